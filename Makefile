@@ -1,0 +1,82 @@
+# One door for every job. `make demo` and `make test` need only git, make and Python 3.12 or newer.
+V := .venv/bin
+PY ?= $(shell for p in python3.13 python3.14 python3.12 python3 python; do \
+	if $$p -c 'import sys; sys.exit(sys.version_info < (3, 12))' >/dev/null 2>&1; then echo $$p; break; fi; done)
+PIP_FLAGS := --quiet --disable-pip-version-check --no-compile --require-hashes
+
+.PHONY: demo setup run check fix test test-slow test-postgres test-browser bench lock install clean python-found
+
+demo: setup
+	@$(V)/python manage.py demo_addresses
+	@$(V)/python manage.py db_worker --no-reload & w=$$!; trap "kill $$w 2>/dev/null" EXIT INT TERM; \
+	$(V)/python manage.py runserver --noreload 127.0.0.1:8000
+
+setup: install
+	@mkdir -p data
+	@$(V)/python manage.py migrate --verbosity 0
+	@$(V)/python manage.py load_demo --if-empty
+
+install: .venv/.base
+
+run: install
+	@mkdir -p data
+	@$(V)/python manage.py migrate --verbosity 0
+	@$(V)/python manage.py collectstatic --noinput --verbosity 0
+	@$(V)/python manage.py db_worker --no-reload & w=$$!; trap "kill $$w 2>/dev/null" EXIT INT TERM; \
+	$(V)/gunicorn firewood_site.wsgi --worker-class gthread --workers 2 --threads 4 --bind 127.0.0.1:8000
+
+check: .venv/.dev
+	$(V)/ruff format --check .
+	$(V)/ruff check .
+	$(V)/lint-imports
+	$(V)/mypy inventory orders routing firewood_site
+	$(V)/djlint --lint --quiet firewood_site/templates
+	$(V)/python manage.py check
+	$(V)/python manage.py makemigrations --check --dry-run
+
+fix: .venv/.dev
+	$(V)/ruff check --fix .
+	$(V)/ruff format .
+
+test: .venv/.dev
+	$(V)/python -m pytest -m "not slow and not postgres and not browser"
+
+test-slow: .venv/.dev
+	$(V)/python -m pytest -m "slow and not postgres and not browser"
+
+test-postgres: .venv/.dev
+	$(V)/python -m pytest -m postgres
+
+test-browser: .venv/.dev
+	$(V)/python -m pytest -m browser
+
+bench: .venv/.bench
+	$(V)/python -m tests.bench
+
+lock:
+	UV_PYTHON_DOWNLOADS=never $(V)/uv pip compile pyproject.toml --generate-hashes --python-version 3.12 \
+	  --no-emit-index-url --no-annotate --no-header -o requirements.txt
+	UV_PYTHON_DOWNLOADS=never $(V)/uv pip compile pyproject.toml --group dev --extra postgres --extra pdf --extra fast \
+	  --generate-hashes --python-version 3.12 --no-emit-index-url --no-annotate --no-header -o requirements-dev.txt
+	UV_PYTHON_DOWNLOADS=never $(V)/uv pip compile pyproject.toml --extra fast --extra bench \
+	  --generate-hashes --python-version 3.12 --no-emit-index-url --no-annotate --no-header -o requirements-bench.txt
+
+python-found:
+	@test -n "$(PY)" || { echo "Python 3.12 or newer was not found. Install it (for instance python3.13 with its venv module), then run make again."; exit 1; }
+
+.venv/.base: requirements.txt | python-found
+	@test -x $(V)/python || $(PY) -m venv .venv
+	@echo "Installing what the app needs (about half a gigabyte; once)..."
+	@$(V)/pip install $(PIP_FLAGS) -r requirements.txt
+	@touch $@
+
+.venv/.dev: requirements-dev.txt .venv/.base
+	@$(V)/pip install $(PIP_FLAGS) -r requirements-dev.txt
+	@touch $@
+
+.venv/.bench: requirements-bench.txt .venv/.base
+	@$(V)/pip install $(PIP_FLAGS) -r requirements-bench.txt
+	@touch $@
+
+clean:
+	rm -rf .venv data staticfiles

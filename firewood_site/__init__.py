@@ -1,0 +1,1 @@
+"""Everything a browser touches: pages for customers, the seller and the driver."""

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class FirewoodSiteConfig(AppConfig):
+    name = "firewood_site"
+    verbose_name = "Pages"
