@@ -1,0 +1,4 @@
+"""Three doors: customers at the root, the seller, the driver."""
+
+
+urlpatterns: list = []

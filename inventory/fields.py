@@ -1,0 +1,57 @@
+"""A database column for amounts of wood that keeps thirds exact."""
+
+from fractions import Fraction
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import Value
+
+UNITS_PER_CORD = 76_800
+"""One unit is 1/76,800 cord = 1/600 cubic foot stacked: thirds, twelfths, hundredths and 0.75 ft3
+bundles are all whole numbers of it."""
+
+
+def to_units(cords: Fraction | int) -> int:
+    """Whole units of 1/76,800 cord, the nearest one where the amount was measured and not counted."""
+    return round(Fraction(cords) * UNITS_PER_CORD)
+
+
+class CordsField(models.BigIntegerField):
+    """Stacked cords of 128 ft3 (85 ft3 solid by default), read as Fraction, stored as whole units."""
+
+    description = "cords of wood"
+
+    def from_db_value(self, value: int | None, expression: object, connection: object) -> Fraction | None:
+        return None if value is None else Fraction(int(value), UNITS_PER_CORD)
+
+    def to_python(self, value: Any) -> Fraction | None:
+        if value is None or isinstance(value, Fraction):
+            return value
+        if isinstance(value, float):
+            return Fraction(round(value * UNITS_PER_CORD), UNITS_PER_CORD)
+        try:
+            return Fraction(str(value))
+        except (ValueError, ZeroDivisionError) as error:
+            raise ValidationError(f"{value!r} is not an amount of wood: write cords such as 1/3.") from error
+
+    def get_prep_value(self, value: Any) -> int | None:
+        cords = self.to_python(value)
+        return None if cords is None else to_units(cords)
+
+    @property
+    def validators(self) -> list[Any]:  # BigInteger's own range check compares raw units, not cords
+        return []
+
+    def value_to_string(self, obj: models.Model) -> str:
+        return str(self.value_from_object(obj))
+
+    def formfield(self, **kwargs: Any) -> Any:
+        from django import forms
+
+        return forms.CharField(required=not self.blank, label=self.verbose_name)
+
+
+def cords_value(cords: Fraction | int) -> Value:
+    """A literal amount for use inside an UPDATE or a filter expression."""
+    return Value(Fraction(cords), output_field=CordsField())

@@ -1,0 +1,34 @@
+from decimal import Decimal
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+
+class Business(models.Model):
+    """The seller: one row. Names on tickets, the target wage, the usual first rain, the place's rules."""
+
+    name = models.CharField(max_length=120)
+    owner = models.CharField(max_length=120, blank=True)
+    address = models.CharField(max_length=200, blank=True)
+    phone = models.CharField(max_length=40, blank=True)
+    email = models.EmailField(blank=True)
+    about = models.TextField(blank=True)
+    place_key = models.CharField(max_length=40, default="handbook_130")  # orders/core/places.toml
+    volume_style = models.CharField(max_length=20, default="cords_ft3")  # or ft3, stacked_m3
+    target_wage = models.DecimalField(max_digits=7, decimal_places=2, default=Decimal("25.00"))
+    production_hours_per_cord = models.DecimalField(max_digits=6, decimal_places=2, default=Decimal("5.45"))
+    production_cash_per_cord = models.DecimalField(max_digits=7, decimal_places=2, default=Decimal("32.00"))
+    first_rain_month = models.PositiveSmallIntegerField(
+        default=10, validators=[MinValueValidator(1), MaxValueValidator(12)]
+    )
+    first_rain_day = models.PositiveSmallIntegerField(
+        default=5, validators=[MinValueValidator(1), MaxValueValidator(31)]
+    )
+    change_cut_off_hour = models.PositiveSmallIntegerField(default=12, validators=[MaxValueValidator(23)])
+    pinned_today = models.DateField(null=True, blank=True)  # the demo's fixed day; empty in real use
+
+    class Meta:
+        verbose_name_plural = "business"
+
+    def __str__(self) -> str:
+        return self.name

@@ -1,0 +1,28 @@
+"""The tables of the sale. Django looks for models here."""
+
+from orders.models.claims import Claim
+from orders.models.customers import Customer, Place
+from orders.models.letters import Letter
+from orders.models.orders import Order, OrderHold
+from orders.models.payments import Payment, PaymentKind
+from orders.models.prices import Market, PriceSheet, Town, Uplift, WoodPrice
+from orders.models.quotes import Quote
+from orders.models.tickets import Ticket
+
+__all__ = [
+    "Claim",
+    "Customer",
+    "Letter",
+    "Market",
+    "Order",
+    "OrderHold",
+    "Payment",
+    "PaymentKind",
+    "Place",
+    "PriceSheet",
+    "Quote",
+    "Ticket",
+    "Town",
+    "Uplift",
+    "WoodPrice",
+]

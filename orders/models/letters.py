@@ -1,0 +1,26 @@
+from django.db import models
+
+
+class Letter(models.Model):
+    """A message written to a customer: sent by e-mail, or ready for the seller's own phone."""
+
+    class Way(models.TextChoices):
+        EMAIL = "email", "e-mail"
+        TEXT = "text", "text message from the seller's phone"
+
+    order = models.ForeignKey("orders.Order", models.SET_NULL, null=True, blank=True, related_name="letters")
+    customer = models.ForeignKey("orders.Customer", models.CASCADE, related_name="letters")
+    kind = models.CharField(max_length=30)  # asked, confirmed, day_set, on_the_way, delivered, reminder...
+    way = models.CharField(max_length=5, choices=Way)
+    to = models.CharField(max_length=120)
+    subject = models.CharField(max_length=200, blank=True)
+    body = models.TextField()
+    made_at = models.DateTimeField()
+    sent_at = models.DateTimeField(null=True, blank=True)
+    trouble = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["-made_at"]
+
+    def __str__(self) -> str:
+        return f"{self.kind} to {self.to}"

@@ -1,0 +1,51 @@
+import uuid
+
+from django.db import models
+
+from inventory.models.append_only import LedgerModel
+
+
+class PaymentKind(models.Model):
+    """A way of paying, as data: cash, check, transfer; a card provider plugs in here."""
+
+    key = models.SlugField(unique=True)
+    name = models.CharField(max_length=40)
+    at_the_door = models.BooleanField(default=True)
+    is_offered = models.BooleanField(default=True)
+    caution = models.CharField(max_length=200, blank=True)
+    order_by = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        ordering = ["order_by", "name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Payment(LedgerModel):
+    """One line of the money ledger. Signed: what came in is positive, what went back negative."""
+
+    class Kind(models.TextChoices):
+        DEPOSIT = "deposit", "deposit"
+        PAYMENT = "payment", "payment"
+        REFUND = "refund", "refund"
+        RETURNED = "returned", "check returned"
+        CREDIT = "credit", "credit for short wood"
+
+    order = models.ForeignKey("orders.Order", models.PROTECT, related_name="payments")
+    kind = models.CharField(max_length=10, choices=Kind)
+    method = models.CharField(max_length=20, default="cash")
+    dollars = models.DecimalField(max_digits=9, decimal_places=2)
+    received_dollars = models.DecimalField(max_digits=9, decimal_places=2, null=True, blank=True)
+    change_dollars = models.DecimalField(max_digits=9, decimal_places=2, null=True, blank=True)
+    on = models.DateField(db_index=True)
+    made_at = models.DateTimeField()
+    who = models.CharField(max_length=80, blank=True)
+    note = models.CharField(max_length=200, blank=True)
+    key = models.UUIDField(default=uuid.uuid4, unique=True)
+
+    class Meta:
+        ordering = ["on", "id"]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.dollars} on order {self.order_id}"

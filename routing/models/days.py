@@ -1,0 +1,65 @@
+import uuid
+
+from django.db import models
+
+
+class Day(models.Model):
+    """One date's delivering: a draft plan that is adjusted, then committed."""
+
+    class State(models.TextChoices):
+        OPEN = "open", "open"
+        DRAFT = "draft", "planned, not committed"
+        FIXED = "fixed", "committed"
+        DONE = "done", "done"
+
+    on = models.DateField(unique=True)
+    state = models.CharField(max_length=6, choices=State, default=State.OPEN)
+    note = models.CharField(max_length=300, blank=True)
+    cost_cents = models.BigIntegerField(null=True, blank=True)
+    lower_bound_cents = models.BigIntegerField(null=True, blank=True)
+    proof = models.CharField(max_length=20, blank=True)  # optimal, bounded, heuristic, hand
+    engine = models.CharField(max_length=120, blank=True)
+    is_estimate = models.BooleanField(default=False)
+    postponed = models.JSONField(default=list, blank=True)  # [{order, reason}]
+    version = models.PositiveIntegerField(default=0)  # grows with every change of the plan
+    planned_at = models.DateTimeField(null=True, blank=True)
+    committed_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-on"]
+
+    def __str__(self) -> str:
+        return f"{self.on}"
+
+
+class PlanJob(models.Model):
+    """A planning under way: its progress, and the wish to stop it."""
+
+    class State(models.TextChoices):
+        WAITING = "waiting", "waiting"
+        RUNNING = "running", "running"
+        DONE = "done", "done"
+        STOPPED = "stopped", "stopped, best kept"
+        FAILED = "failed", "could not plan"
+
+    key = models.UUIDField(default=uuid.uuid4, unique=True)
+    first_on = models.DateField()
+    last_on = models.DateField()
+    orders = models.JSONField(default=list)  # numbers; empty = all that may go
+    pins = models.JSONField(default=list)
+    seconds = models.PositiveSmallIntegerField(default=10)
+    seed = models.PositiveIntegerField(default=1)
+    state = models.CharField(max_length=8, choices=State, default=State.WAITING)
+    stop_asked = models.BooleanField(default=False)
+    best_cents = models.BigIntegerField(null=True, blank=True)
+    bound_cents = models.BigIntegerField(null=True, blank=True)
+    progress = models.JSONField(default=list, blank=True)  # [[seconds, best, bound], ...]
+    message = models.CharField(max_length=500, blank=True)
+    made_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-made_at"]
+
+    def __str__(self) -> str:
+        return f"plan {self.first_on} {self.state}"
