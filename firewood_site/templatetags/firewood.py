@@ -1,3 +1,142 @@
+"""How amounts, money, drives and days are written on every page."""
+
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
 from django import template
+from django.utils import timezone
+from django.utils.dateformat import format as date_format
+
+from inventory.core.units import format_cords
 
 register = template.Library()
+
+METERS_PER_MILE = Decimal("1609.344")  # international mile, exact (NIST SP 811, appendix B)
+
+
+@register.filter
+def cords(amount: Any) -> str:
+    """"1/3 cord", "1 1/2 cords", "2.80 cords"."""
+    if amount is None or amount == "":
+        return ""
+    return format_cords(amount if isinstance(amount, Fraction) else Fraction(str(amount)))
+
+
+@register.filter
+def dollars(amount: Any) -> str:
+    if amount is None or amount == "":
+        return ""
+    value = Decimal(str(amount)).quantize(Decimal("0.01"))
+    sign = "−" if value < 0 else ""
+    return f"{sign}${abs(value):,.2f}"
+
+
+@register.filter
+def whole_dollars(amount: Any) -> str:
+    """Without cents where there are none: "$242", "$19.33"."""
+    text = dollars(amount)
+    return text[:-3] if text.endswith(".00") else text
+
+
+@register.filter
+def cents_dollars(cents: Any) -> str:
+    return "" if cents is None or cents == "" else dollars(Decimal(int(cents)) / 100)
+
+
+@register.filter
+def miles(amount: Any) -> str:
+    return "" if amount is None or amount == "" else f"{Decimal(str(amount)):,.1f} mi"
+
+
+@register.filter
+def meters_miles(meters: Any) -> str:
+    return "" if meters is None or meters == "" else miles(Decimal(int(meters)) / METERS_PER_MILE)
+
+
+@register.filter
+def hours_minutes(minutes: Any) -> str:
+    """"1 h 5 min", "25 min"."""
+    if minutes is None or minutes == "":
+        return ""
+    whole = round(float(minutes))
+    hours, rest = divmod(whole, 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
+
+
+@register.filter
+def seconds_minutes(seconds: Any) -> str:
+    return "" if seconds is None or seconds == "" else hours_minutes(Decimal(int(seconds)) / 60)
+
+
+@register.filter
+def clock(at: Any) -> str:
+    """"8:47 am"."""
+    if isinstance(at, timedelta):
+        total = int(at.total_seconds())
+        at = time(total // 3600 % 24, total // 60 % 60)
+    if isinstance(at, datetime):
+        at = timezone.localtime(at).time() if timezone.is_aware(at) else at.time()
+    if not isinstance(at, time):
+        return ""
+    return f"{at.hour % 12 or 12}:{at.minute:02d} {'am' if at.hour < 12 else 'pm'}"
+
+
+@register.filter
+def day(on: Any) -> str:
+    """"Fri 18 Sep", in the reader's language."""
+    if isinstance(on, datetime):
+        on = timezone.localtime(on).date() if timezone.is_aware(on) else on.date()
+    return date_format(on, "D j M") if isinstance(on, date) else ""
+
+
+@register.filter
+def long_day(on: Any) -> str:
+    """"Friday 18 September 2026"."""
+    return date_format(on, "l j F Y") if isinstance(on, date) else ""
+
+
+@register.filter
+def pct(share: Any, places: int = 0) -> str:
+    """A percent that is already a percent: 17.9 -> "18 %"."""
+    return "" if share is None or share == "" else f"{float(share):.{places}f} %"
+
+
+@register.filter
+def lb(weight: Any) -> str:
+    return "" if weight is None or weight == "" else f"{round(float(weight)):,} lb"
+
+
+@register.filter
+def ft3(volume: Any) -> str:
+    return "" if volume is None or volume == "" else f"{float(volume):,.0f} ft³"
+
+
+@register.filter
+def get(mapping: Any, key: Any) -> Any:
+    """mapping[key], for the rare table whose columns are data."""
+    return mapping.get(key) if hasattr(mapping, "get") else None
+
+
+@register.filter
+def add_class(field: Any, name: str) -> Any:
+    return field.as_widget(attrs={"class": name})
+
+
+@register.inclusion_tag("parts/field.html")
+def field(bound: Any, help_text: str = "") -> dict[str, Any]:
+    """One form field: label, input, help and error, tied together for screen readers."""
+    described = []
+    if help_text or bound.help_text:
+        described.append(f"{bound.auto_id}-help")
+    if bound.errors:
+        described.append(f"{bound.auto_id}-error")
+    attrs: dict[str, Any] = {}
+    if described:
+        attrs["aria-describedby"] = " ".join(described)
+    if bound.errors:
+        attrs["aria-invalid"] = "true"
+    return {"bound": bound, "help": help_text or bound.help_text, "widget": bound.as_widget(attrs=attrs)}
