@@ -1,0 +1,88 @@
+"""A fixed day, the people who look at pages, and the seller they look at."""
+
+from collections.abc import Callable, Iterator
+from datetime import date, datetime
+from typing import Any
+
+import pytest
+from django.contrib.auth.models import Group, User
+from django.core.cache import cache
+from django.test import Client
+from django.utils import timezone
+
+from inventory.models import Business
+
+A_DAY = date(2026, 9, 18)
+
+
+@pytest.fixture(autouse=True)
+def _empty_cache() -> Iterator[None]:
+    """Counters of throttles must not leak from one test into the next."""
+    cache.clear()
+    yield
+
+
+@pytest.fixture
+def a_day() -> date:
+    """Friday 18 September 2026, the day of the invented scenario."""
+    return A_DAY
+
+
+@pytest.fixture
+def an_instant() -> datetime:
+    return timezone.make_aware(datetime(2026, 9, 18, 9, 30))
+
+
+@pytest.fixture
+def business(db: Any) -> Business:
+    return Business.objects.create(
+        name="Quarrel Ridge Wood",
+        owner="Ruth Averill",
+        address="Siding Road 4, Marrow Bridge",
+        phone="+15415550100",
+        email="wood@quarrelridge.example",
+        pinned_today=A_DAY,
+    )
+
+
+def _person(name: str, group: str | None) -> User:
+    user = User.objects.create_user(name, password="split-in-spring")
+    if group:
+        user.groups.add(Group.objects.get_or_create(name=group)[0])
+    return user
+
+
+@pytest.fixture
+def seller(db: Any) -> User:
+    return _person("ruth", "sellers")
+
+
+@pytest.fixture
+def driver(db: Any) -> User:
+    return _person("tam", "drivers")
+
+
+@pytest.fixture
+def outsider(db: Any) -> User:
+    """Somebody with a log-in who neither sells nor drives."""
+    return _person("hob", None)
+
+
+@pytest.fixture
+def logged_in() -> Callable[[User], Client]:
+    def open_client(user: User) -> Client:
+        client = Client()
+        client.force_login(user)
+        return client
+
+    return open_client
+
+
+@pytest.fixture
+def seller_client(business: Business, seller: User, logged_in: Callable[[User], Client]) -> Client:
+    return logged_in(seller)
+
+
+@pytest.fixture
+def driver_client(business: Business, driver: User, logged_in: Callable[[User], Client]) -> Client:
+    return logged_in(driver)

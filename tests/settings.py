@@ -1,0 +1,28 @@
+"""The project's settings, with nothing running: memory database, straight-line roads, tasks at once."""
+
+import os
+import tempfile
+from pathlib import Path
+
+from firewood_site.settings import *  # noqa: F403  - every switch is inherited, then a few are turned
+from firewood_site.settings import DATABASES
+
+DATA_DIR = Path(tempfile.mkdtemp(prefix="firewood-tests-"))
+MEDIA_ROOT = DATA_DIR / "media"
+ROADS_DIR = DATA_DIR / "roads"
+ROAD_ENGINE = os.environ.get("TEST_ROAD_ENGINE", "estimate")
+EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+TASKS = {
+    "default": {
+        "BACKEND": "django.tasks.backends.immediate.ImmediateBackend",
+        "QUEUES": ["default", "planner"],
+    }
+}
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": "tests"},
+    "tiles": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": "tiles"},
+}
+# Threads that fight over a lot need a real file: a memory database answers no lock questions.
+if DATABASES["default"]["ENGINE"].endswith("sqlite3") and os.environ.get("TEST_DATABASE_FILE"):
+    DATABASES["default"]["TEST"] = {"NAME": str(DATA_DIR / "test.sqlite3")}
