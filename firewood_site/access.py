@@ -20,9 +20,7 @@ type View = Callable[..., HttpResponse]
 
 
 def is_seller(user: Any) -> bool:
-    return bool(
-        user.is_authenticated and (user.is_superuser or user.groups.filter(name=SELLERS).exists())
-    )
+    return bool(user.is_authenticated and (user.is_superuser or user.groups.filter(name=SELLERS).exists()))
 
 
 def is_driver(user: Any) -> bool:

@@ -132,12 +132,20 @@ VALHALLA_URL = env_str("VALHALLA_URL", "http://127.0.0.1:8002")
 ROADS_DIR = env_path("ROADS_DIR", DATA_DIR / "roads")
 
 # --- how we send letters ----------------------------------------------------------------------
-EMAIL_BACKEND = env_str("EMAIL_BACKEND", "django.core.mail.backends.console.EmailBackend")
-EMAIL_HOST = env_str("EMAIL_HOST", "localhost")
-EMAIL_PORT = env_int("EMAIL_PORT", 25)
-EMAIL_HOST_USER = env_str("EMAIL_HOST_USER", "")
-EMAIL_HOST_PASSWORD = env_str("EMAIL_HOST_PASSWORD", "")
-EMAIL_USE_TLS = env_bool("EMAIL_USE_TLS", False)
+_SMTP = {
+    "host": env_str("EMAIL_HOST", "localhost"),
+    "port": env_int("EMAIL_PORT", 25),
+    "username": env_str("EMAIL_HOST_USER", ""),
+    "password": env_str("EMAIL_HOST_PASSWORD", ""),
+    "use_tls": env_bool("EMAIL_USE_TLS", False),
+}
+_LETTERS_BY = env_choice("EMAIL", "console", ("console", "smtp"))
+MAILERS = {
+    "default": {
+        "BACKEND": f"django.core.mail.backends.{_LETTERS_BY}.EmailBackend",
+        "OPTIONS": _SMTP if _LETTERS_BY == "smtp" else {},
+    }
+}
 DEFAULT_FROM_EMAIL = env_str("FROM_EMAIL", "wood@quarrelridge.example")
 
 # --- words, time and place --------------------------------------------------------------------

@@ -1,6 +1,6 @@
 """A fixed day, the people who look at pages, and the seller they look at."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import date, datetime
 from typing import Any
 
@@ -16,10 +16,9 @@ A_DAY = date(2026, 9, 18)
 
 
 @pytest.fixture(autouse=True)
-def _empty_cache() -> Iterator[None]:
+def _empty_cache() -> None:
     """Counters of throttles must not leak from one test into the next."""
     cache.clear()
-    yield
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ DATA_DIR = Path(tempfile.mkdtemp(prefix="firewood-tests-"))
 MEDIA_ROOT = DATA_DIR / "media"
 ROADS_DIR = DATA_DIR / "roads"
 ROAD_ENGINE = os.environ.get("TEST_ROAD_ENGINE", "estimate")
-EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
+MAILERS = {"default": {"BACKEND": "django.core.mail.backends.locmem.EmailBackend"}}
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 TASKS = {
     "default": {

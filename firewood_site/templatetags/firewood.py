@@ -6,9 +6,11 @@ from fractions import Fraction
 from typing import Any
 
 from django import template
+from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 from django.utils.dateformat import format as date_format
-
+from django.utils.html import format_html
+from django.utils.safestring import mark_safe
 from inventory.core.units import format_cords
 
 register = template.Library()
@@ -18,7 +20,7 @@ METERS_PER_MILE = Decimal("1609.344")  # international mile, exact (NIST SP 811,
 
 @register.filter
 def cords(amount: Any) -> str:
-    """"1/3 cord", "1 1/2 cords", "2.80 cords"."""
+    """ "1/3 cord", "1 1/2 cords", "2.80 cords"."""
     if amount is None or amount == "":
         return ""
     return format_cords(amount if isinstance(amount, Fraction) else Fraction(str(amount)))
@@ -57,7 +59,7 @@ def meters_miles(meters: Any) -> str:
 
 @register.filter
 def hours_minutes(minutes: Any) -> str:
-    """"1 h 5 min", "25 min"."""
+    """ "1 h 5 min", "25 min"."""
     if minutes is None or minutes == "":
         return ""
     whole = round(float(minutes))
@@ -74,7 +76,7 @@ def seconds_minutes(seconds: Any) -> str:
 
 @register.filter
 def clock(at: Any) -> str:
-    """"8:47 am"."""
+    """ "8:47 am"."""
     if isinstance(at, timedelta):
         total = int(at.total_seconds())
         at = time(total // 3600 % 24, total // 60 % 60)
@@ -87,7 +89,7 @@ def clock(at: Any) -> str:
 
 @register.filter
 def day(on: Any) -> str:
-    """"Fri 18 Sep", in the reader's language."""
+    """ "Fri 18 Sep", in the reader's language."""
     if isinstance(on, datetime):
         on = timezone.localtime(on).date() if timezone.is_aware(on) else on.date()
     return date_format(on, "D j M") if isinstance(on, date) else ""
@@ -95,7 +97,7 @@ def day(on: Any) -> str:
 
 @register.filter
 def long_day(on: Any) -> str:
-    """"Friday 18 September 2026"."""
+    """ "Friday 18 September 2026"."""
     return date_format(on, "l j F Y") if isinstance(on, date) else ""
 
 
@@ -124,6 +126,19 @@ def get(mapping: Any, key: Any) -> Any:
 @register.filter
 def add_class(field: Any, name: str) -> Any:
     return field.as_widget(attrs={"class": name})
+
+
+@register.simple_tag(takes_context=True)
+def menu_link(context: Any, name: str, words: str, *also: str) -> str:
+    """A link of the menu; marked as the current page on the page itself and on those named after it."""
+    match = getattr(context.get("request"), "resolver_match", None)
+    here = getattr(match, "url_name", None)
+    try:
+        path = reverse(name)
+    except NoReverseMatch:  # tests/house/test_menu.py fails when a name of the menu is not there
+        return ""
+    mark = mark_safe(' aria-current="page"') if here in (name, *also) else ""
+    return format_html('<a href="{}"{}>{}</a>', path, mark, words)
 
 
 @register.inclusion_tag("parts/field.html")
