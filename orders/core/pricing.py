@@ -1,0 +1,395 @@
+"""The price sheet and the price of each part of an order, exact to the cent.
+
+Putting the parts together into a quote is `quotes`; what the wood cost the seller is `inventory`.
+Fractions of a cord are dearer by the cord (the uplift): the trip, the loading and the talk are the same.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from math import ceil
+
+from orders.core import OrdersError
+
+WHOLE_CORD = Fraction(1)
+TWO_CORDS = Fraction(2)
+HUNDRED = 100
+
+
+class BadPriceSheet(OrdersError):
+    """A price sheet that contradicts itself; names the line to mend."""
+
+    def __init__(self, *, line: str, trouble: str) -> None:
+        self.line = line
+        self.trouble = trouble
+        super().__init__(f"The price sheet's {line} {trouble}.")
+
+
+class PriceMissing(OrdersError):
+    """The sheet has no price for this wood there."""
+
+    def __init__(self, *, wood: str, market: str, dryness: str) -> None:
+        self.wood = wood
+        self.market = market
+        self.dryness = dryness
+        words = dryness.replace("_", " ")
+        super().__init__(
+            f"There is no price for {words} {wood} in the {market} market: add one to the price sheet, "
+            "or choose another wood."
+        )
+
+
+class BadAmount(OrdersError):
+    """An amount of wood that cannot be priced."""
+
+    def __init__(self, *, amount: object, what: str) -> None:
+        self.amount = amount
+        self.what = what
+        super().__init__(f"{amount} {what} cannot be priced: ask for more than nothing, such as 1/2 cord.")
+
+
+class BelowMinimum(OrdersError):
+    """Less wood than the seller brings to this market."""
+
+    def __init__(self, *, cords: Fraction, minimum: Fraction, market: str) -> None:
+        self.cords = cords
+        self.minimum = minimum
+        self.market = market
+        super().__init__(
+            f"We bring {minimum} cord or more to the {market} market, and {cords} was asked for: "
+            "take a little more, or fetch it at the yard."
+        )
+
+
+class TooFar(OrdersError):
+    """Beyond the miles the seller drives."""
+
+    def __init__(self, *, miles: Decimal, longest_miles: Decimal) -> None:
+        self.miles = miles
+        self.longest_miles = longest_miles
+        super().__init__(
+            f"That is {miles.normalize():f} miles away and we drive {longest_miles.normalize():f} at most: "
+            "you are welcome to fetch the wood at the yard."
+        )
+
+
+class CarryTooFar(OrdersError):
+    """Stacking asked for farther from the truck than the price covers."""
+
+    def __init__(self, *, carry_ft: int, within_ft: int) -> None:
+        self.carry_ft = carry_ft
+        self.within_ft = within_ft
+        super().__init__(
+            f"Stacking is priced within {within_ft} feet of the truck and this is {carry_ft}: "
+            "choose a nearer spot, have it dropped, or ask us for a price."
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CordPrice:
+    """Dollars for a whole cord of a wood in a market, dry or green."""
+
+    wood: str
+    market: str
+    dryness: str
+    dollars: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarketTerms:
+    """How a set of places is sold to.
+
+    is_delivered_price: the cord price includes the drive, so there is no distance fee.
+    """
+
+    key: str
+    name: str
+    minimum_cords: Fraction
+    is_far: bool = False
+    is_delivered_price: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Uplift:
+    """How much dearer by the cord this amount is: share 0.10 means a tenth more."""
+
+    cords: Fraction
+    share: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaxRule:
+    """Sales tax at the place: a percent, and which parts of the price it falls on.
+
+    A seller sets this; it is never guessed from a place.
+    """
+
+    percent: Decimal = Decimal(0)
+    on_wood: bool = False
+    on_delivery: bool = False
+    on_stacking: bool = False
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.percent < HUNDRED:
+            raise BadPriceSheet(line="sales tax", trouble=f"is {self.percent} percent; use 0 to 99")
+
+    @property
+    def label(self) -> str:
+        """What the tax falls on, in words for the ticket."""
+        parts = [
+            word
+            for is_taxed, word in (
+                (self.on_wood, "wood"),
+                (self.on_delivery, "delivery"),
+                (self.on_stacking, "stacking"),
+            )
+            if is_taxed
+        ]
+        if not parts or not self.percent:
+            return "no sales tax"
+        listed = parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+        return f"sales tax {self.percent.normalize():f}% on {listed}"
+
+
+NO_TAX = TaxRule()
+
+
+def tax_rule(*, percent: Decimal, on: str) -> TaxRule:
+    """The tax rule named by a price sheet's choice: "none", "wood" or "all" (wood, delivery, stacking).
+
+    Errors
+        BadPriceSheet: another word, or a percent out of range.
+    """
+    if on == "none":
+        return NO_TAX
+    if on == "wood":
+        return TaxRule(percent=percent, on_wood=True)
+    if on == "all":
+        return TaxRule(percent=percent, on_wood=True, on_delivery=True, on_stacking=True)
+    raise BadPriceSheet(line="sales tax", trouble=f"says {on!r}; use none, wood or all")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceSheet:
+    """The tariff that holds from a date on.
+
+    Units
+        dollars throughout; `round_to` is the step wood prices are rounded to, half up;
+        `quote_days` is how long a quote stands; `floor_per_cord` is the least the seller means to
+        keep of a cord once the drive is paid; `stacking_within_ft` is the carry in the price.
+        ends_on: the last day before a newer sheet holds, when there is one.
+    """
+
+    from_on: date
+    markets: tuple[MarketTerms, ...]
+    cord_prices: tuple[CordPrice, ...]
+    uplifts: tuple[Uplift, ...]
+    free_miles: Decimal
+    per_mile: Decimal
+    longest_miles: Decimal
+    stacking_per_cord: Decimal
+    stacking_within_ft: int
+    access_charge: Decimal
+    pick_up_off: Decimal
+    two_cords_off_per_cord: Decimal
+    bundle_price: Decimal
+    bundle_price_many: Decimal
+    bundles_for_many: int
+    log_cord_price: Decimal
+    round_to: Decimal
+    deposit_pct: Decimal
+    deposit_round_to: Decimal
+    deposit_new_customers_only: bool
+    quote_days: int
+    floor_per_cord: Decimal = Decimal(0)
+    tax: TaxRule = NO_TAX
+    ends_on: date | None = None
+
+    def __post_init__(self) -> None:
+        for name in (
+            "free_miles",
+            "per_mile",
+            "longest_miles",
+            "stacking_per_cord",
+            "access_charge",
+            "pick_up_off",
+            "two_cords_off_per_cord",
+            "bundle_price",
+            "bundle_price_many",
+            "log_cord_price",
+            "deposit_pct",
+            "floor_per_cord",
+        ):
+            if getattr(self, name) < 0:
+                raise BadPriceSheet(line=name.replace("_", " "), trouble="is below zero")
+        for name in ("round_to", "deposit_round_to"):
+            if getattr(self, name) <= 0:
+                raise BadPriceSheet(line=name.replace("_", " "), trouble="must be above zero, such as 5")
+        if self.deposit_pct > HUNDRED:
+            raise BadPriceSheet(line="deposit pct", trouble="is more than the whole price")
+        if self.quote_days < 1:
+            raise BadPriceSheet(line="quote days", trouble="must be at least one")
+        if self.bundle_price_many > self.bundle_price:
+            raise BadPriceSheet(line="bundle price for many", trouble="is dearer than for one")
+        if any(price.dollars <= 0 for price in self.cord_prices):
+            raise BadPriceSheet(line="cord prices", trouble="must all be above zero")
+        keys = [(price.wood, price.market, price.dryness) for price in self.cord_prices]
+        if len(set(keys)) < len(keys):
+            raise BadPriceSheet(line="cord prices", trouble="name the same wood, market and dryness twice")
+        amounts = [uplift.cords for uplift in self.uplifts]
+        if len(set(amounts)) < len(amounts):
+            raise BadPriceSheet(line="uplifts", trouble="name the same fraction twice")
+        if any(not 0 < cords <= WHOLE_CORD for cords in amounts):
+            raise BadPriceSheet(line="uplifts", trouble="belong to fractions of a cord, up to one whole")
+        if any(uplift.share < 0 for uplift in self.uplifts):
+            raise BadPriceSheet(line="uplifts", trouble="cannot be below zero")
+
+    def market(self, key: str) -> MarketTerms:
+        """The terms of a market.
+
+        Errors
+            BadPriceSheet: no such market on this sheet.
+        """
+        for terms in self.markets:
+            if terms.key == key:
+                return terms
+        raise BadPriceSheet(line="markets", trouble=f"do not name {key!r}; add it or choose another")
+
+
+def to_the_cent(dollars: Decimal | Fraction) -> Decimal:
+    """Dollars rounded half up to the cent, exactly."""
+    return rounded_to(dollars, Decimal("0.01"))
+
+
+def rounded_to(dollars: Decimal | Fraction, step: Decimal) -> Decimal:
+    """Dollars rounded to the nearest step, halves up, shown to the cent.
+
+    >>> rounded_to(Decimal("192.50"), Decimal(5))
+    Decimal('195.00')
+    >>> rounded_to(Decimal("61.50"), Decimal(5))
+    Decimal('60.00')
+    """
+    steps = Fraction(dollars) / Fraction(step)
+    whole = (2 * steps.numerator + steps.denominator) // (2 * steps.denominator)
+    return (whole * step).quantize(Decimal("0.01"))
+
+
+def uplift_share(sheet: PriceSheet, cords: Fraction) -> Fraction:
+    """How much dearer by the cord an amount is.
+
+    A listed fraction has its own share. Between two listed ones the share runs in a straight line;
+    below the smallest it stays the smallest one's; from a whole cord up it is nothing, odd parts of
+    a second cord included, because the trip is already paid for.
+    """
+    if cords >= WHOLE_CORD or not sheet.uplifts:
+        return Fraction(0)
+    listed = sorted((*((u.cords, Fraction(u.share)) for u in sheet.uplifts if u.cords < 1), (WHOLE_CORD, Fraction(0))))
+    if cords <= listed[0][0]:
+        return listed[0][1]
+    for (less, share_less), (more, share_more) in zip(listed, listed[1:], strict=False):
+        if cords <= more:
+            return share_less + (share_more - share_less) * (cords - less) / (more - less)
+    raise AssertionError("every amount below one cord lies under a listed one")
+
+
+def wood_price(sheet: PriceSheet, *, wood: str, market: str, dryness: str, cords: Fraction) -> Decimal:
+    """Dollars for the wood alone: cord price x amount x (1 + uplift), rounded to the sheet's step, half up.
+
+    Errors
+        BadAmount: no wood, or less than none.
+        PriceMissing: the sheet does not sell this wood there.
+    """
+    if cords <= 0:
+        raise BadAmount(amount=cords, what="cords")
+    for price in sheet.cord_prices:
+        if (price.wood, price.market, price.dryness) == (wood, market, dryness):
+            exact = Fraction(price.dollars) * cords * (1 + uplift_share(sheet, cords))
+            return rounded_to(exact, sheet.round_to)
+    raise PriceMissing(wood=wood, market=market, dryness=dryness)
+
+
+def log_price(sheet: PriceSheet, cords: Fraction) -> Decimal:
+    """Dollars for stacked log-length cords at the landing, to the cent.
+
+    Errors
+        BadAmount: no wood, or less than none.
+    """
+    if cords <= 0:
+        raise BadAmount(amount=cords, what="cords")
+    return to_the_cent(Fraction(sheet.log_cord_price) * cords)
+
+
+def bundles_price(sheet: PriceSheet, bundles: int) -> Decimal:
+    """Dollars for kindling bundles; all of them at the lower price from `bundles_for_many` on.
+
+    Errors
+        BadAmount: no bundles, or less than none.
+    """
+    if bundles <= 0:
+        raise BadAmount(amount=bundles, what="bundles")
+    each = sheet.bundle_price_many if bundles >= sheet.bundles_for_many else sheet.bundle_price
+    return to_the_cent(each * bundles)
+
+
+def distance_fee(sheet: PriceSheet, *, miles: Decimal) -> Decimal:
+    """Dollars for the miles beyond the free ones, every started mile counting whole.
+
+    Errors
+        TooFar: beyond the miles the seller drives.
+    """
+    if miles > sheet.longest_miles:
+        raise TooFar(miles=miles, longest_miles=sheet.longest_miles)
+    return to_the_cent(charged_miles(sheet, miles=miles) * sheet.per_mile)
+
+
+def charged_miles(sheet: PriceSheet, *, miles: Decimal) -> int:
+    """Started miles beyond the free ones."""
+    return max(0, ceil(miles - sheet.free_miles))
+
+
+def stacking_fee(sheet: PriceSheet, *, cords: Fraction, carry_ft: int = 0) -> Decimal:
+    """Dollars for stacking within the carry the price covers, to the cent.
+
+    Errors
+        CarryTooFar: the spot is farther from the truck than that.
+    """
+    if carry_ft > sheet.stacking_within_ft:
+        raise CarryTooFar(carry_ft=carry_ft, within_ft=sheet.stacking_within_ft)
+    return to_the_cent(Fraction(sheet.stacking_per_cord) * cords)
+
+
+def two_cords_off(sheet: PriceSheet, *, cords: Fraction) -> Decimal:
+    """Dollars taken off when two or more cords go on the same day: so much for each cord."""
+    if cords < TWO_CORDS:
+        return Decimal("0.00")
+    return to_the_cent(Fraction(sheet.two_cords_off_per_cord) * cords)
+
+
+def deposit(sheet: PriceSheet, *, price: Decimal, is_new_customer: bool) -> Decimal:
+    """Dollars asked ahead: a share of the price before tax, rounded up to a step, never above the price."""
+    if sheet.deposit_new_customers_only and not is_new_customer:
+        return Decimal("0.00")
+    steps = ceil(Fraction(price) * Fraction(sheet.deposit_pct) / HUNDRED / Fraction(sheet.deposit_round_to))
+    return min(to_the_cent(steps * sheet.deposit_round_to), to_the_cent(price))
+
+
+def tax(rule: TaxRule, *, wood: Decimal, delivery: Decimal, stacking: Decimal) -> Decimal:
+    """Sales tax in dollars on the taxed parts together, rounded half up once."""
+    taxed = (
+        (wood if rule.on_wood else Decimal(0))
+        + (delivery if rule.on_delivery else Decimal(0))
+        + (stacking if rule.on_stacking else Decimal(0))
+    )
+    return to_the_cent(Fraction(taxed) * Fraction(rule.percent) / HUNDRED)
+
+
+def check_deliverable(sheet: PriceSheet, *, market: str, cords: Fraction) -> None:
+    """Refuse an amount of cordwood smaller than the seller brings to this market.
+
+    Errors
+        BelowMinimum: names the least that is brought there.
+    """
+    terms = sheet.market(market)
+    if cords < terms.minimum_cords:
+        raise BelowMinimum(cords=cords, minimum=terms.minimum_cords, market=terms.name)
