@@ -20,7 +20,9 @@ class BadDrive(OrdersError):
     def __init__(self, *, what: str, value: object) -> None:
         self.what = what
         self.value = value
-        super().__init__(f"A drive cannot have {what} {value}: measure it again or choose the spot on the map.")
+        super().__init__(
+            f"A drive cannot have {what} {value}: measure it again or choose the spot on the map."
+        )
 
 
 class NoDrive(OrdersError):

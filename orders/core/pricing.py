@@ -11,6 +11,7 @@ from fractions import Fraction
 from math import ceil
 
 from orders.core import OrdersError
+from orders.core.places import PlaceRule, amount_words
 
 WHOLE_CORD = Fraction(1)
 TWO_CORDS = Fraction(2)
@@ -52,12 +53,13 @@ class BadAmount(OrdersError):
 class BelowMinimum(OrdersError):
     """Less wood than the seller brings to this market."""
 
-    def __init__(self, *, cords: Fraction, minimum: Fraction, market: str) -> None:
+    def __init__(self, *, cords: Fraction, minimum: Fraction, market: str, rule: PlaceRule) -> None:
         self.cords = cords
         self.minimum = minimum
         self.market = market
+        least, asked = amount_words(minimum, rule=rule), amount_words(cords, rule=rule)
         super().__init__(
-            f"We bring {minimum} cord or more to the {market} market, and {cords} was asked for: "
+            f"The least we bring to the {market} market is {least}, and {asked} was asked for: "
             "take a little more, or fetch it at the yard."
         )
 
@@ -284,7 +286,9 @@ def uplift_share(sheet: PriceSheet, cords: Fraction) -> Fraction:
     """
     if cords >= WHOLE_CORD or not sheet.uplifts:
         return Fraction(0)
-    listed = sorted((*((u.cords, Fraction(u.share)) for u in sheet.uplifts if u.cords < 1), (WHOLE_CORD, Fraction(0))))
+    listed = sorted(
+        (*((u.cords, Fraction(u.share)) for u in sheet.uplifts if u.cords < 1), (WHOLE_CORD, Fraction(0)))
+    )
     if cords <= listed[0][0]:
         return listed[0][1]
     for (less, share_less), (more, share_more) in zip(listed, listed[1:], strict=False):
@@ -302,10 +306,19 @@ def wood_price(sheet: PriceSheet, *, wood: str, market: str, dryness: str, cords
     """
     if cords <= 0:
         raise BadAmount(amount=cords, what="cords")
+    cord = cord_dollars(sheet, wood=wood, market=market, dryness=dryness)
+    return rounded_to(Fraction(cord) * cords * (1 + uplift_share(sheet, cords)), sheet.round_to)
+
+
+def cord_dollars(sheet: PriceSheet, *, wood: str, market: str, dryness: str) -> Decimal:
+    """The sheet's price of a whole cord.
+
+    Errors
+        PriceMissing: the sheet does not sell this wood there.
+    """
     for price in sheet.cord_prices:
         if (price.wood, price.market, price.dryness) == (wood, market, dryness):
-            exact = Fraction(price.dollars) * cords * (1 + uplift_share(sheet, cords))
-            return rounded_to(exact, sheet.round_to)
+            return price.dollars
     raise PriceMissing(wood=wood, market=market, dryness=dryness)
 
 
@@ -384,7 +397,7 @@ def tax(rule: TaxRule, *, wood: Decimal, delivery: Decimal, stacking: Decimal) -
     return to_the_cent(Fraction(taxed) * Fraction(rule.percent) / HUNDRED)
 
 
-def check_deliverable(sheet: PriceSheet, *, market: str, cords: Fraction) -> None:
+def check_deliverable(sheet: PriceSheet, *, market: str, cords: Fraction, rule: PlaceRule) -> None:
     """Refuse an amount of cordwood smaller than the seller brings to this market.
 
     Errors
@@ -392,4 +405,4 @@ def check_deliverable(sheet: PriceSheet, *, market: str, cords: Fraction) -> Non
     """
     terms = sheet.market(market)
     if cords < terms.minimum_cords:
-        raise BelowMinimum(cords=cords, minimum=terms.minimum_cords, market=terms.name)
+        raise BelowMinimum(cords=cords, minimum=terms.minimum_cords, market=terms.name, rule=rule)

@@ -1,0 +1,212 @@
+"""What may be said about wood, and in which units, where the seller sells: data with its source.
+
+The wording is in places.toml and cautions.toml. It prompts the seller to look; it is never advice.
+"""
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+
+from orders.core import OrdersError
+
+GENERAL_RULE = "handbook_130"
+STACKED_FT3_PER_CORD = 128
+M3_PER_FT3 = Fraction("0.028316846592")  # exact by definition of the international foot
+LARGEST_SPOKEN_PART = 12  # halves to twelfths are said as fractions; odder amounts in hundredths
+
+
+class UnknownPlace(OrdersError):
+    """No wording is kept for a place."""
+
+    def __init__(self, *, key: str, known: tuple[str, ...]) -> None:
+        self.key = key
+        self.known = known
+        super().__init__(f"No rule is kept for {key!r}: choose one of {', '.join(known)}.")
+
+
+class ForbiddenWord(OrdersError):
+    """Words for an amount of wood that the place does not allow."""
+
+    def __init__(self, *, word: str, place: str, statement: str) -> None:
+        self.word = word
+        self.place = place
+        super().__init__(f"{place} does not allow wood to be sold by the words {word!r}. {statement}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceRule:
+    """The wording of one place.
+
+    volume_style: "cords_ft3", "ft3" or "stacked_m3".
+    ticket_fields: names of `tickets.Ticket` fields that must be filled.
+    read: "read", "secondary" or "memory": how well the document was seen.
+    """
+
+    key: str
+    name: str
+    volume_style: str
+    statement: str
+    forbidden_words: tuple[str, ...]
+    ticket_fields: tuple[str, ...]
+    identity_within_pct: int
+    dry_words: Mapping[str, str]
+    dry_note: str
+    tax_note: str
+    document: str
+    read: str
+    seen: date
+    check_local: str
+
+    def dry_word(self, dryness: str) -> str:
+        """The word this place uses for how dry wood is; other words come back as they are."""
+        return self.dry_words.get(dryness, dryness.replace("_", " "))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """A short warning on a topic, and the screens that show it."""
+
+    topic: str
+    text: str
+    screens: tuple[str, ...]
+    most_words: int
+    is_blocking: bool
+    source: str
+
+
+def place_rule(key: str = GENERAL_RULE) -> PlaceRule:
+    """The wording kept for a place.
+
+    Errors
+        UnknownPlace: names the places that are kept.
+    """
+    rules = _rules()
+    if key not in rules:
+        raise UnknownPlace(key=key, known=tuple(rules))
+    return rules[key]
+
+
+def place_rules() -> tuple[PlaceRule, ...]:
+    """All places, the general rule first."""
+    return tuple(_rules().values())
+
+
+def cautions_on(screen: str) -> tuple[Caution, ...]:
+    """The cautions a screen shows; none for a screen that has none."""
+    return tuple(caution for caution in _cautions().values() if screen in caution.screens)
+
+
+def caution(topic: str) -> Caution:
+    """One caution by its topic; a topic that is not kept is a bug, so it raises KeyError."""
+    return _cautions()[topic]
+
+
+def check_words(text: str, *, rule: PlaceRule) -> None:
+    """Refuse a listing or a note to a buyer that sells by words the place does not allow.
+
+    Errors
+        ForbiddenWord: the first such words found.
+    """
+    for word in sorted(rule.forbidden_words, key=len, reverse=True):
+        if re.search(rf"\b{re.escape(word)}s?\b", text, re.IGNORECASE):
+            raise ForbiddenWord(word=word, place=rule.name, statement=rule.statement)
+
+
+def amount_words(cords: Fraction, *, rule: PlaceRule) -> str:
+    """An amount of stacked wood in the words of the place.
+
+    >>> amount_words(Fraction(2, 3), rule=place_rule())
+    '2/3 cord'
+    >>> amount_words(Fraction(1, 2), rule=place_rule("massachusetts"))
+    '64 cubic feet'
+    """
+    if rule.volume_style == "ft3":
+        return f"{_short(cords * STACKED_FT3_PER_CORD, places=1)} cubic feet"
+    if rule.volume_style == "stacked_m3":
+        return f"{_short(cords * STACKED_FT3_PER_CORD * M3_PER_FT3, places=2)} m³ stacked"
+    return cords_words(cords)
+
+
+def full_amount_words(cords: Fraction, *, rule: PlaceRule) -> str:
+    """The amount as a ticket states it: with its cubic feet where cords are spoken."""
+    words = amount_words(cords, rule=rule)
+    if rule.volume_style != "cords_ft3":
+        return words
+    return f"{words} ({_short(cords * STACKED_FT3_PER_CORD, places=1)} cubic feet stacked)"
+
+
+def cords_words(cords: Fraction) -> str:
+    """Cords as people say them: thirds stay thirds, odd amounts go to hundredths.
+
+    >>> cords_words(Fraction(3, 2)), cords_words(Fraction(1)), cords_words(Fraction(14, 5))
+    ('1 1/2 cords', '1 cord', '2.80 cords')
+    """
+    plural = "" if cords <= 1 else "s"
+    if cords.denominator in (1, 2, 3, 4, 6, 8, LARGEST_SPOKEN_PART):
+        whole, part = divmod(cords.numerator, cords.denominator)
+        spoken = [str(whole)] if whole or not part else []
+        if part:
+            spoken.append(f"{part}/{cords.denominator}")
+        return f"{' '.join(spoken)} cord{plural}"
+    return f"{_decimal(cords, places=2)} cord{plural}"
+
+
+def _decimal(amount: Fraction, *, places: int) -> Decimal:
+    exact = Decimal(amount.numerator) / Decimal(amount.denominator)
+    return exact.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
+
+
+def _short(amount: Fraction, *, places: int) -> str:
+    return f"{_decimal(amount, places=places).normalize():f}"
+
+
+@cache
+def _rules() -> Mapping[str, PlaceRule]:
+    table = tomllib.loads(files("orders.core").joinpath("places.toml").read_text("utf-8"))
+    check_local = table.pop("check_local")
+    return MappingProxyType(
+        {
+            key: PlaceRule(
+                key=key,
+                name=entry["name"],
+                volume_style=entry["volume_style"],
+                statement=entry["statement"],
+                forbidden_words=tuple(entry["forbidden_words"]),
+                ticket_fields=tuple(entry["ticket_fields"]),
+                identity_within_pct=entry["identity_within_pct"],
+                dry_words=MappingProxyType(entry["dry_words"]),
+                dry_note=entry["dry_note"],
+                tax_note=entry["tax_note"],
+                document=entry["document"],
+                read=entry["read"],
+                seen=entry["seen"],
+                check_local=check_local,
+            )
+            for key, entry in table.items()
+        }
+    )
+
+
+@cache
+def _cautions() -> Mapping[str, Caution]:
+    table = tomllib.loads(files("orders.core").joinpath("cautions.toml").read_text("utf-8"))
+    return MappingProxyType(
+        {
+            topic: Caution(
+                topic=topic,
+                text=entry["text"],
+                screens=tuple(entry["screens"]),
+                most_words=entry["most_words"],
+                is_blocking=entry.get("is_blocking", False),
+                source=entry["source"],
+            )
+            for topic, entry in table.items()
+        }
+    )
