@@ -3,6 +3,7 @@
 from orders.models.claims import Claim
 from orders.models.customers import Customer, Place
 from orders.models.letters import Letter
+from orders.models.numbering import Numbering
 from orders.models.orders import Order, OrderHold
 from orders.models.payments import Payment, PaymentKind
 from orders.models.prices import Market, PriceSheet, Town, Uplift, WoodPrice
@@ -14,6 +15,7 @@ __all__ = [
     "Customer",
     "Letter",
     "Market",
+    "Numbering",
     "Order",
     "OrderHold",
     "Payment",

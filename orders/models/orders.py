@@ -49,6 +49,9 @@ class Order(models.Model):
     window_from = models.TimeField(default="08:00")
     window_to = models.TimeField(default="18:00")
     promised_on = models.DateField(null=True, blank=True, db_index=True)
+    comes_from = models.TimeField(null=True, blank=True)  # the hours told to the customer for that day
+    comes_to = models.TimeField(null=True, blank=True)
+    on_the_way_at = models.DateTimeField(null=True, blank=True)
     is_pool = models.BooleanField(default=False)  # far order waiting to share a load
     waits_until = models.DateField(null=True, blank=True)
     asked_at = models.DateTimeField()

@@ -46,6 +46,7 @@ class PriceSheet(models.Model):
     per_mile = models.DecimalField(max_digits=6, decimal_places=2, default=Decimal("2.75"))
     longest_miles = models.DecimalField(max_digits=6, decimal_places=1, default=Decimal(90))
     stacking_per_cord = models.DecimalField(max_digits=7, decimal_places=2, default=Decimal(60))
+    stacking_within_ft = models.PositiveSmallIntegerField(default=30)
     access_charge = models.DecimalField(max_digits=7, decimal_places=2, default=Decimal(20))
     pick_up_off = models.DecimalField(max_digits=7, decimal_places=2, default=Decimal(5))
     two_cords_off_per_cord = models.DecimalField(max_digits=7, decimal_places=2, default=Decimal(10))
