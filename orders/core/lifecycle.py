@@ -1,0 +1,143 @@
+"""The states of an order, the steps between them, and until when the customer may change it."""
+
+from collections.abc import Mapping
+from datetime import date, datetime, time, timedelta
+from enum import StrEnum
+from types import MappingProxyType
+
+from orders.core import OrdersError
+
+NOON = 12
+
+
+class State(StrEnum):
+    """Where an order stands."""
+
+    ASKED = "asked"
+    CONFIRMED = "confirmed"
+    PLANNED = "planned"
+    DELIVERED = "delivered"
+    SETTLED = "settled"
+    DECLINED = "declined"
+    CANCELLED = "cancelled"
+
+
+WORDS: Mapping[State, str] = MappingProxyType(
+    {
+        State.ASKED: "asked for",
+        State.CONFIRMED: "confirmed",
+        State.PLANNED: "set for a day",
+        State.DELIVERED: "delivered",
+        State.SETTLED: "settled",
+        State.DECLINED: "declined",
+        State.CANCELLED: "cancelled",
+    }
+)
+
+# Planned goes back to confirmed when a drop is taken off a day; settled goes back to delivered when
+# a check comes back; confirmed goes straight to delivered when the wood is fetched at the yard.
+STEPS: Mapping[State, tuple[State, ...]] = MappingProxyType(
+    {
+        State.ASKED: (State.CONFIRMED, State.DECLINED, State.CANCELLED),
+        State.CONFIRMED: (State.PLANNED, State.CANCELLED),
+        State.PLANNED: (State.CONFIRMED, State.DELIVERED, State.CANCELLED),
+        State.DELIVERED: (State.SETTLED,),
+        State.SETTLED: (State.DELIVERED,),
+        State.DECLINED: (),
+        State.CANCELLED: (),
+    }
+)
+
+HOLDING = frozenset({State.CONFIRMED, State.PLANNED})
+"""States in which wood is held for the order."""
+
+OPEN = frozenset({State.ASKED, State.CONFIRMED, State.PLANNED, State.DELIVERED})
+"""States that still want something done."""
+
+
+class WrongStep(OrdersError):
+    """An order cannot go from where it stands to there; names the steps it can take."""
+
+    def __init__(self, *, order: str, state: State, to: State, allowed: tuple[State, ...]) -> None:
+        self.order = order
+        self.state = state
+        self.to = to
+        self.allowed = allowed
+        ways = " or ".join(WORDS[step] for step in allowed) or "nothing else"
+        super().__init__(
+            f"{_capital(order)} is {WORDS[state]} and cannot become {WORDS[to]}: from here it can become {ways}."
+        )
+
+
+class TooLateToChange(OrdersError):
+    """The customer's cut-off has passed, or the order is beyond changing."""
+
+    def __init__(self, *, order: str, state: State, cut_off: datetime | None) -> None:
+        self.order = order
+        self.state = state
+        self.cut_off = cut_off
+        if cut_off is None:
+            sentence = f"{_capital(order)} is {WORDS[state]} and can no longer be changed here: call us."
+        else:
+            sentence = (
+                f"{_capital(order)} could be changed until {cut_off:%H:%M} on {cut_off.date()}: "
+                "it is being loaded, so call us."
+            )
+        super().__init__(sentence)
+
+
+def allowed_steps(state: State, *, is_pick_up: bool = False) -> tuple[State, ...]:
+    """The states an order can go to next; wood fetched at the yard needs no planned day."""
+    steps = STEPS[state]
+    if is_pick_up and state is State.CONFIRMED:
+        return (State.DELIVERED, *(step for step in steps if step is not State.PLANNED))
+    return steps
+
+
+def step(state: State, *, to: State, order: str, is_pick_up: bool = False) -> State:
+    """The new state, if the step is allowed.
+
+    `order` is how the sentence names it, such as "order 205".
+
+    Errors
+        WrongStep: says what it can become instead.
+    """
+    allowed = allowed_steps(State(state), is_pick_up=is_pick_up)
+    if to not in allowed:
+        raise WrongStep(order=order, state=State(state), to=State(to), allowed=allowed)
+    return State(to)
+
+
+def cut_off_at(day: date, *, hour: int = NOON) -> datetime:
+    """The local moment until which a customer may change or cancel: an hour of the day before."""
+    return datetime.combine(day - timedelta(days=1), time(hour))
+
+
+def check_customer_change(
+    state: State, *, order: str, day: date | None, now: datetime, hour: int = NOON
+) -> None:
+    """Refuse a customer's change or cancellation once it is too late.
+
+    Units
+        now: local clock time without a zone, as the page sees it; day: the promised day, if set.
+
+    Errors
+        TooLateToChange: past the cut-off, or already delivered, declined or cancelled.
+    """
+    if State(state) not in (State.ASKED, State.CONFIRMED, State.PLANNED):
+        raise TooLateToChange(order=order, state=State(state), cut_off=None)
+    if day is not None and now.replace(tzinfo=None) > (cut_off := cut_off_at(day, hour=hour)):
+        raise TooLateToChange(order=order, state=State(state), cut_off=cut_off)
+
+
+def may_customer_change(state: State, *, day: date | None, now: datetime, hour: int = NOON) -> bool:
+    """Whether the change and cancel buttons are shown."""
+    try:
+        check_customer_change(state, order="order", day=day, now=now, hour=hour)
+    except TooLateToChange:
+        return False
+    return True
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

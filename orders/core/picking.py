@@ -1,0 +1,224 @@
+"""Which lots fill an order: dry by the day, from the fewest yards, the oldest wood first.
+
+Lots come in as values with what is open to sell; nothing here holds or draws wood.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from itertools import combinations
+
+from orders.core import OrdersError
+from orders.core.places import PlaceRule, amount_words, place_rule
+
+SEASONED = "seasoned"
+
+
+class BadLot(OrdersError):
+    """A lot that cannot be: less than nothing open."""
+
+    def __init__(self, *, lot: str, open_cords: Fraction) -> None:
+        self.lot = lot
+        self.open_cords = open_cords
+        super().__init__(
+            f"Lot {lot} has {open_cords} cords open, less than nothing: correct its count first."
+        )
+
+
+class NoSuchWood(OrdersError):
+    """No lot of this wood, dry or not."""
+
+    def __init__(self, *, wood: str) -> None:
+        self.wood = wood
+        super().__init__(f"We have no {wood} now: choose another wood, or ask us when there will be some.")
+
+
+class NothingDryEnough(OrdersError):
+    """There is wood enough, but not as wanted by the day; `first_on` is the first date it could be."""
+
+    def __init__(
+        self,
+        *,
+        wood: str,
+        dryness: str,
+        wanted: Fraction,
+        ready: Fraction,
+        on: date,
+        first_on: date | None,
+        rule: PlaceRule,
+    ) -> None:
+        self.wood = wood
+        self.dryness = dryness
+        self.wanted = wanted
+        self.ready = ready
+        self.on = on
+        self.first_on = first_on
+        when = f"the first day is {first_on}" if first_on else "no date can be given yet"
+        some = f"only {amount_words(ready, rule=rule)} is" if ready else "none is"
+        super().__init__(
+            f"{amount_words(wanted, rule=rule)} of {rule.dry_word(dryness)} {wood} was asked for by {on} and "
+            f"{some} ready by then; {when}. Take less, a later day, or another wood."
+        )
+
+
+class NotEnoughWood(OrdersError):
+    """Less open wood than asked for, whenever it is dry."""
+
+    def __init__(self, *, wood: str, wanted: Fraction, open_cords: Fraction, rule: PlaceRule) -> None:
+        self.wood = wood
+        self.wanted = wanted
+        self.open_cords = open_cords
+        self.first_on: date | None = None  # no date: more has to be cut first
+        left = amount_words(open_cords, rule=rule) if open_cords else "none"
+        super().__init__(
+            f"{amount_words(wanted, rule=rule)} of {wood} was asked for and {left} is open: "
+            "take less, or another wood; more has to be cut first."
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenLot:
+    """A lot as picking sees it.
+
+    Units
+        open_cords: on hand less holds and kept wood, exact.
+        dry_on: the day it may be called seasoned; None when no date is known.
+        call: the word it may be sold by today (seasoned, part_seasoned, green).
+        since: split or felled on; the older goes first.
+        mix: species and percent, adding to 100.
+    """
+
+    lot: str
+    wood: str
+    yard: str
+    open_cords: Fraction
+    since: date
+    dry_on: date | None = None
+    call: str = SEASONED
+    mix: tuple[tuple[str, Decimal], ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.open_cords < 0:
+            raise BadLot(lot=self.lot, open_cords=self.open_cords)
+
+    def is_ready(self, *, dryness: str, on: date) -> bool:
+        """Whether it may go out on the day under this word."""
+        if dryness == SEASONED:
+            return self.dry_on is not None and self.dry_on <= on
+        return self.call == dryness
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pick:
+    """So much of a lot."""
+
+    lot: str
+    yard: str
+    cords: Fraction
+
+
+def pick_lots(
+    lots: Iterable[OpenLot],
+    *,
+    wood: str,
+    cords: Fraction,
+    on: date,
+    dryness: str = SEASONED,
+    miles: Mapping[str, Decimal] | None = None,
+    rule: PlaceRule | None = None,
+) -> tuple[Pick, ...]:
+    """The lots that fill an order on a day, exactly.
+
+    The fewest yards that can do it; among those the nearest in all where miles are given (the price
+    was measured from there), then the oldest wood; inside the chosen yards oldest wood first.
+
+    Units
+        miles: yard to miles from the place; a yard left out counts as farthest.
+
+    Errors
+        NoSuchWood, NotEnoughWood, NothingDryEnough: in that order, with the first date it could be.
+    """
+    words = rule or place_rule()
+    of_wood = [lot for lot in lots if lot.wood == wood and lot.open_cords]
+    _refuse_if_short(of_wood, wood=wood, cords=cords, on=on, dryness=dryness, rule=words)
+    ready = sorted(
+        (lot for lot in of_wood if lot.is_ready(dryness=dryness, on=on)), key=lambda lot: (lot.since, lot.lot)
+    )
+    yards = sorted({lot.yard for lot in ready})
+    for count in range(1, len(yards) + 1):
+        fitting = [
+            picks
+            for chosen in combinations(yards, count)
+            if (picks := _taken([lot for lot in ready if lot.yard in chosen], cords))
+        ]
+        if fitting:
+            ages = {lot.lot: lot.since for lot in ready}
+            return min(fitting, key=lambda picks: _preference(picks, ages, miles))
+    raise AssertionError("enough ready wood was counted, so all yards together fill the order")
+
+
+def yards_holding(
+    lots: Iterable[OpenLot], *, wood: str, cords: Fraction, on: date, dryness: str = SEASONED
+) -> frozenset[str]:
+    """The yards that alone could fill an order on a day: where the drive is measured from."""
+    held: dict[str, Fraction] = {}
+    for lot in lots:
+        if lot.wood == wood and lot.is_ready(dryness=dryness, on=on):
+            held[lot.yard] = held.get(lot.yard, Fraction(0)) + lot.open_cords
+    return frozenset(yard for yard, amount in held.items() if amount >= cords)
+
+
+def first_day(
+    lots: Iterable[OpenLot], *, wood: str, cords: Fraction, on: date, dryness: str = SEASONED
+) -> date | None:
+    """The first day, not before `on`, that enough wood is ready; None when no date can be given."""
+    of_wood = [lot for lot in lots if lot.wood == wood]
+    days = {on} | {lot.dry_on for lot in of_wood if lot.dry_on and lot.dry_on > on}
+    for day in sorted(days):
+        if sum(lot.open_cords for lot in of_wood if lot.is_ready(dryness=dryness, on=day)) >= cords:
+            return day
+    return None
+
+
+def _refuse_if_short(
+    of_wood: list[OpenLot], *, wood: str, cords: Fraction, on: date, dryness: str, rule: PlaceRule
+) -> None:
+    if not of_wood:
+        raise NoSuchWood(wood=wood)
+    everything = sum((lot.open_cords for lot in of_wood), Fraction(0))
+    if everything < cords:
+        raise NotEnoughWood(wood=wood, wanted=cords, open_cords=everything, rule=rule)
+    ready = sum((lot.open_cords for lot in of_wood if lot.is_ready(dryness=dryness, on=on)), Fraction(0))
+    if ready < cords:
+        raise NothingDryEnough(
+            wood=wood,
+            dryness=dryness,
+            wanted=cords,
+            ready=ready,
+            on=on,
+            first_on=first_day(of_wood, wood=wood, cords=cords, on=on, dryness=dryness),
+            rule=rule,
+        )
+
+
+def _taken(lots: list[OpenLot], cords: Fraction) -> tuple[Pick, ...]:
+    """Oldest first until filled; nothing when these lots do not reach."""
+    left = cords
+    picks = []
+    for lot in lots:
+        take = min(left, lot.open_cords)
+        if take > 0:
+            picks.append(Pick(lot=lot.lot, yard=lot.yard, cords=take))
+            left -= take
+    return () if left else tuple(picks)
+
+
+def _preference(
+    picks: tuple[Pick, ...], ages: Mapping[str, date], miles: Mapping[str, Decimal] | None
+) -> tuple[int, Decimal, tuple[date, ...], tuple[str, ...]]:
+    used = sorted({pick.yard for pick in picks})
+    far = [yard for yard in used if miles is not None and yard not in miles]
+    driven = sum((miles[yard] for yard in used if yard in miles), Decimal(0)) if miles else Decimal(0)
+    return len(far), driven, tuple(ages[pick.lot] for pick in picks), tuple(used)
