@@ -68,7 +68,8 @@ def load_shuts(yards: dict[str, Yard]) -> None:
         name="Old Mill Bridge", whole_rig_lb=12_000, note="Posted 6 tons, whole rig. Else by way of Siding."
     )
     RoadLimit.objects.create(
-        name="Tollgate Pass", note="Chains for towing when posted, 15 November to 1 April. 2,140 ft at mile 31."
+        name="Tollgate Pass",
+        note="Chains for towing when posted, 15 November to 1 April. 2,140 ft at mile 31.",
     )
 
 

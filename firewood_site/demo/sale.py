@@ -55,13 +55,17 @@ def load_prices() -> dict[str, Town]:
         key="check", name="Check at the door", order_by=2,
         caution="If a check is for more than is due, send nothing back.",
     )  # fmt: skip
-    PaymentKind.objects.create(key="transfer", name="Bank transfer before we load", at_the_door=False, order_by=3)
+    PaymentKind.objects.create(
+        key="transfer", name="Bank transfer before we load", at_the_door=False, order_by=3
+    )
     towns = (
         ("Marrow Bridge", near, spots.MARROW, "2.0"), ("Larch Prairie", near, spots.LARCH, "3.0"),
         ("Fennick", near, spots.FENNICK, "2.0"), ("Sandhook", far, spots.SANDHOOK, "2.5"),
     )  # fmt: skip
     return {
-        name: Town.objects.create(name=name, market=market, lat=where[0], lon=where[1], hop_miles=Decimal(hop))
+        name: Town.objects.create(
+            name=name, market=market, lat=where[0], lon=where[1], hop_miles=Decimal(hop)
+        )
         for name, market, where, hop in towns
     }
 
@@ -120,7 +124,9 @@ class _Books:
         setattr(lot, column, getattr(lot, column) + amount)
         lot.save(update_fields=[column])
 
-    def paid(self, order: Order, kind: str, dollars: str, on: date, note: str = "", method: str = "cash") -> None:
+    def paid(
+        self, order: Order, kind: str, dollars: str, on: date, note: str = "", method: str = "cash"
+    ) -> None:
         Payment.objects.create(
             order=order, kind=kind, method=method, dollars=Decimal(dollars), on=on, made_at=at(on, 15),
             who="ruth", note=note,

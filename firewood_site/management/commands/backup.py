@@ -1,0 +1,23 @@
+"""Copy the database and the photos into a new folder below DIR."""
+
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from firewood_site.backups import BackupError, back_up
+
+
+class Command(BaseCommand):
+    help = "Copy the database and the photos into a new folder below DIR."
+
+    def add_arguments(self, parser: Any) -> None:
+        parser.add_argument("folder", metavar="DIR")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            made = back_up(Path(options["folder"]), timezone.localtime())
+        except BackupError as error:
+            raise CommandError(str(error)) from error
+        self.stdout.write(f"Copied to {made}")
