@@ -203,7 +203,8 @@ def load_restacks() -> None:
     """What customers' stacks taught about the big trailer."""
     Restack.objects.create(
         on=date(2026, 1, 24), rig_name="Big trailer", form="splits", loose_ft3=Decimal(180),
-        stacked_ft3=Decimal("117.33"), reference="order 156", note="Customer's own stack, 22 ft x 4 ft x 16 in",
+        stacked_ft3=Decimal("117.33"), reference="order 156",
+        note="Customer's own stack, 22 ft x 4 ft x 16 in",
     )  # fmt: skip
 
 
