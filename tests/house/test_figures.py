@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-FILES = sorted(
+APPS = ("inventory", "orders", "routing")
+FILES = sorted(path for app in APPS for path in ROOT.glob(f"{app}/core/**/*.toml"))
     path for app in ("inventory", "orders", "routing") for path in ROOT.glob(f"{app}/core/**/*.toml")
 )
 
