@@ -5,13 +5,13 @@ The family of errors, each beside the function that raises it:
 OrdersError
   x BadDrive            drives     miles or minutes that cannot be
   x NoDrive             drives     no yard that holds the wood has a known drive
-  x BadPriceSheet       pricing    a sheet that contradicts itself
+  x BadPriceSheet       sheets     a sheet that contradicts itself
   x PriceMissing        pricing    the sheet has no price for this wood, market and dryness
   x BadAmount           pricing    an amount of wood that cannot be priced
   x BelowMinimum        pricing    too little wood to deliver there
   x TooFar              pricing    beyond the miles the seller drives
   x CarryTooFar         pricing    stacking asked beyond the carry in the price
-  x ImpossibleWant      quotes     a want that contradicts itself
+  x ImpossibleWant      wants      a want that contradicts itself
   x BadLot              picking    a lot that cannot be
   x NoSuchWood          picking    no lot of this wood at all
   x NothingDryEnough    picking    enough wood, but not dry by the day

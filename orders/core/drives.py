@@ -32,7 +32,8 @@ class NoDrive(OrdersError):
         self.yards = yards
         held = ", ".join(yards) if yards else "no yard"
         super().__init__(
-            f"No drive is known from where the wood lies ({held}): set the place on the map, or fetch the wood yourself."
+            f"No drive is known from where the wood lies ({held}): set the place on the map, "
+            "or fetch the wood yourself."
         )
 
 

@@ -65,7 +65,8 @@ class WrongStep(OrdersError):
         self.allowed = allowed
         ways = " or ".join(WORDS[step] for step in allowed) or "nothing else"
         super().__init__(
-            f"{_capital(order)} is {WORDS[state]} and cannot become {WORDS[to]}: from here it can become {ways}."
+            f"{_capital(order)} is {WORDS[state]} and cannot become {WORDS[to]}: "
+            f"from here it can become {ways}."
         )
 
 

@@ -1,30 +1,40 @@
 """A want, the price sheet and the drive become a quote with its reasons and its last day.
 
-Road costs of a day come in as numbers from whoever plans the days; nothing here knows a road.
+Wants are in `wants`; what a day's road adds and what the seller must keep are in `floors`.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 
-from orders.core import OrdersError, pricing
+from orders.core import pricing
 from orders.core.drives import Drive
+from orders.core.floors import DayRoad, FloorWarning, SellerCost, drive_fee_on, floor_warning
 from orders.core.places import PlaceRule, amount_words, place_rule
 from orders.core.pricing import PriceSheet
+from orders.core.wants import LOGS, How, ImpossibleWant, Want
 
-KINDLING = "kindling"
-LOGS = "logs"
+__all__ = [
+    "DayOffer",
+    "DayRoad",
+    "FloorWarning",
+    "How",
+    "ImpossibleWant",
+    "Quote",
+    "Reason",
+    "ReasonKind",
+    "SellerCost",
+    "Want",
+    "day_offers",
+    "drive_fee_on",
+    "floor_warning",
+    "quote_for",
+]
+
 NOTHING = Decimal("0.00")
-
-
-class How(StrEnum):
-    """How the wood gets to the customer."""
-
-    DELIVERED = "delivered"
-    PICK_UP = "pick_up"
 
 
 class ReasonKind(StrEnum):
@@ -48,70 +58,6 @@ GOODS = frozenset(
 DELIVERY = frozenset({ReasonKind.DRIVE, ReasonKind.SHARED_DRIVE, ReasonKind.ACCESS})
 
 
-class ImpossibleWant(OrdersError):
-    """A want that contradicts itself; says what to change."""
-
-    def __init__(self, *, trouble: str) -> None:
-        self.trouble = trouble
-        super().__init__(trouble)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Want:
-    """What a customer would like, before it has a price.
-
-    Units
-        cords: stacked cords, exact; 0 when only bundles are wanted.
-        bundles: kindling bundles, alone or beside the cords.
-        carry_ft: feet from the truck to where it is to be stacked.
-        first_on, last_on: the days that suit, when the customer has said.
-    """
-
-    wood: str
-    market: str
-    cords: Fraction = Fraction(0)
-    bundles: int = 0
-    dryness: str = "seasoned"
-    how: How = How.DELIVERED
-    is_stacked: bool = False
-    carry_ft: int = 0
-    small_rig_only: bool = False
-    place: str = ""
-    first_on: date | None = None
-    last_on: date | None = None
-
-    def __post_init__(self) -> None:
-        if self.how not in tuple(How):
-            raise ImpossibleWant(
-                trouble=f"Wood is delivered or picked up, not {str(self.how)!r}: choose one."
-            )
-        object.__setattr__(self, "how", How(self.how))
-        if self.cords < 0 or self.bundles < 0:
-            raise ImpossibleWant(
-                trouble="An amount of wood cannot be below zero: ask for 1/2 cord, for example."
-            )
-        if not self.cords and not self.bundles:
-            raise ImpossibleWant(trouble="No wood was asked for: choose an amount, such as 1/2 cord.")
-        if self.wood == KINDLING and self.cords:
-            raise ImpossibleWant(trouble="Kindling is sold by the bundle: say how many bundles.")
-        if self.wood != KINDLING and not self.cords:
-            raise ImpossibleWant(trouble=f"No {self.wood} was asked for: choose an amount, such as 1/2 cord.")
-        if self.wood == LOGS and self.how is How.DELIVERED:
-            raise ImpossibleWant(trouble="Log length is sold at the landing: choose to fetch it there.")
-        if self.is_stacked and self.how is How.PICK_UP:
-            raise ImpossibleWant(
-                trouble="Wood you fetch cannot be stacked for you: choose delivery, or no stacking."
-            )
-        if self.is_stacked and not self.cords:
-            raise ImpossibleWant(trouble="Bundles need no stacking: take the stacking off.")
-        if self.carry_ft < 0:
-            raise ImpossibleWant(
-                trouble="The carry cannot be below zero feet: measure from the truck to the stack."
-            )
-        if self.first_on and self.last_on and self.last_on < self.first_on:
-            raise ImpossibleWant(trouble="The last day that suits is before the first: swap them.")
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reason:
     """One line of a quote: what for, how many dollars (below zero takes off), and why."""
@@ -120,49 +66,6 @@ class Reason:
     label: str
     dollars: Decimal
     why: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DayRoad:
-    """What driving to the customer on a day would add to what is already planned.
-
-    Units
-        marginal_dollars: road and time cost added by fitting the drop in; 0 or more.
-        drops_already: drops already planned that day on the run it joins; 0 is a run of its own.
-    """
-
-    on: date
-    marginal_dollars: Decimal
-    drops_already: int = 0
-
-    def __post_init__(self) -> None:
-        if not self.marginal_dollars.is_finite() or self.marginal_dollars < 0 or self.drops_already < 0:
-            raise ImpossibleWant(
-                trouble=f"The road cost worked out for {self.on} is below zero: plan that day again."
-            )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SellerCost:
-    """What an order costs the seller: the wood at the yard, the road, unloading and stacking time."""
-
-    wood_dollars: Decimal
-    road_dollars: Decimal
-    handling_dollars: Decimal = NOTHING
-
-    @property
-    def total_dollars(self) -> Decimal:
-        return self.wood_dollars + self.road_dollars + self.handling_dollars
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FloorWarning:
-    """For the seller's eyes: the price does not cover what the order costs, with the figures."""
-
-    price_dollars: Decimal
-    floor_dollars: Decimal
-    short_dollars: Decimal
-    sentence: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,7 +93,7 @@ class Quote:
     last_day: date
     drive: Drive | None = None
     day: date | None = None
-    floor_warning: FloorWarning | None = field(default=None)
+    floor_warning: FloorWarning | None = None
 
     @property
     def balance_dollars(self) -> Decimal:
@@ -249,24 +152,6 @@ def quote_for(
     return _summed(want, sheet, on, tuple(lines), drive, is_new_customer, day, cost)
 
 
-def drive_fee_on(
-    sheet: PriceSheet, *, alone: Decimal, goods: Decimal, cords: Fraction, marginal: Decimal
-) -> Decimal:
-    """What the drive is charged on a day: what it adds to the planned runs, in whole dollars rounded up.
-
-    Never above the fee of coming for this drop alone, and otherwise never so low that the seller
-    keeps less than the sheet's floor per cord once the added road is paid.
-
-    Units
-        alone: the stand-alone distance fee; goods: wood and bundles; marginal: added road cost. Dollars.
-    """
-    keeps_floor = (
-        sheet.floor_per_cord * Decimal(cords.numerator) / Decimal(cords.denominator) + marginal - goods
-    )
-    asked = max(marginal, keeps_floor, Decimal(0)).to_integral_value(rounding="ROUND_CEILING")
-    return pricing.to_the_cent(min(alone, asked))
-
-
 def day_offers(
     want: Want,
     *,
@@ -303,36 +188,16 @@ def day_offers(
     return tuple(offers)
 
 
-def floor_warning(
-    *, price_dollars: Decimal, cords: Fraction, sheet: PriceSheet, cost: SellerCost
-) -> FloorWarning | None:
-    """A warning with figures when the price before tax covers less than cost, or than the seller's floor."""
-    set_floor = pricing.to_the_cent(Fraction(sheet.floor_per_cord) * cords)
-    floor = pricing.to_the_cent(max(cost.wood_dollars, set_floor) + cost.road_dollars + cost.handling_dollars)
-    short = floor - price_dollars
-    if short <= 0:
-        return None
-    wood = max(cost.wood_dollars, set_floor)
-    return FloorWarning(
-        price_dollars=price_dollars,
-        floor_dollars=floor,
-        short_dollars=short,
-        sentence=(
-            f"This price of {price_dollars} is {short} short of {floor}: wood {wood:.2f}, "
-            f"road {cost.road_dollars:.2f}, unloading and stacking {cost.handling_dollars:.2f}."
-        ),
-    )
-
-
 def _goods_lines(want: Want, sheet: PriceSheet, rule: PlaceRule) -> Iterable[Reason]:
     if want.cords:
         amount = amount_words(want.cords, rule=rule)
+        whole = amount_words(Fraction(1), rule=rule)
         if want.wood == LOGS:
             yield _line(
                 ReasonKind.LOGS,
                 f"{amount} log length",
                 pricing.log_price(sheet, want.cords),
-                f"{sheet.log_cord_price:.2f} for {amount_words(Fraction(1), rule=rule)}, stacked at the landing",
+                f"{sheet.log_cord_price:.2f} for {whole}, stacked at the landing",
             )
         else:
             market = _market_for(want, sheet)
@@ -346,8 +211,7 @@ def _goods_lines(want: Want, sheet: PriceSheet, rule: PlaceRule) -> Iterable[Rea
             )
             off = pricing.two_cords_off(sheet, cords=want.cords)
             if off:
-                each = amount_words(Fraction(1), rule=rule)
-                why = f"{sheet.two_cords_off_per_cord:.2f} off for {each} when two or more go the same day"
+                why = f"{sheet.two_cords_off_per_cord:.2f} off each {whole} when two or more go the same day"
                 yield _line(ReasonKind.TWO_CORDS, "Two or more together", -off, why)
     if want.bundles:
         each = sheet.bundle_price_many if want.bundles >= sheet.bundles_for_many else sheet.bundle_price
@@ -468,7 +332,7 @@ def _summed(
 
 
 def _last_day(want: Want, sheet: PriceSheet, on: date, day: DayRoad | None) -> date:
-    """The price stands for the sheet's days, but not past the sheet, the days that suit, or the eve of its day."""
+    """The sheet's days for a quote, but not past the sheet, the days that suit, or the eve of its day."""
     ends = [on + timedelta(days=sheet.quote_days)]
     if sheet.ends_on:
         ends.append(sheet.ends_on)

@@ -45,7 +45,7 @@ class Ticket:
     """A delivery ticket as handed over, every field in words fit to print.
 
     Units
-        amount_delivered, amount_priced: in the place's own words, such as "2/3 cord (85.3 cubic feet stacked)".
+        amount_delivered, amount_priced: in the place's words, such as "1/2 cord (64 cubic feet stacked)".
         price_dollars: the whole price; paid_dollars and due_dollars at the door.
     """
 

@@ -1,0 +1,97 @@
+"""What a day's road adds, and what the seller must keep: the two ends of a price that knows the road.
+
+Road costs come in as numbers from whoever plans the days; nothing here knows a road.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import ROUND_CEILING, Decimal
+from fractions import Fraction
+
+from orders.core import pricing
+from orders.core.pricing import PriceSheet
+from orders.core.wants import ImpossibleWant
+
+NOTHING = Decimal("0.00")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayRoad:
+    """What driving to the customer on a day would add to what is already planned.
+
+    Units
+        marginal_dollars: road and time cost added by fitting the drop in; 0 or more.
+        drops_already: drops already planned that day on the run it joins; 0 is a run of its own.
+    """
+
+    on: date
+    marginal_dollars: Decimal
+    drops_already: int = 0
+
+    def __post_init__(self) -> None:
+        if not self.marginal_dollars.is_finite() or self.marginal_dollars < 0 or self.drops_already < 0:
+            raise ImpossibleWant(
+                trouble=f"The road cost worked out for {self.on} is below zero: plan that day again."
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SellerCost:
+    """What an order costs the seller: the wood at the yard, the road, unloading and stacking time."""
+
+    wood_dollars: Decimal
+    road_dollars: Decimal
+    handling_dollars: Decimal = NOTHING
+
+    @property
+    def total_dollars(self) -> Decimal:
+        return self.wood_dollars + self.road_dollars + self.handling_dollars
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FloorWarning:
+    """For the seller's eyes: the price does not cover what the order costs, with the figures."""
+
+    price_dollars: Decimal
+    floor_dollars: Decimal
+    short_dollars: Decimal
+    sentence: str
+
+
+def drive_fee_on(
+    sheet: PriceSheet, *, alone: Decimal, goods: Decimal, cords: Fraction, marginal: Decimal
+) -> Decimal:
+    """What the drive is charged on a day: what it adds to the planned runs, in whole dollars rounded up.
+
+    Never above the fee of coming for this drop alone, and otherwise never so low that the seller
+    keeps less than the sheet's floor per cord once the added road is paid.
+
+    Units
+        alone: the stand-alone distance fee; goods: wood and bundles; marginal: added road cost. Dollars.
+    """
+    keeps_floor = (
+        sheet.floor_per_cord * Decimal(cords.numerator) / Decimal(cords.denominator) + marginal - goods
+    )
+    asked = max(marginal, keeps_floor, Decimal(0)).to_integral_value(rounding=ROUND_CEILING)
+    return pricing.to_the_cent(min(alone, asked))
+
+
+def floor_warning(
+    *, price_dollars: Decimal, cords: Fraction, sheet: PriceSheet, cost: SellerCost
+) -> FloorWarning | None:
+    """A warning with figures when the price before tax covers less than cost, or than the seller's floor."""
+    set_floor = pricing.to_the_cent(Fraction(sheet.floor_per_cord) * cords)
+    floor = pricing.to_the_cent(max(cost.wood_dollars, set_floor) + cost.road_dollars + cost.handling_dollars)
+    short = floor - price_dollars
+    if short <= 0:
+        return None
+    wood = max(cost.wood_dollars, set_floor)
+    return FloorWarning(
+        price_dollars=price_dollars,
+        floor_dollars=floor,
+        short_dollars=short,
+        sentence=(
+            f"This price of {price_dollars} is {short} short of {floor}: wood {wood:.2f}, "
+            f"road {cost.road_dollars:.2f}, unloading and stacking {cost.handling_dollars:.2f}."
+        ),
+    )
