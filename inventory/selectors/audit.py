@@ -1,0 +1,49 @@
+"""Who changed what, newest first."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from inventory.models import AuditEntry
+
+PAGE = 50
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AuditRow:
+    at: datetime
+    who: str
+    verb: str
+    thing: str
+    note: str
+    changes: tuple[tuple[str, str, str], ...]  # field, before, after
+
+
+def _changes(before: dict[str, Any], after: dict[str, Any]) -> tuple[tuple[str, str, str], ...]:
+    names = sorted({*before, *after})
+    return tuple(
+        (name.replace("_", " "), str(before.get(name, "")), str(after.get(name, "")))
+        for name in names
+        if before.get(name) != after.get(name)
+    )
+
+
+def audit_trail(*, thing: str = "", page: int = 1) -> tuple[tuple[AuditRow, ...], bool]:
+    """One page of entries, of one thing when named ("order 205", "lot K1"); and whether more follow."""
+    entries = AuditEntry.objects.order_by("-at", "-id")
+    if thing:
+        entries = entries.filter(thing__icontains=thing)
+    first = (max(page, 1) - 1) * PAGE
+    rows = list(entries[first : first + PAGE + 1])
+    shown = tuple(
+        AuditRow(
+            at=row.at,
+            who=row.who,
+            verb=row.verb,
+            thing=row.thing,
+            note=row.note,
+            changes=_changes(row.before, row.after),
+        )
+        for row in rows[:PAGE]
+    )
+    return shown, len(rows) > PAGE
