@@ -123,6 +123,8 @@ def want_words(want: Want, *, rule: PlaceRule | None = None, language: str = ENG
     said = []
     if want.cords:
         amount = amount_words(want.cords, rule=words)
+        for english, local in table["units"]:
+            amount = amount.replace(english, local)
         if want.wood == LOGS:
             said.append(table["log_wood"].format(amount=amount))
         else:

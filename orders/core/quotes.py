@@ -15,9 +15,11 @@ from orders.core.drives import Drive
 from orders.core.floors import DayRoad, FloorWarning, SellerCost, drive_fee_on, floor_warning
 from orders.core.places import PlaceRule, amount_words, place_rule
 from orders.core.pricing import PriceSheet
-from orders.core.wants import LOGS, How, ImpossibleWant, Want
+from orders.core.wants import KINDLING, LOGS, How, ImpossibleWant, Want
 
 __all__ = [
+    "KINDLING",
+    "LOGS",
     "DayOffer",
     "DayRoad",
     "FloorWarning",

@@ -1,4 +1,4 @@
-"""The price sheet: what the seller asks from a date on, and a refusal of sheets that contradict themselves."""
+"""The price sheet: what the seller asks from a date on; a sheet that contradicts itself is refused."""
 
 from dataclasses import dataclass
 from datetime import date
