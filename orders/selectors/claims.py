@@ -1,0 +1,38 @@
+"""Claims that wait for an answer, and how those before were put right."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from orders.models import Claim
+from orders.selectors.orders import ClaimBrief, claim_brief
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClaimRow:
+    """A claim with the order it is about."""
+
+    number: int
+    customer_id: int
+    customer: str
+    delivered_on: date | None
+    claim: ClaimBrief
+
+
+def claims() -> tuple[ClaimRow, ...]:
+    """All claims, open ones first, then the newest; one query."""
+    rows = Claim.objects.select_related("order__customer").order_by("-made_at")[:200]
+    listed = [
+        ClaimRow(
+            number=row.order.number,
+            customer_id=row.order.customer_id,
+            customer=row.order.customer.name,
+            delivered_on=row.order.delivered_on,
+            claim=claim_brief(row),
+        )
+        for row in rows
+    ]
+    return tuple(sorted(listed, key=lambda row: row.claim.state != Claim.State.OPEN))
+
+
+def open_claims() -> int:
+    return Claim.objects.filter(state=Claim.State.OPEN).count()

@@ -1,0 +1,178 @@
+"""What is due, by order and by customer, and what came in on a day."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import Q, Sum
+
+from orders.core.payments import Balance, Entry, EntryKind, PayFirst, balance_of, pay_first
+from orders.models import Customer, Order, Payment
+
+NOTHING = Decimal("0.00")
+ENDED_UNPAID = (Order.State.DECLINED, Order.State.CANCELLED)
+WOOD_IS_GONE = (Order.State.DELIVERED, Order.State.SETTLED)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaymentRow:
+    """One line of the ledger as shown."""
+
+    id: int
+    number: int
+    customer: str
+    kind: str
+    kind_words: str
+    method: str
+    dollars: Decimal
+    received: Decimal | None
+    change: Decimal | None
+    on: date
+    who: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayMoney:
+    """What came in and went out on one day, by way of paying."""
+
+    on: date
+    rows: tuple[PaymentRow, ...]
+    by_method: tuple[tuple[str, Decimal], ...]
+    total: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwedRow:
+    """A delivered order that still has money due."""
+
+    number: int
+    customer_id: int
+    customer: str
+    due: Decimal
+    delivered_on: date | None
+    days: int
+
+
+def entries_of(order_ids: Iterable[int]) -> dict[int, list[Entry]]:
+    """Ledger lines by order, in one query."""
+    found: dict[int, list[Entry]] = defaultdict(list)
+    for row in Payment.objects.filter(order_id__in=list(order_ids)).order_by("on", "id"):
+        found[row.order_id].append(
+            Entry(kind=EntryKind(row.kind), dollars=row.dollars, on=row.on, method=row.method)
+        )
+    return found
+
+
+def balance_of_order(order_id: int, *, total: Decimal) -> Balance:
+    """One order's money."""
+    return balance_of(total, entries_of([order_id])[order_id])
+
+
+def balances(totals: Mapping[int, Decimal]) -> dict[int, Balance]:
+    """The money of many orders (order id to total), in one query."""
+    lines = entries_of(totals)
+    return {order_id: balance_of(total, lines.get(order_id, [])) for order_id, total in totals.items()}
+
+
+def paid_by_order(order_ids: Iterable[int]) -> dict[int, Decimal]:
+    """Sum of the ledger by order: enough for lists."""
+    rows = (
+        Payment.objects.filter(order_id__in=list(order_ids))
+        .order_by()
+        .values("order_id")
+        .annotate(paid=Sum("dollars"))
+    )
+    return {row["order_id"]: row["paid"] for row in rows}
+
+
+def owed_by_customer(customer_id: int) -> Decimal:
+    """Money a customer owes for wood they have, and from before the books."""
+    customer = Customer.objects.filter(pk=customer_id).values("owed_before").first()
+    before = customer["owed_before"] if customer else NOTHING
+    rows = Order.objects.filter(customer_id=customer_id, state__in=WOOD_IS_GONE)
+    totals = dict(rows.values_list("id", "total_dollars"))
+    return before + sum((balance.due for balance in balances(totals).values()), NOTHING)
+
+
+def pay_first_note(customer_id: int, *, on: date) -> PayFirst | None:
+    """Why a customer pays before the next load, from the ledger and from before the books."""
+    customer = Customer.objects.filter(pk=customer_id).first()
+    if customer is None:
+        return None
+    ids = Order.objects.filter(customer_id=customer_id).values_list("id", flat=True)
+    lines = [line for entries in entries_of(ids).values() for line in entries]
+    before = customer.pay_first_on if customer.owed_before else None
+    return pay_first(lines, owed=owed_by_customer(customer_id), on=on, bounced_before=before)
+
+
+def owed(on: date) -> tuple[OwedRow, ...]:
+    """Delivered orders with money due, oldest first, in two queries."""
+    rows = list(
+        Order.objects.filter(state=Order.State.DELIVERED)
+        .select_related("customer")
+        .order_by("delivered_on", "number")
+    )
+    money = balances({row.pk: row.total_dollars for row in rows})
+    return tuple(
+        OwedRow(
+            number=row.number,
+            customer_id=row.customer_id,
+            customer=row.customer.name,
+            due=money[row.pk].due,
+            delivered_on=row.delivered_on,
+            days=(on - row.delivered_on).days if row.delivered_on else 0,
+        )
+        for row in rows
+        if money[row.pk].due > 0
+    )
+
+
+def day_money(on: date) -> DayMoney:
+    """The ledger of one day."""
+    return _money(on, Payment.objects.filter(on=on))
+
+
+def payments_of(number: int) -> tuple[PaymentRow, ...]:
+    """The ledger of one order, oldest first."""
+    return _rows(Payment.objects.filter(order__number=number))
+
+
+def received_between(first: date, last: date) -> Decimal:
+    """Money in hand over some days, refunds and returned checks taken off."""
+    lines = Payment.objects.filter(on__gte=first, on__lte=last).filter(~Q(kind=Payment.Kind.CREDIT))
+    return lines.aggregate(sum=Sum("dollars"))["sum"] or NOTHING
+
+
+def _money(on: date, lines: object) -> DayMoney:
+    rows = _rows(lines)
+    by_method: dict[str, Decimal] = defaultdict(lambda: NOTHING)
+    for row in rows:
+        if row.kind != Payment.Kind.CREDIT:
+            by_method[row.method] += row.dollars
+    return DayMoney(
+        on=on, rows=rows, by_method=tuple(sorted(by_method.items())), total=sum(by_method.values(), NOTHING)
+    )
+
+
+def _rows(lines: object) -> tuple[PaymentRow, ...]:
+    found = lines.select_related("order", "order__customer").order_by("on", "id")  # type: ignore[attr-defined]
+    return tuple(
+        PaymentRow(
+            id=row.pk,
+            number=row.order.number,
+            customer=row.order.customer.name,
+            kind=row.kind,
+            kind_words=row.get_kind_display(),
+            method=row.method,
+            dollars=row.dollars,
+            received=row.received_dollars,
+            change=row.change_dollars,
+            on=row.on,
+            who=row.who,
+            note=row.note,
+        )
+        for row in found
+    )

@@ -1,0 +1,203 @@
+"""People who buy: found by phone, kept as little as possible, handed out or erased when they ask."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+import phonenumbers
+from django.db import transaction
+
+from inventory.services import audit
+from orders.core import OrdersError
+from orders.models import Customer, Letter, Order
+
+HOME_REGION = "US"
+ERASED_NAME = "Erased at their wish"
+
+
+class BadPhone(OrdersError):
+    """A phone number nobody could call."""
+
+    def __init__(self, *, typed: str) -> None:
+        self.typed = typed
+        super().__init__(
+            f"{typed!r} does not look like a phone number: write it with its area code, such as 541 555 0123."
+        )
+
+
+class NoSuchCustomer(OrdersError):
+    def __init__(self, *, customer_id: int) -> None:
+        self.customer_id = customer_id
+        super().__init__("There is no such customer any more.")
+
+
+class StillOwing(OrdersError):
+    """A person with an open order or money owed is not erased yet."""
+
+    def __init__(self, *, name: str, why: str) -> None:
+        self.name = name
+        self.why = why
+        super().__init__(f"{name} cannot be erased yet: {why}. Settle that first.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Phone:
+    """A number as kept (E.164, or empty when it could not be read) and as typed."""
+
+    kept: str
+    typed: str
+
+
+def read_phone(typed: str) -> Phone:
+    """A phone number read forgivingly.
+
+    Errors
+        BadPhone: too short, too long, or no digits at all.
+    """
+    words = typed.strip()
+    try:
+        number = phonenumbers.parse(words, HOME_REGION)
+    except phonenumbers.NumberParseException as error:
+        raise BadPhone(typed=words) from error
+    if not phonenumbers.is_possible_number(number):
+        raise BadPhone(typed=words)
+    return Phone(kept=phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164), typed=words)
+
+
+def find_or_make_customer(
+    *, name: str, phone: str, at: datetime, email: str = "", language: str = "en", is_landline: bool = False
+) -> Customer:
+    """The customer with this phone and name, or a new one. Runs inside the caller's transaction.
+
+    A known phone under another name makes another customer, so that a stranger who types somebody
+    else's number never sees or changes what belongs to them.
+
+    Errors
+        BadPhone: as `read_phone`.
+    """
+    read = read_phone(phone)
+    known = Customer.objects.filter(phone=read.kept, erased_at__isnull=True).order_by("id")
+    for customer in known:
+        if customer.name.casefold() == name.strip().casefold():
+            if email and not customer.email:
+                customer.email = email
+                customer.save(update_fields=["email"])
+            return customer
+    customer = Customer(
+        name=name.strip(),
+        phone=read.kept,
+        phone_as_typed=read.typed[:40],
+        email=email,
+        language=language,
+        is_landline=is_landline,
+        made_at=at,
+    )
+    customer.full_clean()
+    customer.save()
+    return customer
+
+
+@transaction.atomic
+def set_pay_first(*, customer_id: int, reason: str, on: date, at: datetime, who: str) -> None:
+    """Ask a customer to pay before loading. The reason is dated facts; it is private and can be taken away.
+
+    Errors
+        NoSuchCustomer
+    """
+    customer = _customer(customer_id)
+    customer.pay_first, customer.pay_first_reason, customer.pay_first_on = True, reason.strip(), on
+    customer.full_clean()
+    customer.save(update_fields=["pay_first", "pay_first_reason", "pay_first_on"])
+    audit.note(at=at, who=who, verb="pay first", thing=f"customer {customer_id}", note=reason.strip())
+
+
+@transaction.atomic
+def clear_pay_first(*, customer_id: int, at: datetime, who: str) -> None:
+    """Take the note away again, and with it its words.
+
+    Errors
+        NoSuchCustomer
+    """
+    customer = _customer(customer_id)
+    customer.pay_first, customer.pay_first_reason, customer.pay_first_on = False, "", None
+    customer.save(update_fields=["pay_first", "pay_first_reason", "pay_first_on"])
+    audit.note(at=at, who=who, verb="pay first cleared", thing=f"customer {customer_id}")
+
+
+@transaction.atomic
+def change_customer(
+    *, customer_id: int, name: str, phone: str, email: str, is_landline: bool, at: datetime, who: str
+) -> None:
+    """Correct what we know of a person.
+
+    Errors
+        NoSuchCustomer, BadPhone
+    """
+    customer = _customer(customer_id)
+    read = read_phone(phone) if phone.strip() else Phone(kept="", typed="")
+    customer.name, customer.phone, customer.phone_as_typed = name.strip(), read.kept, read.typed[:40]
+    customer.email, customer.is_landline = email.strip(), is_landline
+    customer.full_clean()
+    customer.save(update_fields=["name", "phone", "phone_as_typed", "email", "is_landline"])
+    audit.note(at=at, who=who, verb="corrected", thing=f"customer {customer_id}")
+
+
+@transaction.atomic
+def set_reminder(*, customer_id: int, wanted: bool, at: datetime, who: str = "customer") -> None:
+    """Write to them before next season, or never again.
+
+    Errors
+        NoSuchCustomer
+    """
+    customer = _customer(customer_id)
+    customer.wants_reminder = wanted
+    customer.save(update_fields=["wants_reminder"])
+    verb = "reminder on" if wanted else "reminder off"
+    audit.note(at=at, who=who, verb=verb, thing=f"customer {customer_id}")
+
+
+@transaction.atomic
+def erase_customer(*, customer_id: int, owed: Decimal, at: datetime, who: str) -> None:
+    """Forget a person: name, phone, mail, addresses, gate codes, letters. The sale's figures stay.
+
+    Tickets already handed over are kept as the law's paper, with the buyer's name and address taken out.
+
+    Errors
+        NoSuchCustomer
+        StillOwing: an order is still open, or money is owed.
+    """
+    customer = _customer(customer_id)
+    open_states = [Order.State.ASKED, Order.State.CONFIRMED, Order.State.PLANNED]
+    waiting = Order.objects.filter(customer=customer, state__in=open_states).first()
+    if waiting is not None:
+        raise StillOwing(name=customer.name, why=f"order {waiting.number} is still open")
+    if owed > 0:
+        raise StillOwing(name=customer.name, why=f"{owed:.2f} is still owed")
+    Letter.objects.filter(customer=customer).delete()
+    for place in customer.places.all():
+        place.address, place.lat, place.lon, place.is_exact = ERASED_NAME, None, None, False
+        place.access_note = place.gate_code = place.drop_spot = ""
+        place.save(
+            update_fields=["address", "lat", "lon", "is_exact", "access_note", "gate_code", "drop_spot"]
+        )
+    for order in Order.objects.filter(customer=customer).select_related("ticket"):
+        order.note = order.seller_note = ""
+        order.save(update_fields=["note", "seller_note"])
+        ticket = getattr(order, "ticket", None)
+        if ticket is not None:
+            ticket.fields = {**ticket.fields, "buyer_name": ERASED_NAME, "buyer_address": ERASED_NAME}
+            ticket.fields.pop("drop_spot", None)
+            ticket.save(update_fields=["fields"])
+        order.claims.update(words="")
+    customer.name, customer.phone, customer.phone_as_typed, customer.email = ERASED_NAME, "", "", ""
+    customer.pay_first, customer.pay_first_reason, customer.pay_first_on = False, "", None
+    customer.wants_reminder, customer.erased_at = False, at
+    customer.save()
+    audit.note(at=at, who=who, verb="erased", thing=f"customer {customer_id}")
+
+
+def _customer(customer_id: int) -> Customer:
+    customer = Customer.objects.filter(pk=customer_id, erased_at__isnull=True).first()
+    if customer is None:
+        raise NoSuchCustomer(customer_id=customer_id)
+    return customer

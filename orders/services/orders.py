@@ -1,0 +1,312 @@
+"""An order's steps after it was asked for: held, declined, cancelled, set for a day, delivered."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from fractions import Fraction
+
+from django.db import transaction
+from django.utils import timezone
+
+from inventory.models import Hold, Lot
+from inventory.services import audit
+from inventory.services.draws import draw_wood
+from inventory.services.holds import hold_wood, release_hold
+from orders.core import OrdersError, lifecycle
+from orders.models import Order, OrderHold
+from orders.selectors.money import balance_of_order
+from orders.services.asking import order_for_writing
+
+State = lifecycle.State
+STACKED_FT3_PER_CORD = 128
+
+
+class WrongAmountPicked(OrdersError):
+    """The chosen lots do not add up to the order."""
+
+    def __init__(self, *, number: int, wanted: Fraction, picked: Fraction) -> None:
+        self.number = number
+        self.wanted = wanted
+        self.picked = picked
+        super().__init__(
+            f"Order {number} is for {wanted} cord and the chosen lots hold {picked}: make them add up."
+        )
+
+
+class UnknownLot(OrdersError):
+    def __init__(self, *, code: str) -> None:
+        self.code = code
+        super().__init__(f"There is no lot {code}: choose one from the list.")
+
+
+class PayFirst(OrdersError):
+    """The customer pays before wood is held, and has not yet."""
+
+    def __init__(self, *, name: str, reason: str) -> None:
+        self.name = name
+        self.reason = reason
+        super().__init__(
+            f"{name} pays first ({reason}): take the money, or say that you confirm all the same."
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picked:
+    """So much of a lot for an order; bundles are counted in cords of their own volume."""
+
+    lot: str  # its code
+    cords: Fraction
+
+
+@transaction.atomic
+def confirm_order(
+    *,
+    number: int,
+    picks: Iterable[Picked],
+    at: datetime,
+    who: str,
+    promised_on: date | None = None,
+    lapses_on: date | None = None,
+    despite_pay_first: bool = False,
+) -> None:
+    """Hold the wood of the chosen lots and confirm the order.
+
+    Units
+        lapses_on: the holds are soft until then (a deposit is awaited); None holds firmly.
+
+    Errors
+        NoSuchOrder, WrongStep
+        WrongAmountPicked, UnknownLot: the picks are not for this order.
+        NotEnoughOpen (inventory): somebody else got the wood first; nothing is held.
+        PayFirst: the customer's note says so and the order is not paid.
+    """
+    order = order_for_writing(number)
+    state = lifecycle.step(State(order.state), to=State.CONFIRMED, order=order.reference)
+    if order.customer.pay_first and not despite_pay_first and not _is_paid(order):
+        raise PayFirst(name=order.customer.name, reason=order.customer.pay_first_reason)
+    chosen = tuple(pick for pick in picks if pick.cords > 0)
+    lots = {lot.code: lot for lot in Lot.objects.filter(code__in=[pick.lot for pick in chosen])}
+    for pick in chosen:
+        if pick.lot not in lots:
+            raise UnknownLot(code=pick.lot)
+    wanted = order.cords + bundle_cords(order.bundles, lots.values())
+    picked = sum((pick.cords for pick in chosen), Fraction(0))
+    if picked != wanted:
+        raise WrongAmountPicked(number=number, wanted=wanted, picked=picked)
+    for pick in chosen:
+        hold = hold_wood(
+            lot_id=lots[pick.lot].pk,
+            cords=pick.cords,
+            kind=Hold.Kind.SOFT if lapses_on else Hold.Kind.FIRM,
+            reference=order.reference,
+            made_at=at,
+            lapses_on=lapses_on,
+        )
+        OrderHold.objects.create(order=order, hold_id=_hold_id(hold))
+    order.state, order.confirmed_at = state, at
+    if promised_on is not None:
+        order.promised_on = promised_on
+    order.save(update_fields=["state", "confirmed_at", "promised_on"])
+    audit.note(
+        at=at,
+        who=who,
+        verb="confirmed",
+        thing=order.reference,
+        after={"lots": {pick.lot: str(pick.cords) for pick in chosen}},
+    )
+
+
+@transaction.atomic
+def decline_order(*, number: int, reason: str, at: datetime, who: str) -> None:
+    """Say no, with the reason that the customer reads.
+
+    Errors
+        NoSuchOrder, WrongStep
+    """
+    order = order_for_writing(number)
+    order.state = lifecycle.step(State(order.state), to=State.DECLINED, order=order.reference)
+    order.ended_reason = reason.strip()[:200]
+    order.save(update_fields=["state", "ended_reason"])
+    audit.note(at=at, who=who, verb="declined", thing=order.reference, note=order.ended_reason)
+
+
+@transaction.atomic
+def cancel_order(
+    *,
+    number: int,
+    at: datetime,
+    who: str,
+    reason: str = "",
+    by_customer: bool = False,
+    cut_off_hour: int = lifecycle.NOON,
+) -> None:
+    """Call an order off and give its wood back to the open stock.
+
+    Errors
+        NoSuchOrder, WrongStep
+        TooLateToChange: the customer's cut-off has passed.
+    """
+    order = order_for_writing(number)
+    if by_customer:
+        lifecycle.check_customer_change(
+            State(order.state),
+            order=order.reference,
+            day=order.promised_on,
+            now=timezone.localtime(at),
+            hour=cut_off_hour,
+        )
+    order.state = lifecycle.step(State(order.state), to=State.CANCELLED, order=order.reference)
+    order.ended_reason = reason.strip()[:200]
+    order.save(update_fields=["state", "ended_reason"])
+    release_holds(order, at=at)
+    audit.note(at=at, who=who, verb="cancelled", thing=order.reference, note=order.ended_reason)
+
+
+@transaction.atomic
+def mark_planned(
+    *,
+    number: int,
+    promised_on: date,
+    at: datetime,
+    who: str,
+    comes_from: time | None = None,
+    comes_to: time | None = None,
+) -> None:
+    """A committed day carries this order; the hours told to the customer go with it.
+
+    An order already set for a day may be set for another.
+
+    Errors
+        NoSuchOrder, WrongStep
+    """
+    order = order_for_writing(number)
+    if order.state != State.PLANNED:
+        order.state = lifecycle.step(State(order.state), to=State.PLANNED, order=order.reference)
+    before = {"day": str(order.promised_on or "")}
+    order.promised_on, order.comes_from, order.comes_to = promised_on, comes_from, comes_to
+    order.on_the_way_at = None
+    order.save(update_fields=["state", "promised_on", "comes_from", "comes_to", "on_the_way_at"])
+    audit.note(
+        at=at,
+        who=who,
+        verb="day set",
+        thing=order.reference,
+        before=before,
+        after={"day": promised_on.isoformat()},
+    )
+
+
+@transaction.atomic
+def mark_unplanned(*, number: int, at: datetime, who: str, reason: str = "") -> None:
+    """The order came off its day; its wood stays held.
+
+    Errors
+        NoSuchOrder, WrongStep
+    """
+    order = order_for_writing(number)
+    order.state = lifecycle.step(State(order.state), to=State.CONFIRMED, order=order.reference)
+    order.promised_on = order.comes_from = order.comes_to = order.on_the_way_at = None
+    order.save(update_fields=["state", "promised_on", "comes_from", "comes_to", "on_the_way_at"])
+    audit.note(at=at, who=who, verb="taken off its day", thing=order.reference, note=reason)
+
+
+@transaction.atomic
+def mark_on_the_way(*, number: int, at: datetime) -> None:
+    """The rig has left for this drop; the status page says so.
+
+    Errors
+        NoSuchOrder
+    """
+    order = order_for_writing(number)
+    if order.state == State.PLANNED and order.on_the_way_at is None:
+        order.on_the_way_at = at
+        order.save(update_fields=["on_the_way_at"])
+
+
+@transaction.atomic
+def mark_delivered(
+    *, number: int, delivered_on: date, at: datetime, who: str, cords: Fraction | None = None
+) -> None:
+    """The wood is with the customer; whoever calls has drawn it from the lots.
+
+    Holds left standing are released. An order already delivered is left as it is, so that a phone
+    may say it twice.
+
+    Units
+        cords: what was delivered; None is what was ordered.
+
+    Errors
+        NoSuchOrder, WrongStep
+    """
+    order = order_for_writing(number)
+    if order.state in (State.DELIVERED, State.SETTLED):
+        return
+    is_pick_up = order.how == Order.How.PICK_UP
+    order.state = lifecycle.step(
+        State(order.state), to=State.DELIVERED, order=order.reference, is_pick_up=is_pick_up
+    )
+    order.delivered_on = delivered_on
+    order.delivered_cords = order.cords if cords is None else cords
+    order.save(update_fields=["state", "delivered_on", "delivered_cords"])
+    release_holds(order, at=at)
+    if not order.customer.is_repeat:
+        order.customer.is_repeat = True
+        order.customer.save(update_fields=["is_repeat"])
+    audit.note(at=at, who=who, verb="delivered", thing=order.reference)
+    settle_if_paid(order, at=at, who=who)
+
+
+@transaction.atomic
+def hand_over_pick_up(*, number: int, on: date, at: datetime, who: str) -> None:
+    """The customer fetched the wood at the yard: draw every hold, then mark it delivered.
+
+    Errors
+        NoSuchOrder, WrongStep
+    """
+    order = order_for_writing(number)
+    lifecycle.step(
+        State(order.state),
+        to=State.DELIVERED,
+        order=order.reference,
+        is_pick_up=order.how == Order.How.PICK_UP,
+    )
+    for hold in standing_holds(order):
+        draw_wood(hold_id=hold.pk, cords=hold.cords, on=on, at=at, who=who, reference=order.reference)
+    mark_delivered(number=number, delivered_on=on, at=at, who=who)
+
+
+def settle_if_paid(order: Order, *, at: datetime, who: str) -> None:
+    """A delivered order with nothing due is settled. Runs inside the caller's transaction."""
+    if order.state == State.DELIVERED and _is_paid(order):
+        order.state = lifecycle.step(State(order.state), to=State.SETTLED, order=order.reference)
+        order.save(update_fields=["state"])
+        audit.note(at=at, who=who, verb="settled", thing=order.reference)
+
+
+def release_holds(order: Order, *, at: datetime) -> None:
+    """Give back what is still held for an order. Runs inside the caller's transaction."""
+    for hold in standing_holds(order):
+        release_hold(hold_id=hold.pk, at=at)
+
+
+def standing_holds(order: Order) -> list[Hold]:
+    """The holds that still stand for an order."""
+    links = OrderHold.objects.filter(order=order).select_related("hold", "hold__lot")
+    return [link.hold for link in links if link.hold.state == Hold.State.STANDING]
+
+
+def bundle_cords(bundles: int, lots: Iterable[Lot]) -> Fraction:
+    """Kindling bundles as cords of their lot's own bundle volume."""
+    if not bundles:
+        return Fraction(0)
+    volumes = [lot.bundle_ft3 for lot in lots if lot.form == Lot.Form.KINDLING and lot.bundle_ft3]
+    each = volumes[0] if volumes else 0
+    return Fraction(each) * bundles / STACKED_FT3_PER_CORD
+
+
+def _is_paid(order: Order) -> bool:
+    return balance_of_order(order.pk, total=order.total_dollars).due <= 0
+
+
+def _hold_id(hold: object) -> int:
+    return hold if isinstance(hold, int) else int(hold.pk)  # type: ignore[attr-defined]

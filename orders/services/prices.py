@@ -1,0 +1,119 @@
+"""A new price sheet from a date on. A sheet that has held is never edited: quotes point at it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from django.db import transaction
+
+from inventory.services import audit
+from orders.core import OrdersError
+from orders.models import Market, PriceSheet, Quote, Uplift, WoodPrice
+from orders.selectors.prices import sheet_by_id
+
+TERMS = (
+    "free_miles",
+    "per_mile",
+    "longest_miles",
+    "stacking_per_cord",
+    "stacking_within_ft",
+    "access_charge",
+    "pick_up_off",
+    "two_cords_off_per_cord",
+    "bundle_price",
+    "bundle_price_many",
+    "bundles_for_many",
+    "log_cord_price",
+    "round_to",
+    "deposit_pct",
+    "deposit_round_to",
+    "deposit_new_customers_only",
+    "tax_pct",
+    "tax_on",
+    "quote_days",
+    "floor_per_cord",
+    "note",
+)
+
+
+class SheetInUse(OrdersError):
+    """A sheet already holds from that date and quotes were made on it."""
+
+    def __init__(self, *, from_on: date) -> None:
+        self.from_on = from_on
+        super().__init__(
+            f"Quotes were made on the sheet that holds from {from_on}: let the new one hold from a later day."
+        )
+
+
+class SheetInThePast(OrdersError):
+    def __init__(self, *, from_on: date, on: date) -> None:
+        self.from_on = from_on
+        self.on = on
+        super().__init__(f"A sheet cannot hold from {from_on}, before today ({on}): choose today or later.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceLine:
+    """Dollars for a cord of a wood in a market; no dollars takes it off the sheet."""
+
+    market: str
+    wood: str
+    dryness: str
+    dollars: Decimal | None
+
+
+@transaction.atomic
+def save_sheet(
+    *,
+    from_on: date,
+    terms: Mapping[str, Any],
+    lines: tuple[PriceLine, ...],
+    uplifts: Mapping[Fraction, Decimal],
+    on: date,
+    at: datetime,
+    who: str,
+) -> int:
+    """Write the sheet that holds from a date on. One not yet quoted on is replaced.
+
+    Errors
+        SheetInThePast, SheetInUse
+        BadPriceSheet: it contradicts itself; nothing is kept.
+    """
+    if from_on < on:
+        raise SheetInThePast(from_on=from_on, on=on)
+    same_day = PriceSheet.objects.filter(from_on=from_on).first()
+    if same_day is not None:
+        if Quote.objects.filter(sheet=same_day).exists():
+            raise SheetInUse(from_on=from_on)
+        same_day.delete()
+    sheet = PriceSheet(from_on=from_on, **{name: terms[name] for name in TERMS if name in terms})
+    sheet.full_clean()
+    sheet.save()
+    by_key = {market.key: market for market in Market.objects.all()}
+    for line in lines:
+        if line.dollars is None:
+            continue
+        price = WoodPrice(
+            sheet=sheet,
+            market=by_key[line.market],
+            wood=line.wood,
+            dryness=line.dryness,
+            cord_dollars=line.dollars,
+        )
+        price.full_clean()
+        price.save()
+    for cords, share in uplifts.items():
+        Uplift.objects.create(sheet=sheet, cords=cords, share=share)
+    sheet_by_id(sheet.pk)  # the core reads it back, or says what contradicts what
+    audit.note(
+        at=at,
+        who=who,
+        verb="repriced",
+        thing=f"price sheet {from_on}",
+        after={f"{line.market} {line.wood} {line.dryness}": str(line.dollars) for line in lines},
+    )
+    return sheet.pk
