@@ -1,0 +1,8 @@
+"""Rules of the road as pure functions: no tables, no clock, no road engine.
+
+The family of errors starts here; each error stands beside the function that raises it.
+"""
+
+
+class RoutingError(Exception):
+    """An anticipated failure of the road; its text is a full sentence fit for the reader."""
