@@ -1,0 +1,73 @@
+"""Words of the sale in the reader's language: woods, dryness, amounts, lines of a price."""
+
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from django import template
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import get_language, gettext, ngettext
+
+from firewood_site.pictures import stack_picture
+from firewood_site.wood_words import DRYNESS, REASONS, STATES, WHY, WOODS, amount_in_words
+
+register = template.Library()
+
+
+@register.filter
+def wood_name(key: Any) -> str:
+    return str(WOODS.get(str(key), str(key).replace("_", " ")))
+
+
+@register.filter
+def dry_name(key: Any) -> str:
+    return str(DRYNESS.get(str(key), str(key).replace("_", " ")))
+
+
+@register.filter
+def amount(cords: Any, seller: Any = None) -> str:
+    """An amount in the units of the seller's place and the reader's language: {{ x|amount:business }}."""
+    return "" if cords in (None, "") else amount_in_words(Fraction(cords), seller)
+
+
+@register.filter
+def state_name(state: Any) -> str:
+    return str(STATES.get(str(state), state))
+
+
+@register.filter
+def reason_label(line: Any) -> str:
+    """What a line of a price is for: our words in English, translated by kind elsewhere."""
+    if (get_language() or "en").startswith("en") or line.kind not in REASONS:
+        return str(line.label)
+    return str(REASONS[line.kind])
+
+
+@register.filter
+def reason_why(why: Any) -> str:
+    """Why, where it can be said in the reader's language."""
+    if (get_language() or "en").startswith("en"):
+        return str(why)
+    return str(WHY.get(str(why), ""))
+
+
+@register.filter
+def bundles_words(count: Any) -> str:
+    number = int(count or 0)
+    return ngettext("%(n)d bundle", "%(n)d bundles", number) % {"n": number}
+
+
+@register.simple_tag(takes_context=True)
+def stack_svg(context: Any, cords: Any, key: str, with_person: bool = True) -> SafeString:
+    """The drawn stack for an amount."""
+    size = Fraction(cords)
+    rows = size * 3
+    label = gettext("%(amount)s of firewood, drawn to scale: %(rows)s rows 8 feet long and 4 feet high") % {
+        "amount": amount_in_words(size, context.get("business")),
+        "rows": _plain(rows),
+    }
+    return mark_safe(stack_picture(size, label=label, key=key, with_person=with_person))
+
+
+def _plain(rows: Fraction) -> str:
+    return f"{Decimal(rows.numerator) / Decimal(rows.denominator):.1f}".removesuffix(".0")

@@ -1,0 +1,72 @@
+"""Keeping machines out of the public forms: so many a while, a trap field, and a form's age, signed."""
+
+import hashlib
+import time
+
+from django.core import signing
+from django.core.cache import cache
+from django.http import HttpRequest
+
+TRAP = "website"  # a field people never see; machines fill it
+STAMP = "stamp"
+STAMP_SALT = "firewood.form-stamp"
+SOONEST_SECONDS = 1.0
+OLDEST_SECONDS = 12 * 3600
+
+
+class TooMany(Exception):
+    """Too many of one thing from one address in a while."""
+
+    def __init__(self, *, minutes: int) -> None:
+        self.minutes = minutes
+        super().__init__(f"That was a lot at once. Wait {minutes} minutes, or call us.")
+
+
+class LooksLikeAMachine(Exception):
+    def __init__(self) -> None:
+        super().__init__("This form was not filled in by hand as far as we can tell. Reload it, or call us.")
+
+
+def sender(request: HttpRequest) -> str:
+    """The address a request came from, hashed so that none is kept."""
+    address = str(request.META.get("REMOTE_ADDR", ""))
+    return hashlib.sha256(f"firewood:{address}".encode()).hexdigest()[:24]
+
+
+def count_or_refuse(request: HttpRequest, what: str, *, most: int, minutes: int) -> None:
+    """Count one act of this sender.
+
+    Errors
+        TooMany: it was more than `most` in the window.
+    """
+    window = int(time.time() // (minutes * 60))
+    key = f"throttle:{what}:{sender(request)}:{window}"
+    cache.add(key, 0, minutes * 60)
+    try:
+        count = cache.incr(key)
+    except ValueError:  # it lapsed between the two
+        cache.set(key, 1, minutes * 60)
+        count = 1
+    if count > most:
+        raise TooMany(minutes=minutes)
+
+
+def stamp() -> str:
+    """A signed moment for a hidden field: when the form was shown."""
+    return signing.dumps(round(time.time(), 1), salt=STAMP_SALT)
+
+
+def check_form(request: HttpRequest) -> None:
+    """Refuse a filled trap, a form sent sooner than a hand can, or one without a true stamp.
+
+    Errors
+        LooksLikeAMachine
+    """
+    if request.POST.get(TRAP, "").strip():
+        raise LooksLikeAMachine
+    try:
+        shown = float(signing.loads(request.POST.get(STAMP, ""), salt=STAMP_SALT, max_age=OLDEST_SECONDS))
+    except (signing.BadSignature, ValueError, TypeError) as error:
+        raise LooksLikeAMachine from error
+    if time.time() - shown < SOONEST_SECONDS:
+        raise LooksLikeAMachine
