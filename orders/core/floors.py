@@ -43,10 +43,6 @@ class SellerCost:
     road_dollars: Decimal
     handling_dollars: Decimal = NOTHING
 
-    @property
-    def total_dollars(self) -> Decimal:
-        return self.wood_dollars + self.road_dollars + self.handling_dollars
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FloorWarning:

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from enum import StrEnum
-from fractions import Fraction
 
 from orders.core import pricing
 from orders.core.drives import Drive
 from orders.core.floors import DayRoad, FloorWarning, SellerCost, drive_fee_on, floor_warning
-from orders.core.places import PlaceRule, amount_words, place_rule
-from orders.core.pricing import PriceSheet
+from orders.core.languages import ENGLISH, bundle_words, local_amount, reason_words, wood_words
+from orders.core.places import PlaceRule, place_rule
+from orders.core.sheets import HUNDRED, WHOLE_CORD, PriceSheet, TaxRule
 from orders.core.wants import KINDLING, LOGS, How, ImpossibleWant, Want
 
 __all__ = [
@@ -114,6 +114,17 @@ class DayOffer:
     why: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Speech:
+    """The place's units and the customer's language, which every line is said in."""
+
+    rule: PlaceRule
+    language: str
+
+    def say(self, key: str, **gaps: object) -> str:
+        return reason_words(key, language=self.language, **gaps)
+
+
 def quote_for(
     want: Want,
     *,
@@ -124,6 +135,7 @@ def quote_for(
     rule: PlaceRule | None = None,
     day: DayRoad | None = None,
     cost: SellerCost | None = None,
+    language: str = ENGLISH,
 ) -> Quote:
     """The price of a want, with every line of it explained.
 
@@ -134,24 +146,23 @@ def quote_for(
         ImpossibleWant: delivery with no drive.
         PriceMissing, BelowMinimum, TooFar, CarryTooFar, BadPriceSheet: see `pricing`.
     """
-    words = rule or place_rule()
-    lines = [*_goods_lines(want, sheet, words)]
+    speech = _Speech(rule=rule or place_rule(), language=language)
+    lines = [*_goods_lines(want, sheet, speech)]
     goods = sum((line.dollars for line in lines), NOTHING)
     if want.how is How.DELIVERED:
         if drive is None:
             raise ImpossibleWant(trouble="Delivery needs a place: choose a town or a spot on the map.")
         if want.cords:
-            pricing.check_deliverable(sheet, market=want.market, cords=want.cords, rule=words)
-        lines += _drive_lines(want, sheet, drive, day, goods)
+            pricing.check_deliverable(sheet, market=want.market, cords=want.cords, rule=speech.rule)
+        lines += _drive_lines(want, sheet, drive, day, goods, speech)
         if want.small_rig_only:
-            lines.append(
-                _line(ReasonKind.ACCESS, "Small trailer only", sheet.access_charge, "tight or steep way in")
-            )
+            why = speech.say("access_why")
+            lines.append(_line(ReasonKind.ACCESS, speech.say("access"), sheet.access_charge, why))
         if want.is_stacked:
             fee = pricing.stacking_fee(sheet, cords=want.cords, carry_ft=want.carry_ft)
-            why = f"within {sheet.stacking_within_ft} feet of the truck"
-            lines.append(_line(ReasonKind.STACKING, "Stacked for you", fee, why))
-    return _summed(want, sheet, on, tuple(lines), drive, is_new_customer, day, cost)
+            why = speech.say("stacking_why", feet=sheet.stacking_within_ft)
+            lines.append(_line(ReasonKind.STACKING, speech.say("stacking"), fee, why))
+    return _summed(want, sheet, on, tuple(lines), drive, is_new_customer, day, cost, speech)
 
 
 def day_offers(
@@ -163,20 +174,33 @@ def day_offers(
     days: Iterable[DayRoad],
     is_new_customer: bool = True,
     rule: PlaceRule | None = None,
+    language: str = ENGLISH,
 ) -> tuple[DayOffer, ...]:
     """Days on offer in date order, each at what it adds; days that do not suit the want are left out.
 
     Errors
         as `quote_for`.
     """
-    alone = quote_for(want, sheet=sheet, on=on, drive=drive, is_new_customer=is_new_customer, rule=rule)
+    speech = _Speech(rule=rule or place_rule(), language=language)
+
+    def priced(road: DayRoad | None) -> Quote:
+        return quote_for(
+            want,
+            sheet=sheet,
+            on=on,
+            drive=drive,
+            is_new_customer=is_new_customer,
+            rule=rule,
+            day=road,
+            language=language,
+        )
+
+    alone = priced(None)
     offers = []
     for road in sorted(days, key=lambda road: road.on):
         if road.on < (want.first_on or on) or (want.last_on and road.on > want.last_on):
             continue
-        shared = quote_for(
-            want, sheet=sheet, on=on, drive=drive, is_new_customer=is_new_customer, rule=rule, day=road
-        )
+        shared = priced(road)
         saved = alone.total_dollars - shared.total_dollars
         offers.append(
             DayOffer(
@@ -184,50 +208,43 @@ def day_offers(
                 price=shared.total_dollars,
                 drive_dollars=shared.drive_dollars,
                 saved=saved,
-                why=_why_that_day(road, saved=saved, alone=alone),
+                why=_why_that_day(road, saved=saved, alone=alone, speech=speech),
             )
         )
     return tuple(offers)
 
 
-def _goods_lines(want: Want, sheet: PriceSheet, rule: PlaceRule) -> Iterable[Reason]:
+def _goods_lines(want: Want, sheet: PriceSheet, speech: _Speech) -> tuple[Reason, ...]:
+    lines = []
+    whole = local_amount(WHOLE_CORD, rule=speech.rule, language=speech.language)
     if want.cords:
-        amount = amount_words(want.cords, rule=rule)
-        whole = amount_words(Fraction(1), rule=rule)
+        label = wood_words(want, rule=speech.rule, language=speech.language)
         if want.wood == LOGS:
-            yield _line(
-                ReasonKind.LOGS,
-                f"{amount} log length",
-                pricing.log_price(sheet, want.cords),
-                f"{sheet.log_cord_price:.2f} for {whole}, stacked at the landing",
-            )
+            why = speech.say("log_length", price=f"{sheet.log_cord_price:.2f}", whole=whole)
+            lines.append(_line(ReasonKind.LOGS, label, pricing.log_price(sheet, want.cords), why))
         else:
             market = _market_for(want, sheet)
-            yield _line(
-                ReasonKind.WOOD,
-                f"{amount} {rule.dry_word(want.dryness)} {want.wood}",
-                pricing.wood_price(
-                    sheet, wood=want.wood, market=market, dryness=want.dryness, cords=want.cords
-                ),
-                _why_wood(want, sheet, rule, market),
+            price = pricing.wood_price(
+                sheet, wood=want.wood, market=market, dryness=want.dryness, cords=want.cords
             )
+            lines.append(_line(ReasonKind.WOOD, label, price, _why_wood(want, sheet, speech, market, whole)))
             off = pricing.two_cords_off(sheet, cords=want.cords)
             if off:
-                why = f"{sheet.two_cords_off_per_cord:.2f} off each {whole} when two or more go the same day"
-                yield _line(ReasonKind.TWO_CORDS, "Two or more together", -off, why)
+                each = f"{sheet.two_cords_off_per_cord:.2f}"
+                why = speech.say("two_cords_why", price=each, whole=whole)
+                lines.append(_line(ReasonKind.TWO_CORDS, speech.say("two_cords"), -off, why))
     if want.bundles:
-        each = sheet.bundle_price_many if want.bundles >= sheet.bundles_for_many else sheet.bundle_price
-        yield _line(
-            ReasonKind.BUNDLES,
-            f"{want.bundles} kindling bundle{'' if want.bundles == 1 else 's'}",
-            pricing.bundles_price(sheet, want.bundles),
-            f"{each:.2f} each"
-            + (f" for {sheet.bundles_for_many} or more" if each != sheet.bundle_price else ""),
+        many = want.bundles >= sheet.bundles_for_many
+        each = f"{sheet.bundle_price_many if many else sheet.bundle_price:.2f}"
+        why = speech.say(
+            "bundles_many_why" if many else "bundles_why", price=each, count=sheet.bundles_for_many
         )
+        label = bundle_words(want.bundles, language=speech.language)
+        lines.append(_line(ReasonKind.BUNDLES, label, pricing.bundles_price(sheet, want.bundles), why))
     if want.how is How.PICK_UP and want.wood != LOGS and sheet.pick_up_off:
-        goods = pricing.bundles_price(sheet, want.bundles) if want.bundles else NOTHING
-        least = goods if not want.cords else sheet.pick_up_off
-        yield _line(ReasonKind.PICK_UP, "You fetch it", -min(sheet.pick_up_off, least), "no drive for us")
+        off = min(sheet.pick_up_off, sum((line.dollars for line in lines), NOTHING))
+        lines.append(_line(ReasonKind.PICK_UP, speech.say("pick_up"), -off, speech.say("pick_up_why")))
+    return tuple(lines)
 
 
 def _market_for(want: Want, sheet: PriceSheet) -> str:
@@ -238,59 +255,76 @@ def _market_for(want: Want, sheet: PriceSheet) -> str:
     return want.market
 
 
-def _why_wood(want: Want, sheet: PriceSheet, rule: PlaceRule, market: str) -> str:
+def _why_wood(want: Want, sheet: PriceSheet, speech: _Speech, market: str, whole: str) -> str:
     cord = pricing.cord_dollars(sheet, wood=want.wood, market=market, dryness=want.dryness)
-    why = f"{cord:.2f} for {amount_words(Fraction(1), rule=rule)}"
-    share = pricing.uplift_share(sheet, want.cords)
-    if share:
-        percent = Decimal(share.numerator * 100) / Decimal(share.denominator)
-        why += f", {percent.quantize(Decimal('0.1')).normalize():f}% more for its size in a smaller amount"
-    if sheet.market(market).is_delivered_price:
-        why += ", the drive included"
-    return f"{why}, to the nearest {sheet.round_to.normalize():f}"
+    share = pricing.uplift_share(sheet, want.cords) * HUNDRED
+    percent = (Decimal(share.numerator) / Decimal(share.denominator)).quantize(Decimal("0.1"))
+    return speech.say(
+        "wood",
+        price=f"{cord:.2f}",
+        whole=whole,
+        uplift=speech.say("uplift", percent=f"{percent.normalize():f}") if share else "",
+        drive=speech.say("drive_in_price") if sheet.market(market).is_delivered_price else "",
+        step=f"{sheet.round_to.normalize():f}",
+    )
 
 
 def _drive_lines(
-    want: Want, sheet: PriceSheet, drive: Drive, day: DayRoad | None, goods: Decimal
+    want: Want, sheet: PriceSheet, drive: Drive, day: DayRoad | None, goods: Decimal, speech: _Speech
 ) -> Iterable[Reason]:
     terms = sheet.market(want.market)
     alone = pricing.distance_fee(sheet, miles=drive.miles)
-    guess = " (straight-line estimate)" if drive.estimated else ""
-    miles = f"{drive.miles.normalize():f} miles from {drive.from_yard}{guess}"
+    miles = speech.say(
+        "miles_guessed" if drive.estimated else "miles",
+        miles=f"{drive.miles.normalize():f}",
+        yard=drive.from_yard,
+    )
     free = f"{sheet.free_miles.normalize():f}"
+    label = speech.say("drive")
     if terms.is_delivered_price:
-        yield _line(ReasonKind.DRIVE, "Delivery", NOTHING, f"included in the price; {miles}")
+        yield _line(ReasonKind.DRIVE, label, NOTHING, speech.say("drive_included", miles=miles))
         return
     if not alone:
-        yield _line(ReasonKind.DRIVE, "Delivery", NOTHING, f"{miles}; the first {free} are free")
+        yield _line(ReasonKind.DRIVE, label, NOTHING, speech.say("drive_free", miles=miles, free=free))
         return
     beyond = pricing.charged_miles(sheet, miles=drive.miles)
-    started = "1 started mile" if beyond == 1 else f"{beyond} started miles"
-    why = f"{miles}; {started} beyond the first {free}, {sheet.per_mile:.2f} each"
-    yield _line(ReasonKind.DRIVE, "Delivery", alone, why)
+    why = speech.say(
+        "drive_beyond_one" if beyond == 1 else "drive_beyond",
+        miles=miles,
+        count=beyond,
+        free=free,
+        price=f"{sheet.per_mile:.2f}",
+    )
+    yield _line(ReasonKind.DRIVE, label, alone, why)
     if day is not None:
         charged = drive_fee_on(
             sheet, alone=alone, goods=goods, cords=want.cords, marginal=day.marginal_dollars
         )
         if charged < alone:
-            yield _line(ReasonKind.SHARED_DRIVE, "Shared drive", charged - alone, _why_shared(day))
+            why = _why_shared(day, speech)
+            yield _line(ReasonKind.SHARED_DRIVE, speech.say("shared"), charged - alone, why)
 
 
-def _why_shared(road: DayRoad) -> str:
+def _why_shared(road: DayRoad, speech: _Speech) -> str:
     if not road.drops_already:
-        return "this day's drive costs us less"
-    others = "another drop" if road.drops_already == 1 else f"{road.drops_already} other drops"
-    return f"we are already coming your way with {others}"
+        return speech.say("shared_less")
+    if road.drops_already == 1:
+        return speech.say("shared_one")
+    return speech.say("shared_many", count=road.drops_already)
 
 
-def _why_that_day(road: DayRoad, *, saved: Decimal, alone: Quote) -> str:
+def _why_that_day(road: DayRoad, *, saved: Decimal, alone: Quote, speech: _Speech) -> str:
     if saved > 0:
-        return _why_shared(road)
+        return _why_shared(road, speech)
     if not alone.drive_dollars:
-        return "the price has no charge for the drive any day"
-    if road.drops_already:
-        return "coming this day saves no driving"
-    return "a drive for this drop alone"
+        return speech.say("day_no_charge")
+    return speech.say("day_no_saving" if road.drops_already else "day_alone")
+
+
+def _why_tax(rule: TaxRule, speech: _Speech) -> str:
+    parts = [speech.say(f"tax_{part}") for part in rule.parts]
+    listed = parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} {speech.say('and')} {parts[-1]}"
+    return speech.say("tax_why", percent=f"{rule.percent.normalize():f}", parts=listed)
 
 
 def _summed(
@@ -302,6 +336,7 @@ def _summed(
     is_new_customer: bool,
     day: DayRoad | None,
     cost: SellerCost | None,
+    speech: _Speech,
 ) -> Quote:
     wood = sum((line.dollars for line in lines if line.kind in GOODS), NOTHING)
     delivery = sum((line.dollars for line in lines if line.kind in DELIVERY), NOTHING)
@@ -309,9 +344,8 @@ def _summed(
     stacking = sum((line.dollars for line in lines if line.kind is ReasonKind.STACKING), NOTHING)
     price = wood + delivery + stacking
     tax = pricing.tax(sheet.tax, wood=wood, delivery=delivery, stacking=stacking)
-    if sheet.tax.percent:
-        label = sheet.tax.label
-        lines = (*lines, _line(ReasonKind.TAX, "Sales tax", tax, label))
+    if sheet.tax.percent and sheet.tax.parts:
+        lines = (*lines, _line(ReasonKind.TAX, speech.say("tax"), tax, _why_tax(sheet.tax, speech)))
     return Quote(
         want=want,
         on=on,

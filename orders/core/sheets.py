@@ -69,20 +69,20 @@ class TaxRule:
             raise BadPriceSheet(line="sales tax", trouble=f"is {self.percent} percent; use 0 to 99")
 
     @property
+    def parts(self) -> tuple[str, ...]:
+        """What the tax falls on: "wood", "delivery", "stacking"; nothing when there is no tax."""
+        if not self.percent:
+            return ()
+        taxed = {"wood": self.on_wood, "delivery": self.on_delivery, "stacking": self.on_stacking}
+        return tuple(part for part, is_taxed in taxed.items() if is_taxed)
+
+    @property
     def label(self) -> str:
-        """What the tax falls on, in words for the ticket."""
-        parts = [
-            word
-            for is_taxed, word in (
-                (self.on_wood, "wood"),
-                (self.on_delivery, "delivery"),
-                (self.on_stacking, "stacking"),
-            )
-            if is_taxed
-        ]
-        if not parts or not self.percent:
+        """What the tax falls on, in English words for the ticket and the seller."""
+        if not self.parts:
             return "no sales tax"
-        listed = parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+        first, last = self.parts[:-1], self.parts[-1]
+        listed = f"{', '.join(first)} and {last}" if first else last
         return f"sales tax {self.percent.normalize():f}% on {listed}"
 
 
@@ -168,6 +168,8 @@ class PriceSheet:
             raise BadPriceSheet(line="bundle price for many", trouble="is dearer than for one")
         if any(price.dollars <= 0 for price in self.cord_prices):
             raise BadPriceSheet(line="cord prices", trouble="must all be above zero")
+        if any(self.two_cords_off_per_cord > price.dollars for price in self.cord_prices):
+            raise BadPriceSheet(line="two cords off per cord", trouble="is more than a cord costs")
         keys = [(price.wood, price.market, price.dryness) for price in self.cord_prices]
         if len(set(keys)) < len(keys):
             raise BadPriceSheet(line="cord prices", trouble="name the same wood, market and dryness twice")

@@ -3,11 +3,13 @@
 from datetime import date, time
 from decimal import Decimal
 from fractions import Fraction
+from string import Formatter
 from typing import Any
 
 import pytest
 
 from orders.core.drives import Drive
+from orders.core.languages import language_table
 from orders.core.phrases import (
     MissingWords,
     day_words,
@@ -149,3 +151,14 @@ def test_days_windows_and_money_are_said_shortly():
     assert window_words(time(8, 30), time(10)) == "8:30 to 10:00"
     assert window_words(time(11), time(16, 5), language="es") == "de 11:00 a 16:05"
     assert money_words(Decimal("251.90")) == "$251.90"
+
+
+def test_both_languages_say_the_same_reasons_with_the_same_gaps():
+    english, spanish = (language_table(language)["reasons"] for language in ("en", "es"))
+
+    assert english.keys() == spanish.keys()
+    for key in english:
+        gaps = [
+            {name for _, name, _, _ in Formatter().parse(words[key]) if name} for words in (english, spanish)
+        ]
+        assert gaps[0] == gaps[1], key

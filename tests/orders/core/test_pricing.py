@@ -193,6 +193,7 @@ def test_no_wood_has_no_price(cords):
         ({"round_to": Decimal(0)}, "round to"),
         ({"deposit_pct": Decimal(120)}, "deposit pct"),
         ({"quote_days": 0}, "quote days"),
+        ({"two_cords_off_per_cord": Decimal(206)}, "two cords off per cord"),
         ({"bundle_price_many": Decimal(8)}, "bundle price for many"),
         ({"cord_prices": SHEET.cord_prices + SHEET.cord_prices[:1]}, "cord prices"),
         (

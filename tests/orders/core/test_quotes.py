@@ -293,6 +293,43 @@ def test_the_sellers_own_floor_counts_where_it_is_above_the_cost_of_the_wood():
     assert warning.floor_dollars == Decimal("155.32")
 
 
+def test_a_quote_in_spanish_says_every_line_of_example_3():
+    road = DayRoad(on=date(2026, 9, 22), marginal_dollars=Decimal("6.40"), drops_already=1)
+
+    quote = quoted(EXAMPLE_3, LARCH, language="es", day=road)
+
+    assert [line.label for line in quote.reasons] == [
+        "2/3 cuerda de leña seca (abeto)",
+        "Entrega",
+        "Viaje compartido",
+        "Apilada para usted",
+    ]
+    assert quote.reasons[0].why == (
+        "260.00 por 1 cuerda, 5% más por ser una cantidad menor, al múltiplo de 5 más cercano"
+    )
+    assert quote.reasons[2].why == "ya vamos hacia allá con otra entrega"
+    assert quote.total_dollars == Decimal("227.00")
+
+
+def test_a_tax_line_says_what_it_falls_on_in_both_languages():
+    sheet = make_tariff(tax=pricing.tax_rule(percent=Decimal("5.50"), on="all"))
+
+    assert quoted(EXAMPLE_3, LARCH, sheet=sheet).reasons[-1].why == (
+        "sales tax 5.5% on wood, delivery and stacking"
+    )
+    assert quoted(EXAMPLE_3, LARCH, sheet=sheet, language="es").reasons[-1].why == (
+        "impuesto de venta del 5.5% sobre leña, entrega y apilado"
+    )
+
+
+@given(cords=st.fractions(min_value=Fraction(1, 600), max_value=3, max_denominator=600))
+def test_fetched_wood_never_costs_below_nothing(cords):
+    quote = quoted(Want(wood="fir", market="near", cords=cords, how=How.PICK_UP))
+
+    assert quote.total_dollars >= 0
+    assert quote.deposit_dollars <= quote.total_dollars
+
+
 WANTS = st.builds(
     Want,
     wood=st.just("fir"),
