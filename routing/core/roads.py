@@ -59,7 +59,7 @@ class OffTheMap(RoutingError):
     def __init__(self, *, point: "Point") -> None:
         self.point = point
         super().__init__(
-            f"{point} is off the map: no road of the loaded map is near. Move the pin, or load a larger extract."
+            f"{point} is off the map: no road of the loaded map is near. Move the pin, or load a larger map."
         )
 
 

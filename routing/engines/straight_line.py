@@ -1,0 +1,45 @@
+"""Roads guessed from the great circle, for when none are loaded. Always labeled as an estimate."""
+
+from collections.abc import Sequence
+
+from routing.core.roads import (
+    METERS_PER_MILE,
+    STANDING_STILL,
+    Leg,
+    Matrix,
+    Point,
+    RigProfile,
+    Route,
+    figure,
+    great_circle_meters,
+)
+
+
+def estimated_leg(start: Point, end: Point) -> Leg:
+    """Great circle times `detour`, driven at `estimate_speed`."""
+    if start == end:
+        return STANDING_STILL
+    meters = great_circle_meters(start, end) * figure("detour")
+    seconds = meters / METERS_PER_MILE / figure("estimate_speed") * 3600
+    return Leg(meters=round(meters), seconds=round(seconds))
+
+
+class StraightLineEngine:
+    """Needs no map and knows no posted bridge."""
+
+    key = "estimate"
+    is_estimate = True
+
+    def matrix(self, sources: Sequence[Point], targets: Sequence[Point], profile: RigProfile) -> Matrix:
+        return Matrix(
+            legs=tuple(tuple(estimated_leg(source, target) for target in targets) for source in sources),
+            estimated=True,
+        )
+
+    def route(self, points: Sequence[Point], profile: RigProfile) -> Route:
+        legs = tuple(estimated_leg(points[at], points[at + 1]) for at in range(len(points) - 1))
+        return Route(line=tuple(points), legs=legs, estimated=True)
+
+    def snap(self, point: Point) -> int | None:
+        """Every spot is as good as another without a map."""
+        return 0

@@ -1,0 +1,94 @@
+"""From an OpenStreetMap extract to road tiles in one file that every process maps into memory.
+
+Where the file goes and which one is current is `routing.services.roads`.
+"""
+
+import json
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from routing.core import RoutingError
+
+TILES_FILE = "tiles.tar"
+SHOW_ROADS_FROM_ZOOM = [7, 7, 8, 9, 10, 11, 12, 13]  # thinly settled country: show small roads early
+QUIET = {"type": ""}
+
+
+class TilesNotBuilt(RoutingError):
+    """The tile builder gave up."""
+
+    def __init__(self, *, why: str) -> None:
+        self.why = why
+        super().__init__(
+            f"The road tiles could not be built ({why}). The roads loaded before are still in use."
+        )
+
+
+def engine_config(*, tile_dir: str = "", tile_extract: str = "") -> dict[str, Any]:
+    """Valhalla's own defaults, without the databases we do not have, and silent."""
+    from valhalla.config import get_config
+
+    config = get_config(tile_extract="", tile_dir="")
+    mjolnir = config["mjolnir"]
+    mjolnir.update(tile_dir=tile_dir, tile_extract=tile_extract)
+    for absent in ("admin", "timezone", "landmarks", "traffic_extract", "transit_dir", "transit_feeds_dir"):
+        mjolnir.pop(absent, None)
+    mjolnir["max_cache_size"] = 256_000_000
+    config["loki"]["service_defaults"]["mvt_min_zoom_road_class"] = SHOW_ROADS_FROM_ZOOM
+    config["logging"] = dict(QUIET)
+    mjolnir["logging"] = dict(QUIET)
+    return dict(config)
+
+
+def build_tiles(
+    *, pbf: Path, folder: Path, threads: int = 2, say: Callable[[str], None] = lambda line: None
+) -> Path:
+    """Build tiles of `pbf` inside `folder` (which exists) and return the packed file.
+
+    Errors
+        TilesNotBuilt: the builder failed or found no road.
+    """
+    loose = folder / "loose"
+    shutil.rmtree(loose, ignore_errors=True)
+    loose.mkdir()
+    packed = folder / TILES_FILE
+    config_file = folder / "build.json"
+    config_file.write_text(json.dumps(engine_config(tile_dir=str(loose), tile_extract=str(packed))))
+    from valhalla._scripts import PYVALHALLA_BIN_DIR
+
+    try:
+        say("Building road tiles")
+        _run(
+            [
+                str(PYVALHALLA_BIN_DIR / "valhalla_build_tiles"),
+                "-c",
+                str(config_file),
+                "-j",
+                str(threads),
+                str(pbf),
+            ]
+        )
+        if not any(loose.rglob("*.gph")):
+            raise TilesNotBuilt(why="no road in the file")
+        say("Packing road tiles")
+        _run([sys.executable, "-m", "valhalla.valhalla_build_extract", "-c", str(config_file), "-O"])
+    finally:
+        shutil.rmtree(loose, ignore_errors=True)
+        config_file.unlink(missing_ok=True)
+    if not packed.exists():
+        raise TilesNotBuilt(why="the packed file is missing")
+    return packed
+
+
+def _run(command: list[str]) -> None:
+    try:
+        done = subprocess.run(command, capture_output=True, text=True, check=False)
+    except OSError as error:
+        raise TilesNotBuilt(why=str(error)) from error
+    if done.returncode:
+        said = (done.stderr or done.stdout).strip().splitlines()
+        raise TilesNotBuilt(why=said[-1][:200] if said else f"exit code {done.returncode}")
