@@ -1,0 +1,66 @@
+"""Dollars to the cent, and shares that lose none."""
+
+from collections.abc import Sequence
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+
+from inventory.core import InventoryError
+
+CENT = Decimal("0.01")
+
+
+class NothingToShareBy(InventoryError):
+    """Money was to be shared by weights that add to nothing."""
+
+    def __init__(self, weights: Sequence[Fraction | int]) -> None:
+        self.weights = tuple(weights)
+        super().__init__(f"Money can't be shared by the weights {self.weights}: one must be above zero.")
+
+
+def dollars(amount: Decimal | Fraction | int | str) -> Decimal:
+    """Dollars rounded half up to the cent."""
+    exact = Fraction(amount) if not isinstance(amount, Fraction) else amount
+    return from_cents(_half_up(exact * 100))
+
+
+def to_cents(amount: Decimal | Fraction | int) -> int:
+    """Whole cents, half up."""
+    return _half_up(Fraction(amount) * 100)
+
+
+def from_cents(cents: int) -> Decimal:
+    return Decimal(cents) * CENT
+
+
+def round_half_up(amount: Decimal, places: int = 2) -> Decimal:
+    return amount.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
+
+
+def round_to(amount: Decimal | Fraction, step: Decimal | int) -> Decimal:
+    """The nearest multiple of a step, half up: 192.50 by 5 is 195."""
+    width = Fraction(step)
+    return dollars(_half_up(Fraction(amount) / width) * width)
+
+
+def share_out(total_cents: int, weights: Sequence[Fraction | int]) -> tuple[int, ...]:
+    """Whole cents by weight, adding up to the total exactly; the largest remainders get the odd cents.
+
+    Errors
+        NothingToShareBy: no weight is above zero, or one is below.
+    """
+    exact = [Fraction(weight) for weight in weights]
+    whole = sum(exact, Fraction(0))
+    if whole <= 0 or min(exact) < 0:
+        raise NothingToShareBy(weights)
+    ideal = [total_cents * weight / whole for weight in exact]
+    shares = [share.numerator // share.denominator for share in ideal]
+    left = total_cents - sum(shares)
+    by_remainder = sorted(range(len(exact)), key=lambda place: (shares[place] - ideal[place], place))
+    for place in by_remainder[:left]:
+        shares[place] += 1
+    return tuple(shares)
+
+
+def _half_up(amount: Fraction) -> int:
+    twice = amount * 2
+    return (twice.numerator + twice.denominator) // (2 * twice.denominator)
