@@ -8,8 +8,8 @@ from datetime import date
 from decimal import ROUND_CEILING, Decimal
 from fractions import Fraction
 
-from orders.core import pricing
-from orders.core.pricing import PriceSheet
+from inventory.core.money import dollars
+from orders.core.sheets import PriceSheet
 from orders.core.wants import ImpossibleWant
 
 NOTHING = Decimal("0.00")
@@ -69,15 +69,15 @@ def drive_fee_on(
         sheet.floor_per_cord * Decimal(cords.numerator) / Decimal(cords.denominator) + marginal - goods
     )
     asked = max(marginal, keeps_floor, Decimal(0)).to_integral_value(rounding=ROUND_CEILING)
-    return pricing.to_the_cent(min(alone, asked))
+    return dollars(min(alone, asked))
 
 
 def floor_warning(
     *, price_dollars: Decimal, cords: Fraction, sheet: PriceSheet, cost: SellerCost
 ) -> FloorWarning | None:
     """A warning with figures when the price before tax covers less than cost, or than the seller's floor."""
-    set_floor = pricing.to_the_cent(Fraction(sheet.floor_per_cord) * cords)
-    floor = pricing.to_the_cent(max(cost.wood_dollars, set_floor) + cost.road_dollars + cost.handling_dollars)
+    set_floor = dollars(Fraction(sheet.floor_per_cord) * cords)
+    floor = dollars(max(cost.wood_dollars, set_floor) + cost.road_dollars + cost.handling_dollars)
     short = floor - price_dollars
     if short <= 0:
         return None

@@ -10,9 +10,9 @@ from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 
+from inventory.core.money import dollars, round_to
 from orders.core import OrdersError
 from orders.core.places import STACKED_FT3_PER_CORD
-from orders.core.pricing import rounded_to, to_the_cent
 
 INCHES_PER_FOOT = 12
 HUNDRED = 100
@@ -104,13 +104,13 @@ def make_good(
     short = promised_cords - measured_cords
     share = short / promised_cords
     is_owed = share > _figure("tolerance")
-    credit = to_the_cent(Fraction(wood_dollars) * share) if is_owed else Decimal("0.00")
+    credit = dollars(Fraction(wood_dollars) * share) if is_owed else Decimal("0.00")
     off_balance = min(credit, max(balance_dollars, Decimal(0)))
     return MakeGood(
         promised_cords=promised_cords,
         stack_cords=measured_cords,
         short_cords=short,
-        short_pct=rounded_to(share * HUNDRED, Decimal("0.01")),
+        short_pct=round_to(share * HUNDRED, Decimal("0.01")),
         is_owed=is_owed,
         credit_dollars=credit,
         balance_dollars=balance_dollars - off_balance,
@@ -121,7 +121,7 @@ def make_good(
 
 
 def _tenths(amount: Fraction) -> Decimal:
-    return rounded_to(amount, Decimal("0.1")).quantize(Decimal("0.1"))
+    return round_to(amount, Decimal("0.1")).quantize(Decimal("0.1"))
 
 
 @cache

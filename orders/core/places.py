@@ -14,12 +14,12 @@ from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
 
+from inventory.core.units import format_cords
 from orders.core import OrdersError
 
 GENERAL_RULE = "handbook_130"
 STACKED_FT3_PER_CORD = 128
 M3_PER_FT3 = Fraction("0.028316846592")  # exact by definition of the international foot
-LARGEST_SPOKEN_PART = 12  # halves to twelfths are said as fractions; odder amounts in hundredths
 
 
 class UnknownPlace(OrdersError):
@@ -131,7 +131,7 @@ def amount_words(cords: Fraction, *, rule: PlaceRule) -> str:
         return f"{_short(cords * STACKED_FT3_PER_CORD, places=1)} cubic feet"
     if rule.volume_style == "stacked_m3":
         return f"{_short(cords * STACKED_FT3_PER_CORD * M3_PER_FT3, places=2)} m³ stacked"
-    return cords_words(cords)
+    return format_cords(cords)
 
 
 def full_amount_words(cords: Fraction, *, rule: PlaceRule) -> str:
@@ -142,29 +142,9 @@ def full_amount_words(cords: Fraction, *, rule: PlaceRule) -> str:
     return f"{words} ({_short(cords * STACKED_FT3_PER_CORD, places=1)} cubic feet stacked)"
 
 
-def cords_words(cords: Fraction) -> str:
-    """Cords as people say them: thirds stay thirds, odd amounts go to hundredths.
-
-    >>> cords_words(Fraction(3, 2)), cords_words(Fraction(1)), cords_words(Fraction(14, 5))
-    ('1 1/2 cords', '1 cord', '2.80 cords')
-    """
-    plural = "" if cords <= 1 else "s"
-    if cords.denominator in (1, 2, 3, 4, 6, 8, LARGEST_SPOKEN_PART):
-        whole, part = divmod(cords.numerator, cords.denominator)
-        spoken = [str(whole)] if whole or not part else []
-        if part:
-            spoken.append(f"{part}/{cords.denominator}")
-        return f"{' '.join(spoken)} cord{plural}"
-    return f"{_decimal(cords, places=2)} cord{plural}"
-
-
-def _decimal(amount: Fraction, *, places: int) -> Decimal:
-    exact = Decimal(amount.numerator) / Decimal(amount.denominator)
-    return exact.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
-
-
 def _short(amount: Fraction, *, places: int) -> str:
-    return f"{_decimal(amount, places=places).normalize():f}"
+    exact = Decimal(amount.numerator) / Decimal(amount.denominator)
+    return f"{exact.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP).normalize():f}"
 
 
 @cache

@@ -9,6 +9,7 @@ from fractions import Fraction
 from itertools import pairwise
 from math import ceil
 
+from inventory.core.money import dollars, round_to
 from orders.core import OrdersError
 from orders.core.places import PlaceRule, amount_words
 from orders.core.sheets import (
@@ -44,11 +45,9 @@ __all__ = [
     "deposit",
     "distance_fee",
     "log_price",
-    "rounded_to",
     "stacking_fee",
     "tax",
     "tax_rule",
-    "to_the_cent",
     "two_cords_off",
     "uplift_share",
     "wood_price",
@@ -118,24 +117,6 @@ class CarryTooFar(OrdersError):
         )
 
 
-def to_the_cent(dollars: Decimal | Fraction) -> Decimal:
-    """Dollars rounded half up to the cent, exactly."""
-    return rounded_to(dollars, Decimal("0.01"))
-
-
-def rounded_to(dollars: Decimal | Fraction, step: Decimal) -> Decimal:
-    """Dollars rounded to the nearest step, halves up, shown to the cent.
-
-    >>> rounded_to(Decimal("192.50"), Decimal(5))
-    Decimal('195.00')
-    >>> rounded_to(Decimal("61.50"), Decimal(5))
-    Decimal('60.00')
-    """
-    steps = Fraction(dollars) / Fraction(step)
-    whole = (2 * steps.numerator + steps.denominator) // (2 * steps.denominator)
-    return (whole * step).quantize(Decimal("0.01"))
-
-
 def uplift_share(sheet: PriceSheet, cords: Fraction) -> Fraction:
     """How much dearer by the cord an amount is.
 
@@ -166,7 +147,7 @@ def wood_price(sheet: PriceSheet, *, wood: str, market: str, dryness: str, cords
     if cords <= 0:
         raise BadAmount(amount=cords, what="cords")
     cord = cord_dollars(sheet, wood=wood, market=market, dryness=dryness)
-    return rounded_to(Fraction(cord) * cords * (1 + uplift_share(sheet, cords)), sheet.round_to)
+    return round_to(Fraction(cord) * cords * (1 + uplift_share(sheet, cords)), sheet.round_to)
 
 
 def cord_dollars(sheet: PriceSheet, *, wood: str, market: str, dryness: str) -> Decimal:
@@ -189,7 +170,7 @@ def log_price(sheet: PriceSheet, cords: Fraction) -> Decimal:
     """
     if cords <= 0:
         raise BadAmount(amount=cords, what="cords")
-    return to_the_cent(Fraction(sheet.log_cord_price) * cords)
+    return dollars(Fraction(sheet.log_cord_price) * cords)
 
 
 def bundles_price(sheet: PriceSheet, bundles: int) -> Decimal:
@@ -201,7 +182,7 @@ def bundles_price(sheet: PriceSheet, bundles: int) -> Decimal:
     if bundles <= 0:
         raise BadAmount(amount=bundles, what="bundles")
     each = sheet.bundle_price_many if bundles >= sheet.bundles_for_many else sheet.bundle_price
-    return to_the_cent(each * bundles)
+    return dollars(each * bundles)
 
 
 def distance_fee(sheet: PriceSheet, *, miles: Decimal) -> Decimal:
@@ -212,7 +193,7 @@ def distance_fee(sheet: PriceSheet, *, miles: Decimal) -> Decimal:
     """
     if miles > sheet.longest_miles:
         raise TooFar(miles=miles, longest_miles=sheet.longest_miles)
-    return to_the_cent(charged_miles(sheet, miles=miles) * sheet.per_mile)
+    return dollars(charged_miles(sheet, miles=miles) * sheet.per_mile)
 
 
 def charged_miles(sheet: PriceSheet, *, miles: Decimal) -> int:
@@ -228,14 +209,14 @@ def stacking_fee(sheet: PriceSheet, *, cords: Fraction, carry_ft: int = 0) -> De
     """
     if carry_ft > sheet.stacking_within_ft:
         raise CarryTooFar(carry_ft=carry_ft, within_ft=sheet.stacking_within_ft)
-    return to_the_cent(Fraction(sheet.stacking_per_cord) * cords)
+    return dollars(Fraction(sheet.stacking_per_cord) * cords)
 
 
 def two_cords_off(sheet: PriceSheet, *, cords: Fraction) -> Decimal:
     """Dollars taken off when two or more cords go on the same day: so much for each cord."""
     if cords < TWO_CORDS:
         return Decimal("0.00")
-    return to_the_cent(Fraction(sheet.two_cords_off_per_cord) * cords)
+    return dollars(Fraction(sheet.two_cords_off_per_cord) * cords)
 
 
 def deposit(sheet: PriceSheet, *, price: Decimal, is_new_customer: bool) -> Decimal:
@@ -243,7 +224,7 @@ def deposit(sheet: PriceSheet, *, price: Decimal, is_new_customer: bool) -> Deci
     if sheet.deposit_new_customers_only and not is_new_customer:
         return Decimal("0.00")
     steps = ceil(Fraction(price) * Fraction(sheet.deposit_pct) / HUNDRED / Fraction(sheet.deposit_round_to))
-    return min(to_the_cent(steps * sheet.deposit_round_to), to_the_cent(price))
+    return min(dollars(steps * sheet.deposit_round_to), dollars(price))
 
 
 def tax(rule: TaxRule, *, wood: Decimal, delivery: Decimal, stacking: Decimal) -> Decimal:
@@ -253,7 +234,7 @@ def tax(rule: TaxRule, *, wood: Decimal, delivery: Decimal, stacking: Decimal) -
         + (delivery if rule.on_delivery else Decimal(0))
         + (stacking if rule.on_stacking else Decimal(0))
     )
-    return to_the_cent(Fraction(taxed) * Fraction(rule.percent) / HUNDRED)
+    return dollars(Fraction(taxed) * Fraction(rule.percent) / HUNDRED)
 
 
 def check_deliverable(sheet: PriceSheet, *, market: str, cords: Fraction, rule: PlaceRule) -> None:

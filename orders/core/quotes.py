@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from enum import StrEnum
 
+from inventory.core.money import dollars
 from orders.core import pricing
 from orders.core.drives import Drive
 from orders.core.floors import DayRoad, FloorWarning, SellerCost, drive_fee_on, floor_warning
@@ -379,5 +380,5 @@ def _last_day(want: Want, sheet: PriceSheet, on: date, day: DayRoad | None) -> d
     return max(on, min(ends))
 
 
-def _line(kind: ReasonKind, label: str, dollars: Decimal, why: str) -> Reason:
-    return Reason(kind=kind, label=label, dollars=pricing.to_the_cent(dollars), why=why)
+def _line(kind: ReasonKind, label: str, amount: Decimal, why: str) -> Reason:
+    return Reason(kind=kind, label=label, dollars=dollars(amount), why=why)

@@ -13,7 +13,6 @@ from orders.core.places import (
     caution,
     cautions_on,
     check_words,
-    cords_words,
     full_amount_words,
     place_rule,
     place_rules,
@@ -121,11 +120,11 @@ def test_all_the_asked_places_are_kept():
         ("2", "2 cords"),
         ("14/5", "2.80 cords"),
         ("131/100", "1.31 cords"),
-        ("0", "0 cord"),
+        ("0", "0 cords"),
     ],
 )
 def test_cords_are_said_as_people_say_them(cords, said):
-    assert cords_words(Fraction(cords)) == said
+    assert amount_words(Fraction(cords), rule=place_rule()) == said
 
 
 def test_amounts_follow_the_place():
@@ -137,7 +136,7 @@ def test_amounts_follow_the_place():
 
 @given(cords=st.fractions(min_value=0, max_value=40, max_denominator=1200))
 def test_spoken_cords_are_within_half_a_hundredth(cords):
-    said = cords_words(cords).removesuffix("s").removesuffix(" cord")
+    said = amount_words(cords, rule=place_rule()).removesuffix("s").removesuffix(" cord")
 
     assert abs(sum(Fraction(part) for part in said.split()) - cords) <= Fraction(1, 200)
 

@@ -67,14 +67,6 @@ def test_more_wood_never_costs_less(less, more):
     assert low_price <= high_price
 
 
-@given(cents=st.fractions(min_value=0, max_value=10_000))
-def test_rounding_moves_a_price_by_half_a_step_at_most_and_halves_go_up(cents):
-    rounded = Fraction(pricing.rounded_to(cents, Decimal(5)))
-
-    assert -Fraction(5, 2) < rounded - cents <= Fraction(5, 2)
-    assert rounded % 5 == 0
-
-
 @pytest.mark.parametrize(
     ("miles", "printed"),
     [
