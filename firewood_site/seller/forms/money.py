@@ -51,7 +51,7 @@ class BusinessForm(forms.Form):
         super().__init__(*args, **kwargs)
         field = self.fields["place_key"]
         assert isinstance(field, forms.ChoiceField)
-        field.choices = [(key, rule.name) for key, rule in place_rules().items()]
+        field.choices = [(rule.key, rule.name) for rule in place_rules()]
 
     def clean(self) -> dict[str, Any]:
         said = super().clean() or {}

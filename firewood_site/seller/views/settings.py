@@ -1,0 +1,66 @@
+"""The seller's own settings, and the ways the books go out."""
+
+import io
+import zipfile
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from firewood_site.access import seller_required
+from firewood_site.books import export_books
+from firewood_site.clock import now, today
+from firewood_site.seller.forms.money import BusinessForm
+from inventory.selectors.audit import audit_trail
+from inventory.selectors.business import business
+from inventory.services.business import CHANGEABLE, save_business
+from orders.core.places import place_rules
+
+
+@seller_required
+def settings(request: HttpRequest) -> HttpResponse:
+    row = business()
+    first = {name: getattr(row, name) for name in CHANGEABLE}
+    form = BusinessForm(request.POST or None, initial=first)
+    if request.method == "POST" and form.is_valid():
+        try:
+            save_business(at=now(), who=request.user.get_username(), values=form.cleaned_data)
+        except ValidationError as error:
+            form.add_error(None, error)
+        else:
+            messages.success(request, "Saved.")
+            return redirect("settings")
+    rules = {rule.key: rule for rule in place_rules()}
+    context = {"form": form, "rule": rules.get(row.place_key)}
+    status = 422 if form.is_bound and form.errors else 200
+    return render(request, "seller/money/settings.html", context, status=status)
+
+
+@seller_required
+@require_POST
+def export_files(request: HttpRequest) -> HttpResponse:
+    """The whole books as one zip of CSV files."""
+    with TemporaryDirectory() as folder:
+        export_books(Path(folder))
+        packed = io.BytesIO()
+        with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+            for path in sorted(Path(folder).glob("*.csv")):
+                archive.write(path, path.name)
+    answer = HttpResponse(packed.getvalue(), content_type="application/zip")
+    answer["Content-Disposition"] = f'attachment; filename="books-{today():%Y-%m-%d}.zip"'
+    return answer
+
+
+@seller_required
+@require_safe
+def audit(request: HttpRequest) -> HttpResponse:
+    thing = request.GET.get("thing", "").strip()[:40]
+    asked = request.GET.get("page", "1")
+    page = int(asked) if asked.isdecimal() and 0 < int(asked) < 10_000 else 1
+    rows, more = audit_trail(thing=thing, page=page)
+    context = {"rows": rows, "thing": thing, "page": page, "more": more}
+    return render(request, "seller/money/audit.html", context)
