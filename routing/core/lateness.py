@@ -1,0 +1,89 @@
+"""New times for the rest of a run once the road has had its say.
+
+The plan's drives and halts are kept; only the clock moves. Planning afresh is the planner's.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from routing.core import RoutingError
+
+MINUTE = 60
+
+
+class BadHalt(RoutingError):
+    """A halt whose seconds run backward."""
+
+    def __init__(self, *, name: str) -> None:
+        self.name = name
+        super().__init__(f"The halt {name} has a drive or a stay below zero: plan the day again.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Halt:
+    """One halt of a run as planned, and what is known of it so far.
+
+    Units
+        seconds after midnight of the run's date; drive_s: from the halt before; stay_s: loading or
+        unloading; begins_from_s: not to begin before (yard opens, window starts).
+        arrived_s, done_s: as it happened; None = not yet.
+    """
+
+    name: str
+    drive_s: int
+    stay_s: int
+    begins_from_s: int = 0
+    planned_arrive_s: int = 0
+    arrived_s: int | None = None
+    done_s: int | None = None
+
+    def __post_init__(self) -> None:
+        if self.drive_s < 0 or self.stay_s < 0:
+            raise BadHalt(name=self.name)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewTime:
+    """When a halt is reached and left now; late_s is against the plan, below zero when early."""
+
+    name: str
+    arrive_s: int
+    leave_s: int
+    late_s: int
+    is_done: bool
+
+    @property
+    def late_minutes(self) -> int:
+        """Whole minutes late, rounded to the nearest; below zero when early."""
+        return round(self.late_s / MINUTE)
+
+
+def new_times(halts: Sequence[Halt], *, left_s: int, now_s: int) -> tuple[NewTime, ...]:
+    """Times of every halt, from what happened so far and the plan's own drives.
+
+    A halt that is done keeps its time; one not reached yet is not reached before now.
+
+    Units
+        left_s: when the rig left home, or will. now_s: the clock.
+    """
+    reached = left_s
+    times = []
+    for halt in halts:
+        guess = max(reached + halt.drive_s, now_s)
+        arrive = halt.arrived_s if halt.arrived_s is not None else guess
+        if halt.done_s is not None:
+            arrive = halt.arrived_s if halt.arrived_s is not None else halt.done_s - halt.stay_s
+            leave = halt.done_s
+        else:
+            leave = max(max(arrive, halt.begins_from_s) + halt.stay_s, now_s)
+        times.append(
+            NewTime(
+                name=halt.name,
+                arrive_s=arrive,
+                leave_s=leave,
+                late_s=arrive - halt.planned_arrive_s,
+                is_done=halt.done_s is not None,
+            )
+        )
+        reached = leave
+    return tuple(times)
