@@ -1,0 +1,85 @@
+"""A planning under way as a row: how far it is, and whether somebody wants it to stop."""
+
+from collections.abc import Iterable
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from routing.models import PlanJob
+
+MOST_POINTS = 120
+LIVE = (PlanJob.State.WAITING, PlanJob.State.RUNNING)
+
+
+@transaction.atomic
+def start_job(
+    *,
+    first_on: date,
+    last_on: date,
+    orders: Iterable[int],
+    at: datetime,
+    seconds: int = 10,
+    seed: int = 1,
+    options: dict[str, Any] | None = None,
+) -> UUID:
+    """Keep a wish to plan; any older one for the same days is asked to stop. Returns its key.
+
+    Units
+        options: rigs and start hour as `plan_day` takes them, in JSON.
+    """
+    PlanJob.objects.filter(first_on=first_on, last_on=last_on, state__in=LIVE).update(stop_asked=True)
+    row = PlanJob(
+        first_on=first_on,
+        last_on=last_on,
+        orders=sorted(orders),
+        pins=[options or {}],
+        seconds=seconds,
+        seed=seed,
+        made_at=at,
+    )
+    row.full_clean()
+    row.save()
+    return row.key
+
+
+def begin(*, key: UUID) -> PlanJob | None:
+    """Take a waiting job; None when it is gone, taken, or was called off before it began."""
+    taken = PlanJob.objects.filter(key=key, state=PlanJob.State.WAITING).update(state=PlanJob.State.RUNNING)
+    return PlanJob.objects.filter(key=key).first() if taken else None
+
+
+def note_progress(*, key: UUID, seconds: float, best_cents: int | None, bound_cents: int | None) -> bool:
+    """Write how far the planner is; True when somebody asked it to stop."""
+    row = PlanJob.objects.filter(key=key).first()
+    if row is None:
+        return True
+    row.best_cents, row.bound_cents = best_cents, bound_cents
+    row.progress = [*row.progress, [round(seconds, 1), best_cents, bound_cents]][-MOST_POINTS:]
+    row.save(update_fields=["best_cents", "bound_cents", "progress"])
+    return row.stop_asked
+
+
+def stop_is_asked(*, key: UUID) -> bool:
+    return PlanJob.objects.filter(key=key, stop_asked=True).exists()
+
+
+@transaction.atomic
+def ask_stop(*, key: UUID) -> None:
+    """Ask the planner to keep the best it has."""
+    PlanJob.objects.filter(key=key, state__in=LIVE).update(stop_asked=True)
+
+
+@transaction.atomic
+def finish(*, key: UUID, at: datetime, trouble: str = "", message: str = "") -> None:
+    """The planning is over: done, stopped with the best kept, or failed with a sentence."""
+    row = PlanJob.objects.filter(key=key).first()
+    if row is None:
+        return
+    if trouble:
+        row.state = PlanJob.State.FAILED
+    else:
+        row.state = PlanJob.State.STOPPED if row.stop_asked else PlanJob.State.DONE
+    row.message, row.ended_at = (trouble or message)[:500], at
+    row.save(update_fields=["state", "message", "ended_at"])

@@ -1,0 +1,184 @@
+"""Rigs as the seller keeps them: box, weights, what a mile costs, and whether they run today."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+
+from inventory.services import audit
+from routing.core import RoutingError, rigs
+from routing.core.costs import whole_cents
+from routing.models import Rig, RunningCost
+
+SIZES = ("box_length_ft", "box_width_ft", "box_side_ft", "box_heap_ft")
+
+
+class NoSuchRig(RoutingError):
+    def __init__(self, *, rig_id: int) -> None:
+        self.rig_id = rig_id
+        super().__init__("This rig is not in the books any more: choose one from the list.")
+
+
+class RigNameTaken(RoutingError):
+    def __init__(self, *, name: str) -> None:
+        self.name = name
+        super().__init__(f"There is a rig called {name} already: give this one another name.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RigFigures:
+    """What is typed about a rig. Units: lb, feet, miles per hour; heap number in loose ft3 per cord."""
+
+    name: str
+    home_yard_id: int
+    truck_lb: int
+    truck_gross_lb: int
+    bed_payload_lb: int
+    box_length_ft: Decimal
+    box_width_ft: Decimal
+    box_side_ft: Decimal
+    box_heap_ft: Decimal = Decimal(0)
+    heap_number: Decimal = Decimal(180)
+    has_trailer: bool = True
+    is_small: bool = False
+    trailer_empty_lb: int = 0
+    trailer_gross_lb: int = 0
+    length_ft: Decimal = Decimal(38)
+    height_ft: Decimal = Decimal("7.5")
+    top_speed_mph: int = 55
+
+
+@transaction.atomic
+def save_rig(*, figures: RigFigures, at: datetime, who: str, rig_id: int | None = None) -> int:
+    """Write a rig; payload and box volume are worked out from what was typed. Returns its id.
+
+    Errors
+        NoSuchRig, RigNameTaken
+        BadRig: figures that contradict each other.
+        ValidationError: a figure a column refuses.
+    """
+    row = _rig(rig_id) if rig_id is not None else Rig()
+    if Rig.objects.filter(name=figures.name).exclude(pk=row.pk).exists():
+        raise RigNameTaken(name=figures.name)
+    payload = (
+        figures.trailer_gross_lb - figures.trailer_empty_lb if figures.has_trailer else figures.bed_payload_lb
+    )
+    typed = {name: getattr(figures, name) for name in RigFigures.__dataclass_fields__}
+    checked = rigs.Rig(
+        payload_lb=payload,
+        **{name: value for name, value in typed.items() if name in rigs.Rig.__dataclass_fields__},
+    )
+    before = _told(row) if row.pk else {}
+    for name, value in typed.items():
+        setattr(row, name, value)
+    row.payload_lb = payload
+    row.capacity_ft3 = Decimal(whole_cents(checked.box_ft3)) / 100
+    row.full_clean()
+    row.save()
+    audit.note(
+        at=at,
+        who=who,
+        verb="changed" if before else "added",
+        thing=f"rig {row.name}"[:40],
+        before=before,
+        after=_told(row),
+    )
+    return row.pk
+
+
+@transaction.atomic
+def set_running_cost(
+    *,
+    rig_id: int,
+    from_on: date,
+    loaded_mile: Decimal,
+    empty_mile: Decimal,
+    fixed_run: Decimal,
+    wage_hour: Decimal,
+    at: datetime,
+    who: str,
+) -> None:
+    """What the rig's mile and its driver's hour cost from a day on; the same day again is corrected.
+
+    Errors
+        NoSuchRig
+        ValidationError: a cost below zero.
+    """
+    rig = _rig(rig_id)
+    row = RunningCost.objects.filter(rig=rig, from_on=from_on).first() or RunningCost(
+        rig=rig, from_on=from_on
+    )
+    row.loaded_mile, row.empty_mile = loaded_mile, empty_mile
+    row.fixed_run, row.wage_hour = fixed_run, wage_hour
+    row.full_clean()
+    row.save()
+    audit.note(
+        at=at,
+        who=who,
+        verb="repriced",
+        thing=f"rig {rig.name}"[:40],
+        after={"from": str(from_on), "loaded": str(loaded_mile), "empty": str(empty_mile)},
+    )
+
+
+@transaction.atomic
+def take_rig_out(*, rig_id: int, reason: str, at: datetime, who: str) -> None:
+    """The rig is broken or away: no plan counts on it until it is put back.
+
+    Errors
+        NoSuchRig
+    """
+    rig = _rig(rig_id)
+    rig.works, rig.out_reason = False, reason.strip()[:120]
+    rig.save(update_fields=["works", "out_reason"])
+    audit.note(at=at, who=who, verb="taken out", thing=f"rig {rig.name}"[:40], note=rig.out_reason)
+
+
+@transaction.atomic
+def put_rig_back(*, rig_id: int, at: datetime, who: str) -> None:
+    """The rig runs again.
+
+    Errors
+        NoSuchRig
+    """
+    rig = _rig(rig_id)
+    rig.works, rig.out_reason = True, ""
+    rig.save(update_fields=["works", "out_reason"])
+    audit.note(at=at, who=who, verb="put back", thing=f"rig {rig.name}"[:40])
+
+
+@transaction.atomic
+def use_heap_number(*, rig_id: int, heap_number: Decimal, at: datetime, who: str) -> None:
+    """Let plans use a heap number learned from restacks.
+
+    Errors
+        NoSuchRig
+        ValidationError: not a number the column takes.
+    """
+    rig = _rig(rig_id)
+    before = {"heap_number": str(rig.heap_number)}
+    rig.heap_number = heap_number
+    rig.full_clean()
+    rig.save(update_fields=["heap_number"])
+    audit.note(
+        at=at,
+        who=who,
+        verb="learned",
+        thing=f"rig {rig.name}"[:40],
+        before=before,
+        after={"heap_number": str(heap_number)},
+    )
+
+
+def _rig(rig_id: int) -> Rig:
+    row = Rig.objects.filter(pk=rig_id).first()
+    if row is None:
+        raise NoSuchRig(rig_id=rig_id)
+    return row
+
+
+def _told(row: Rig) -> dict[str, Any]:
+    names = ("name", "payload_lb", "capacity_ft3", "heap_number", "truck_lb", "is_small")
+    return {name: str(getattr(row, name)) for name in names}
