@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
+from inventory.core.money import dollars, to_cents
 from routing.core import RoutingError
-from routing.core.costs import to_cent, whole_cents
 
 
 class BadAcre(RoutingError):
@@ -67,22 +67,22 @@ class AcreLine:
     @property
     def net_per_acre(self) -> Decimal:
         """Net dollars an acre."""
-        return to_cent(Fraction(self.net) / self.acres)
+        return dollars(Fraction(self.net) / self.acres)
 
     @property
     def per_hour(self) -> Decimal | None:
         """Net dollars an hour; None when no hours were written down."""
-        return to_cent(Fraction(self.net) / self.hours) if self.hours > 0 else None
+        return dollars(Fraction(self.net) / self.hours) if self.hours > 0 else None
 
     @property
     def left_after_wages(self) -> Decimal:
         """Net dollars once every hour is paid."""
-        return to_cent(Fraction(self.net) - Fraction(self.target_wage) * self.hours)
+        return dollars(Fraction(self.net) - Fraction(self.target_wage) * self.hours)
 
     @property
     def left_per_acre(self) -> Decimal:
         """What is left after wages, an acre."""
-        return to_cent((Fraction(self.net) - Fraction(self.target_wage) * self.hours) / self.acres)
+        return dollars((Fraction(self.net) - Fraction(self.target_wage) * self.hours) / self.acres)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,7 +120,7 @@ def acre_sheet(thinning: Thinning, *, target_wage: Decimal) -> AcreSheet:
     hired = better = None
     if thinning.hire_per_acre > 0:
         paid = thinning.cost_share if thinning.hire_cost_share else Decimal(0)
-        hired = to_cent(Fraction(paid) - Fraction(thinning.hire_per_acre) * thinning.acres)
+        hired = dollars(Fraction(paid) - Fraction(thinning.hire_per_acre) * thinning.acres)
         better = lines[2].left_after_wages - hired
     return AcreSheet(
         name=thinning.name,
@@ -139,7 +139,7 @@ def _line(thinning: Thinning, *, target_wage: Decimal, with_cost_share: bool, wi
     return AcreLine(
         with_cost_share=with_cost_share,
         with_slash=with_slash,
-        net=to_cent(income - cash),
+        net=dollars(income - cash),
         hours=thinning.hours if with_slash else thinning.hours - thinning.slash_hours,
         acres=thinning.acres,
         target_wage=target_wage,
@@ -155,9 +155,9 @@ def _verdict(thinning: Thinning, *, without: Decimal, shared: Decimal) -> str:
     helped = ", cost-share included" if thinning.cost_share > 0 else ""
     return (
         f"The wood paid for part of the thinning: it fell ${_whole(short)} short of your wage, "
-        f"${_whole(to_cent(Fraction(short) / thinning.acres))} an acre{helped}."
+        f"${_whole(dollars(Fraction(short) / thinning.acres))} an acre{helped}."
     )
 
 
 def _whole(dollars: Decimal) -> str:
-    return f"{whole_cents(Fraction(dollars) / 100):,}"
+    return f"{to_cents(Fraction(dollars) / 100):,}"

@@ -13,12 +13,12 @@ from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 
+from inventory.core.money import dollars
 from routing.core import RoutingError
 
 METERS_PER_MILE = Fraction(1609344, 1000)
 SECONDS_PER_MINUTE = 60
 MINUTES_PER_HOUR = 60
-CENTS = 100
 
 
 class NoRates(RoutingError):
@@ -234,7 +234,7 @@ def trip_cost(
     >>> trip_cost(loaded_miles=Fraction(73), empty_miles=Fraction(73), rates=rates)
     Decimal('102.20')
     """
-    return to_cent(
+    return dollars(
         exact_road_dollars(
             loaded_miles=loaded_miles, empty_miles=empty_miles, rates=rates, hire=hire, fixed=fixed
         )
@@ -262,10 +262,10 @@ def load_cost(
     yard = rule.yard_stop * yard_stops
     by_hand = sum((hand_minutes(drop, rule).total for drop in drops), Fraction(0))
     return LoadCost(
-        road_loaded=to_cent(Fraction(rates.loaded_mile) * loaded.miles),
-        road_empty=to_cent(Fraction(rates.empty_mile) * empty.miles),
-        fixed=to_cent(Fraction(fixed)),
-        hire=to_cent(Fraction(hire)),
+        road_loaded=dollars(Fraction(rates.loaded_mile) * loaded.miles),
+        road_empty=dollars(Fraction(rates.empty_mile) * empty.miles),
+        fixed=dollars(Fraction(fixed)),
+        hire=dollars(Fraction(hire)),
         road=trip_cost(
             loaded_miles=loaded.miles, empty_miles=empty.miles, rates=rates, hire=hire, fixed=fixed
         ),
@@ -278,22 +278,7 @@ def load_cost(
 
 def wages(minutes: Fraction, wage_hour: Decimal) -> Decimal:
     """Dollars for minutes of work, to the cent, half up."""
-    return to_cent(Fraction(wage_hour) * minutes / MINUTES_PER_HOUR)
-
-
-def to_cent(dollars: Fraction | Decimal) -> Decimal:
-    """Dollars rounded half up to the cent, exactly; halves below zero also move up.
-
-    >>> to_cent(Fraction("28.275"))
-    Decimal('28.28')
-    """
-    return Decimal(whole_cents(Fraction(dollars))).scaleb(-2)
-
-
-def whole_cents(dollars: Fraction | Decimal) -> int:
-    """Dollars as whole cents, half up."""
-    twice = Fraction(dollars) * 2 * CENTS
-    return (twice.numerator + twice.denominator) // (2 * twice.denominator)
+    return dollars(Fraction(wage_hour) * minutes / MINUTES_PER_HOUR)
 
 
 @cache

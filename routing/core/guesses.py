@@ -15,8 +15,8 @@ from math import sqrt
 
 import numpy as np
 
+from inventory.core.money import dollars
 from routing.core import RoutingError
-from routing.core.costs import to_cent
 
 PERT_WEIGHT = 4
 SIXTH = 6
@@ -181,7 +181,7 @@ def pert(guesses: HourGuesses) -> Pert:
     return Pert(
         hours=hours,
         spread=spread,
-        per_hour=to_cent(Fraction(guesses.revenue.likely - guesses.expenses.likely) / hours),
+        per_hour=dollars(Fraction(guesses.revenue.likely - guesses.expenses.likely) / hours),
         band_low=_dollars(ends[0]),
         band_high=_dollars(ends[1]),
     )
@@ -280,8 +280,8 @@ def _beta_pert(rng: np.random.Generator, guess: Guess, draws: int) -> np.ndarray
 def _per_hour(revenue: Decimal, expenses: Decimal, hours: Decimal) -> Decimal:
     if hours <= 0:
         raise BadGuess(name="hours", trouble="adds up to no work at all; enter what it took")
-    return to_cent(Fraction(revenue - expenses) / Fraction(hours))
+    return dollars(Fraction(revenue - expenses) / Fraction(hours))
 
 
 def _dollars(amount: float) -> Decimal:
-    return to_cent(Fraction(amount).limit_denominator(10**6))
+    return dollars(Fraction(amount).limit_denominator(10**6))

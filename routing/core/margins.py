@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from inventory.core.money import share_out
+from inventory.core.money import dollars, from_cents, share_out, to_cents
 from routing.core import RoutingError
-from routing.core.costs import MINUTES_PER_HOUR, DropWork, MinutesRule, hand_minutes, to_cent, whole_cents
+from routing.core.costs import MINUTES_PER_HOUR, DropWork, MinutesRule, hand_minutes
 from routing.core.shares import LoadShares
 
 
@@ -103,7 +103,7 @@ class Margin:
 
     def wages(self, target_wage: Decimal) -> Decimal:
         """All the hours at the target wage, dollars."""
-        return to_cent(Fraction(target_wage) * self.hours)
+        return dollars(Fraction(target_wage) * self.hours)
 
     def left_after_wages(self, target_wage: Decimal) -> Decimal:
         """Dollars left once every hour is paid; below zero when the work paid less than the target."""
@@ -206,25 +206,25 @@ def _margin(sale: Sale, *, wood_cash: Decimal, shares: LoadShares, rule: Minutes
     return Margin(
         name=sale.order,
         cords=sale.cords,
-        price=to_cent(sale.price),
+        price=dollars(sale.price),
         wood_cash=wood_cash,
         road=share.road,
-        fees=to_cent(sale.fees),
+        fees=dollars(sale.fees),
         own_minutes=hand_minutes(work, rule).total,
         joint_minutes=share.minutes,
         wood_hours=sale.wood.hours * sale.cords,
-        over_given=to_cent(sale.over_given),
+        over_given=dollars(sale.over_given),
     )
 
 
 def _wood_cash(sales: Sequence[Sale]) -> tuple[Decimal, ...]:
     """Each order's wood cash, the load's total rounded once and shared out by the exact parts."""
     exact = [Fraction(sale.wood.cash) * sale.cords for sale in sales]
-    total = whole_cents(sum(exact, Fraction(0)))
+    total = to_cents(sum(exact, Fraction(0)))
     if total == 0:
         return (Decimal("0.00"),) * len(sales)
-    return tuple(Decimal(cents).scaleb(-2) for cents in share_out(total, exact))
+    return tuple(from_cents(cents) for cents in share_out(total, exact))
 
 
-def _over(dollars: Decimal, hours: Fraction) -> Decimal | None:
-    return to_cent(Fraction(dollars) / hours) if hours > 0 else None
+def _over(left: Decimal, hours: Fraction) -> Decimal | None:
+    return dollars(Fraction(left) / hours) if hours > 0 else None

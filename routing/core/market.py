@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
+from inventory.core.money import dollars
 from routing.core import RoutingError
-from routing.core.costs import MINUTES_PER_HOUR, NOWHERE, MinutesRule, Stretch, to_cent
+from routing.core.costs import MINUTES_PER_HOUR, NOWHERE, MinutesRule, Stretch
 
 
 class BadTrip(RoutingError):
@@ -66,7 +67,7 @@ class Side:
     @property
     def cost(self) -> Decimal:
         """Dollars to the cent."""
-        return to_cent(self.exact_cost)
+        return dollars(self.exact_cost)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,7 +133,7 @@ def side_of(trip: MarketTrip, rule: MinutesRule, *, is_going_anyway: bool = Fals
         drive = trip.out.minutes + trip.back.minutes + trip.hop.minutes * hops
     halts = drive + rule.yard_stop + rule.drop * trip.drops
     return Side(
-        revenue=to_cent(trip.revenue),
+        revenue=dollars(trip.revenue),
         exact_cost=trip.trips * (road + Fraction(trip.hire)),
         minutes=trip.trips * halts + trip.cords * (rule.load_per_cord + rule.throw_off_per_cord),
         cords=trip.cords,
@@ -141,7 +142,7 @@ def side_of(trip: MarketTrip, rule: MinutesRule, *, is_going_anyway: bool = Fals
 
 def kept_instead(worth: Decimal, cords: Fraction) -> Side:
     """The near side when the wood would not sell here this season: what keeping it is worth, no work."""
-    return Side(revenue=to_cent(worth), exact_cost=Fraction(0), minutes=Fraction(0), cords=cords)
+    return Side(revenue=dollars(worth), exact_cost=Fraction(0), minutes=Fraction(0), cords=cords)
 
 
 def haul_or_not(far: Side, near: Side, *, target_wage: Decimal) -> HaulAnswer:
@@ -158,8 +159,8 @@ def haul_or_not(far: Side, near: Side, *, target_wage: Decimal) -> HaulAnswer:
         near=near,
         gain=gain,
         extra_minutes=extra,
-        per_extra_hour=to_cent(Fraction(gain) * MINUTES_PER_HOUR / extra) if extra > 0 else None,
-        needed_premium=to_cent(premium) if premium is not None else None,
+        per_extra_hour=dollars(Fraction(gain) * MINUTES_PER_HOUR / extra) if extra > 0 else None,
+        needed_premium=dollars(premium) if premium is not None else None,
         is_worth_it=Fraction(gain) >= wanted,
         target_wage=target_wage,
     )

@@ -18,9 +18,9 @@ from itertools import pairwise
 
 import numpy as np
 
-from inventory.core.money import share_out
+from inventory.core.money import dollars, from_cents, share_out, to_cents
 from routing.core import RoutingError
-from routing.core.costs import MINUTES_PER_HOUR, MinutesRule, RunningRates, Stretch, to_cent, whole_cents
+from routing.core.costs import MINUTES_PER_HOUR, MinutesRule, RunningRates, Stretch
 from routing.core.games import MOST_EXACT_PLAYERS, sampled_shapley_values, shapley_values
 
 GRAINS = 10**9  # whole numbers inside: billionths of a dollar and of a minute
@@ -184,7 +184,10 @@ def split_load(
 
 
 def split_by_solo(roads: LoadRoads, *, rates: RunningRates, rule: MinutesRule) -> LoadShares:
-    """The rule of thumb: road by each order's solo trip cost, minutes by its solo driving minutes."""
+    """The rule of thumb: road by each order's solo trip cost, minutes by its solo driving minutes.
+
+    Each part is rounded half up from the exact total and the first drop carries the odd cent.
+    """
     grained = _grained(roads, rates, rule)
     everyone = list(range(len(roads.orders)))
     whole = _as_driven(grained, everyone)
@@ -206,7 +209,7 @@ def split_by_solo(roads: LoadRoads, *, rates: RunningRates, rule: MinutesRule) -
 
 def split_wages(shares: LoadShares, *, wage_hour: Decimal) -> tuple[Decimal, ...]:
     """What the joint minutes cost at a wage, order by order, losing no cent."""
-    total = whole_cents(Fraction(wage_hour) * shares.minutes / MINUTES_PER_HOUR)
+    total = to_cents(Fraction(wage_hour) * shares.minutes / MINUTES_PER_HOUR)
     return _cents_over(total, [share.minutes for share in shares.shares])
 
 
@@ -228,27 +231,26 @@ def _shares(
     is_as_driven: bool,
     errors: tuple[tuple[float, float], ...] = (),
 ) -> LoadShares:
-    road_cents = whole_cents(Fraction(whole[0], GRAINS))
+    road_cents = to_cents(Fraction(whole[0], GRAINS))
+    over = _first_carries if rule == "solo" else _cents_over
     return LoadShares(
         shares=tuple(
             Share(
                 order=order,
                 road=road,
                 minutes=minute_values[i] / GRAINS,
-                alone_road=to_cent(Fraction(alone[i][0], GRAINS)),
+                alone_road=dollars(Fraction(alone[i][0], GRAINS)),
                 alone_minutes=Fraction(alone[i][1], GRAINS),
-                saved_road=to_cent(Fraction(whole[0] - without[i][0], GRAINS)),
+                saved_road=dollars(Fraction(whole[0] - without[i][0], GRAINS)),
                 saved_minutes=Fraction(whole[1] - without[i][1], GRAINS),
-                road_error=to_cent(Fraction(errors[i][0]) / GRAINS) if errors else Decimal("0.00"),
+                road_error=dollars(Fraction(errors[i][0]) / GRAINS) if errors else Decimal("0.00"),
                 minutes_error=errors[i][1] / GRAINS if errors else 0.0,
             )
-            for i, (order, road) in enumerate(
-                zip(roads.orders, _cents_over(road_cents, road_values), strict=True)
-            )
+            for i, (order, road) in enumerate(zip(roads.orders, over(road_cents, road_values), strict=True))
         ),
-        road=Decimal(road_cents).scaleb(-2),
+        road=from_cents(road_cents),
         minutes=Fraction(whole[1], GRAINS),
-        together_saves=to_cent(Fraction(sum(road for road, _ in alone) - whole[0], GRAINS)),
+        together_saves=dollars(Fraction(sum(road for road, _ in alone) - whole[0], GRAINS)),
         rule=rule,
         is_as_driven=is_as_driven,
     )
@@ -259,7 +261,13 @@ def _cents_over(total_cents: int, values: Sequence[Fraction]) -> tuple[Decimal, 
     weights = [max(Fraction(0), value) for value in values]
     if total_cents == 0 or sum(weights) == 0:
         weights = [Fraction(1)] * len(weights)
-    return tuple(Decimal(cents).scaleb(-2) for cents in share_out(total_cents, weights))
+    return tuple(from_cents(cents) for cents in share_out(total_cents, weights))
+
+
+def _first_carries(total_cents: int, values: Sequence[Fraction]) -> tuple[Decimal, ...]:
+    rounded = [to_cents(value / GRAINS) for value in values]
+    rounded[0] += total_cents - sum(rounded)
+    return tuple(from_cents(cents) for cents in rounded)
 
 
 def _grained(roads: LoadRoads, rates: RunningRates, rule: MinutesRule) -> _Grained:

@@ -6,8 +6,8 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from inventory.core.money import dollars
 from routing.core import RoutingError
-from routing.core.costs import to_cent
 
 SEASON_STARTS_IN = 10
 
@@ -73,12 +73,12 @@ class Worth:
     @property
     def per_hour(self) -> Decimal | None:
         """Net dollars an hour; None when no hours were written down."""
-        return to_cent(Fraction(self.net) / self.hours) if self.hours > 0 else None
+        return dollars(Fraction(self.net) / self.hours) if self.hours > 0 else None
 
     @property
     def per_cord(self) -> Decimal | None:
         """Revenue a cord; None when no wood was sold."""
-        return to_cent(Fraction(self.revenue) / self.cords) if self.cords > 0 else None
+        return dollars(Fraction(self.revenue) / self.cords) if self.cords > 0 else None
 
     @property
     def hours_per_cord(self) -> Fraction | None:
@@ -92,7 +92,7 @@ class Worth:
 
     def left_after_wages(self, target_wage: Decimal) -> Decimal:
         """Net dollars once every hour is paid at the target wage."""
-        return to_cent(Fraction(self.net) - Fraction(target_wage) * self.hours)
+        return dollars(Fraction(self.net) - Fraction(target_wage) * self.hours)
 
 
 def season_of(on: date) -> str:
@@ -140,8 +140,8 @@ def worth_of(entries: Sequence[Earned], *, name: str = "total") -> Worth:
     """Entries added up under one name."""
     return Worth(
         name=name,
-        revenue=to_cent(sum((entry.revenue for entry in entries), Decimal(0))),
-        cash_out=to_cent(sum((entry.cash_out for entry in entries), Decimal(0))),
+        revenue=dollars(sum((entry.revenue for entry in entries), Decimal(0))),
+        cash_out=dollars(sum((entry.cash_out for entry in entries), Decimal(0))),
         cords=sum((entry.cords for entry in entries), Fraction(0)),
         miles=sum((entry.miles for entry in entries), Decimal(0)),
         delivery_hours=sum((entry.delivery_hours for entry in entries), Fraction(0)),
