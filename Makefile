@@ -39,16 +39,18 @@ fix: .venv/.dev
 	$(V)/ruff format .
 
 test: .venv/.dev
-	$(V)/python -m pytest -m "not slow and not postgres and not browser"
+	$(V)/python -m pytest -m "not slow"
 
 test-slow: .venv/.dev
-	$(V)/python -m pytest -m "slow and not postgres and not browser"
+	$(V)/python -m pytest -m "slow and not browser"
 
 test-postgres: .venv/.dev
-	$(V)/python -m pytest -m postgres
+	DATABASE_URL=$${TEST_POSTGRES_URL:-postgresql://postgres@127.0.0.1:5432/test} \
+	  $(V)/python -m pytest -m "not slow and not browser" tests/inventory/services tests/inventory/selectors tests/orders/services \
+	  tests/orders/selectors tests/routing/services tests/routing/selectors tests/pages tests/flows tests/site tests/house tests/test_ground.py
 
 test-browser: .venv/.dev
-	$(V)/python -m pytest -m browser
+	TEST_BROWSER=1 $(V)/python -m pytest -m browser -p no:randomly tests/browser
 
 bench: .venv/.bench
 	$(V)/python -m tests.bench

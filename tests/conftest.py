@@ -1,5 +1,6 @@
 """A fixed day, the people who look at pages, and the seller they look at."""
 
+import os
 from collections.abc import Callable
 from datetime import date, datetime
 from typing import Any
@@ -13,6 +14,17 @@ from django.utils import timezone
 from inventory.models import Business
 
 A_DAY = date(2026, 9, 18)
+POSTGRES = os.environ.get("DATABASE_URL", "").startswith("postgres")
+BROWSER = os.environ.get("TEST_BROWSER") == "1"
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What needs a server or a browser is skipped with a reason, unless its own make target runs it."""
+    for item in items:
+        if item.get_closest_marker("postgres") and not POSTGRES:
+            item.add_marker(pytest.mark.skip(reason="needs PostgreSQL: run make test-postgres"))
+        if item.get_closest_marker("browser") and not BROWSER:
+            item.add_marker(pytest.mark.skip(reason="needs Chromium: run make test-browser"))
 
 
 @pytest.fixture(autouse=True)
