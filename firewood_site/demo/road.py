@@ -78,4 +78,5 @@ def load_season() -> None:
         BroughtForward.objects.create(
             month=month, label=label, cords=Fraction(cords), revenue=Decimal(revenue), miles=Decimal(miles),
             delivery_hours=Decimal(delivery), yard_hours=Decimal(yard), cash_out=Decimal(cash),
+            covers_until=date(2026, 9, 17) if month == date(2026, 9, 1) else None,
         )  # fmt: skip

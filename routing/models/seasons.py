@@ -9,6 +9,7 @@ class BroughtForward(models.Model):
     """A month's totals from before the books began, so that a season can be read whole."""
 
     month = models.DateField(unique=True)  # its first day
+    covers_until = models.DateField(null=True, blank=True)  # its last day counted; empty = the month's end
     label = models.CharField(max_length=80, blank=True)
     cords = CordsField()
     revenue = models.DecimalField(max_digits=10, decimal_places=2)
