@@ -1,4 +1,4 @@
-"""The trail of who changed what; every app writes into it."""
+"""The trail of changes: one line for every price, lot and order that somebody touched."""
 
 from datetime import datetime
 from typing import Any
@@ -16,13 +16,20 @@ def note(
     before: dict[str, Any] | None = None,
     after: dict[str, Any] | None = None,
 ) -> None:
-    """One entry. Runs inside the caller's transaction, so that what is undone leaves no trail."""
-    AuditEntry.objects.create(
+    """Write one line of the trail inside the caller's transaction.
+
+    Shapes
+        thing: "order 205", "lot K1", "yard Siding Yard".
+        before, after: JSON values by field name; only what changed.
+    """
+    entry = AuditEntry(
         at=at,
-        who=who[:80],
+        who=who[:80] or "system",
         verb=verb[:40],
         thing=thing[:40],
         note=note[:300],
         before=before or {},
         after=after or {},
     )
+    entry.full_clean()
+    entry.save()

@@ -1,4 +1,4 @@
-"""Wood taken away: a hold becomes a sold movement, once, whatever is sent twice."""
+"""Wood that leaves for good: a hold becomes a sold movement, or open wood is sold from the heap."""
 
 from datetime import date, datetime
 from fractions import Fraction
@@ -7,15 +7,82 @@ from uuid import UUID, uuid4
 from django.db import transaction
 from django.db.models import F
 
-from inventory.fields import cords_value
+from inventory.fields import UNITS_PER_CORD, cords_value, to_units
 from inventory.models import Hold, Lot, Movement
-from inventory.services.holds import COLUMN, NotEnoughOpen, _ended
+from inventory.services.holds import (
+    COLUMN,
+    PROMISED,
+    HoldEnded,
+    NoSuchHold,
+    NothingToHold,
+    end_hold,
+    refuse_not_open,
+    take_open,
+)
 
 
 @transaction.atomic
 def draw_wood(
     *,
     hold_id: int,
+    cords: Fraction | None = None,
+    on: date,
+    at: datetime,
+    who: str = "",
+    reference: str = "",
+    key: UUID | None = None,
+    keep_rest: bool = False,
+    note: str = "",
+) -> int:
+    """Take held wood away: the hold ends, a sold movement is written, the lot falls. Its number.
+
+    The same `key` sent twice is one draw and gives the same number. Less than the hold may be drawn:
+    the rest is open again, or stays held with `keep_rest` (an order on two loads). More may be drawn
+    while the lot has it open.
+
+    Units
+        cords: what went on the load; None is all that was held.
+
+    Errors
+        NoSuchHold, NothingToHold
+        HoldEnded: released or drawn before, under another key.
+        NotEnoughOpen: more was drawn than held and the lot has not so much open.
+    """
+    if key is not None and (done := Movement.objects.filter(key=key).first()):
+        return done.pk
+    hold = Hold.objects.select_related("lot").filter(pk=hold_id).first()
+    if hold is None:
+        raise NoSuchHold(hold_id=hold_id)
+    amount = Fraction(to_units(hold.cords if cords is None else cords), UNITS_PER_CORD)
+    if amount <= 0:
+        raise NothingToHold(cords=amount)
+    rest = hold.cords - amount if keep_rest and amount < hold.cords else Fraction(0)
+    freed = hold.cords - rest
+    if not _settle_hold(hold, rest=rest, at=at):
+        if key is not None and (done := Movement.objects.filter(key=key).first()):
+            return done.pk  # the other tap was quicker
+        now = Hold.objects.select_related("lot").get(pk=hold_id)
+        raise HoldEnded(reference=now.reference, lot=now.lot.code, state=now.get_state_display())
+    column = COLUMN[Hold.Kind(hold.kind)]
+    changed = Lot.objects.filter(
+        pk=hold.lot_id, on_hand_cords__gte=PROMISED + cords_value(max(amount - freed, Fraction(0)))
+    ).update(
+        version=F("version") + 1,
+        on_hand_cords=F("on_hand_cords") - cords_value(amount),
+        **{column: F(column) - cords_value(freed)},
+    )
+    if not changed:
+        raise refuse_not_open(hold.lot_id, amount - freed)
+    return _sold(
+        lot_id=hold.lot_id, cords=amount, on=on, at=at, who=who, reference=reference or hold.reference,
+        key=key, note=note,
+    )  # fmt: skip
+
+
+@transaction.atomic
+def sell_open_wood(
+    *,
+    lot_id: int,
     cords: Fraction,
     on: date,
     at: datetime,
@@ -23,44 +90,48 @@ def draw_wood(
     reference: str = "",
     key: UUID | None = None,
     note: str = "",
-) -> Movement:
-    """Take held wood away: the hold ends, the lot has less on hand, and a sold movement says so.
-
-    cords: what really went, which may differ from the hold. The same key again returns the first movement.
+) -> int:
+    """Sell wood that nobody held, from the heap; the movement's number.
 
     Errors
-        NoStandingHold: drawn or released before under another key.
-        NotEnoughOpen: more went than the hold and the lot's open wood together.
+        NothingToHold, NoSuchLot
+        NotEnoughOpen: less is open.
     """
-    key = key or uuid4()
-    known = Movement.objects.filter(key=key).first()
-    if known is not None:
-        return known
-    hold = _ended(hold_id, state=Hold.State.DRAWN, at=at)
-    column = COLUMN[Hold.Kind(hold.kind)]
-    over = cords - hold.cords
-    taken = Lot.objects.filter(
-        pk=hold.lot_id,
-        on_hand_cords__gte=F("firm_cords") + F("soft_cords") + F("kept_cords") + cords_value(over),
-    ).update(
-        **{
-            column: F(column) - cords_value(hold.cords),
-            "on_hand_cords": F("on_hand_cords") - cords_value(cords),
-            "version": F("version") + 1,
-        }
+    if key is not None and (done := Movement.objects.filter(key=key).first()):
+        return done.pk
+    amount = Fraction(to_units(cords), UNITS_PER_CORD)
+    if amount <= 0:
+        raise NothingToHold(cords=cords)
+    if not take_open(lot_id, amount, on_hand_cords=F("on_hand_cords") - cords_value(amount)):
+        raise refuse_not_open(lot_id, amount)
+    return _sold(lot_id=lot_id, cords=amount, on=on, at=at, who=who, reference=reference, key=key, note=note)
+
+
+def _settle_hold(hold: Hold, *, rest: Fraction, at: datetime) -> bool:
+    if not rest:
+        return end_hold(hold, state=Hold.State.DRAWN, at=at)
+    return bool(
+        Hold.objects.filter(pk=hold.pk, kind=hold.kind, state=Hold.State.STANDING, cords=hold.cords).update(
+            cords=rest
+        )
     )
-    if not taken:
-        lot = Lot.objects.get(pk=hold.lot_id)
-        left = lot.on_hand_cords - lot.firm_cords - lot.soft_cords - lot.kept_cords + hold.cords
-        raise NotEnoughOpen(lot=lot.code, wanted=cords, open_cords=left)
-    return Movement.objects.create(
-        lot_id=hold.lot_id,
+
+
+def _sold(
+    *, lot_id: int, cords: Fraction, on: date, at: datetime, who: str, reference: str, key: UUID | None,
+    note: str,
+) -> int:  # fmt: skip
+    movement = Movement(
+        lot_id=lot_id,
         kind=Movement.Kind.SOLD,
         cords=-cords,
         on=on,
         made_at=at,
         who=who,
-        reference=reference or hold.reference,
+        reference=reference,
         note=note,
-        key=key,
+        key=key or uuid4(),
     )
+    movement.full_clean(exclude=["lot"])
+    movement.save()
+    return movement.pk

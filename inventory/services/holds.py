@@ -1,38 +1,83 @@
-"""Wood promised: one conditional UPDATE on the lot, so that nothing is promised twice."""
+"""Wood promised and given back. A promise is one conditional UPDATE on the lot, so that the same
+cords are never promised twice, whoever else is writing and whichever database keeps the books.
+"""
 
 from datetime import date, datetime
 from fractions import Fraction
+from typing import Any
 
 from django.db import transaction
 from django.db.models import F
 
 from inventory.core import InventoryError
 from inventory.core.units import format_cords
-from inventory.fields import cords_value
+from inventory.fields import UNITS_PER_CORD, cords_value, to_units
 from inventory.models import Hold, Lot
 
+PROMISED = F("firm_cords") + F("soft_cords") + F("kept_cords")
 COLUMN = {Hold.Kind.FIRM: "firm_cords", Hold.Kind.SOFT: "soft_cords"}
 
 
+class NoSuchLot(InventoryError):
+    def __init__(self, *, lot: int | str) -> None:
+        self.lot = lot
+        super().__init__(f"There is no lot {lot}: choose one from the list.")
+
+
+class NothingToHold(InventoryError):
+    """A hold of no wood, or of less than none."""
+
+    def __init__(self, *, cords: Fraction) -> None:
+        self.cords = cords
+        super().__init__(f"{format_cords(cords)} cannot be held: hold more than nothing.")
+
+
 class NotEnoughOpen(InventoryError):
-    """A lot has less open wood than was asked of it."""
+    """Less wood is open in the lot than was asked for."""
 
     def __init__(self, *, lot: str, wanted: Fraction, open_cords: Fraction) -> None:
         self.lot = lot
         self.wanted = wanted
         self.open_cords = open_cords
+        left = format_cords(open_cords) if open_cords > 0 else "nothing"
         super().__init__(
-            f"Lot {lot} has {format_cords(open_cords)} open, not {format_cords(wanted)}. "
-            "Take another lot, or release a hold first."
+            f"Lot {lot} has {left} open and {format_cords(wanted)} was asked for: take less, or another lot."
         )
 
 
-class NoStandingHold(InventoryError):
-    """A hold that was released or drawn before, or never was."""
-
+class NoSuchHold(InventoryError):
     def __init__(self, *, hold_id: int) -> None:
         self.hold_id = hold_id
-        super().__init__(f"Hold {hold_id} does not stand any more: reload the page to see what is held.")
+        super().__init__(f"There is no hold number {hold_id}: look at the lot again.")
+
+
+class HoldEnded(InventoryError):
+    """A hold that no longer stands was to be drawn or firmed up."""
+
+    def __init__(self, *, reference: str, lot: str, state: str) -> None:
+        self.reference = reference
+        self.lot = lot
+        self.state = state
+        super().__init__(
+            f"The hold on lot {lot} for {reference} is already {state}: hold the wood again if it is wanted."
+        )
+
+
+def take_open(lot_id: int, cords: Fraction, **changes: Any) -> bool:
+    """The one conditional UPDATE: change the lot only while so many cords are open. True if it was done."""
+    changed = Lot.objects.filter(pk=lot_id, on_hand_cords__gte=PROMISED + cords_value(cords)).update(
+        version=F("version") + 1, **changes
+    )
+    return changed == 1
+
+
+def refuse_not_open(lot_id: int, wanted: Fraction) -> InventoryError:
+    """The error that says what the lot has open now."""
+    lot = Lot.objects.filter(pk=lot_id).first()
+    if lot is None:
+        return NoSuchLot(lot=lot_id)
+    left = lot.on_hand_cords - lot.firm_cords - lot.soft_cords - lot.kept_cords
+    return NotEnoughOpen(lot=lot.code, wanted=wanted, open_cords=left)
 
 
 @transaction.atomic
@@ -45,82 +90,114 @@ def hold_wood(
     made_at: datetime,
     lapses_on: date | None = None,
     note: str = "",
-) -> Hold:
-    """Promise cords of a lot.
+) -> int:
+    """Promise wood of a lot; the number of the new hold.
+
+    Shapes
+        kind: "firm", or "soft" (give `lapses_on`, the first day it no longer stands).
+        reference: whom it is for, "order 205".
 
     Errors
-        NotEnoughOpen: less than that is open; nothing is changed.
+        NothingToHold, NoSuchLot
+        NotEnoughOpen: less is open than asked for; nothing was held.
     """
+    amount = Fraction(to_units(cords), UNITS_PER_CORD)  # what the column keeps is what the lot gives
+    if amount <= 0:
+        raise NothingToHold(cords=cords)
     column = COLUMN[Hold.Kind(kind)]
-    taken = Lot.objects.filter(
-        pk=lot_id,
-        on_hand_cords__gte=F("firm_cords") + F("soft_cords") + F("kept_cords") + cords_value(cords),
-    ).update(**{column: F(column) + cords_value(cords), "version": F("version") + 1})
-    if not taken:
-        lot = Lot.objects.get(pk=lot_id)
-        left = lot.on_hand_cords - lot.firm_cords - lot.soft_cords - lot.kept_cords
-        raise NotEnoughOpen(lot=lot.code, wanted=cords, open_cords=max(left, Fraction(0)))
+    if not take_open(lot_id, amount, **{column: F(column) + cords_value(amount)}):
+        raise refuse_not_open(lot_id, amount)
     hold = Hold(
         lot_id=lot_id,
-        cords=cords,
+        cords=amount,
         kind=kind,
         reference=reference,
-        made_at=made_at,
         lapses_on=lapses_on,
+        made_at=made_at,
         note=note,
     )
-    hold.full_clean()
+    hold.full_clean(exclude=["lot"])  # the UPDATE has just proved the lot is there
     hold.save()
-    return hold
+    return hold.pk
 
 
 @transaction.atomic
-def release_hold(*, hold_id: int, at: datetime, note: str = "") -> None:
-    """Give promised wood back to the open wood of its lot.
+def release_hold(*, hold_id: int, at: datetime) -> bool:
+    """Give held wood back to the open stock; False when it had ended already.
 
     Errors
-        NoStandingHold
+        NoSuchHold
     """
-    hold = _ended(hold_id, state=Hold.State.RELEASED, at=at, note=note)
+    hold = _hold(hold_id)
+    if not end_hold(hold, state=Hold.State.RELEASED, at=at):
+        return False
     column = COLUMN[Hold.Kind(hold.kind)]
     Lot.objects.filter(pk=hold.lot_id).update(
-        **{column: F(column) - cords_value(hold.cords), "version": F("version") + 1}
+        version=F("version") + 1, **{column: F(column) - cords_value(hold.cords)}
     )
+    return True
 
 
 @transaction.atomic
-def firm_up_hold(*, hold_id: int) -> None:
-    """Make a soft hold firm; a firm one stays as it is.
+def firm_up_hold(*, hold_id: int) -> bool:
+    """Turn a soft hold firm; False when it was firm before.
 
     Errors
-        NoStandingHold
+        NoSuchHold
+        HoldEnded: it lapsed, was released or drawn.
     """
-    changed = Hold.objects.filter(pk=hold_id, state=Hold.State.STANDING, kind=Hold.Kind.SOFT).update(
+    changed = Hold.objects.filter(pk=hold_id, kind=Hold.Kind.SOFT, state=Hold.State.STANDING).update(
         kind=Hold.Kind.FIRM, lapses_on=None
     )
-    hold = Hold.objects.filter(pk=hold_id, state=Hold.State.STANDING).first()
-    if hold is None:
-        raise NoStandingHold(hold_id=hold_id)
-    if changed:
-        Lot.objects.filter(pk=hold.lot_id).update(
-            soft_cords=F("soft_cords") - cords_value(hold.cords),
-            firm_cords=F("firm_cords") + cords_value(hold.cords),
-            version=F("version") + 1,
-        )
+    hold = _hold(hold_id)
+    if not changed:
+        if hold.state != Hold.State.STANDING:
+            raise HoldEnded(reference=hold.reference, lot=hold.lot.code, state=hold.get_state_display())
+        return False
+    amount = cords_value(hold.cords)
+    Lot.objects.filter(pk=hold.lot_id).update(
+        version=F("version") + 1, soft_cords=F("soft_cords") - amount, firm_cords=F("firm_cords") + amount
+    )
+    return True
+
+
+def lapse_soft_holds(*, on: date, at: datetime) -> tuple[str, ...]:
+    """Release the soft holds whose day has come; the references that lost their wood.
+
+    Each hold is its own transaction: one that somebody firms up meanwhile is left alone.
+    """
+    due = Hold.objects.filter(kind=Hold.Kind.SOFT, state=Hold.State.STANDING, lapses_on__lte=on)
+    lapsed = []
+    for hold_id, reference in due.values_list("pk", "reference"):
+        if _lapse(hold_id, on=on, at=at):
+            lapsed.append(reference)
+    return tuple(lapsed)
 
 
 @transaction.atomic
-def lapse_soft_holds(*, on: date, at: datetime) -> int:
-    """Release every soft hold whose last day is over; how many."""
-    lapsed = Hold.objects.filter(state=Hold.State.STANDING, kind=Hold.Kind.SOFT, lapses_on__lt=on)
-    for hold in list(lapsed):
-        release_hold(hold_id=hold.pk, at=at, note="lapsed")
-    return len(lapsed)
+def _lapse(hold_id: int, *, on: date, at: datetime) -> bool:
+    changed = Hold.objects.filter(
+        pk=hold_id, kind=Hold.Kind.SOFT, state=Hold.State.STANDING, lapses_on__lte=on
+    ).update(state=Hold.State.RELEASED, ended_at=at)
+    if changed:
+        hold = _hold(hold_id)
+        Lot.objects.filter(pk=hold.lot_id).update(
+            version=F("version") + 1, soft_cords=F("soft_cords") - cords_value(hold.cords)
+        )
+    return bool(changed)
 
 
-def _ended(hold_id: int, *, state: str, at: datetime, note: str = "") -> Hold:
-    """Mark a standing hold as ended; only one of two people at once gets through."""
-    values = {"state": state, "ended_at": at, **({"note": note} if note else {})}
-    if not Hold.objects.filter(pk=hold_id, state=Hold.State.STANDING).update(**values):
-        raise NoStandingHold(hold_id=hold_id)
-    return Hold.objects.get(pk=hold_id)
+def end_hold(hold: Hold, *, state: str, at: datetime) -> bool:
+    """End a standing hold, once; the caller settles the lot. The kind read must still be the kind kept."""
+    return bool(
+        Hold.objects.filter(pk=hold.pk, kind=hold.kind, state=Hold.State.STANDING).update(
+            state=state, ended_at=at
+        )
+    )
+
+
+def _hold(hold_id: int) -> Hold:
+    hold = Hold.objects.select_related("lot").filter(pk=hold_id).first()
+    if hold is None:
+        raise NoSuchHold(hold_id=hold_id)
+    return hold
