@@ -1,4 +1,4 @@
-"""Photos people send: opened, turned upright, made small, re-encoded without where and when they were taken."""
+"""Photos people send: opened, turned upright, made small, re-encoded without where they were taken."""
 
 from dataclasses import dataclass
 from datetime import date, datetime

@@ -1,3 +1,22 @@
-from django.urls import URLPattern
+"""The customer's addresses: shop, price, order, and one order by its signed link."""
 
-urlpatterns: list[URLPattern] = []
+from django.urls import path
+
+from firewood_site.customer.views import claims, order, quote, shop
+
+urlpatterns = [
+    path("", shop.shop, name="shop"),
+    path("price", quote.quote, name="quote"),
+    path("price/<uuid:token>", quote.price, name="quote-price"),
+    path("price/<uuid:token>/order", quote.order_place, name="order-place"),
+    path("o/<str:token>", order.status, name="order-status"),
+    path("o/<str:token>/change", order.change, name="order-change"),
+    path("o/<str:token>/cancel", order.cancel, name="order-cancel"),
+    path("o/<str:token>/day.ics", order.calendar, name="order-calendar"),
+    path("o/<str:token>/ticket", order.ticket, name="order-ticket"),
+    path("o/<str:token>/again", order.repeat, name="order-repeat"),
+    path("o/<str:token>/remind", order.remind, name="order-remind"),
+    path("o/<str:token>/wrong", claims.claim, name="order-claim"),
+    path("o/<str:token>/photo/<int:photo_id>.jpg", claims.photo, name="order-photo"),
+    path("no-more/<str:token>", order.reminder_stop, name="reminder-stop"),
+]

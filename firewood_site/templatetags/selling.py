@@ -6,10 +6,10 @@ from typing import Any
 
 from django import template
 from django.utils.safestring import SafeString, mark_safe
-from django.utils.translation import get_language, gettext, ngettext
+from django.utils.translation import gettext, ngettext
 
 from firewood_site.pictures import stack_picture
-from firewood_site.wood_words import DRYNESS, REASONS, STATES, WHY, WOODS, amount_in_words
+from firewood_site.wood_words import DRYNESS, STATES, WOODS, amount_in_words
 
 register = template.Library()
 
@@ -33,22 +33,6 @@ def amount(cords: Any, seller: Any = None) -> str:
 @register.filter
 def state_name(state: Any) -> str:
     return str(STATES.get(str(state), state))
-
-
-@register.filter
-def reason_label(line: Any) -> str:
-    """What a line of a price is for: our words in English, translated by kind elsewhere."""
-    if (get_language() or "en").startswith("en") or line.kind not in REASONS:
-        return str(line.label)
-    return str(REASONS[line.kind])
-
-
-@register.filter
-def reason_why(why: Any) -> str:
-    """Why, where it can be said in the reader's language."""
-    if (get_language() or "en").startswith("en"):
-        return str(why)
-    return str(WHY.get(str(why), ""))
 
 
 @register.filter

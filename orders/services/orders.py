@@ -94,7 +94,7 @@ def confirm_order(
     if picked != wanted:
         raise WrongAmountPicked(number=number, wanted=wanted, picked=picked)
     for pick in chosen:
-        hold = hold_wood(
+        hold_id = hold_wood(
             lot_id=lots[pick.lot].pk,
             cords=pick.cords,
             kind=Hold.Kind.SOFT if lapses_on else Hold.Kind.FIRM,
@@ -102,7 +102,7 @@ def confirm_order(
             made_at=at,
             lapses_on=lapses_on,
         )
-        OrderHold.objects.create(order=order, hold_id=_hold_id(hold))
+        OrderHold.objects.create(order=order, hold_id=hold_id)
     order.state, order.confirmed_at = state, at
     if promised_on is not None:
         order.promised_on = promised_on
@@ -271,7 +271,7 @@ def hand_over_pick_up(*, number: int, on: date, at: datetime, who: str) -> None:
         is_pick_up=order.how == Order.How.PICK_UP,
     )
     for hold in standing_holds(order):
-        draw_wood(hold_id=hold.pk, cords=hold.cords, on=on, at=at, who=who, reference=order.reference)
+        draw_wood(hold_id=hold.pk, on=on, at=at, who=who, reference=order.reference)
     mark_delivered(number=number, delivered_on=on, at=at, who=who)
 
 
@@ -306,7 +306,3 @@ def bundle_cords(bundles: int, lots: Iterable[Lot]) -> Fraction:
 
 def _is_paid(order: Order) -> bool:
     return balance_of_order(order.pk, total=order.total_dollars).due <= 0
-
-
-def _hold_id(hold: object) -> int:
-    return hold if isinstance(hold, int) else int(hold.pk)  # type: ignore[attr-defined]

@@ -54,6 +54,7 @@ def save_quote(
     first_honest_day: date | None = None,
     cost: SellerCost | None = None,
     rule: PlaceRule | None = None,
+    language: str = "en",
 ) -> SavedQuote:
     """Price a want on today's sheet and keep it with its reasons, last day and days on offer.
 
@@ -70,6 +71,7 @@ def save_quote(
         is_new_customer=is_new_customer,
         rule=rule,
         cost=cost,
+        language=language,
     )
     offers: tuple[quotes.DayOffer, ...] = ()
     priced_days: list[dict[str, Any]] = []
@@ -83,6 +85,7 @@ def save_quote(
             days=roads.values(),
             is_new_customer=is_new_customer,
             rule=rule,
+            language=language,
         )
         for offer in offers:
             that_day = quotes.quote_for(
@@ -93,6 +96,7 @@ def save_quote(
                 is_new_customer=is_new_customer,
                 rule=rule,
                 day=roads[offer.on],
+                language=language,
             )
             priced_days.append(_day(offer, that_day))
     with transaction.atomic():

@@ -1,0 +1,184 @@
+"""What customers fill in. Rules of the sale are not here: the core refuses, the page shows its sentence."""
+
+from collections.abc import Iterable
+from datetime import time
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+AMOUNTS = ("1/4", "1/3", "1/2", "2/3", "3/4", "1", "3/2", "2", "3")
+ANY_DAY = "any"
+WINDOWS = {
+    "any": (time(8), time(18)),
+    "morning": (time(8), time(12)),
+    "afternoon": (time(12), time(18)),
+}
+
+
+class QuoteForm(forms.Form):
+    """What, how much, where, how: nothing personal."""
+
+    choice = forms.ChoiceField(label=_("Wood"))  # wood:dryness
+    amount = forms.ChoiceField(label=_("How much"), required=False)
+    bundles = forms.IntegerField(label=_("Kindling bundles"), required=False, min_value=0, max_value=200)
+    how = forms.ChoiceField(
+        label=_("How it gets to you"),
+        choices=[("delivered", _("Bring it")), ("pick_up", _("I fetch it"))],
+        required=False,
+    )
+    where = forms.CharField(label=_("Street and number"), max_length=200, required=False)
+    town = forms.ChoiceField(label=_("Town"), required=False)
+    lat = forms.FloatField(required=False, min_value=-90, max_value=90, widget=forms.HiddenInput)
+    lon = forms.FloatField(required=False, min_value=-180, max_value=180, widget=forms.HiddenInput)
+    said = forms.CharField(required=False, max_length=200, widget=forms.HiddenInput)
+    laid = forms.ChoiceField(
+        label=_("How we leave it"),
+        choices=[("drop", _("Throw it off")), ("stack", _("Stack it"))],
+        required=False,
+    )
+    small_rig = forms.BooleanField(label=_("Only a small trailer can get in"), required=False)
+
+    def __init__(
+        self, *args: Any, woods: Iterable[tuple[str, str]], towns: Iterable[tuple[str, str]], **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["choice"].choices = list(woods)  # type: ignore[attr-defined]
+        self.fields["amount"].choices = [(amount, amount) for amount in AMOUNTS]  # type: ignore[attr-defined]
+        self.fields["town"].choices = [("", _("Choose a town")), *towns]  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        filled = super().clean() or {}
+        wood = str(filled.get("choice", "")).partition(":")[0]
+        if wood == "kindling":
+            if not filled.get("bundles"):
+                self.add_error("bundles", _("Say how many bundles, such as 5."))
+        elif wood and not filled.get("amount"):
+            self.add_error("amount", _("Choose an amount."))
+        is_brought = (filled.get("how") or "delivered") == "delivered"
+        somewhere = filled.get("town") or (filled.get("lat") is not None and filled.get("lon") is not None)
+        if is_brought and wood != "logs" and not somewhere and not filled.get("where"):
+            self.add_error("where", _("Say where it goes: a street, a town, or a pin on the map."))
+        return filled
+
+    @property
+    def cords(self) -> Fraction:
+        wood = self.cleaned_data["choice"].partition(":")[0]
+        return Fraction(0) if wood == "kindling" else Fraction(self.cleaned_data.get("amount") or 0)
+
+
+class OrderForm(forms.Form):
+    """Who, and where on the ground it goes."""
+
+    day = forms.ChoiceField(label=_("Day"), required=False)
+    window = forms.ChoiceField(
+        label=_("Hours that suit"),
+        required=False,
+        choices=[("any", _("Any time")), ("morning", _("Morning")), ("afternoon", _("Afternoon"))],
+    )
+    name = forms.CharField(
+        label=_("Your name"), max_length=120, widget=forms.TextInput(attrs={"autocomplete": "name"})
+    )
+    phone = forms.CharField(
+        label=_("Phone"),
+        max_length=40,
+        widget=forms.TextInput(attrs={"type": "tel", "autocomplete": "tel", "inputmode": "tel"}),
+    )
+    drop_spot = forms.CharField(label=_("Where on the place do we leave it?"), max_length=200, required=False)
+    gate_code = forms.CharField(label=_("Gate code"), max_length=40, required=False)
+    access_note = forms.CharField(
+        label=_("Anything tight, steep or soft on the way in?"), max_length=300, required=False
+    )
+    email = forms.EmailField(
+        label=_("E-mail for news of your order"),
+        required=False,
+        widget=forms.EmailInput(attrs={"autocomplete": "email"}),
+    )
+    pay_how = forms.ChoiceField(label=_("How you pay"), required=False)
+    note = forms.CharField(label=_("Anything else"), max_length=300, required=False)
+    remind = forms.BooleanField(label=_("Write to me before next season"), required=False)
+    pool = forms.BooleanField(label=_("I will wait for a shared load"), required=False)
+    waits_until = forms.DateField(
+        label=_("I can wait until"), required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )
+    key = forms.UUIDField(widget=forms.HiddenInput)
+
+    def __init__(
+        self, *args: Any, days: Iterable[tuple[str, str]], ways: Iterable[tuple[str, str]], **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["day"].choices = [*days, (ANY_DAY, _("Any of these days"))]  # type: ignore[attr-defined]
+        self.fields["pay_how"].choices = list(ways)  # type: ignore[attr-defined]
+
+
+class ChangeForm(forms.Form):
+    """What may still be changed before the cut-off."""
+
+    day = forms.ChoiceField(label=_("Day"), required=False)
+    window = forms.ChoiceField(
+        label=_("Hours that suit"),
+        choices=[("any", _("Any time")), ("morning", _("Morning")), ("afternoon", _("Afternoon"))],
+    )
+    drop_spot = forms.CharField(label=_("Where on the place do we leave it?"), max_length=200, required=False)
+    gate_code = forms.CharField(label=_("Gate code"), max_length=40, required=False)
+    access_note = forms.CharField(
+        label=_("Anything tight, steep or soft on the way in?"), max_length=300, required=False
+    )
+    note = forms.CharField(label=_("Anything else"), max_length=300, required=False)
+
+    def __init__(self, *args: Any, days: Iterable[tuple[str, str]], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["day"].choices = list(days)  # type: ignore[attr-defined]
+
+
+class ClaimForm(forms.Form):
+    """What was measured or read, and a photo of it."""
+
+    kind = forms.ChoiceField(
+        label=_("What is wrong?"), choices=[("short", _("It stacks up short")), ("wet", _("It is not dry"))]
+    )
+    length_ft = forms.DecimalField(
+        label=_("Length, feet"), required=False, min_value=Decimal("0.1"), max_value=200
+    )
+    height_ft = forms.DecimalField(
+        label=_("Height, feet"), required=False, min_value=Decimal("0.1"), max_value=20
+    )
+    depth_in = forms.DecimalField(
+        label=_("Length of the pieces, inches"), required=False, min_value=Decimal(4), max_value=60
+    )
+    cribbed_ends = forms.ChoiceField(
+        label=_("Ends built as cribs (crossed layers)"),
+        choices=[("0", _("none")), ("1", _("one")), ("2", _("two"))],
+        required=False,
+    )
+    readings = forms.CharField(label=_("Meter readings, if you have any"), max_length=60, required=False)
+    basis = forms.ChoiceField(
+        label=_("What the meter shows"),
+        choices=[("dry", _("most pin meters (dry basis)")), ("wet", _("share of total weight (wet basis)"))],
+        required=False,
+    )
+    words = forms.CharField(label=_("In your words"), max_length=500, required=False, widget=forms.Textarea)
+    photo = forms.FileField(
+        label=_("Photo"), required=False, widget=forms.ClearableFileInput(attrs={"accept": "image/*"})
+    )
+    key = forms.UUIDField(widget=forms.HiddenInput)
+
+    def clean_readings(self) -> tuple[Decimal, ...]:
+        words = self.cleaned_data["readings"].replace(",", " ").replace("%", " ").split()
+        try:
+            numbers = tuple(Decimal(word) for word in words)
+        except ArithmeticError as error:
+            raise forms.ValidationError(_("Write the readings as numbers, such as 22 24 19.")) from error
+        if any(not 0 < number < 200 for number in numbers) or len(numbers) > 9:
+            raise forms.ValidationError(_("Write one to nine readings between 0 and 200."))
+        return numbers
+
+    def clean(self) -> dict[str, Any]:
+        filled = super().clean() or {}
+        if filled.get("kind") == "short":
+            for name in ("length_ft", "height_ft", "depth_in"):
+                if name not in self.errors and not filled.get(name):
+                    self.add_error(name, _("Measure this side and write the number."))
+        return filled

@@ -1,0 +1,96 @@
+"""Something is wrong with the wood: measures, readings, a photo; the answer follows the trade's rule."""
+
+import uuid
+
+from django.http import FileResponse, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_http_methods
+
+from firewood_site import throttle
+from firewood_site.access import found, order_path
+from firewood_site.clock import now, today
+from firewood_site.customer.forms import ClaimForm
+from firewood_site.customer.views.order import linked_order
+from firewood_site.languages import in_their_language
+from firewood_site.photos import BadPhoto, keep_photo, photo_file, photos_about
+from orders.core import OrdersError
+from orders.core.places import caution
+from orders.selectors.orders import OrderView
+from orders.services.claims import claim_short, claim_wet
+
+CLAIMS_A_WHILE = 10
+
+
+@in_their_language
+@require_http_methods(["GET", "HEAD", "POST"])
+def claim(request: HttpRequest, token: str) -> HttpResponse:
+    """Tell us it is short, or wet."""
+    view = linked_order(request, token)
+    if request.method != "POST":
+        form = ClaimForm(initial={"key": uuid.uuid4(), "kind": "short", "basis": "dry", "cribbed_ends": "0"})
+        return _page(request, token, view, form)
+    form = ClaimForm(request.POST, request.FILES)
+    try:
+        throttle.count_or_refuse(request, "claim", most=CLAIMS_A_WHILE, minutes=10)
+        if form.is_valid():
+            _keep(view, form)
+            return redirect(order_path(view.number, view.link_secret) + "#claims")
+    except throttle.TooMany as refusal:
+        form.add_error(None, str(refusal))
+        return _page(request, token, view, form, status=429)
+    except BadPhoto as refusal:
+        form.add_error("photo", str(refusal))
+    except OrdersError as refusal:
+        form.add_error(None, str(refusal))
+    return _page(request, token, view, form, status=422)
+
+
+@require_GET
+def photo(request: HttpRequest, token: str, photo_id: int) -> HttpResponse:
+    """A photo that belongs to this order, and to no other."""
+    view = linked_order(request, token)
+    file = found(photo_file(photo_id, about=view.reference), _("There is no such photo."))
+    return FileResponse(file, content_type="image/jpeg", headers={"Cache-Control": "private, max-age=3600"})
+
+
+def _keep(view: OrderView, form: ClaimForm) -> None:
+    said = form.cleaned_data
+    on, at = today(), now()
+    if said["photo"]:
+        keep_photo(file=said["photo"], about=view.reference, purpose="claim", taken_on=on, at=at)
+    if said["kind"] == "short":
+        claim_short(
+            number=view.number,
+            key=said["key"],
+            on=on,
+            at=at,
+            length_ft=said["length_ft"],
+            height_ft=said["height_ft"],
+            depth_in=said["depth_in"],
+            cribbed_ends=int(said["cribbed_ends"] or 0),
+            words=said["words"],
+        )
+        return
+    claim_wet(
+        number=view.number,
+        key=said["key"],
+        on=on,
+        at=at,
+        readings=said["readings"],
+        basis=said["basis"] or "dry",
+        words=said["words"],
+    )
+
+
+def _page(
+    request: HttpRequest, token: str, view: OrderView, form: ClaimForm, status: int = 200
+) -> HttpResponse:
+    context = {
+        "order": view,
+        "token": token,
+        "form": form,
+        "photos": photos_about(view.reference, purpose="claim"),
+        "advice": caution("dispute").text,
+    }
+    return render(request, "customer/claim.html", context, status=status)

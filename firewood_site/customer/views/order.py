@@ -1,0 +1,267 @@
+"""One order by its signed link: where it stands, changes until the cut-off, calendar, ticket, again."""
+
+from datetime import UTC, date, datetime, time
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from icalendar import Calendar, Event
+
+from firewood_site import throttle
+from firewood_site.access import order_path, read_order_token
+from firewood_site.clock import now, today
+from firewood_site.customer.forms import WINDOWS, ChangeForm
+from firewood_site.languages import in_their_language
+from firewood_site.letters import cut_off_words, order_link, read_stop_token, tell, wood_words
+from firewood_site.quoting import Asked, NotHere, price_want
+from firewood_site.templatetags.firewood import day as day_words
+from firewood_site.templatetags.firewood import whole_dollars
+from inventory.selectors.business import business
+from orders.core import OrdersError
+from orders.core.lifecycle import NOON
+from orders.core.wants import How
+from orders.selectors.orders import OrderView, order_for_link
+from orders.selectors.prices import towns
+from orders.selectors.tickets import ticket_of
+from orders.services.asking import Access, change_order
+from orders.services.customers import set_reminder
+from orders.services.orders import cancel_order
+
+STEPS = ("asked", "confirmed", "planned", "on_the_way", "delivered")
+ENDED = ("declined", "cancelled")
+
+
+def linked_order(request: HttpRequest, token: str) -> OrderView:
+    """The order of a signed link; guessing is slow and tells nothing.
+
+    Errors
+        Http404: forged, revoked or too old.
+    """
+    said = read_order_token(token)
+    view = order_for_link(*said) if said else None
+    if view is None:
+        try:
+            throttle.count_or_refuse(request, "link", most=30, minutes=10)
+        except throttle.TooMany as refusal:
+            raise Http404(str(refusal)) from refusal
+        raise Http404(_("This link is not valid any more. Ask us for a new one."))
+    return view
+
+
+@in_their_language
+@require_GET
+def status(request: HttpRequest, token: str) -> HttpResponse:
+    """Where the order stands, in one phone screen."""
+    view = linked_order(request, token)
+    return _shown(request, token, view)
+
+
+@in_their_language
+@require_http_methods(["GET", "HEAD", "POST"])
+def change(request: HttpRequest, token: str) -> HttpResponse:
+    """Change what may be changed until the cut-off."""
+    view = linked_order(request, token)
+    days = [(view.first_on.isoformat(), _("As it is"))] + [
+        (day.on.isoformat(), f"{day_words(day.on)} {whole_dollars(day.total)}")
+        for day in view.days
+        if day.on != view.first_on and day.on > today() and view.state in ("asked", "confirmed")
+    ]
+    initial = {
+        "day": view.first_on.isoformat(),
+        "window": _window_of(view.window_from, view.window_to),
+        "drop_spot": view.drop_spot,
+        "gate_code": view.gate_code,
+        "access_note": view.access_note,
+        "note": view.note,
+    }
+    form = ChangeForm(request.POST or None, initial=initial, days=days)
+    status_code = 200
+    if request.method == "POST":
+        status_code = 422
+        if form.is_valid():
+            said = form.cleaned_data
+            window_from, window_to = WINDOWS[said["window"]]
+            chosen = date.fromisoformat(said["day"]) if said["day"] else None
+            try:
+                change_order(
+                    number=view.number,
+                    at=now(),
+                    access=Access(
+                        drop_spot=said["drop_spot"],
+                        gate_code=said["gate_code"],
+                        access_note=said["access_note"],
+                    ),
+                    note=said["note"],
+                    day=chosen if chosen != view.first_on else None,
+                    window_from=window_from,
+                    window_to=window_to,
+                    cut_off_hour=business().change_cut_off_hour,
+                )
+                return redirect(order_path(view.number, view.link_secret))
+            except OrdersError as refusal:
+                form.add_error(None, str(refusal))
+    context = {"order": view, "form": form, "token": token, "may_change": _may_change(view)}
+    return render(request, "customer/change.html", context, status=status_code)
+
+
+@in_their_language
+@require_POST
+def cancel(request: HttpRequest, token: str) -> HttpResponse:
+    """Call it off, until the cut-off."""
+    view = linked_order(request, token)
+    try:
+        cancel_order(
+            number=view.number,
+            at=now(),
+            who="customer",
+            reason=request.POST.get("reason", "")[:200],
+            by_customer=True,
+            cut_off_hour=business().change_cut_off_hour,
+        )
+    except OrdersError as refusal:
+        return _shown(request, token, view, trouble=str(refusal), status=422)
+    tell(view.number, "cancelled", at=now())
+    return redirect(order_path(view.number, view.link_secret))
+
+
+@require_GET
+def calendar(request: HttpRequest, token: str) -> HttpResponse:
+    """The delivery as a calendar file (RFC 5545)."""
+    view = linked_order(request, token)
+    day = view.promised_on
+    if day is None:
+        raise Http404(_("The day is not set yet."))
+    seller = business()
+    first, last = _hours(view)
+    entry = Event()
+    entry.add("uid", f"order-{view.number}@{seller.name.lower().replace(' ', '-')}.example")
+    entry.add("summary", f"{seller.name}: {wood_words(view, seller=seller)}")
+    zone = timezone.get_current_timezone()
+    entry.add("dtstart", datetime.combine(day, first, tzinfo=zone).astimezone(UTC))
+    entry.add("dtend", datetime.combine(day, last, tzinfo=zone).astimezone(UTC))
+    entry.add("dtstamp", now().astimezone(UTC))
+    entry.add("location", view.address)
+    entry.add("description", f"{order_link(view)}\n{seller.phone}")
+    diary = Calendar()
+    diary.add("prodid", f"-//{seller.name}//firewood//EN")
+    diary.add("version", "2.0")
+    diary.add_component(entry)
+    answer = HttpResponse(diary.to_ical(), content_type="text/calendar; charset=utf-8")
+    answer["Content-Disposition"] = f'attachment; filename="wood-{view.number}.ics"'
+    return answer
+
+
+@in_their_language
+@require_GET
+def ticket(request: HttpRequest, token: str) -> HttpResponse:
+    """The delivery ticket, for the screen and for paper."""
+    view = linked_order(request, token)
+    paper = ticket_of(view.number)
+    if paper is None:
+        raise Http404(_("There is no ticket yet: it is made when the wood is delivered."))
+    return render(request, "customer/ticket.html", {"order": view, "ticket": paper, "token": token})
+
+
+@in_their_language
+@require_POST
+def repeat(request: HttpRequest, token: str) -> HttpResponse:
+    """The same wood to the same place, at today's price."""
+    view = linked_order(request, token)
+    town_id = next((town.id for town in towns() if town.name == view.town), None)
+    asked = Asked(
+        wood=view.wood,
+        dryness=view.dryness,
+        cords=view.cords,
+        bundles=view.bundles,
+        how=How(view.how),
+        is_stacked=view.stacked,
+        small_rig_only=view.small_rig_only,
+        where=view.address,
+        town_id=town_id,
+        lat=view.lat,
+        lon=view.lon,
+        is_new_customer=not view.is_repeat,
+        customer_id=view.customer_id,
+    )
+    try:
+        saved = price_want(asked, on=today(), at=now(), language=get_language() or "en")
+    except (OrdersError, NotHere) as refusal:
+        return _shown(request, token, view, trouble=str(refusal), status=422)
+    return redirect("quote-price", saved.token)
+
+
+@in_their_language
+@require_POST
+def remind(request: HttpRequest, token: str) -> HttpResponse:
+    """Switch the reminder before next season on or off."""
+    view = linked_order(request, token)
+    set_reminder(customer_id=view.customer_id, wanted=request.POST.get("wanted") == "yes", at=now())
+    return redirect(order_path(view.number, view.link_secret))
+
+
+@in_their_language
+@require_http_methods(["GET", "HEAD", "POST"])
+def reminder_stop(request: HttpRequest, token: str) -> HttpResponse:
+    """One tap in a letter and no more reminders come; a button brings them back."""
+    customer_id = read_stop_token(token)
+    if customer_id is None:
+        raise Http404(_("This link is not valid any more. Ask us for a new one."))
+    wanted = request.method == "POST" and request.POST.get("wanted") == "yes"
+    try:
+        set_reminder(customer_id=customer_id, wanted=wanted, at=now())
+    except OrdersError as refusal:
+        raise Http404(str(refusal)) from refusal
+    return render(request, "customer/reminder.html", {"wanted": wanted})
+
+
+def _shown(
+    request: HttpRequest, token: str, view: OrderView, *, trouble: str = "", status: int = 200
+) -> HttpResponse:
+    seller = business()
+    first, last = _hours(view)
+    context: dict[str, Any] = {
+        "order": view,
+        "token": token,
+        "trouble": trouble,
+        "steps": _steps(view),
+        "ended": view.state in ENDED,
+        "comes_first": first,
+        "comes_last": last,
+        "may_change": _may_change(view),
+        "cut_off": cut_off_words(view.promised_on, seller=seller, language=get_language() or "en")
+        if view.promised_on
+        else "",
+    }
+    return render(request, "customer/order.html", context, status=status)
+
+
+def _steps(view: OrderView) -> list[tuple[str, str]]:
+    """Each step of the way with "done", "now" or "next"."""
+    state = "delivered" if view.state == "settled" else view.state
+    if state == "planned" and view.on_the_way_at is not None:
+        state = "on_the_way"
+    steps = tuple(step for step in STEPS if view.how == "delivered" or step not in ("planned", "on_the_way"))
+    here = steps.index(state) if state in steps else -1
+    return [
+        (step, "done" if place < here else "now" if place == here else "next")
+        for place, step in enumerate(steps)
+    ]
+
+
+def _hours(view: OrderView) -> tuple[time, time]:
+    """The hours told for the day; else those that suit."""
+    if view.comes_from and view.comes_to:
+        return view.comes_from, view.comes_to
+    return view.window_from, view.window_to
+
+
+def _may_change(view: OrderView) -> bool:
+    return view.may_change(at=now(), cut_off_hour=business().change_cut_off_hour or NOON)
+
+
+def _window_of(first: time, last: time) -> str:
+    return next((name for name, hours in WINDOWS.items() if hours == (first, last)), "any")
