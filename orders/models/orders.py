@@ -42,7 +42,7 @@ class Order(models.Model):
     drive_dollars = models.DecimalField(max_digits=9, decimal_places=2, default=0)
     tax_dollars = models.DecimalField(max_digits=9, decimal_places=2, default=0)
     deposit_dollars = models.DecimalField(max_digits=9, decimal_places=2, default=0)
-    reasons = models.JSONField(default=list)
+    reasons = models.JSONField(default=list, blank=True)
     pay_how = models.CharField(max_length=20, default="cash")
     first_on = models.DateField()  # the days that suit the customer
     last_on = models.DateField()

@@ -29,13 +29,13 @@ class Quote(models.Model):
     miles = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
     minutes = models.PositiveIntegerField(null=True, blank=True)
     is_estimate = models.BooleanField(default=False)  # the drive came from the straight-line engine
-    reasons = models.JSONField(default=list)  # [{label, dollars, why}]
+    reasons = models.JSONField(default=list, blank=True)  # [{label, dollars, why}]
     wood_dollars = models.DecimalField(max_digits=9, decimal_places=2)
     drive_dollars = models.DecimalField(max_digits=9, decimal_places=2, default=0)
     total_dollars = models.DecimalField(max_digits=9, decimal_places=2)
     deposit_dollars = models.DecimalField(max_digits=9, decimal_places=2, default=0)
     tax_dollars = models.DecimalField(max_digits=9, decimal_places=2, default=0)
-    day_offers = models.JSONField(default=list)  # [{on, total, saved, why}]
+    day_offers = models.JSONField(default=list, blank=True)  # [{on, total, saved, why}]
     first_honest_day = models.DateField(null=True, blank=True)
     warning = models.CharField(max_length=300, blank=True)  # for the seller's eyes: below cost and so on
 
