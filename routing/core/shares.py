@@ -10,7 +10,7 @@ the detour pays for it. Beyond twelve drops the planned order is kept and the sp
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
@@ -24,7 +24,7 @@ from routing.core.costs import MINUTES_PER_HOUR, MinutesRule, RunningRates, Stre
 from routing.core.games import MOST_EXACT_PLAYERS, sampled_shapley_values, shapley_values
 
 GRAINS = 10**9  # whole numbers inside: billionths of a dollar and of a minute
-DEFAULT_SAMPLES = 400
+DEFAULT_SAMPLES = 1000
 FAR_AWAY = np.int64(1) << np.int64(60)
 
 
@@ -92,7 +92,7 @@ class LoadShares:
     Units
         road: dollars, the shares' sum to the cent; minutes: exact, the shares' sum.
         together_saves: dollars of road the load saves against a trip for each order.
-        rule: "exact", "sampled" or "solo".
+        rule: "exact", "sampled", "solo" or "actual".
         is_as_driven: a part of the load keeps the planned order (see the module's words).
     """
 
@@ -204,6 +204,32 @@ def split_by_solo(roads: LoadRoads, *, rates: RunningRates, rule: MinutesRule) -
         whole=whole,
         rule="solo",
         is_as_driven=True,
+    )
+
+
+def split_actual(planned: LoadShares, *, road: Decimal, minutes: Fraction) -> LoadShares:
+    """The same load once it is home: what it really cost, split in the planned proportions.
+
+    Units
+        road: dollars the load's road really cost; minutes: its driving and yard stop, as they really were.
+        alone, saved and errors stay as planned: nobody drove them.
+    """
+    weights = [share.minutes for share in planned.shares]
+    whole = sum(weights, Fraction(0))
+    roads = _cents_over(to_cents(road), [Fraction(share.road) for share in planned.shares])
+    return replace(
+        planned,
+        shares=tuple(
+            replace(
+                share,
+                road=roads[i],
+                minutes=minutes * share.minutes / whole if whole else minutes / len(weights),
+            )
+            for i, share in enumerate(planned.shares)
+        ),
+        road=dollars(road),
+        minutes=minutes,
+        rule="actual",
     )
 
 

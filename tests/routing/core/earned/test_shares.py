@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from routing.core.costs import NOWHERE, RunningRates, Stretch, minutes_rule, wages
 from routing.core.games import BadGame, sampled_shapley_values, shapley_values
-from routing.core.shares import BadLoadRoads, LoadRoads, split_by_solo, split_load, split_wages
+from routing.core.shares import BadLoadRoads, LoadRoads, split_actual, split_by_solo, split_load, split_wages
 from tests.routing.core.earned.demo import RATES, marrow_and_larch
 
 RULE = minutes_rule()
@@ -75,6 +75,19 @@ def test_example_six_by_solo_trips_keeps_its_printed_shares():
 
     assert (split.of("A").road, split.of("B").road) == (Decimal("4.62"), Decimal("23.66"))
     assert split.together_saves == Decimal("4.35")
+
+
+@given(st.decimals(0, 400, places=2), st.fractions(0, 600, max_denominator=60))
+def test_what_the_load_really_cost_is_split_as_planned_without_losing_a_cent(road, minutes):
+    planned = split_load(marrow_and_larch(), rates=RATES, rule=RULE)
+
+    actual = split_actual(planned, road=road, minutes=minutes)
+
+    assert sum(share.road for share in actual.shares) == road
+    assert sum(share.minutes for share in actual.shares) == minutes
+    assert actual.of("A").minutes == minutes * Fraction(15, 72)
+    assert abs(float(actual.of("A").road) - float(road) * 3.15 / 28.28) <= 0.011
+    assert actual.of("B").alone_road == Decimal("27.30")
 
 
 def test_a_detour_that_was_forced_keeps_the_planned_order():
