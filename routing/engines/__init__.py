@@ -45,7 +45,7 @@ def engine_of(extract: RoadExtract) -> ValhallaEngine:
 
 
 def tile_engine() -> DrawsTiles | None:
-    """What draws the map: the service, or the loaded extract whatever engine answers drives; None = no roads."""
+    """What draws the map: the service, or the loaded extract whatever answers drives; None = no roads."""
     if settings.ROAD_ENGINE == "valhalla_http":
         return ValhallaHttpEngine(url=settings.VALHALLA_URL)
     extract = current_extract()
