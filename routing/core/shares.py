@@ -19,49 +19,13 @@ from itertools import pairwise
 import numpy as np
 
 from inventory.core.money import dollars, from_cents, share_out, to_cents
-from routing.core import RoutingError
 from routing.core.costs import MINUTES_PER_HOUR, MinutesRule, RunningRates, Stretch
 from routing.core.games import MOST_EXACT_PLAYERS, sampled_shapley_values, shapley_values
+from routing.core.load_roads import BadLoadRoads, LoadRoads
 
 GRAINS = 10**9  # whole numbers inside: billionths of a dollar and of a minute
 DEFAULT_SAMPLES = 1000
 FAR_AWAY = np.int64(1) << np.int64(60)
-
-
-class BadLoadRoads(RoutingError):
-    """Roads that do not fit the drops."""
-
-    def __init__(self, *, trouble: str) -> None:
-        self.trouble = trouble
-        super().__init__(f"This load's drive cannot be shared: {trouble}.")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LoadRoads:
-    """Every stretch of road a load, or any part of it, might use.
-
-    Shapes
-        orders: n names in the planned order of dropping.
-        approach: to the yard, empty; out: yard to each drop, loaded; between: n x n, loaded;
-        back: each drop to where the load ends, empty.
-        fixed: dollars that any drop at all brings about (hire, this load's part of the run's fixed cost).
-    """
-
-    orders: tuple[str, ...]
-    approach: Stretch
-    out: tuple[Stretch, ...]
-    between: tuple[tuple[Stretch, ...], ...]
-    back: tuple[Stretch, ...]
-    fixed: Decimal = Decimal(0)
-
-    def __post_init__(self) -> None:
-        count = len(self.orders)
-        if count == 0:
-            raise BadLoadRoads(trouble="it has no drops")
-        if len(set(self.orders)) < count:
-            raise BadLoadRoads(trouble="an order is named twice; add its parts up first")
-        if {len(self.out), len(self.back), len(self.between), *(len(row) for row in self.between)} != {count}:
-            raise BadLoadRoads(trouble=f"{count} drops need {count} stretches each way and between each two")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,7 +156,7 @@ def split_by_solo(roads: LoadRoads, *, rates: RunningRates, rule: MinutesRule) -
     everyone = list(range(len(roads.orders)))
     whole = _as_driven(grained, everyone)
     alone = [_as_driven(grained, [i]) for i in everyone]
-    yard_minutes = int(rule.yard_stop * GRAINS)
+    yard_minutes = round(rule.yard_stop * GRAINS)
     by_road = [road for road, _ in alone]
     by_minutes = [minutes - yard_minutes for _, minutes in alone]
     return _shares(
@@ -302,8 +266,8 @@ def _grained(roads: LoadRoads, rates: RunningRates, rule: MinutesRule) -> _Grain
     minutes = np.zeros((count + 1, count + 1), dtype=np.int64)
 
     def fill(row: int, column: int, stretch: Stretch, rate: Decimal) -> None:
-        road[row, column] = int(Fraction(rate) * stretch.miles * GRAINS)
-        minutes[row, column] = int(stretch.minutes * GRAINS)
+        road[row, column] = round(Fraction(rate) * stretch.miles * GRAINS)
+        minutes[row, column] = round(stretch.minutes * GRAINS)
 
     for i in range(count):
         fill(0, i + 1, roads.out[i], rates.loaded_mile)
@@ -315,8 +279,10 @@ def _grained(roads: LoadRoads, rates: RunningRates, rule: MinutesRule) -> _Grain
         road=road,
         minutes=minutes,
         wage_grains=Fraction(rates.wage_hour) / MINUTES_PER_HOUR,
-        start_road=int((Fraction(rates.empty_mile) * roads.approach.miles + Fraction(roads.fixed)) * GRAINS),
-        start_minutes=int((roads.approach.minutes + rule.yard_stop) * GRAINS),
+        start_road=round(
+            (Fraction(rates.empty_mile) * roads.approach.miles + Fraction(roads.fixed)) * GRAINS
+        ),
+        start_minutes=round((roads.approach.minutes + rule.yard_stop) * GRAINS),
     )
 
 
