@@ -13,8 +13,8 @@ type HitKind = Literal["house", "street", "place"]
 SHORT_WORDS = {  # as written on envelopes in English, German and Spanish; common practice
     "st": "street", "str": "street", "rd": "road", "ave": "avenue", "av": "avenue", "ln": "lane",
     "dr": "drive", "blvd": "boulevard", "ct": "court", "pl": "place", "sq": "square", "hwy": "highway",
-    "pkwy": "parkway", "ter": "terrace", "cir": "circle", "mt": "mount", "n": "north", "s": "south", "e": "east", "w": "west",
-    "c": "calle", "avda": "avenida",
+    "pkwy": "parkway", "ter": "terrace", "cir": "circle", "mt": "mount", "n": "north",
+    "s": "south", "e": "east", "w": "west", "c": "calle", "avda": "avenida",
 }  # fmt: skip
 EDGE_SIGNS = re.compile(r"[^\w]+", re.UNICODE)
 HOUSE_NUMBER = re.compile(r"\d{1,5}[a-z]?")  # "12", "12b"; not "2nd", which is a street

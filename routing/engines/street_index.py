@@ -335,6 +335,8 @@ def _with_number(index: sqlite3.Connection, rows: list[sqlite3.Row], number: str
     kept = [row for row in rows if row["kind"] != "house"]
     if not number:
         return kept
+    if not kept:  # houses of a street that has no row of its own in that town: the nearest number
+        return sorted(rows, key=lambda row: abs(_digits(row["number"]) - _digits(number)))[:8]
     found: list[sqlite3.Row] = []
     for row in kept[:20]:
         house = index.execute(
@@ -360,9 +362,11 @@ def _distinct(rows: list[sqlite3.Row]) -> list[sqlite3.Row]:
 
 
 def _hit(row: sqlite3.Row, typed: TypedAddress) -> StreetHit:
-    exact = row["kind"] == "house"
+    exact = row["kind"] == "house" and typed.number in ("", row["number"])
     if exact:
         note = ""
+    elif row["kind"] == "house":
+        note = f"Number {typed.number} is not on the map: this is number {row['number']}."
     elif typed.number:
         note = f"Number {typed.number} is not on the map: this is the middle of the {_what(row)}."
     else:
@@ -371,6 +375,10 @@ def _hit(row: sqlite3.Row, typed: TypedAddress) -> StreetHit:
         label=row["label"], city=row["city"], lat=row["lat"], lon=row["lon"], exact=exact, kind=row["kind"],
         note=note,
     )  # fmt: skip
+
+
+def _digits(number: str) -> int:
+    return int("".join(sign for sign in number if sign.isdigit()) or 0)
 
 
 def _what(row: sqlite3.Row) -> str:

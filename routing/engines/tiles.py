@@ -14,7 +14,16 @@ from typing import Any
 from routing.core import RoutingError
 
 TILES_FILE = "tiles.tar"
-SHOW_ROADS_FROM_ZOOM = [7, 7, 8, 9, 10, 11, 12, 13]  # thinly settled country: show small roads early
+SHOW_ROADS_FROM_ZOOM = [
+    7,
+    7,
+    8,
+    9,
+    10,
+    11,
+    12,
+    14,
+]  # thinly settled: small roads early; the last is also the end
 QUIET = {"type": ""}
 
 
