@@ -10,7 +10,11 @@ from inventory.core import InventoryError
 CORD_FT3 = 128
 NAMED = {"half": "1/2", "third": "1/3", "quarter": "1/4", "one": "1", "two": "2", "a": "1", "full": "1"}
 NOT_MEASURES = ("truckload", "load", "face cord", "rick", "rack", "pile", "run")
-SAID = {Fraction(numerator, denominator) for denominator in (2, 3, 4, 6, 8, 12) for numerator in range(1, denominator)}
+SAID = {
+    Fraction(numerator, denominator)
+    for denominator in (2, 3, 4, 6, 8, 12)
+    for numerator in range(1, denominator)
+}
 
 
 class NotAnAmount(InventoryError):
@@ -18,7 +22,9 @@ class NotAnAmount(InventoryError):
 
     def __init__(self, text: str, trouble: str) -> None:
         self.text = text
-        super().__init__(f"{text!r} is not an amount of wood: {trouble} Write cords, such as 1/2, 2/3 or 1 1/2.")
+        super().__init__(
+            f"{text!r} is not an amount of wood: {trouble} Write cords, such as 1/2, 2/3 or 1 1/2."
+        )
 
 
 @cache
@@ -62,7 +68,7 @@ def parse_cords(text: str) -> Fraction:
 
 
 def format_cords(cords: Fraction) -> str:
-    """"1/3 cord", "1 1/2 cords", "2.80 cords": fractions people say, else hundredths; never 0.8333."""
+    """ "1/3 cord", "1 1/2 cords", "2.80 cords": fractions people say, else hundredths; never 0.8333."""
     whole, rest = divmod(abs(cords), 1)
     sign = "-" if cords < 0 else ""
     noun = "cord" if 0 < abs(cords) <= 1 else "cords"

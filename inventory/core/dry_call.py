@@ -1,0 +1,104 @@
+"""What a lot may be called: from five fresh faces, the worst of them, never from habit.
+
+The words themselves differ by place and are data of the sale; this gives the claim behind them.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from inventory.core import InventoryError
+from inventory.core.moisture import READY_DRY_PCT, on_dry_basis, wet_from_dry
+
+PART_DRY_PCT = 35.0  # on its way, dry basis (common practice)
+FULL_FACES = 5
+MOST_FACES = 9
+FRESH_DAYS = 45  # a reading older than this no longer backs a claim (common practice)
+
+
+class BadFaces(InventoryError):
+    """Readings that cannot be used."""
+
+    def __init__(self, trouble: str) -> None:
+        super().__init__(f"These readings can't be used: {trouble}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Faces:
+    """Faces read, on dry basis: mean and worst."""
+
+    read: tuple[float, ...]
+    basis: str
+    mean_dry_pct: float
+    worst_dry_pct: float
+
+    @property
+    def worst_wet_pct(self) -> float:
+        return wet_from_dry(self.worst_dry_pct)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DryCall:
+    """The claim: "seasoned", "part_seasoned", "green" or "not_read"; with its evidence in one sentence."""
+
+    claim: str
+    evidence: str
+    is_backed: bool
+
+
+def faces_read(values: Sequence[float], *, basis: str) -> Faces:
+    """Mean and worst of the faces, on dry basis.
+
+    Errors
+        BadFaces: none or too many, or a percent no meter shows.
+    """
+    if not 1 <= len(values) <= MOST_FACES:
+        raise BadFaces(f"read one to {MOST_FACES} fresh faces, best five; there are {len(values)}.")
+    highest = 80 if basis == "wet" else 200
+    for value in values:
+        if not 3 <= value <= highest:
+            raise BadFaces(f"{value} % on {basis} basis is not a reading; meters show 3 to {highest}.")
+    dry = [on_dry_basis(float(value), basis) for value in values]
+    return Faces(
+        read=tuple(float(value) for value in values),
+        basis=basis,
+        mean_dry_pct=sum(dry) / len(dry),
+        worst_dry_pct=max(dry),
+    )
+
+
+def dry_call(*, worst_dry_pct: float | None, read_on: date | None, faces: int, on: date) -> DryCall:
+    """What the readings allow on a day. Without fresh readings nothing may be claimed."""
+    if worst_dry_pct is None or read_on is None:
+        return DryCall(claim="not_read", evidence="No fresh face was read yet.", is_backed=False)
+    said = (
+        f"worst of {faces} fresh {'face' if faces == 1 else 'faces'} {worst_dry_pct:.0f} % on the pin "
+        f"({wet_from_dry(worst_dry_pct):.0f} % by weight), read {read_on.day} {read_on:%b %Y}"
+    )
+    if (on - read_on).days > FRESH_DAYS:
+        return DryCall(
+            claim="not_read", evidence=f"Read too long ago: {said}. Read it again.", is_backed=False
+        )
+    claim = (
+        "seasoned"
+        if worst_dry_pct <= READY_DRY_PCT
+        else "part_seasoned"
+        if worst_dry_pct <= PART_DRY_PCT
+        else "green"
+    )
+    backed = claim != "seasoned" or faces >= FULL_FACES
+    hint = "" if backed else " Read five faces before you call it dry."
+    return DryCall(claim=claim, evidence=f"{said[0].upper()}{said[1:]}.{hint}", is_backed=backed)
+
+
+def ready_words(likely: date | None, on: date) -> str:
+    """When it will be ready, as sellers say it: "ready now", "early October", "fall 2027"."""
+    if likely is None:
+        return "not within three years"
+    if likely <= on:
+        return "ready now"
+    if (likely - on).days <= 120:
+        part = "early" if likely.day <= 10 else "mid" if likely.day <= 20 else "late"
+        return f"{part} {likely:%B}" if likely.year == on.year else f"{part} {likely:%B %Y}"
+    season = ("winter", "spring", "summer", "fall")[(likely.month % 12) // 3]
+    return f"{season} {likely.year}"

@@ -1,0 +1,50 @@
+"""A figure from the world: its value, its range, its unit and where it was read."""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from inventory.core import InventoryError
+
+
+class BadFigure(InventoryError):
+    """A table of figures is not as it must be: no unit, no source, or an upside-down range."""
+
+    def __init__(self, *, where: str, trouble: str) -> None:
+        self.where = where
+        super().__init__(f"The figure {where} {trouble}. Mend the .toml file it stands in.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """One value with its range, unit and source. Without a range, low and high are the value."""
+
+    value: float
+    low: float
+    high: float
+    unit: str
+    source: str
+
+    @classmethod
+    def read(cls, table: Mapping[str, Any], where: str) -> "Figure":
+        """A figure from its table in a .toml file.
+
+        Errors
+            BadFigure: no unit or source, or low, value and high out of order.
+        """
+        value = float(table["value"])
+        low, high = float(table.get("low", value)), float(table.get("high", value))
+        if not table.get("unit") or not table.get("source"):
+            raise BadFigure(where=where, trouble="has no unit or no source")
+        if not low <= value <= high:
+            raise BadFigure(where=where, trouble=f"runs {low}, {value}, {high}: put the low first")
+        return cls(value=value, low=low, high=high, unit=table["unit"], source=table["source"])
+
+
+@cache
+def table_of(name: str) -> Mapping[str, Any]:
+    """A .toml table shipped beside the wood's rules."""
+    return tomllib.loads(files("inventory.core").joinpath(name).read_text("utf-8"))
