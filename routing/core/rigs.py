@@ -1,11 +1,11 @@
 """The rig: pickup with or without a trailer, what its box holds and what it may weigh.
 
-Which load goes where is the planner's; how the wood lies in the box is `filling`.
+Which load goes where is the planner's; how the wood lies in the box is `filling`; what a cord weighs is
+`inventory.core.species.plan_weight_lb`.
 Limits are rounded down to a thousandth of a cord: a limit is never rounded up.
 """
 
 import tomllib
-from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -28,32 +28,14 @@ class BadRig(RoutingError):
         super().__init__(f"The rig {rig} {trouble}. Mend its figures on the rig page.")
 
 
-class BadMix(RoutingError):
-    """A mix whose parts do not make a whole, or that weighs nothing."""
+class WeightlessWood(RoutingError):
+    """A cord that weighs nothing cannot set a limit."""
 
-    def __init__(self, *, trouble: str) -> None:
-        self.trouble = trouble
-        super().__init__(f"The mix {trouble}.")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WoodShare:
-    """One wood of a mix.
-
-    Units
-        share: of the cord, 0 to 1; oven_dry_lb: per stacked cord; moisture: dry basis, 0.20 = 20 percent.
-    """
-
-    wood: str
-    share: Fraction
-    oven_dry_lb: float
-    moisture: float
-
-    def __post_init__(self) -> None:
-        if not 0 < self.share <= 1:
-            raise BadMix(trouble=f"has {self.share} of {self.wood}; a part is more than 0 and at most 1")
-        if self.oven_dry_lb <= 0 or self.moisture < 0:
-            raise BadMix(trouble=f"gives {self.wood} a weight or moisture below zero")
+    def __init__(self, *, lb_per_cord: float) -> None:
+        self.lb_per_cord = lb_per_cord
+        super().__init__(
+            f"A cord of this wood cannot weigh {lb_per_cord:g} lb: enter its species and moisture on the lot."
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,32 +140,11 @@ class LoadWeight:
         return self.payload_lb - self.wood_lb
 
 
-def planned_lb_per_cord(mix: Sequence[WoodShare]) -> float:
-    """Planned weight of a stacked cord of a mix: oven-dry weight x (1 + moisture) x the planning factor.
-
-    Errors
-        BadMix: the shares do not add up to one.
-    """
-    return _figures()["planning_factor"] * computed_lb_per_cord(mix)
-
-
-def computed_lb_per_cord(mix: Sequence[WoodShare]) -> float:
-    """Weight of a stacked cord of a mix before the planning factor.
-
-    Errors
-        BadMix: the shares do not add up to one.
-    """
-    total = sum((part.share for part in mix), Fraction(0))
-    if total != 1:
-        raise BadMix(trouble=f"adds up to {total} of a cord; its parts must make one whole")
-    return sum(float(part.share) * part.oven_dry_lb * (1 + part.moisture) for part in mix)
-
-
 def most_cords(rig: Rig, *, lb_per_cord: float) -> MostCords:
     """The most cords the rig may take, by its box and by its payload.
 
     Units
-        lb_per_cord: planned weight, from `planned_lb_per_cord`.
+        lb_per_cord: planned weight, from `inventory.core.species.plan_weight_lb`.
     """
     return MostCords(by_box=_down(float(rig.box_cords)), by_weight=cords_within(rig.payload_lb, lb_per_cord))
 
@@ -192,10 +153,10 @@ def cords_within(room_lb: float, lb_per_cord: float) -> Fraction:
     """Cords that weigh no more than the room, rounded down to a thousandth; zero when there is none.
 
     Errors
-        BadMix: a cord that weighs nothing.
+        WeightlessWood: a cord that weighs nothing.
     """
     if lb_per_cord <= 0:
-        raise BadMix(trouble="weighs nothing; enter its species and moisture")
+        raise WeightlessWood(lb_per_cord=lb_per_cord)
     return _down(max(0.0, room_lb) / lb_per_cord)
 
 

@@ -5,7 +5,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from routing.core.costs import NOWHERE, RunningRates, Stretch
-from routing.core.rigs import Rig, WoodShare
+from routing.core.rigs import Rig
 from routing.core.shares import LoadRoads
 
 RATES = RunningRates(
@@ -14,7 +14,6 @@ RATES = RunningRates(
     empty_mile=Decimal("0.65"),
     wage_hour=Decimal(25),
 )
-FIR_LB, MADRONE_LB, OAK_LB = 2400.0, 3100.0, 3400.0  # oven-dry, planning weights of the worked examples
 
 BIG = Rig(
     name="big trailer",
@@ -43,10 +42,6 @@ SMALL = Rig(
     bed_payload_lb=1650,
     is_small=True,
 )
-
-
-def wood(name: str, share: str, oven_dry_lb: float, moisture: float) -> WoodShare:
-    return WoodShare(wood=name, share=Fraction(share), oven_dry_lb=oven_dry_lb, moisture=moisture)
 
 
 def marrow_and_larch() -> LoadRoads:

@@ -5,23 +5,22 @@ from fractions import Fraction
 
 import pytest
 
+from inventory.core.species import cord_weight_lb, plan_weight_lb
 from routing.core.rigs import (
-    BadMix,
     BadRig,
     Rig,
-    computed_lb_per_cord,
     cords_within,
     most_cords,
     most_cords_over,
-    planned_lb_per_cord,
     rig_cautions,
     weigh,
 )
-from tests.routing.core.earned.demo import BIG, FIR_LB, OAK_LB, SMALL, wood
+from tests.routing.core.earned.demo import BIG, SMALL
 
-DRY_FIR = (wood("fir", "1", FIR_LB, 0.20),)
-GREEN_OAK = (wood("oak", "1", OAK_LB, 0.70),)
-K5 = (wood("fir", "3/5", FIR_LB, 0.20), wood("oak", "2/5", OAK_LB, 0.20))
+DRY_FIR_LB = plan_weight_lb({"fir": 100}, 20)
+GREEN_OAK_LB = plan_weight_lb({"oak": 100}, 70)
+K5_LB = plan_weight_lb({"fir": 60, "oak": 40}, 20)
+MOIST = {"fir": 45, "oak": 60}
 POSTED_LB = 12_000
 
 
@@ -36,16 +35,16 @@ def test_the_small_trailer_heaped_holds_half_a_cord():
 
 
 def test_mix_a_passes_at_its_planned_weight():
-    mix_a = (wood("fir", "3/5", FIR_LB, 0.45), wood("oak", "2/5", OAK_LB, 0.60))
+    mix_a = {"fir": 60, "oak": 40}
+    planned = plan_weight_lb(mix_a, MOIST)
 
-    assert computed_lb_per_cord(mix_a) == pytest.approx(4264)
-    assert planned_lb_per_cord(mix_a) == pytest.approx(4690.4)
-    assert weigh(BIG, wood_lb=planned_lb_per_cord(mix_a)).fits
+    assert cord_weight_lb(mix_a, MOIST) == pytest.approx(4264)
+    assert planned == pytest.approx(4690.4)
+    assert weigh(BIG, wood_lb=planned).fits
 
 
 def test_mix_b_is_limited_by_weight():
-    mix_b = (wood("fir", "3/10", FIR_LB, 0.45), wood("oak", "7/10", OAK_LB, 0.60))
-    planned = planned_lb_per_cord(mix_b)
+    planned = plan_weight_lb({"fir": 30, "oak": 70}, MOIST)
 
     most = most_cords(BIG, lb_per_cord=planned)
 
@@ -56,11 +55,9 @@ def test_mix_b_is_limited_by_weight():
 
 
 def test_green_oak_stops_at_four_fifths_though_the_box_holds_a_cord():
-    planned = planned_lb_per_cord(GREEN_OAK)
+    most = most_cords(BIG, lb_per_cord=GREEN_OAK_LB)
 
-    most = most_cords(BIG, lb_per_cord=planned)
-
-    assert planned == pytest.approx(6358)
+    assert pytest.approx(6358) == GREEN_OAK_LB
     assert most.by_box == 1
     assert most.cords == Fraction(802, 1000)
 
@@ -70,12 +67,12 @@ def test_the_tongue_leaves_room_for_a_little_dry_fir_in_the_bed():
 
     assert weight.tongue_lb == pytest.approx(790.8, abs=0.05)
     assert weight.bed_room_lb == pytest.approx(569.2, abs=0.05)
-    assert cords_within(weight.bed_room_lb, planned_lb_per_cord(DRY_FIR)) == Fraction(179, 1000)
+    assert cords_within(weight.bed_room_lb, DRY_FIR_LB) == Fraction(179, 1000)
 
 
 def test_the_small_rig_takes_half_a_cord_of_dry_fir_but_not_of_green_oak():
-    fir_lb = planned_lb_per_cord(DRY_FIR) / 2
-    oak_lb = planned_lb_per_cord(GREEN_OAK) / 2
+    fir_lb = DRY_FIR_LB / 2
+    oak_lb = GREEN_OAK_LB / 2
 
     assert fir_lb == pytest.approx(1584)
     assert weigh(SMALL, wood_lb=fir_lb).fits
@@ -85,17 +82,15 @@ def test_the_small_rig_takes_half_a_cord_of_dry_fir_but_not_of_green_oak():
 
 
 def test_the_small_rig_with_dry_fir_may_cross_the_posted_bridge():
-    weight = weigh(SMALL, wood_lb=planned_lb_per_cord(DRY_FIR) / 2)
+    weight = weigh(SMALL, wood_lb=DRY_FIR_LB / 2)
 
     assert weight.whole_rig_lb == pytest.approx(9084)
     assert weight.whole_rig_lb < POSTED_LB
 
 
 def test_a_full_cord_of_k5_is_too_heavy_for_the_posted_bridge():
-    planned = planned_lb_per_cord(K5)
-
-    assert weigh(BIG, wood_lb=planned).whole_rig_lb == pytest.approx(12_196)
-    assert most_cords_over(BIG, limit_lb=POSTED_LB, lb_per_cord=planned) == Fraction(946, 1000)
+    assert weigh(BIG, wood_lb=K5_LB).whole_rig_lb == pytest.approx(12_196)
+    assert most_cords_over(BIG, limit_lb=POSTED_LB, lb_per_cord=K5_LB) == Fraction(946, 1000)
 
 
 def test_a_rig_too_heavy_empty_takes_nothing_over_the_bridge():
@@ -103,7 +98,7 @@ def test_a_rig_too_heavy_empty_takes_nothing_over_the_bridge():
 
 
 def test_an_exact_fit_is_not_rounded_away():
-    assert cords_within(1584, planned_lb_per_cord(DRY_FIR)) == Fraction(1, 2)
+    assert cords_within(1584, DRY_FIR_LB) == Fraction(1, 2)
 
 
 def test_a_heavy_combination_is_cautioned_and_a_light_one_is_not():
@@ -120,11 +115,6 @@ def test_a_heavy_combination_is_cautioned_and_a_light_one_is_not():
 
     assert "15,600 lb" in rig_cautions(BIG)[0]
     assert rig_cautions(light) == ()
-
-
-def test_a_mix_that_is_no_whole_is_refused():
-    with pytest.raises(BadMix, match="adds up to 9/10"):
-        planned_lb_per_cord((wood("fir", "9/10", FIR_LB, 0.2),))
 
 
 def test_a_payload_above_what_the_trailer_leaves_is_refused():
