@@ -2,7 +2,6 @@
 
 from datetime import date
 from decimal import Decimal
-from fractions import Fraction
 
 from routing.core.costs import NOWHERE, RunningRates, Stretch
 from routing.core.rigs import Rig
