@@ -1,0 +1,114 @@
+"""Movements folded into balances. Wood is only ever moved, lost or sold: never made from nothing.
+
+Cords are signed: what comes to a lot is above 0, what leaves it below.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from inventory.core import InventoryError
+from inventory.core.units import format_cords
+
+ARRIVING = {"felled", "measured"}
+STAYING = {"bucked", "hauled", "split", "stacked"}
+PAIRED = {"moved", "sorted_out", "merged"}
+LEAVING = {"sold", "lost", "own_use"}
+FREE = {"corrected"}
+KINDS = ARRIVING | STAYING | PAIRED | LEAVING | FREE
+LIFE = ("felled", "bucked", "hauled", "split", "stacked")
+
+
+class BadMovement(InventoryError):
+    """A movement that can't have happened."""
+
+    def __init__(self, trouble: str) -> None:
+        super().__init__(f"This can't be written down: {trouble}")
+
+
+class TooLittleThere(InventoryError):
+    """More would leave a lot than is there."""
+
+    def __init__(self, *, lot: str, on: date, there: Fraction, leaving: Fraction) -> None:
+        self.lot = lot
+        self.there = there
+        self.leaving = leaving
+        super().__init__(
+            f"Lot {lot} had {format_cords(there)} on {on.day} {on:%b %Y}; {format_cords(leaving)} can't leave it."
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Move:
+    """One movement of one lot. `pair` ties the two sides of a move between lots together."""
+
+    lot: str
+    kind: str
+    cords: Fraction
+    on: date
+    pair: str = ""
+
+    def __post_init__(self) -> None:
+        if self.kind not in KINDS:
+            raise BadMovement(f"there is no movement called {self.kind!r}.")
+        if self.kind in LEAVING and self.cords > 0:
+            raise BadMovement(
+                f"wood that is {self.kind.replace('_', ' ')} leaves the lot; its cords are below 0."
+            )
+        if self.kind in ARRIVING and self.cords < 0:
+            raise BadMovement(f"wood that is {self.kind} comes to the lot; its cords are 0 or more.")
+        if self.kind in STAYING and self.cords != 0:
+            raise BadMovement(f"wood that is {self.kind} stays the same solid wood; its cords are 0.")
+
+
+def balances(moves: Iterable[Move], *, on: date | None = None) -> dict[str, Fraction]:
+    """Cords of every lot after the movements up to and with a day.
+
+    Errors
+        TooLittleThere: a lot would have had less than nothing on some day.
+    """
+    there: dict[str, Fraction] = {}
+    for move in sorted(moves, key=lambda move: move.on):
+        if on is not None and move.on > on:
+            continue
+        before = there.get(move.lot, Fraction(0))
+        if before + move.cords < 0:
+            raise TooLittleThere(lot=move.lot, on=move.on, there=before, leaving=-move.cords)
+        there[move.lot] = before + move.cords
+    return there
+
+
+def check_pairs(moves: Iterable[Move]) -> None:
+    """Both sides of every move between lots cancel out.
+
+    Errors
+        BadMovement: a move without its other side, or sides that differ.
+    """
+    sums: dict[str, Fraction] = {}
+    for move in moves:
+        if move.kind in PAIRED:
+            if not move.pair:
+                raise BadMovement(f"lot {move.lot} moved wood to nowhere.")
+            sums[move.pair] = sums.get(move.pair, Fraction(0)) + move.cords
+    for pair, left in sums.items():
+        if left != 0:
+            raise BadMovement(f"{format_cords(abs(left))} went missing in the move {pair}.")
+
+
+def open_wood(on_hand: Fraction, *, firm: Fraction, soft: Fraction, kept: Fraction) -> Fraction:
+    """What may still be promised; below 0 when too much was."""
+    return on_hand - firm - soft - kept
+
+
+def next_step(kind: str, *, done: Iterable[str]) -> None:
+    """Refuse a step of a lot's life that comes before one already done.
+
+    Errors
+        BadMovement: for instance bucking what is split.
+    """
+    if kind not in LIFE:
+        return
+    later = [step for step in done if step in LIFE and LIFE.index(step) > LIFE.index(kind)]
+    if later and kind not in ("hauled", "stacked"):
+        raise BadMovement(f"this wood is {later[-1]} already; it can't be {kind} after that.")
