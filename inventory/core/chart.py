@@ -100,7 +100,8 @@ def readiness_chart(bars: Sequence[LotBar], *, on: date, first_rain: date, month
 
 
 def _bar(bar: LotBar, axis: _Axis, top: float) -> str:
-    label = f'<text x="{LEFT}" y="{top + 12}"><tspan class="strong">{escape(bar.code)}</tspan> {escape(bar.words)}</text>'
+    name, words = escape(bar.code), escape(bar.words)
+    label = f'<text x="{LEFT}" y="{top + 12}"><tspan class="strong">{name}</tspan> {words}</text>'
     if bar.href:
         label = f'<a href="{escape(bar.href)}">{label}</a>'
     if bar.is_ready:
@@ -108,7 +109,8 @@ def _bar(bar: LotBar, axis: _Axis, top: float) -> str:
         return label + mark
     early = axis.x(bar.early or axis.last)
     late = axis.x(bar.late or axis.last)
-    drawn = f'<rect class="band" x="{early}" y="{top + 18}" width="{max(late - early, 3):.1f}" height="14" rx="3"/>'
+    wide = f"{max(late - early, 3):.1f}"
+    drawn = f'<rect class="band" x="{early}" y="{top + 18}" width="{wide}" height="14" rx="3"/>'
     if bar.likely and bar.likely <= axis.last:
         x = axis.x(bar.likely)
         drawn += f'<path class="line" d="M{x} {top + 15}V{top + 35}"/>'

@@ -35,7 +35,8 @@ class TooLittleThere(InventoryError):
         self.there = there
         self.leaving = leaving
         super().__init__(
-            f"Lot {lot} had {format_cords(there)} on {on.day} {on:%b %Y}; {format_cords(leaving)} can't leave it."
+            f"Lot {lot} had {format_cords(there)} on {on.day} {on:%b %Y}; "
+            f"{format_cords(leaving)} can't leave it."
         )
 
 

@@ -65,7 +65,7 @@ def cord_cost(*, worked: Iterable[Worked], cash: Decimal, cords: Fraction) -> Co
 def cash_by_use(
     lines: Mapping[str, tuple[Decimal, str]], *, cords: Fraction, miles: Fraction
 ) -> dict[str, Decimal]:
-    """Expense lines (dollars, kind cord, mile or year) as dollars by the cord, by the mile and by the year."""
+    """Expense lines (dollars, kind) as dollars by the cord, by the mile and by the year."""
     sums = {"cord": Decimal(0), "mile": Decimal(0), "year": Decimal(0)}
     for amount, kind in lines.values():
         sums[kind] += amount

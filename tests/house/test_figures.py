@@ -10,8 +10,6 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 APPS = ("inventory", "orders", "routing")
 FILES = sorted(path for app in APPS for path in ROOT.glob(f"{app}/core/**/*.toml"))
-    path for app in ("inventory", "orders", "routing") for path in ROOT.glob(f"{app}/core/**/*.toml")
-)
 
 
 def _figures(table: Any, where: str = "") -> Iterator[tuple[str, dict[str, Any]]]:
