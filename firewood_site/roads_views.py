@@ -1,15 +1,77 @@
 """Map tiles and street search, asked for by pages of every audience."""
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
+
+from routing.core import RoutingError
+from routing.core.roads import BadPoint, EngineDown, Point
+from routing.core.streets import StreetHit
+from routing.selectors.road_maps import tile_svg
+from routing.selectors.roads import is_on_map, nearest_address, search_streets
+
+A_DAY_SECONDS = 86400
+LONGEST_TEXT = 120
 
 
+@require_GET
 def tile(request: HttpRequest, z: int, x: int, y: int) -> HttpResponse:
-    raise Http404("No roads are loaded.")
+    """One map tile as an image; the same for everybody, so it may be kept by every cache."""
+    try:
+        drawn = tile_svg(z, x, y)
+    except RoutingError as error:
+        raise Http404(str(error)) from error
+    if drawn is None:
+        raise Http404("There is no map here: load roads, or look elsewhere.")
+    response = HttpResponse(drawn, content_type="image/svg+xml")
+    response["Cache-Control"] = f"public, max-age={A_DAY_SECONDS}"
+    return response
 
 
+@require_GET
 def street_search(request: HttpRequest) -> HttpResponse:
-    raise Http404("No roads are loaded.")
+    """Streets and houses for typed words: JSON, or a list of choices when htmx asks."""
+    text = request.GET.get("q", "")[:LONGEST_TEXT]
+    try:
+        hits = search_streets(text, near=_near(request))
+    except EngineDown:
+        hits = ()
+    if getattr(request, "htmx", False):
+        return render(request, "parts/street_hits.html", {"hits": hits, "typed": text.strip()})
+    return JsonResponse({"hits": [_as_json(hit) for hit in hits]})
 
 
+@require_GET
 def where_am_i(request: HttpRequest) -> HttpResponse:
-    raise Http404("No roads are loaded.")
+    """The address next to a spot, and whether a road is near it; 400 with a sentence for nonsense."""
+    try:
+        lat, lon = float(request.GET.get("lat", "")), float(request.GET.get("lon", ""))
+        hit, on_map = nearest_address(lat, lon), is_on_map(lat, lon)
+    except ValueError:
+        return JsonResponse(
+            {"error": "Give lat and lon as degrees, for instance lat=44.0&lon=-150.0."}, status=400
+        )
+    except BadPoint as error:
+        return JsonResponse({"error": str(error)}, status=400)
+    except EngineDown as error:
+        return JsonResponse({"error": str(error)}, status=503)
+    return JsonResponse({"hit": _as_json(hit) if hit else None, "on_map": on_map})
+
+
+def _near(request: HttpRequest) -> Point | None:
+    try:
+        return Point(lat=float(request.GET["lat"]), lon=float(request.GET["lon"]))
+    except (KeyError, ValueError, BadPoint):
+        return None  # only an order among equals: without it the search is as good
+
+
+def _as_json(hit: StreetHit) -> dict[str, object]:
+    return {
+        "label": hit.label,
+        "city": hit.city,
+        "lat": round(hit.lat, 6),
+        "lon": round(hit.lon, 6),
+        "exact": hit.exact,
+        "kind": hit.kind,
+        "note": hit.note,
+    }

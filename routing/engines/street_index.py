@@ -258,17 +258,23 @@ class StreetIndex:
                     return found
         return None
 
-    def places(self) -> tuple[StreetHit, ...]:
-        """Towns and hamlets, the largest first: the names on the map."""
+    def place_names(self) -> tuple[tuple[str, float, float, int], ...]:
+        """Name, latitude, longitude and rank of towns and hamlets, the largest first."""
         with closing(self._open()) as index:
             rows = index.execute("select * from a where kind = 'place' order by rank desc, id limit 400")
-            return tuple(
-                StreetHit(
-                    label=row["label"], city=row["city"], lat=row["lat"], lon=row["lon"], exact=False,
-                    kind="place", note=str(row["rank"]),
-                )
-                for row in rows
-            )  # fmt: skip
+            return tuple((row["label"].split(",")[0], row["lat"], row["lon"], row["rank"]) for row in rows)
+
+    def street_names(
+        self, *, south: float, west: float, north: float, east: float
+    ) -> tuple[tuple[str, float, float], ...]:
+        """Name and middle of the streets in a square of the map."""
+        with closing(self._open()) as index:
+            rows = index.execute(
+                "select label, lat, lon from a where kind = 'street' and lat between ? and ? "
+                "and lon between ? and ? limit 60",
+                (south, north, west, east),
+            )
+            return tuple((row["label"].split(",")[0], row["lat"], row["lon"]) for row in rows)
 
     @staticmethod
     def _within(index: sqlite3.Connection, point: Point, reach: float) -> StreetHit | None:
