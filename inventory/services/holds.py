@@ -63,11 +63,12 @@ class HoldEnded(InventoryError):
         )
 
 
-def take_open(lot_id: int, cords: Fraction, **changes: Any) -> bool:
-    """The one conditional UPDATE: change the lot only while so many cords are open. True if it was done."""
-    changed = Lot.objects.filter(pk=lot_id, on_hand_cords__gte=PROMISED + cords_value(cords)).update(
-        version=F("version") + 1, **changes
-    )
+def take_open(lot_id: int, cords: Fraction, *, while_: dict[str, Any] | None = None, **changes: Any) -> bool:
+    """The one conditional UPDATE: change the lot only while so many cords are open, and only while the
+    columns of `while_` are as they were read. True if it was done."""
+    changed = Lot.objects.filter(
+        pk=lot_id, on_hand_cords__gte=PROMISED + cords_value(cords), **(while_ or {})
+    ).update(version=F("version") + 1, **changes)
     return changed == 1
 
 

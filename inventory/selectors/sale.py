@@ -1,0 +1,119 @@
+"""What the sale and the road ask of the wood: lots to offer and pick from, and what a cord of them weighs."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+from inventory.core.species import plan_weight_lb, useful_btu
+from inventory.core.units import CORD_FT3
+from inventory.models import Lot
+from inventory.selectors.business import business
+from inventory.selectors.drying import dry_state
+from inventory.selectors.stock import bundles_in, lots_with_history
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SaleLot:
+    """A lot as a buyer, a quote and the picking see it.
+
+    Units
+        open_cords: never below 0. dry_on: the first day it may be promised as seasoned (four of five such
+        lots dry by then), today when its readings say so; None beyond three years.
+        call: seasoned, part_seasoned or green, backed by fresh readings. btu_per_cord: useful, today.
+    """
+
+    lot_id: int
+    code: str
+    name: str
+    wood: str
+    mix: tuple[tuple[str, Decimal], ...]
+    yard: str
+    yard_id: int
+    is_for_sale: bool
+    open_cords: Fraction
+    bundles: int | None
+    bundle_cords: Fraction | None
+    since: date
+    split_on: date | None
+    dry_on: date | None
+    call: str
+    evidence: str
+    said_ready: str
+    ready_words: str
+    likely_on: date | None
+    read_on: date | None
+    faces: tuple[float, ...]
+    basis: str
+    moisture_pct: float
+    btu_per_cord: float
+    plan_lb_per_cord: float
+
+
+def lots_for_picking(on: date, *, at_yards: tuple[int, ...] = ()) -> tuple[SaleLot, ...]:
+    """Every lot for sale, oldest first; of some yards when named. Two queries and the seller's row."""
+    return tuple(row for row in sale_lots(on, at_yards=at_yards) if row.is_for_sale)
+
+
+def lots_for_sale(on: date) -> tuple[SaleLot, ...]:
+    """What the shop may show as open today: for sale with some wood open."""
+    return tuple(row for row in lots_for_picking(on) if row.open_cords > 0)
+
+
+def lots_drying(on: date) -> tuple[SaleLot, ...]:
+    """Wood on hand that may not be called seasoned today, soonest dry first; never logs and kindling."""
+    waiting = [
+        row for row in sale_lots(on) if row.call != "seasoned" and row.wood not in ("logs", "kindling")
+    ]
+    return tuple(sorted(waiting, key=lambda row: (row.likely_on or date.max, row.code)))
+
+
+def sale_lots(on: date, *, at_yards: tuple[int, ...] = ()) -> tuple[SaleLot, ...]:
+    """Every lot with wood on hand, oldest first."""
+    seller = business()
+    rows = lots_with_history().filter(on_hand_cords__gt=0).exclude(sale=Lot.Sale.OWN_USE)
+    if at_yards:
+        rows = rows.filter(yard__in=at_yards)
+    found = []
+    for lot in rows:
+        state = dry_state(lot, seller, on=on)
+        free = lot.on_hand_cords - lot.firm_cords - lot.soft_cords - lot.kept_cords
+        found.append(
+            SaleLot(
+                lot_id=lot.pk,
+                code=lot.code,
+                name=lot.name,
+                wood=lot.wood,
+                mix=tuple((key, Decimal(str(share))) for key, share in lot.mix.items()),
+                yard=lot.yard.name,
+                yard_id=lot.yard_id,
+                is_for_sale=lot.sale == Lot.Sale.FOR_SALE,
+                open_cords=max(free, Fraction(0)),
+                bundles=bundles_in(lot, free),
+                bundle_cords=Fraction(lot.bundle_ft3) / CORD_FT3 if lot.bundle_ft3 else None,
+                since=lot.split_on or lot.felled_on or lot.drying_from,
+                split_on=lot.split_on,
+                dry_on=state.honest_on,
+                call=state.claim,
+                evidence=state.call.evidence,
+                said_ready=lot.said_ready,
+                ready_words=state.ready_words,
+                likely_on=state.likely,
+                read_on=state.read_on,
+                faces=state.faces,
+                basis=state.basis,
+                moisture_pct=state.moisture_pct,
+                btu_per_cord=useful_btu(lot.mix, max(state.moisture_pct, 0.0)),
+                plan_lb_per_cord=plan_weight_lb(lot.mix, state.planned_pct),
+            )
+        )
+    return tuple(sorted(found, key=lambda row: (row.since, row.code)))
+
+
+def plan_weights(on: date) -> dict[int, float]:
+    """Lot id to the lb to plan a cord of it on: 1.10 times its weight at its present moisture."""
+    seller = business()
+    return {
+        lot.pk: plan_weight_lb(lot.mix, dry_state(lot, seller, on=on).planned_pct)
+        for lot in lots_with_history()
+    }

@@ -1,0 +1,165 @@
+"""Open wood: what is on hand, promised, kept and free to sell, lot by lot and in sums; now or on a past day."""
+
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from django.db.models import QuerySet, Sum
+
+from inventory.core.species import mix_words, plan_weight_lb
+from inventory.models import Lot, Movement
+from inventory.selectors.business import BusinessRow, business
+from inventory.selectors.drying import DryState, dry_state
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotRow:
+    """One lot of the open-wood page."""
+
+    lot_id: int
+    code: str
+    name: str
+    wood: str
+    mix: str
+    yard: str
+    yard_id: int
+    form: str
+    form_words: str
+    piling_words: str
+    on_hand: Fraction
+    firm: Fraction
+    soft: Fraction
+    kept: Fraction
+    open: Fraction  # below 0 when promised twice
+    bundles: int | None
+    sale: str
+    sale_words: str
+    said_ready: str
+    is_covered: bool
+    dry: DryState
+    plan_lb_per_cord: float
+
+    @property
+    def is_oversold(self) -> bool:
+        return self.open < 0
+
+    @property
+    def wants_cover(self) -> bool:
+        """Dry, outdoors and bare, with the first rain at most a month away."""
+        return self.dry.is_dry and not self.is_covered and self.dry.rain_is_near
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StockSum:
+    """Amounts of one wood, dry call and yard together."""
+
+    wood: str
+    claim: str
+    yard: str
+    on_hand: Fraction
+    firm: Fraction
+    soft: Fraction
+    kept: Fraction
+    open: Fraction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenWood:
+    lots: tuple[LotRow, ...]
+    sums: tuple[StockSum, ...]
+    total: StockSum
+
+
+def lots_with_history() -> QuerySet[Lot]:
+    """Lots with their yard and readings: two queries, whatever their number."""
+    return Lot.objects.select_related("yard").prefetch_related("readings").order_by("code")
+
+
+def open_wood(on: date) -> OpenWood:
+    """Every lot that holds wood, and sums by wood, dry call and yard."""
+    seller = business()
+    lots = tuple(lot_row(lot, seller, on=on) for lot in lots_with_history().filter(on_hand_cords__gt=0))
+    keys = dict.fromkeys((row.wood, row.dry.claim, row.yard) for row in lots)
+    sums = tuple(
+        _sum(key, [row for row in lots if (row.wood, row.dry.claim, row.yard) == key]) for key in sorted(keys)
+    )
+    return OpenWood(lots=lots, sums=sums, total=_sum(("", "", ""), list(lots)))
+
+
+def lot_row(lot: Lot, seller: BusinessRow, *, on: date) -> LotRow:
+    """One lot with its amounts and dryness. Give a lot of `lots_with_history`."""
+    state = dry_state(lot, seller, on=on)
+    free = lot.on_hand_cords - lot.firm_cords - lot.soft_cords - lot.kept_cords
+    return LotRow(
+        lot_id=lot.pk,
+        code=lot.code,
+        name=lot.name,
+        wood=lot.wood,
+        mix=mix_words(lot.mix),
+        yard=lot.yard.name,
+        yard_id=lot.yard_id,
+        form=lot.form,
+        form_words=lot.get_form_display(),
+        piling_words=lot.get_piling_display(),
+        on_hand=lot.on_hand_cords,
+        firm=lot.firm_cords,
+        soft=lot.soft_cords,
+        kept=lot.kept_cords,
+        open=free,
+        bundles=bundles_in(lot, free),
+        sale=lot.sale,
+        sale_words=lot.get_sale_display(),
+        said_ready=lot.said_ready,
+        is_covered=lot.is_covered or lot.exposure == Lot.Exposure.UNDER_ROOF,
+        dry=state,
+        plan_lb_per_cord=plan_weight_lb(lot.mix, state.planned_pct),
+    )
+
+
+def bundles_in(lot: Lot, cords: Fraction) -> int | None:
+    """Whole kindling bundles in an amount; None for other wood."""
+    if not lot.bundle_ft3:
+        return None
+    return int(max(cords, Fraction(0)) * 128 / Fraction(lot.bundle_ft3))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StockOnDay:
+    code: str
+    name: str
+    wood: str
+    cords: Fraction
+
+
+def stock_as_of(on: date) -> tuple[StockOnDay, ...]:
+    """What every lot held at the end of a day, folded from its movements (for the January count)."""
+    held = (
+        Movement.objects.filter(on__lte=on)
+        .values("lot__code", "lot__name", "lot__wood")
+        .annotate(cords_then=Sum("cords"))
+        .order_by("lot__code")
+    )
+    return tuple(
+        StockOnDay(
+            code=row["lot__code"], name=row["lot__name"], wood=row["lot__wood"], cords=row["cords_then"]
+        )
+        for row in held
+        if row["cords_then"]
+    )
+
+
+def _sum(key: tuple[str, str, str], rows: list[LotRow]) -> StockSum:
+    def total(name: str) -> Fraction:
+        return sum((getattr(row, name) for row in rows), Fraction(0))
+
+    wood, claim, yard = key
+    return StockSum(
+        wood=wood,
+        claim=claim,
+        yard=yard,
+        on_hand=total("on_hand"),
+        firm=total("firm"),
+        soft=total("soft"),
+        kept=total("kept"),
+        open=total("open"),
+    )

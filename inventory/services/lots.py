@@ -1,0 +1,217 @@
+"""A lot's beginning and what is said about it: opened, offered, kept for own use, described."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from django.db import transaction
+from django.db.models import F
+
+from inventory.core import InventoryError
+from inventory.core.species import check_mix
+from inventory.core.units import format_cords
+from inventory.fields import cords_value
+from inventory.models import Lot, Movement
+from inventory.services.audit import note as audit_note
+from inventory.services.holds import refuse_not_open, take_open
+from inventory.services.ledger import as_kept, lot_by_code, write_movement
+
+CODE = re.compile(r"[A-Za-z0-9-]{1,12}")
+DESCRIBED = ("name", "note", "said_ready", "piece_inches", "is_covered", "drying_k")
+SALE_WORDS = dict(Lot.Sale.choices)
+
+
+class BadCode(InventoryError):
+    """A lot's code that cannot stand on a tag or in an address."""
+
+    def __init__(self, *, code: str) -> None:
+        self.code = code
+        super().__init__(
+            f"{code!r} cannot be a lot's code: write up to twelve letters and numbers, such as K9."
+        )
+
+
+class CodeTaken(InventoryError):
+    def __init__(self, *, code: str) -> None:
+        self.code = code
+        super().__init__(f"There is a lot {code} already: give this one another code.")
+
+
+class KeptTooMuch(InventoryError):
+    """More wood was to be taken from what is kept than is kept."""
+
+    def __init__(self, *, lot: str, kept: Fraction, wanted: Fraction) -> None:
+        self.lot = lot
+        self.kept = kept
+        self.wanted = wanted
+        super().__init__(
+            f"Lot {lot} has {format_cords(kept)} kept for own use and {format_cords(wanted)} was to come "
+            "off it: write what is really kept."
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewLot:
+    """What is known of a lot when it is opened.
+
+    Shapes
+        mix: species keys and whole or tenth percents adding to 100.
+        start_moisture_pct: dry basis, on `drying_from`.
+    """
+
+    code: str
+    name: str
+    yard_id: int
+    cords: Fraction
+    mix: dict[str, Decimal]
+    wood: str
+    form: str
+    piling: str
+    exposure: str
+    start_moisture_pct: Decimal
+    drying_from: date
+    is_covered: bool = False
+    piece_inches: int = 16
+    bundle_ft3: Decimal | None = None
+    unit_id: int | None = None
+    felled_on: date | None = None
+    bucked_on: date | None = None
+    split_on: date | None = None
+    sale: str = Lot.Sale.NOT_YET
+    said_ready: str = ""
+    note: str = ""
+
+
+def check_code(code: str) -> str:
+    """The code, fit for a tag.
+
+    Errors
+        BadCode, CodeTaken
+    """
+    if not CODE.fullmatch(code):
+        raise BadCode(code=code)
+    if Lot.objects.filter(code__iexact=code).exists():
+        raise CodeTaken(code=code)
+    return code
+
+
+def mix_as_kept(mix: Mapping[str, float | int | Decimal]) -> dict[str, float | int]:
+    """Percents as JSON, largest first.
+
+    Errors
+        BadMix, UnknownWood (inventory.core.species)
+    """
+    shares = check_mix({key: float(percent) for key, percent in mix.items()})
+    ordered = sorted(shares.items(), key=lambda part: -part[1])
+    return {key: int(percent) if percent == int(percent) else percent for key, percent in ordered}
+
+
+@transaction.atomic
+def open_lot(*, lot: NewLot, on: date, at: datetime, who: str) -> str:
+    """Begin a lot with its first amount as a movement; its code.
+
+    Errors
+        BadCode, CodeTaken, BadMix
+    """
+    amount = as_kept(lot.cords)
+    row = Lot(
+        code=check_code(lot.code),
+        mix=mix_as_kept(lot.mix),
+        on_hand_cords=amount,
+        **{
+            name: getattr(lot, name)
+            for name in NewLot.__dataclass_fields__
+            if name not in ("code", "mix", "cords")
+        },
+    )
+    row.full_clean()
+    row.save()
+    kind = Movement.Kind.FELLED if lot.form == Lot.Form.LOGS else Movement.Kind.MEASURED
+    write_movement(lot=row, kind=kind, cords=amount, on=on, at=at, who=who, note="Lot opened")
+    audit_note(at=at, who=who, verb="opened", thing=f"lot {row.code}", after={"cords": str(amount)})
+    return row.code
+
+
+@transaction.atomic
+def describe_lot(*, code: str, values: dict[str, Any], at: datetime, who: str) -> None:
+    """Change what is said about a lot: name, note, own ready words, piece length, cover, own rate.
+
+    Errors
+        NoSuchLot
+    """
+    lot = lot_by_code(code)
+    changed = [name for name in DESCRIBED if name in values and getattr(lot, name) != values[name]]
+    if not changed:
+        return
+    before = {name: str(getattr(lot, name)) for name in changed}
+    for name in changed:
+        setattr(lot, name, values[name])
+    lot.version = F("version") + 1
+    lot.full_clean(exclude=["version"])
+    lot.save(update_fields=[*changed, "version"])
+    after = {name: str(values[name]) for name in changed}
+    audit_note(at=at, who=who, verb="described", thing=f"lot {code}", before=before, after=after)
+
+
+@transaction.atomic
+def set_sale(*, code: str, sale: str, at: datetime, who: str) -> None:
+    """Offer a lot, or take it off the list.
+
+    Errors
+        NoSuchLot
+    """
+    lot = lot_by_code(code)
+    before, lot.sale, lot.version = lot.sale, Lot.Sale(sale), F("version") + 1
+    lot.save(update_fields=["sale", "version"])
+    audit_note(
+        at=at, who=who, verb="offered" if sale == Lot.Sale.FOR_SALE else "taken off sale", thing=f"lot {code}",
+        before={"sale": SALE_WORDS[before]}, after={"sale": SALE_WORDS[sale]},
+    )  # fmt: skip
+
+
+@transaction.atomic
+def keep_for_own_use(*, code: str, cords: Fraction, at: datetime, who: str) -> None:
+    """Set how much of a lot is kept for own use: more is taken from the open wood, less is given back.
+
+    Units
+        cords: what is kept after this; 0 keeps none.
+
+    Errors
+        NoSuchLot
+        NotEnoughOpen: the rest is promised.
+    """
+    lot = lot_by_code(code)
+    wanted = as_kept(cords)
+    more = wanted - lot.kept_cords
+    as_read = {"kept_cords": lot.kept_cords}
+    if not take_open(lot.pk, more, while_=as_read, kept_cords=cords_value(wanted)):
+        raise refuse_not_open(lot.pk, more)
+    audit_note(
+        at=at, who=who, verb="kept for own use", thing=f"lot {code}",
+        before={"kept": str(lot.kept_cords)}, after={"kept": str(wanted)},
+    )  # fmt: skip
+
+
+@transaction.atomic
+def burn_kept(*, code: str, cords: Fraction, on: date, at: datetime, who: str, note: str = "") -> None:
+    """Kept wood went into our own stove.
+
+    Errors
+        NoSuchLot
+        KeptTooMuch: less is kept; keep it first.
+    """
+    lot = lot_by_code(code)
+    amount = as_kept(cords)
+    changed = Lot.objects.filter(pk=lot.pk, kept_cords__gte=cords_value(amount)).update(
+        version=F("version") + 1,
+        kept_cords=F("kept_cords") - cords_value(amount),
+        on_hand_cords=F("on_hand_cords") - cords_value(amount),
+    )
+    if not changed or amount <= 0:
+        raise KeptTooMuch(lot=code, kept=lot.kept_cords, wanted=amount)
+    write_movement(lot=lot, kind=Movement.Kind.OWN_USE, cords=-amount, on=on, at=at, who=who, note=note)
+    audit_note(at=at, who=who, verb="burned at home", thing=f"lot {code}", after={"cords": str(amount)})
