@@ -170,5 +170,9 @@ def about_clock(at: datetime | time, *, minutes: int = 0) -> str:
     return f"{moved.hour}:{moved.minute:02d}"
 
 
+def day_in_words(on: date, *, language: str) -> str:
+    return phrases.day_words(on, language=language)
+
+
 def dollars_words(dollars: Decimal) -> str:
     return phrases.money_words(dollars)

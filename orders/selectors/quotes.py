@@ -6,8 +6,13 @@ from decimal import Decimal
 from fractions import Fraction
 from uuid import UUID
 
+from orders.core import phrases, quotes
+from orders.core.places import place_rule
+from orders.core.wants import How, Want
 from orders.models import Quote
 from orders.selectors.orders import DayChoice, ReasonLine, day_choices, reason_lines
+
+NOTHING = Decimal("0.00")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,4 +104,40 @@ def quote_view(token: UUID) -> QuoteView | None:
         days=day_choices(row.day_offers),
         first_honest_day=row.first_honest_day,
         warning=row.warning,
+    )
+
+
+def text_back_line(token: UUID, *, seller: str, place_key: str, language: str = "en") -> str:
+    """The kept quote as one line to paste into a text message; empty when there is no such quote."""
+    view = quote_view(token)
+    if view is None:
+        return ""
+    want = Want(
+        wood=view.wood,
+        market=view.market,
+        cords=view.cords,
+        bundles=view.bundles,
+        dryness=view.dryness,
+        how=How(view.how),
+        is_stacked=view.stacked,
+        small_rig_only=view.small_rig_only,
+        place=view.town,
+    )
+    quote = quotes.Quote(
+        want=want,
+        on=view.made_on,
+        reasons=(),
+        wood_dollars=view.wood_dollars,
+        drive_dollars=view.drive_dollars,
+        access_dollars=NOTHING,
+        stacking_dollars=NOTHING,
+        tax_dollars=view.tax,
+        price_dollars=view.total - view.tax,
+        total_dollars=view.total,
+        deposit_dollars=view.deposit,
+        last_day=view.last_day,
+    )
+    first = view.days[0].on if view.days else view.first_honest_day
+    return phrases.text_back(
+        quote, seller=seller, first_on=first, rule=place_rule(place_key), language=language
     )

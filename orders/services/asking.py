@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
@@ -321,6 +321,33 @@ def change_order(
         ]
     )
     audit.note(at=at, who=who, verb="changed", thing=order.reference, before=before, after=_told(order))
+
+
+@transaction.atomic
+def write_note(*, number: int, words: str, at: datetime, who: str) -> None:
+    """Keep the seller's own words on an order; the customer does not see them.
+
+    Errors
+        NoSuchOrder
+    """
+    order = order_for_writing(number)
+    order.seller_note = words.strip()[:300]
+    order.save(update_fields=["seller_note"])
+    audit.note(at=at, who=who, verb="noted", thing=order.reference, note=order.seller_note)
+
+
+@transaction.atomic
+def revoke_link(*, number: int, at: datetime, who: str) -> UUID:
+    """Make the order's links useless; the new secret.
+
+    Errors
+        NoSuchOrder
+    """
+    order = order_for_writing(number)
+    order.link_secret = uuid4()
+    order.save(update_fields=["link_secret"])
+    audit.note(at=at, who=who, verb="link revoked", thing=order.reference)
+    return order.link_secret
 
 
 def order_for_writing(number: int) -> Order:

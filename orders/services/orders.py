@@ -304,5 +304,10 @@ def bundle_cords(bundles: int, lots: Iterable[Lot]) -> Fraction:
     return Fraction(each) * bundles / STACKED_FT3_PER_CORD
 
 
+def bundle_cords_in_stock(bundles: int) -> Fraction:
+    """Bundles as cords of the kindling that is for sale."""
+    return bundle_cords(bundles, Lot.objects.filter(form=Lot.Form.KINDLING, sale=Lot.Sale.FOR_SALE))
+
+
 def _is_paid(order: Order) -> bool:
     return balance_of_order(order.pk, total=order.total_dollars).due <= 0

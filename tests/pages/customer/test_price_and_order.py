@@ -1,0 +1,212 @@
+"""From the front page to an order, as a stranger's browser does it without JavaScript."""
+
+import re
+import time
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from uuid import uuid4
+
+import pytest
+
+from firewood_site import throttle
+from orders.models import Order, Quote
+from tests.factories.inventory import make_lot, make_reading, make_yard
+from tests.factories.orders import make_sheet, make_town
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def shop(business):
+    """Six cords of dry fir at the county road, today's prices, four towns."""
+    yard = make_yard(name="Siding Yard")
+    lot = make_lot(code="K1", cords="6.05", yard=yard)
+    make_reading(lot)
+    make_sheet()
+    for name, market in (("Marrow Bridge", "near"), ("Larch Prairie", "near"), ("Sandhook", "far")):
+        make_town(name, market=market)
+    return lot
+
+
+@pytest.fixture(autouse=True)
+def _patient_hand(monkeypatch):
+    """A test fills a form faster than a hand."""
+    monkeypatch.setattr(throttle, "SOONEST_SECONDS", -1.0)
+
+
+def ask(client, **changes):
+    town = make_town("Marrow Bridge")
+    form = {"choice": "fir:seasoned", "amount": "1/3", "town": town.pk, "laid": "drop", "how": "delivered"}
+    return client.post("/price", {**form, **changes})
+
+
+def order_form(client, path, **changes):
+    page = client.get(path).content.decode()
+    form = {
+        "key": str(uuid4()),
+        "stamp": throttle.stamp(),
+        "day": "any",
+        "window": "any",
+        "name": "Greta Sool",
+        "phone": "541 555 0199",
+        "drop_spot": "by the shed",
+        "pay_how": "cash",
+    }
+    assert "order" in page
+    return {**form, **changes}
+
+
+def test_the_front_page_shows_the_wood_with_its_evidence_and_prices(client, shop):
+    page = client.get("/").content.decode()
+
+    assert "Seasoned fir" in page
+    assert "17, 18, 19, 21, 18" in page
+    assert "$260" in page
+    assert "$100" in page  # a third
+
+
+def test_a_stranger_sees_the_price_before_typing_anything_personal(client, shop):
+    answer = ask(client)
+
+    assert answer.status_code == 302
+    page = client.get(answer["Location"]).content.decode()
+    assert "$100" in page
+    assert Quote.objects.get().total_dollars == Decimal("100.00")
+
+
+def test_an_order_is_made_once_however_often_the_button_is_tapped(client, shop):
+    path = ask(client)["Location"]
+    form = order_form(client, path)
+
+    first = client.post(f"{path}/order", form)
+    again = client.post(f"{path}/order", form)
+
+    assert first.status_code == again.status_code == 302
+    assert first["Location"] == again["Location"]
+    order = Order.objects.get()
+    assert (order.cords, order.total_dollars, order.state) == (Fraction(1, 3), Decimal(100), "asked")
+    assert order.place.drop_spot == "by the shed"
+    status = client.get(first["Location"])
+    assert status.status_code == 200
+    assert "We have your order" in status.content.decode()
+
+
+def test_a_bad_phone_is_said_and_nothing_is_kept(client, shop):
+    path = ask(client)["Location"]
+
+    answer = client.post(f"{path}/order", order_form(client, path, phone="12"))
+
+    assert answer.status_code == 422
+    assert "does not look like a phone number" in answer.content.decode()
+    assert not Order.objects.exists()
+
+
+def test_the_trap_field_stops_machines(client, shop):
+    path = ask(client)["Location"]
+
+    answer = client.post(f"{path}/order", order_form(client, path, website="http://spam.example"))
+
+    assert answer.status_code == 422
+    assert not Order.objects.exists()
+
+
+def test_a_form_sent_in_no_time_is_refused(client, shop, monkeypatch):
+    monkeypatch.setattr(throttle, "SOONEST_SECONDS", 1.0)
+    path = ask(client)["Location"]
+
+    answer = client.post(f"{path}/order", order_form(client, path))
+
+    assert answer.status_code == 422
+    assert not Order.objects.exists()
+
+
+def test_asking_without_a_place_says_so(client, shop):
+    answer = ask(client, town="")
+
+    assert answer.status_code == 422
+    assert "Say where it goes" in answer.content.decode()
+    assert not Quote.objects.exists()
+
+
+def test_more_than_there_is_gets_a_sentence_and_no_quote(client, shop):
+    shop.firm_cords = Fraction("5.5")
+    shop.save(update_fields=["firm_cords"])
+
+    answer = ask(client, amount="1")
+
+    assert answer.status_code == 422
+    assert "take less" in answer.content.decode()
+    assert not Quote.objects.exists()
+
+
+def test_a_pin_far_from_every_town_gets_a_kind_no_with_the_yard(client, shop):
+    answer = ask(client, town="", lat="50.0", lon="-120.0")
+
+    assert answer.status_code == 422
+    assert "Siding Yard" in answer.content.decode()
+
+
+def test_the_coast_is_offered_a_shared_load_with_its_rules(client, shop):
+    path = ask(client, town=make_town("Sandhook", market="far").pk, amount="1/2")["Location"]
+
+    page = client.get(path).content.decode()
+    answer = client.post(f"{path}/order", order_form(client, path, pool="on", waits_until="2026-10-10"))
+
+    assert "shared load" in page
+    assert answer.status_code == 302
+    order = Order.objects.get()
+    assert order.is_pool
+    assert order.waits_until == date(2026, 10, 10)
+
+
+def test_a_price_that_has_run_out_makes_no_order(client, shop):
+    path = ask(client)["Location"]
+    form = order_form(client, path)
+    Quote.objects.update(last_day=date(2026, 9, 1))
+
+    answer = client.post(f"{path}/order", form)
+
+    assert answer.status_code == 422
+    assert not Order.objects.exists()
+
+
+def test_too_many_prices_in_a_while_are_slowed_down(client, shop, monkeypatch):
+    monkeypatch.setattr("firewood_site.customer.views.quote.QUOTES_A_WHILE", 2)
+
+    answers = [ask(client).status_code for _ in range(3)]
+
+    assert answers == [302, 302, 429]
+
+
+def test_spanish_is_one_tap_away_and_stays(client, shop):
+    page = client.get("/?lang=es")
+
+    assert 'lang="es"' in page.content.decode()
+    assert 'lang="es"' in client.get("/price").content.decode()
+
+
+def test_a_forged_link_shows_nothing(client, shop):
+    assert client.get("/o/not-a-real-link").status_code == 404
+
+
+def test_a_revoked_link_shows_nothing(client, shop):
+    path = ask(client)["Location"]
+    location = client.post(f"{path}/order", order_form(client, path))["Location"]
+    Order.objects.update(link_secret=uuid4())
+
+    assert client.get(location).status_code == 404
+
+
+def test_the_page_has_no_inline_script_or_style(client, shop):
+    path = ask(client)["Location"]
+
+    for page in (client.get("/"), client.get("/price"), client.get(path)):
+        html = page.content.decode()
+        assert not re.search(r"<script(?![^>]*\bsrc=)", html)
+        assert not re.search(r"\sstyle=", html)
+        assert not re.search(r"\son[a-z]+=", html)
+
+
+def test_a_stamp_is_of_this_moment():
+    assert time.time() - float(throttle.signing.loads(throttle.stamp(), salt=throttle.STAMP_SALT)) < 5
