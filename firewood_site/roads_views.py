@@ -7,7 +7,7 @@ from django.views.decorators.http import require_GET
 from routing.core import RoutingError
 from routing.core.roads import BadPoint, EngineDown, Point
 from routing.core.streets import StreetHit
-from routing.selectors.road_maps import tile_svg
+from routing.selectors.road_maps import map_opening, tile_svg
 from routing.selectors.roads import is_on_map, nearest_address, search_streets
 
 A_DAY_SECONDS = 86400
@@ -43,19 +43,24 @@ def street_search(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def where_am_i(request: HttpRequest) -> HttpResponse:
-    """The address next to a spot, and whether a road is near it; 400 with a sentence for nonsense."""
+    """The address next to a spot, and whether a road is near it; 400 with a sentence for nonsense.
+
+    Without a spot: the edges of the map, its middle and its credit, for a map that opens.
+    """
+    if not request.GET.get("lat") and not request.GET.get("lon"):
+        return JsonResponse(map_opening())
     try:
         lat, lon = float(request.GET.get("lat", "")), float(request.GET.get("lon", ""))
         hit, on_map = nearest_address(lat, lon), is_on_map(lat, lon)
     except ValueError:
-        return JsonResponse(
-            {"error": "Give lat and lon as degrees, for instance lat=44.0&lon=-150.0."}, status=400
-        )
+        told = "Give lat and lon as degrees, for instance lat=44.0&lon=-150.0."
+        return JsonResponse({"error": told}, status=400)
     except BadPoint as error:
         return JsonResponse({"error": str(error)}, status=400)
     except EngineDown as error:
         return JsonResponse({"error": str(error)}, status=503)
-    return JsonResponse({"hit": _as_json(hit) if hit else None, "on_map": on_map})
+    found = _as_json(hit) if hit else {"label": "", "city": "", "note": ""}
+    return JsonResponse({**found, "on_map": on_map})
 
 
 def _near(request: HttpRequest) -> Point | None:

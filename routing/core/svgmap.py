@@ -11,6 +11,7 @@ from itertools import pairwise
 from routing.core.mercator import TILE, degrees, units_per_mile, world, zoom_that_fits
 from routing.core.vector_tiles import TileFeature, TileLayer
 
+type _Box = tuple[float, float, float, float]  # left, top, right, bottom
 type _ToSpot = Callable[[float, float], tuple[float, float]]
 
 ROAD_LOOK: tuple[
@@ -25,8 +26,8 @@ ROAD_LOOK: tuple[
     ("r6", 1.3, 0.8),
     ("r7", 0.9, 0.5),
 )
-LIGHT = {"paper": "#f4f0e6", "casing": "#cfc4ae", "main": "#fffdf6", "minor": "#ffffff", "ink": "#2b2118"}
-DARK = {"paper": "#1d1a15", "casing": "#3a3329", "main": "#8d7b5d", "minor": "#5d5344", "ink": "#efe7d8"}
+LIGHT = {"paper": "#f4f0e6", "casing": "#a39474", "main": "#f2d28f", "minor": "#ffffff", "ink": "#2b2118"}
+DARK = {"paper": "#1d1a15", "casing": "#57503f", "main": "#a8874a", "minor": "#837860", "ink": "#efe7d8"}
 ROUTE, STOP, YARD = "#9c3413", "#9c3413", "#2e4632"
 MAIN_CLASSES = 4  # motorway to secondary
 MARGIN_UNITS = 6.0
@@ -180,15 +181,21 @@ def _shows(rank: int, z: float) -> bool:
 
 
 def _tile_names(names: Sequence[MapName], z: int, x: int, y: int) -> str:
+    """Names that touch the tile, save those under a larger one; the next tile draws the other half."""
     written = []
-    for name in names:
+    taken: list[_Box] = []
+    for name in sorted(names, key=lambda name: (-name.rank, name.name)):
         if not _shows(name.rank, z):
             continue
         east, south = world(name.lat, name.lon, z)
-        at_x, at_y = east - x * TILE, south - y * TILE
+        at_x, at_y = east - x * TILE, south - y * TILE - (6 if name.rank > 0 else 0)
         half = len(name.name) * 4.2 + 4
-        if -half < at_x < TILE + half and -12 < at_y < TILE + 12:
-            written.append(_name(name, at_x, at_y - (6 if name.rank > 0 else 0)))
+        box = (at_x - half, at_y - 12, at_x + half, at_y + 4)
+        if not (-TILE < at_x < 2 * TILE and -TILE < at_y < 2 * TILE) or _hits(box, taken):
+            continue
+        taken.append(box)
+        if -half < at_x < TILE + half and -16 < at_y < TILE + 16:
+            written.append(_name(name, at_x, at_y))
     return "".join(written)
 
 
@@ -259,7 +266,7 @@ def draw_route(
         )
     way = _path(_thinned([spot(lat, lon) for lat, lon in route])) if len(route) > 1 else ""
     dashes = ' stroke-dasharray="7 6"' if estimated else ""
-    taken: list[tuple[float, float, float, float]] = []
+    taken: list[_Box] = []
     marks = _marks(stops, spot, taken)
     written = _route_names(names, spot, taken, width, height, z)
     parts = [
@@ -302,7 +309,7 @@ def _said(stops: Sequence[MapStop]) -> str:
     return "Map of the way: " + ", ".join(f"{stop.mark} {stop.name}".strip() for stop in stops) + "."
 
 
-def _marks(stops: Sequence[MapStop], spot: _ToSpot, taken: list[tuple[float, float, float, float]]) -> str:
+def _marks(stops: Sequence[MapStop], spot: _ToSpot, taken: list[_Box]) -> str:
     """One mark a spot: a stop visited twice carries both numbers."""
     groups: list[tuple[float, float, list[MapStop]]] = []
     for stop in stops:
@@ -333,7 +340,7 @@ def _marks(stops: Sequence[MapStop], spot: _ToSpot, taken: list[tuple[float, flo
 def _route_names(
     names: Sequence[MapName],
     spot: _ToSpot,
-    taken: list[tuple[float, float, float, float]],
+    taken: list[_Box],
     width: int,
     height: int,
     z: float,
@@ -347,15 +354,17 @@ def _route_names(
             continue
         for at_y in (y - 15, y + 25):
             box = (x - half, at_y - 12, x + half, at_y + 4)
-            if not any(_overlap(box, other) for other in taken):
+            if not _hits(box, taken):
                 taken.append(box)
                 written.append(_name(name, x, at_y))
                 break
     return "".join(written)
 
 
-def _overlap(one: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+def _hits(box: _Box, taken: Sequence[_Box]) -> bool:
+    return any(
+        box[0] < other[2] and other[0] < box[2] and box[1] < other[3] and other[1] < box[3] for other in taken
+    )
 
 
 def _mile_bar(per_mile: float, width: int, height: int) -> str:

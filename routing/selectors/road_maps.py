@@ -86,10 +86,17 @@ def route_map(
 
 def map_payload(*, stops: Sequence[MapStop], route: Route | None = None) -> dict[str, Any]:
     """What the map script needs, for `json_script`: the way, the stops, the edges of the map, the credit."""
+    return {"features": route_geojson(route=route, stops=stops), **map_opening()}
+
+
+def map_opening() -> dict[str, Any]:
+    """Edges, middle, credit and caution of a map that shows no route yet; the middle is the largest place."""
     now = roads_now()
+    index = street_index() if now.bounds else None
+    largest = index.place_names()[:1] if index else ()
     return {
-        "features": route_geojson(route=route, stops=stops),
         "bounds": [[now.bounds[0], now.bounds[1]], [now.bounds[2], now.bounds[3]]] if now.bounds else None,
+        "center": [largest[0][1], largest[0][2]] if largest else None,
         "credit": now.credit,
         "note": now.note,
     }
