@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from datetime import date
 
 from inventory.core import InventoryError
+from inventory.core.drying import FaceReading, Forecast
+from inventory.core.figures import rule
 from inventory.core.moisture import READY_DRY_PCT, on_dry_basis, wet_from_dry
 
-PART_DRY_PCT = 35.0  # on its way, dry basis (common practice)
+PART_DRY_PCT = rule("part_dry").value
 FULL_FACES = 5
 MOST_FACES = 9
-FRESH_DAYS = 45  # a reading older than this no longer backs a claim (common practice)
+FRESH_DAYS = int(rule("fresh_reading").value)
 
 
 class BadFaces(InventoryError):
@@ -102,3 +104,42 @@ def ready_words(likely: date | None, on: date) -> str:
         return f"{part} {likely:%B}" if likely.year == on.year else f"{part} {likely:%B %Y}"
     season = ("winter", "spring", "summer", "fall")[(likely.month % 12) // 3]
     return f"{season} {likely.year}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RainAnswer:
+    """Will it be dry before the first rain? `is_yes` from four chances in five on; words fit to show."""
+
+    chance: float
+    is_yes: bool
+    words: str
+
+
+SURE, LIKELY, UNLIKELY = 0.8, 0.5, 0.2  # chances at which the answer changes its words (chosen)
+
+
+def before_rain(known: Forecast, *, first_rain: date) -> RainAnswer:
+    """Yes or no, with the chance out of a hundred such lots."""
+    chance = known.chance_dry_by(first_rain)
+    hundred = min(max(round(chance * 100), 1), 99) if 0 < chance < 1 else round(chance * 100)
+    said = (
+        "Yes, dry before the first rain"
+        if chance >= SURE
+        else "Likely dry before the first rain, not surely"
+        if chance >= LIKELY
+        else "Likely not dry before the first rain"
+        if chance >= UNLIKELY
+        else "No, not dry before the first rain"
+    )
+    return RainAnswer(chance=chance, is_yes=chance >= SURE, words=f"{said}: {hundred} chances in 100.")
+
+
+def limit_for_worst(readings: Sequence[FaceReading]) -> float:
+    """The mean a lot must reach for its worst face to be ready, from how far its faces stood apart last.
+
+    Without readings the limit itself. Faces draw together as wood dries, so this errs to the wet side.
+    """
+    if not readings:
+        return READY_DRY_PCT
+    last = max(readings, key=lambda reading: reading.on)
+    return READY_DRY_PCT - (last.worst_pct - last.mean_pct)

@@ -5,9 +5,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from math import log, sqrt
 from typing import Any
 
 from inventory.core import InventoryError
+
+NORMAL_80 = 1.2816  # two-sided 80 percent point of the normal distribution
 
 
 class BadFigure(InventoryError):
@@ -48,3 +51,18 @@ class Figure:
 def table_of(name: str) -> Mapping[str, Any]:
     """A .toml table shipped beside the wood's rules."""
     return tomllib.loads(files("inventory.core").joinpath(name).read_text("utf-8"))
+
+
+@cache
+def rule(name: str) -> Figure:
+    """A rule of the trade or a physical constant, from rules.toml."""
+    return Figure.read(table_of("rules.toml")[name], f"rules.{name}")
+
+
+def spread_of(*figures: Figure) -> float:
+    """Standard deviation of the logarithm of a product of figures, each range read as an 80 percent band.
+
+    Figures without a range add nothing; independent spreads add as squares.
+    """
+    widths = (log(figure.high / figure.low) / (2 * NORMAL_80) for figure in figures if figure.low > 0)
+    return sqrt(sum(width**2 for width in widths))

@@ -1,20 +1,27 @@
 """The heap number: loose ft3 of a rig's load that restack to one cord, learned from few restacks.
 
-Each restack's own number is normal around the rig's true one, which is normal around the form's figure.
-The estimate is their precision-weighted mean: one odd restack moves it, but does not rule it.
+Each restack's own number is normal around the rig's true one with a spread nobody knows; the rig's true
+one is normal around the form's figure. Both are learned: one odd restack moves the number, and widens what
+is claimed of it, but does not rule it.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from math import sqrt
+
+import numpy as np
+from numpy.typing import NDArray
 
 from inventory.core import InventoryError
-from inventory.core.figures import Figure
-from inventory.core.measure import CORD_FT3, form_figure
+from inventory.core.figures import NORMAL_80, Figure, rule
+from inventory.core.measure import form_figure
+from inventory.core.units import CORD_FT3
 
-NORMAL_80 = 1.2816  # two-sided 80 percent point of the normal distribution
-RESTACK_SPREAD = 8.0  # ft3 per cord from load to load of one rig, loading and stacking together (from memory)
+TIGHTEST, LOOSEST = 128, 300  # loose ft3 per cord outside which a restack was measured wrong
+SPREADS = 80  # grid points of the unknown spread
+SPREAD_REACH = 8.0  # the grid runs from an eighth of the usual spread to eight times it
+REACH = 6.0  # how many spreads either way the estimate's own grid runs
+PLACES = 2001
 
 
 class BadRestack(InventoryError):
@@ -40,7 +47,7 @@ class RestackSeen:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeapNumber:
-    """The estimate with its 80 percent band, after so many restacks.
+    """The estimate with two 80 percent bands: of the rig's number, and of any one load to come.
 
     Units
         loose ft3 per stacked cord.
@@ -49,10 +56,12 @@ class HeapNumber:
     mean: float
     low: float
     high: float
+    load_low: float
+    load_high: float
     restacks: int
 
     def as_figure(self) -> Figure:
-        """For measuring with it."""
+        """For measuring one load with it: the band is a load's, not the rig's average."""
         source = (
             "the form's published figure"
             if not self.restacks
@@ -60,19 +69,23 @@ class HeapNumber:
         )
         return Figure(
             value=self.mean,
-            low=self.low,
-            high=self.high,
+            low=self.load_low,
+            high=self.load_high,
             unit="loose ft3 per stacked cord",
             source=source,
         )
 
 
 def own_number(loose_ft3: float, stacked_ft3: float) -> float:
-    """Loose ft3 per cord of one load: 180 loose that stack to 117.333 give 196.4."""
+    """Loose ft3 per cord of one load: 180 loose that stack to 117.333 give 196.4.
+
+    Errors
+        BadRestack: an amount not above 0, or a number no load of wood has.
+    """
     if loose_ft3 <= 0 or stacked_ft3 <= 0:
         raise BadRestack("loose and stacked ft3 must both be above 0.")
     number = loose_ft3 * CORD_FT3 / stacked_ft3
-    if not 128 <= number <= 300:
+    if not TIGHTEST <= number <= LOOSEST:
         raise BadRestack(f"it would mean {number:.0f} loose ft3 to a cord; measure the stack again.")
     return number
 
@@ -81,21 +94,34 @@ def learned(restacks: Sequence[RestackSeen], *, form: str) -> HeapNumber:
     """The rig's heap number for a form from its restacks so far; the form's own figure when there are none.
 
     Source
-        Conjugate normal mean with known spread; prior spread from the form's range read as an 80 % band.
+        Normal mean with a normal prior (the form's range read as an 80 percent band) and unknown spread
+        with a scaled inverse chi-square prior (rules.toml), the spread summed over on a grid.
     """
     prior = form_figure(form)
-    prior_spread = max((prior.high - prior.low) / (2 * NORMAL_80), 1e-6)
-    precision = 1 / prior_spread**2
-    weighted = prior.value * precision
-    for seen in restacks:
-        precision += 1 / RESTACK_SPREAD**2
-        weighted += seen.number / RESTACK_SPREAD**2
-    mean, spread = weighted / precision, sqrt(1 / precision)
+    if not restacks or prior.high == prior.low:
+        return HeapNumber(
+            mean=prior.value,
+            low=prior.low,
+            high=prior.high,
+            load_low=prior.low,
+            load_high=prior.high,
+            restacks=len(restacks),
+        )
+    numbers = np.array([seen.number for seen in restacks])
+    prior_spread = (prior.high - prior.low) / (2 * NORMAL_80)
+    spreads = rule("restack_spread").value * np.geomspace(1 / SPREAD_REACH, SPREAD_REACH, SPREADS)
+    weights = _spread_weights(numbers, spreads, prior.value, prior_spread)
+    precisions = 1 / prior_spread**2 + len(numbers) / spreads**2
+    means = (prior.value / prior_spread**2 + numbers.sum() / spreads**2) / precisions
+    low, high = _band(means, precisions**-0.5, weights)
+    load_low, load_high = _band(means, np.sqrt(1 / precisions + spreads**2), weights)
     return HeapNumber(
-        mean=mean,
-        low=mean - NORMAL_80 * spread,
-        high=mean + NORMAL_80 * spread,
-        restacks=len(restacks),
+        mean=float(means @ weights),
+        low=low,
+        high=high,
+        load_low=load_low,
+        load_high=load_high,
+        restacks=len(numbers),
     )
 
 
@@ -103,3 +129,36 @@ def history(restacks: Sequence[RestackSeen], *, form: str) -> tuple[tuple[Restac
     """After each restack, what the number had become."""
     ordered = sorted(restacks, key=lambda seen: seen.on)
     return tuple((seen, learned(ordered[: place + 1], form=form)) for place, seen in enumerate(ordered))
+
+
+def _spread_weights(
+    numbers: NDArray[np.float64], spreads: NDArray[np.float64], center: float, prior_spread: float
+) -> NDArray[np.float64]:
+    """How well each spread explains the numbers, the mean integrated out, times its prior; adds to 1."""
+    count = len(numbers)
+    belief = rule("restack_prior_weight").value
+    usual = rule("restack_spread").value
+    within = ((numbers - numbers.mean()) ** 2).sum()
+    of_mean = prior_spread**2 + spreads**2 / count
+    logs = (
+        -belief * np.log(spreads)  # the prior's power is one less on a grid even in logarithms
+        - belief * usual**2 / (2 * spreads**2)
+        - (count - 1) * np.log(spreads)
+        - within / (2 * spreads**2)
+        - 0.5 * np.log(of_mean)
+        - (numbers.mean() - center) ** 2 / (2 * of_mean)
+    )
+    weights: NDArray[np.float64] = np.exp(logs - logs.max())
+    return weights / weights.sum()
+
+
+def _band(
+    means: NDArray[np.float64], spreads: NDArray[np.float64], weights: NDArray[np.float64]
+) -> tuple[float, float]:
+    """10 and 90 percent points of a mixture of normals."""
+    center = float(means @ weights)
+    reach = REACH * float(spreads.max())
+    places = np.linspace(center - reach, center + reach, PLACES)
+    density = np.exp(-0.5 * ((places[:, None] - means) / spreads) ** 2) / spreads @ weights
+    share = np.cumsum(density) / density.sum()
+    return float(places[np.searchsorted(share, 0.1)]), float(places[np.searchsorted(share, 0.9)])

@@ -11,8 +11,8 @@ from math import pi
 
 from inventory.core import InventoryError
 from inventory.core.figures import Figure, table_of
+from inventory.core.units import CORD_FT3
 
-CORD_FT3 = 128
 FT3_PER_M3 = 1 / 0.028316846592  # exact by definition of the international foot
 INCHES = 12
 LONGEST_FT = 1000
@@ -118,6 +118,24 @@ def trailer_ft3(length: float, width: float, side: float, heap: float = 0.0) -> 
     if heap < 0 or heap > LONGEST_FT:
         raise BadSize(what="heap", value=heap, trouble="it is 0 or more, feet above the rails")
     return length * width * side + 0.5 * length * width * heap
+
+
+def fill_height(ft3: float, *, length: float, width: float, side: float) -> tuple[float, float]:
+    """How high to fill a box for so many ft3: feet up its side, and feet of crown above the rails.
+
+    The inverse of `trailer_ft3`: level first, heaped only when the sides are full.
+    """
+    _sizes(length=length, width=width, side=side, amount=ft3)
+    floor = length * width
+    level = min(ft3 / floor, side)
+    return level, max(ft3 - floor * side, 0.0) * 2 / floor
+
+
+def lies_as(cords: Fraction, *, form: str) -> Volume:
+    """The other way round: the ft3 that so many cords take up in a form, likely, with the form's figure."""
+    figure = form_figure(form)
+    exact = float(cords)
+    return Volume(ft3=exact * figure.value, low=exact, likely=exact, high=exact, per_cord=figure)
 
 
 def cords_of(ft3: float, *, form: str, per_cord: Figure | None = None, tape: float | None = None) -> Volume:

@@ -7,10 +7,11 @@ there is `drying`.
 from math import exp, log
 
 from inventory.core import InventoryError
+from inventory.core.figures import rule
 
 READY_WET_PCT = 20.0  # EPA Burn Wise: burn wood at 20 % or less, by weight of the whole
 READY_DRY_PCT = 25.0  # the same on a pin meter's dry basis
-FIBER_SATURATION_PCT = 30.0  # Wood Handbook FPL-GTR-282 chapter 4
+FIBER_SATURATION_PCT = rule("fiber_saturation").value
 
 
 class ImpossibleMoisture(InventoryError):
@@ -41,6 +42,20 @@ def on_dry_basis(pct: float, basis: str) -> float:
     if basis not in ("dry", "wet"):
         raise ImpossibleMoisture(what=f"a basis named {basis!r}", value=pct, allowed="the words dry and wet")
     return dry_from_wet(pct) if basis == "wet" else _possible(pct)
+
+
+def most_water_pct(specific_gravity: float) -> float:
+    """The most water a wood can hold, % dry basis: every hollow full.
+
+    Source
+        Wood Handbook FPL-GTR-282 eq. 4-3.
+    """
+    wall = rule("heaviest_possible").value
+    if not 0 < specific_gravity < wall:
+        raise ImpossibleMoisture(
+            what="a specific gravity of wood", value=specific_gravity, allowed=f"0 and {wall}"
+        )
+    return 100.0 * (wall - specific_gravity) / (wall * specific_gravity)
 
 
 def _possible(dry_pct: float) -> float:
@@ -89,7 +104,7 @@ def equilibrium_pct_glass(temp_f: float, rh_pct: float) -> float:
     share = _humidity(rh_pct)
     kelvin = (temp_f - 32.0) / 1.8 + 273.15
     inner = -0.000612 * kelvin * (1.0 - kelvin / 647.1) ** 2.43 * log(1.0 - share)
-    return 100.0 * inner ** (0.0577 * kelvin**0.430)
+    return float(100.0 * inner ** (0.0577 * kelvin**0.430))
 
 
 def air_for(emc_pct: float, temp_f: float = 60.0) -> float:

@@ -11,17 +11,18 @@ from functools import cache
 
 from inventory.core import InventoryError
 from inventory.core.drying import rate_figure
-from inventory.core.figures import Figure, table_of
+from inventory.core.figures import Figure, rule, table_of
+from inventory.core.measure import solid_per_cord
 from inventory.core.moisture import FIBER_SATURATION_PCT
 from inventory.core.money import dollars
 
-SOLID_FT3_PER_CORD = 85.0  # common average of several guides; 70 to 90 are in use
-WATER_LB_PER_FT3 = 62.4  # Wood Handbook FPL-GTR-282 eq. 4-14
-PLANNING_FACTOR = 1.10  # published dry weights of one wood differ by 11 % (Utah State and Oregon State)
-BTU_PER_LB = 8600  # typical hardwood, gross, per oven-dry lb (several guides)
-BTU_LOST_PER_MOISTURE = 1200  # Btu per lb of water in the wood, per oven-dry lb (common practice)
-STOVE_SHARE = 0.70  # of the heat that a sound stove gives to the room (common practice)
-WITHIN_PCT = 10.0  # NIST Handbook 130 section 2.4.2: percentages of a mix within 10 percent
+SOLID_FT3_PER_CORD = solid_per_cord().value
+WATER_LB_PER_FT3 = rule("water").value
+PLANNING_FACTOR = rule("planning_factor").value
+BTU_PER_LB = rule("heat").value
+BTU_LOST_PER_MOISTURE = rule("heat_lost_to_water").value
+STOVE_SHARE = rule("stove").value
+WITHIN_PCT = rule("mix_tolerance").value
 
 
 class UnknownWood(InventoryError):
@@ -169,10 +170,34 @@ def useful_btu(mix: Mapping[str, float], moisture_pct: float, *, stove: float = 
     return oven_dry_lb(mix) * (BTU_PER_LB - BTU_LOST_PER_MOISTURE * moisture_pct / 100) * stove
 
 
-def gross_btu(species: Species) -> float:
-    """Gross heat of a cord's oven-dry wood at 85 ft3 solid."""
-    dry = species.specific_gravity.value * WATER_LB_PER_FT3 * SOLID_FT3_PER_CORD
-    return dry * species.heating_value.value
+def gross_btu(species: Species, *, solid_ft3: float = SOLID_FT3_PER_CORD) -> float:
+    """Gross heat of a cord's oven-dry wood, at 85 ft3 solid unless told."""
+    return _dry_lb(species, solid_ft3) * species.heating_value.value
+
+
+def net_btu(species: Species, moisture_pct: float, *, solid_ft3: float = SOLID_FT3_PER_CORD) -> float:
+    """Heat of a cord after the latent heat of its own water and of the water its hydrogen burns to.
+
+    Source
+        OD x [HHV - 1050 (9 H + m)], standard thermodynamics; method as in FPL-GTR-29 (from memory).
+    """
+    burned_to_water = rule("water_per_hydrogen").value * rule("hydrogen").value
+    lost = rule("latent_heat").value * (burned_to_water + moisture_pct / 100)
+    return _dry_lb(species, solid_ft3) * (species.heating_value.value - lost)
+
+
+def cord_weight_by_density(
+    species: Species, moisture_pct: float, *, solid_ft3: float = SOLID_FT3_PER_CORD
+) -> float:
+    """Weight of a cord stacked at that moisture, by the Wood Handbook's density equations, lb.
+
+    Heavier than `cord_weight_lb` below fiber saturation: shrunken wood of the same stacked size weighs more.
+    """
+    return solid_ft3 * density_lb_ft3(species, moisture_pct)
+
+
+def _dry_lb(species: Species, solid_ft3: float) -> float:
+    return species.specific_gravity.value * WATER_LB_PER_FT3 * solid_ft3
 
 
 def dollars_per_million_btu(
@@ -197,16 +222,16 @@ def _read(key: str) -> Species:
     table = table_of("species.toml")[key]
     gravity = Figure.read(table["specific_gravity"], f"{key}.specific_gravity")
     shrinkage = table.get("shrinkage_pct") or {
-        "value": round(26.5 * gravity.value, 1),
+        "value": round(rule("shrinkage_by_gravity").value * gravity.value, 1),
         "unit": "% of green volume, green to oven-dry",
         "source": "26.5 Gb, Wood Handbook FPL-GTR-282 eq. 4-12",
     }
     heating = table.get("heating_value") or {
         "value": BTU_PER_LB,
-        "low": 8400 if table["group"] == "hardwood" else 8600,
-        "high": 8660 if table["group"] == "hardwood" else 9000,
-        "unit": "Btu per oven-dry lb, gross",
-        "source": "several guides: typical hardwood 8,600, resinous wood 9,000",
+        "low": rule("heat").low,
+        "high": rule("heat").high,
+        "unit": rule("heat").unit,
+        "source": rule("heat").source,
     }
     own_rate = table.get("drying_per_day")
     return Species(

@@ -64,13 +64,13 @@ class Move:
 
 
 def balances(moves: Iterable[Move], *, on: date | None = None) -> dict[str, Fraction]:
-    """Cords of every lot after the movements up to and with a day.
+    """Cords of every lot after the movements up to and with a day; within a day, what comes comes first.
 
     Errors
         TooLittleThere: a lot would have had less than nothing on some day.
     """
     there: dict[str, Fraction] = {}
-    for move in sorted(moves, key=lambda move: move.on):
+    for move in sorted(moves, key=lambda move: (move.on, move.cords < 0)):
         if on is not None and move.on > on:
             continue
         before = there.get(move.lot, Fraction(0))
@@ -113,3 +113,61 @@ def next_step(kind: str, *, done: Iterable[str]) -> None:
     later = [step for step in done if step in LIFE and LIFE.index(step) > LIFE.index(kind)]
     if later and kind not in ("hauled", "stacked"):
         raise BadMovement(f"this wood is {later[-1]} already; it can't be {kind} after that.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Account:
+    """What became of wood, in cords: what came, what left by which door, and what is there."""
+
+    came: Fraction
+    sold: Fraction
+    own_use: Fraction
+    lost: Fraction
+    corrected: Fraction
+    between_lots: Fraction
+    on_hand: Fraction
+
+
+def account(moves: Iterable[Move], *, on: date | None = None) -> Account:
+    """All lots together, up to and with a day: came - sold - own use - lost + corrected = on hand.
+
+    `between_lots` is 0 whenever both sides of every move are in.
+
+    Errors
+        TooLittleThere
+    """
+    done = [move for move in moves if on is None or move.on <= on]
+    sums = {kind: Fraction(0) for kind in KINDS}
+    for move in done:
+        sums[move.kind] += move.cords
+    return Account(
+        came=sum((sums[kind] for kind in ARRIVING), Fraction(0)),
+        sold=-sums["sold"],
+        own_use=-sums["own_use"],
+        lost=-sums["lost"],
+        corrected=sums["corrected"],
+        between_lots=sum((sums[kind] for kind in PAIRED), Fraction(0)),
+        on_hand=sum(balances(done).values(), Fraction(0)),
+    )
+
+
+def timeline(moves: Iterable[Move], *, lot: str) -> tuple[tuple[date, Fraction], ...]:
+    """One lot's cords after each day on which something happened to it."""
+    days: dict[date, Fraction] = {}
+    there = Fraction(0)
+    for move in sorted((move for move in moves if move.lot == lot), key=lambda move: move.on):
+        there += move.cords
+        days[move.on] = there
+    return tuple(days.items())
+
+
+def with_loss(cords: Fraction, *, loss: Fraction) -> tuple[Fraction, Fraction]:
+    """What arrives and what is lost when a stated share is lost in handling; together, all there was.
+
+    Errors
+        BadMovement: a share below 0, or 1 and more.
+    """
+    if not 0 <= loss < 1:
+        raise BadMovement(f"a handling loss of {float(loss):.0%} leaves nothing; it is under 100 %.")
+    lost = cords * loss
+    return cords - lost, lost

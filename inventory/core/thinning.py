@@ -6,6 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from inventory.core import InventoryError
+from inventory.core.figures import rule
 from inventory.core.money import dollars
 
 WOOD_STEPS = ("rounds", "haul", "split", "heap")  # steps that make wood; slash is the ground's own work
@@ -74,3 +75,26 @@ def cash_by_use(
         "mile": dollars(Fraction(sums["mile"]) / miles) if miles > 0 else Decimal("0.00"),
         "year": dollars(sums["year"]),
     }
+
+
+def wood_cost_per_cord(*, hours_per_cord: Fraction, cash_per_cord: Decimal, wage: Decimal | None) -> Decimal:
+    """Dollars a cord, cash only (no wage) or with its hours paid. 5.45 h and 32.00 at 25.00 are 168.25."""
+    return dollars(Fraction(cash_per_cord) + (Fraction(wage) * hours_per_cord if wage is not None else 0))
+
+
+def productivity(*, worked: Iterable[Worked], cords: Fraction) -> tuple[tuple[str, Fraction], ...]:
+    """Cords an hour by step that makes wood, in the order of the work; a step without hours is left out."""
+    cost = cord_cost(worked=worked, cash=Decimal(0), cords=cords)
+    return tuple((step, 1 / hours) for step, hours in cost.by_step if hours > 0)
+
+
+def against_benchmark(hours_per_cord: Fraction) -> str:
+    """How the hours stand against what others need, as a sentence."""
+    usual = rule("benchmark_hours")
+    hours = f"{float(hours_per_cord):.1f} hours a cord"
+    others = f"others with little equipment take {usual.low:g} to {usual.high:g}"
+    if float(hours_per_cord) < usual.low:
+        return f"{hours}: quick, {others}."
+    if float(hours_per_cord) > usual.high:
+        return f"{hours}: slow, {others}."
+    return f"{hours}: usual, {others}."
