@@ -1,0 +1,168 @@
+"""Forms of the pages about what was earned: all are GET forms that change nothing."""
+
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from django import forms
+
+from inventory.core import InventoryError
+from inventory.core.units import parse_cords
+from routing.core.guesses import BadGuess, Guess, HourGuesses
+from routing.selectors.guesses import GuessFigures
+from routing.selectors.market import Ground, HaulAsk
+
+ENDS = (("low", "low"), ("likely", "likely"), ("high", "high"))
+
+
+class GuessForm(forms.Form):
+    """Hours, price and expenses of one cord, each as low, likely and high."""
+
+    together = forms.TypedChoiceField(
+        coerce=float,
+        label="Do the guesses err together?",
+        choices=[("0", "each by itself"), ("0.5", "half together"), ("0.9", "nearly all together")],
+    )
+
+    def __init__(self, data: Any, figures: GuessFigures) -> None:
+        self.figures = figures
+        values = {"together": "0.5"}
+        for key, guess in figures.guesses:
+            for end, _ in ENDS:
+                values[f"{key}_{end}"] = f"{getattr(guess, end).normalize():f}"
+        if data:
+            values |= {name: data.get(name, value) for name, value in values.items()}
+        super().__init__(values)
+        for key, guess in figures.guesses:
+            for end, words in ENDS:
+                self.fields[f"{key}_{end}"] = forms.DecimalField(
+                    label=f"{guess.name}, {words}",
+                    min_value=Decimal(0),
+                    max_value=Decimal(100_000),
+                    widget=forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"}),
+                )
+
+    def rows(self) -> list[dict[str, Any]]:
+        """The fields as a table: one line a guess."""
+        return [
+            {"name": guess.name, "cells": [self[f"{key}_{end}"] for end, _ in ENDS], "key": key}
+            for key, guess in self.figures.guesses
+        ]
+
+    def clean(self) -> dict[str, Any]:
+        said = super().clean() or {}
+        for key, guess in self.figures.guesses:
+            ends = [said.get(f"{key}_{end}") for end, _ in ENDS]
+            if None in ends:
+                continue
+            try:
+                Guess(name=guess.name, low=ends[0], likely=ends[1], high=ends[2])
+            except BadGuess as error:
+                self.add_error(f"{key}_likely", str(error))
+        return said
+
+    def guesses(self) -> HourGuesses:
+        """What was typed, as the core reads it.
+
+        Errors
+            BadGuess: no hours at all.
+        """
+        said = {
+            key: Guess(name=guess.name, **{end: self.cleaned_data[f"{key}_{end}"] for end, _ in ENDS})
+            for key, guess in self.figures.guesses
+        }
+        return HourGuesses(
+            hours=tuple(guess for key, guess in said.items() if key not in ("revenue", "expenses")),
+            revenue=said["revenue"],
+            expenses=said["expenses"],
+        )
+
+
+class HaulForm(forms.Form):
+    """What to haul, where, and which of the two markets it would go to otherwise."""
+
+    wood = forms.ChoiceField(label="Wood", widget=forms.RadioSelect)
+    cords = forms.CharField(label="Each drop", help_text="Cords, such as 1/2 or 1.")
+    drops = forms.TypedChoiceField(coerce=int, label="Drops", choices=[(n, str(n)) for n in range(1, 7)])
+    far = forms.TypedChoiceField(coerce=int, label="Far town")
+    near = forms.TypedChoiceField(coerce=int, label="Near town")
+    yard = forms.TypedChoiceField(coerce=int, label="From")
+    rig = forms.TypedChoiceField(coerce=int, label="Rig")
+    anyway = forms.BooleanField(required=False, label="I am going there anyway")
+    unsold = forms.BooleanField(required=False, label="It would not sell here this season")
+    keeping = forms.DecimalField(
+        required=False, min_value=Decimal(0), label="What keeping it is worth ($)",
+        help_text="Only when it would not sell here.",
+    )  # fmt: skip
+    far_revenue = forms.DecimalField(
+        required=False, min_value=Decimal(0), label="Far price for all of it ($)"
+    )
+    near_revenue = forms.DecimalField(
+        required=False, min_value=Decimal(0), label="Near price for all of it ($)"
+    )
+    miles = forms.DecimalField(required=False, min_value=Decimal(0), label="Miles one way")
+    minutes_out = forms.DecimalField(required=False, min_value=Decimal(0), label="Minutes there, loaded")
+    minutes_back = forms.DecimalField(required=False, min_value=Decimal(0), label="Minutes back, empty")
+    hire = forms.DecimalField(
+        required=False, min_value=Decimal(0), label="Hired trailer, a trip ($)",
+        help_text="All of it goes on one trip then.",
+    )  # fmt: skip
+    hired_loaded = forms.DecimalField(required=False, min_value=Decimal(0), label="Hired, a loaded mile ($)")
+    hired_empty = forms.DecimalField(required=False, min_value=Decimal(0), label="Hired, an empty mile ($)")
+
+    def __init__(self, data: Any, ground: Ground, wood_names: dict[str, str]) -> None:
+        first: dict[str, Any] = {
+            "wood": ground.woods[0], "cords": "1", "drops": "1", "far": ground.far_towns[0].id,
+            "near": ground.near_towns[0].id, "yard": ground.yards[0].id, "rig": ground.rigs[0].id,
+        }  # fmt: skip
+        values = {**first, **{name: value for name, value in (data or {}).items() if value != ""}}
+        super().__init__(values)
+        choices: dict[str, list[tuple[Any, str]]] = {
+            "wood": [(wood, wood_names.get(wood, wood)) for wood in ground.woods],
+            "far": [(town.id, town.name) for town in ground.far_towns],
+            "near": [(town.id, town.name) for town in ground.near_towns],
+            "yard": [(yard.id, yard.name) for yard in ground.yards],
+            "rig": [(rig.id, rig.name) for rig in ground.rigs],
+        }
+        for name, listed in choices.items():
+            field = self.fields[name]
+            assert isinstance(field, forms.ChoiceField)
+            field.choices = listed
+
+    def clean_cords(self) -> Fraction:
+        try:
+            return parse_cords(self.cleaned_data["cords"])
+        except InventoryError as error:
+            raise forms.ValidationError(str(error)) from error
+
+    def clean(self) -> dict[str, Any]:
+        said = super().clean() or {}
+        if (said.get("miles") is None) != (said.get("minutes_out") is None):
+            self.add_error(
+                "minutes_out", "Give miles and minutes both, or neither to take them from the roads."
+            )
+        return said
+
+    def ask(self) -> HaulAsk:
+        """What was asked, as the selector reads it."""
+        said = self.cleaned_data
+        return HaulAsk(
+            wood=said["wood"],
+            cords=said["cords"],
+            drops=said["drops"],
+            far_town_id=said["far"],
+            near_town_id=said["near"],
+            yard_id=said["yard"],
+            rig_id=said["rig"],
+            is_going_anyway=said["anyway"],
+            would_sell_here=not said["unsold"],
+            keeping_is_worth=said["keeping"] or Decimal(0),
+            far_revenue=said["far_revenue"],
+            near_revenue=said["near_revenue"],
+            miles=said["miles"],
+            minutes_out=said["minutes_out"],
+            minutes_back=said["minutes_back"],
+            hire=said["hire"] or Decimal(0),
+            hired_loaded_mile=said["hired_loaded"],
+            hired_empty_mile=said["hired_empty"],
+        )

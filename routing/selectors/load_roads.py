@@ -1,0 +1,126 @@
+"""The road of a planned load, and of every part of it, as the split of its cost asks for them.
+
+The way to the first yard belongs to the run's first load; every load carries its own way back, to the next
+load's yard or home, because it is the far drop that makes the way back long.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from routing.core import RoutingError
+from routing.core.costs import NOWHERE, Stretch
+from routing.core.roads import Leg, Matrix, Point, RigProfile, rig_profile
+from routing.core.shares import LoadRoads
+from routing.models import Load, Rig, Run, Stop
+from routing.selectors.roads import matrix_between
+
+
+class NoSpot(RoutingError):
+    """A drop without a spot on the map."""
+
+    def __init__(self, *, order: int) -> None:
+        self.order = order
+        super().__init__(
+            f"Order {order} has no spot on the map and no town: give its place one and look again."
+        )
+
+
+class NoWay(RoutingError):
+    """The rig has no road between two halts of the load."""
+
+    def __init__(self, *, start: str, end: str) -> None:
+        super().__init__(
+            f"No road was found for this rig from {start} to {end}: "
+            "look for a posted limit, or plan the day again."
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Halt:
+    """A named spot."""
+
+    name: str
+    point: Point
+
+
+def roads_of_load(run: Run, load: Load, *, following: Load | None, fixed: Decimal) -> tuple[LoadRoads, bool]:
+    """Every stretch a load or a part of it may use, and whether the drives are only estimates.
+
+    Units
+        following: the run's next load, None for the last; fixed: dollars of the run's fixed cost it carries.
+
+    Errors
+        NoSpot: a drop is nowhere. NoWay: a stretch cannot be driven.
+        EngineDown: the road engine does not answer.
+    """
+    stops = merged_stops(load)
+    yard = _Halt(name=load.yard.name, point=Point(lat=load.yard.lat, lon=load.yard.lon))
+    end_row = following.yard if following else run.rig.home_yard
+    end = _Halt(name=end_row.name, point=Point(lat=end_row.lat, lon=end_row.lon))
+    home_row = run.rig.home_yard
+    home = _Halt(name=home_row.name, point=Point(lat=home_row.lat, lon=home_row.lon))
+    drops = tuple(_Halt(name=f"order {stop.order.number}", point=_spot(stop)) for stop in stops)
+    loaded = _drives((yard, *drops), _profile(run.rig, load.weight_lb, is_loaded=True))
+    empty = _drives((*drops, end, home, yard), _profile(run.rig, 0, is_loaded=False))
+    count = len(drops)
+    is_first = load.sequence == min(other.sequence for other in run.loads.all())
+    roads = LoadRoads(
+        orders=tuple(str(stop.order.number) for stop in stops),
+        approach=empty.stretch(count + 1, count + 2) if is_first else NOWHERE,
+        out=tuple(loaded.stretch(0, drop + 1) for drop in range(count)),
+        between=tuple(
+            tuple(NOWHERE if start == end_ else loaded.stretch(start + 1, end_ + 1) for end_ in range(count))
+            for start in range(count)
+        ),
+        back=tuple(empty.stretch(drop, count) for drop in range(count)),
+        fixed=fixed,
+    )
+    return roads, loaded.matrix.estimated or empty.matrix.estimated
+
+
+def merged_stops(load: Load) -> tuple[Stop, ...]:
+    """The load's stops in their order, an order's further parts left out: its first stands for them."""
+    seen: dict[int, Stop] = {}
+    for stop in sorted(load.stops.all(), key=lambda row: row.sequence):
+        seen.setdefault(stop.order_id, stop)
+    return tuple(seen.values())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Drives:
+    halts: tuple[_Halt, ...]
+    matrix: Matrix
+
+    def stretch(self, start: int, end: int) -> Stretch:
+        if self.halts[start].point == self.halts[end].point:
+            return NOWHERE
+        leg: Leg | None = self.matrix.leg(start, end)
+        if leg is None:
+            raise NoWay(start=self.halts[start].name, end=self.halts[end].name)
+        return Stretch.measured(meters=leg.meters, seconds=leg.seconds)
+
+
+def _drives(halts: Sequence[_Halt], profile: RigProfile) -> _Drives:
+    return _Drives(halts=tuple(halts), matrix=matrix_between(tuple(halt.point for halt in halts), profile))
+
+
+def _profile(rig: Rig, wood_lb: int, *, is_loaded: bool) -> RigProfile:
+    trailer = rig.trailer_empty_lb if rig.has_trailer else 0
+    return rig_profile(
+        weight_lb=rig.truck_lb + trailer + wood_lb,
+        length_ft=float(rig.length_ft),
+        height_ft=float(rig.height_ft),
+        has_trailer=rig.has_trailer,
+        is_loaded=is_loaded,
+        top_speed_mph=rig.top_speed_mph,
+    )
+
+
+def _spot(stop: Stop) -> Point:
+    place = stop.order.place
+    if place is not None and place.lat is not None and place.lon is not None:
+        return Point(lat=place.lat, lon=place.lon)
+    if place is not None and place.town is not None:
+        return Point(lat=place.town.lat, lon=place.town.lon)
+    raise NoSpot(order=stop.order.number)

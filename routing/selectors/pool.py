@@ -1,0 +1,237 @@
+"""The pool: far orders that wait for company, town by town, and whether their trip is worth it yet."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from math import ceil
+
+from inventory.core.species import plan_weight_lb
+from inventory.models import Hold, Lot, Reading
+from inventory.selectors.business import business
+from orders.core.wants import KINDLING
+from orders.models import Order, OrderHold
+from orders.selectors.prices import TownRow, town
+from routing.core.costs import minutes_rule
+from routing.core.pools import PoolAnswer, PoolTrip, Waiting, pool_answer
+from routing.selectors.market import (
+    Ground,
+    RigChoice,
+    YardName,
+    figure,
+    ground,
+    hop_stretch,
+    near_price,
+    road_between,
+)
+
+STACKED_FT3 = 128
+DEFAULT_BUNDLE_FT3 = Fraction(3, 4)  # where the lot does not say
+STILL_WAITING = (Order.State.ASKED, Order.State.CONFIRMED)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaitingRow:
+    """One order in the pool, as the page shows it."""
+
+    number: int
+    customer: str
+    wood: str
+    cords: Fraction
+    bundles: int
+    far_price: Decimal
+    near_price: Decimal
+    waits_until: date | None
+    days_left: int | None
+    is_firm: bool
+    lot: str
+    yard: str
+    lb: int
+    rides: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PoolView:
+    """One town's pool. bed: whether bundles ride in the pickup's bed."""
+
+    town: TownRow
+    near_town: TownRow
+    yard: YardName
+    rig: RigChoice
+    rows: tuple[WaitingRow, ...]
+    answer: PoolAnswer
+    trip: PoolTrip
+    cords: Fraction
+    is_estimate: bool
+    target_wage: Decimal
+
+
+def pools(on: date, *, is_going_anyway: bool = False, would_sell_here: bool = True) -> tuple[PoolView, ...]:
+    """Every town that somebody waits in, by name; none when nobody waits.
+
+    Errors
+        NothingToCompare, BadPool, NoRoad, EngineDown
+    """
+    waiting = list(
+        Order.objects.filter(is_pool=True, state__in=STILL_WAITING)
+        .select_related("customer", "market", "place__town")
+        .order_by("waits_until", "number")
+    )
+    by_town: dict[int, list[Order]] = {}
+    for order in waiting:
+        if order.place is not None and order.place.town_id is not None:
+            by_town.setdefault(order.place.town_id, []).append(order)
+    if not by_town:
+        return ()
+    choices = ground(on)
+    holds = _holds(waiting)
+    views = [
+        _pool(rows, town_id, choices, holds, on=on, anyway=is_going_anyway, sells=would_sell_here)
+        for town_id, rows in by_town.items()
+    ]
+    return tuple(sorted(views, key=lambda view: view.town.name))
+
+
+@dataclass(frozen=True, slots=True)
+class _Held:
+    lot: str
+    yard_id: int
+    yard: str
+    is_firm: bool
+    lb_per_cord: float
+    bundle_ft3: Fraction
+
+
+def _pool(
+    orders: Sequence[Order],
+    town_id: int,
+    choices: Ground,
+    holds: dict[int, _Held],
+    *,
+    on: date,
+    anyway: bool,
+    sells: bool,
+) -> PoolView:
+    far = town(town_id)
+    assert far is not None
+    near, rig = choices.near_towns[0], choices.rigs[0]
+    yard = _yard(orders, holds, choices)
+    out, back, far_guessed = road_between(yard, far, rig)
+    near_out, near_back, near_guessed = road_between(yard, near, rig)
+    trip = PoolTrip(
+        out=out,
+        back=back,
+        hop=hop_stretch(choices.hop_miles[far.id]),
+        near_out=near_out,
+        near_back=near_back,
+        near_hop=hop_stretch(choices.hop_miles[near.id]),
+        loaded_mile=rig.rates.loaded_mile,
+        empty_mile=rig.rates.empty_mile,
+        box_ft3=Fraction(rig.box_ft3),
+        payload_lb=rig.payload_lb,
+        bed_ft3=figure("bed_ft3") if rig.has_trailer else Fraction(0),
+        is_going_anyway=anyway,
+    )
+    riders = tuple(_waiting(order, holds, choices, rig, near=near, sells=sells) for order in orders)
+    answer = pool_answer(riders, trip, rule=minutes_rule(), target_wage=business().target_wage, on=on)
+    joined = {step.joined.order for step in answer.steps}
+    return PoolView(
+        town=far,
+        near_town=near,
+        yard=yard,
+        rig=rig,
+        rows=tuple(
+            WaitingRow(
+                number=order.number,
+                customer=order.customer.name,
+                wood=order.wood,
+                cords=order.cords,
+                bundles=order.bundles,
+                far_price=rider.far_price,
+                near_price=rider.near_price,
+                waits_until=order.waits_until,
+                days_left=(order.waits_until - on).days if order.waits_until else None,
+                is_firm=rider.is_firm,
+                lot=holds[order.pk].lot if order.pk in holds else "",
+                yard=holds[order.pk].yard if order.pk in holds else "",
+                lb=rider.lb,
+                rides=rider.order in joined,
+            )
+            for order, rider in zip(orders, riders, strict=True)
+        ),
+        answer=answer,
+        trip=trip,
+        cords=sum((step.joined.cords for step in answer.steps), Fraction(0)),
+        is_estimate=far_guessed or near_guessed,
+        target_wage=business().target_wage,
+    )
+
+
+def _waiting(
+    order: Order, holds: dict[int, _Held], choices: Ground, rig: RigChoice, *, near: TownRow, sells: bool
+) -> Waiting:
+    held = holds.get(order.pk)
+    bundle_ft3 = order.bundles * (held.bundle_ft3 if held else DEFAULT_BUNDLE_FT3)
+    cords = order.cords or bundle_ft3 / STACKED_FT3
+    in_bed = bool(order.bundles) and rig.has_trailer
+    loose = order.cords * Fraction(rig.box_ft3) / rig.box_cords
+    lb_per_cord = held.lb_per_cord if held else rig.payload_lb / float(rig.box_cords)
+    here = Decimal(0)
+    if sells and order.wood != KINDLING:
+        here = near_price(
+            choices.sheet, wood=order.wood, dryness=order.dryness, cords=order.cords, market=near.market
+        )
+    return Waiting(
+        order=str(order.number),
+        customer=order.customer.name,
+        cords=cords,
+        far_price=order.total_dollars - order.tax_dollars,
+        near_price=here,
+        box_ft3=loose if not in_bed else Fraction(0),
+        bed_ft3=bundle_ft3 if in_bed else Fraction(0),
+        lb=ceil(lb_per_cord * float(cords)),
+        waits_until=order.waits_until,
+        is_firm=held.is_firm if held else order.state == Order.State.CONFIRMED,
+    )
+
+
+def _holds(orders: Sequence[Order]) -> dict[int, _Held]:
+    links = list(
+        OrderHold.objects.filter(
+            order__in=[order.pk for order in orders], hold__state=Hold.State.STANDING
+        ).select_related("hold__lot__yard")
+    )
+    read = Reading.objects.filter(lot__in={link.hold.lot_id for link in links}).order_by("on", "id")
+    worst = dict(read.values_list("lot_id", "worst_dry_pct"))  # the latest of each lot stays
+    found: dict[int, _Held] = {}
+    for link in links:
+        lot = link.hold.lot
+        found.setdefault(
+            link.order_id,
+            _Held(
+                lot=lot.code,
+                yard_id=lot.yard_id,
+                yard=lot.yard.name,
+                is_firm=link.hold.kind == Hold.Kind.FIRM,
+                lb_per_cord=_lb_per_cord(lot, worst),
+                bundle_ft3=Fraction(lot.bundle_ft3) if lot.bundle_ft3 else DEFAULT_BUNDLE_FT3,
+            ),
+        )
+    return found
+
+
+def _yard(orders: Sequence[Order], holds: dict[int, _Held], choices: Ground) -> YardName:
+    """The yard that holds most of the pool's wood, else the first."""
+    weight: dict[int, Fraction] = {}
+    for order in orders:
+        if order.pk in holds and order.cords:
+            yard_id = holds[order.pk].yard_id
+            weight[yard_id] = weight.get(yard_id, Fraction(0)) + order.cords
+    best = max(weight, key=lambda yard_id: weight[yard_id], default=None)
+    return next((yard for yard in choices.yards if yard.id == best), choices.yards[0])
+
+
+def _lb_per_cord(lot: Lot, worst: Mapping[int, Decimal]) -> float:
+    """Planned weight of a cord of the lot, at its last reading or, unread, at what it started with."""
+    return plan_weight_lb(lot.mix, float(worst.get(lot.pk, lot.start_moisture_pct)))

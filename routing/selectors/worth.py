@@ -1,0 +1,240 @@
+"""What an hour earned, from the books: months brought forward, then the firm's own orders, runs and work.
+
+A month or season counts receipts as its cash out. By load, run, order or market there are no receipts to
+go by, so those are read from margins: wood at its cost per cord and the road at the rig's running costs.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+from fractions import Fraction
+
+from django.db.models import Exists, OuterRef, Sum
+
+from inventory.core.money import dollars
+from inventory.models import Expense, WorkEntry
+from orders.models import Order
+from routing.core.costs import METERS_PER_MILE
+from routing.core.worth import SEASON_STARTS_IN, Earned, Worth, season_of, worth_by, worth_of
+from routing.models import BroughtForward, Run, Stop
+from routing.selectors.margins import LoadEarned, net_prices
+
+WOOD_IS_GONE = (Order.State.DELIVERED, Order.State.SETTLED)
+BUNDLE_CORDS = Fraction(3, 4) / 128  # where only bundles were sold
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MonthRow:
+    """One month of a season. brought: how much of it stood in older books."""
+
+    first_on: date
+    label: str
+    worth: Worth
+    is_brought: bool
+    is_own: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeasonView:
+    """A season month by month. counted_until: the last day that older books cover, if any."""
+
+    name: str
+    months: tuple[MonthRow, ...]
+    total: Worth | None
+    seasons: tuple[str, ...]
+    counted_until: date | None
+
+
+def brought_forward_until() -> date | None:
+    """The last day the months brought forward cover: nothing of our own on or before it is counted again."""
+    ends = [row.covers_until or _month_end(row.month) for row in BroughtForward.objects.all()]
+    return max(ends, default=None)
+
+
+def entries_of_books(first: date, last: date) -> tuple[Earned, ...]:
+    """Everything the books say of some days: months brought forward, then our own; constant queries."""
+    return (*_brought(first, last), *_own(first, last))
+
+
+def season(on: date, name: str = "") -> SeasonView:
+    """A season's months and their total; the season of the day when none is named."""
+    wanted = name or season_of(on)
+    known = _seasons(on)
+    if wanted not in known:
+        wanted = season_of(on)
+    first, last = season_days(wanted)
+    ours = _own(first, last)
+    entries = (*_brought(first, last), *ours)
+    brought = {row.month: row for row in BroughtForward.objects.filter(month__gte=first, month__lte=last)}
+    own = {entry.on.replace(day=1) for entry in ours}
+    months = tuple(
+        MonthRow(
+            first_on=(month := date.fromisoformat(f"{row.name}-01")),
+            label=brought[month].label if month in brought else "",
+            worth=row,
+            is_brought=month in brought,
+            is_own=month in own,
+        )
+        for row in worth_by(entries, "month")
+    )
+    return SeasonView(
+        name=wanted,
+        months=months,
+        total=worth_of(entries, name=wanted) if entries else None,
+        seasons=known,
+        counted_until=brought_forward_until(),
+    )
+
+
+def seasons_worth(on: date) -> tuple[Worth, ...]:
+    """Every season of the books, oldest first."""
+    known = _seasons(on)
+    first, _ = season_days(known[-1])
+    return worth_by(entries_of_books(first, on), "season")
+
+
+def season_days(name: str) -> tuple[date, date]:
+    """First and last day of a season named as 2025-26."""
+    year = int(name[:4])
+    return date(year, SEASON_STARTS_IN, 1), date(year + 1, SEASON_STARTS_IN, 1) - timedelta(days=1)
+
+
+def entries_of_loads(loads: Iterable[LoadEarned]) -> tuple[Earned, ...]:
+    """Loads as entries: each drop's price, its wood's and road's cost, its hours. Miles stay with the run."""
+    return tuple(
+        Earned(
+            on=load.on,
+            revenue=drop.latest.price,
+            cash_out=drop.latest.wood_cash + drop.latest.road + drop.latest.fees,
+            cords=drop.latest.cords,
+            delivery_hours=drop.latest.delivery_minutes / 60,
+            yard_hours=drop.latest.wood_hours,
+            order=f"{drop.number} {drop.customer}",
+            load=load.name,
+            run=f"{load.on:%a} {load.on.day} {load.on:%b}, {load.rig}",
+            market=drop.market_name,
+            wood=drop.wood,
+            customer=drop.customer,
+        )
+        for load in loads
+        for drop in load.drops
+    )
+
+
+def _brought(first: date, last: date) -> tuple[Earned, ...]:
+    return tuple(
+        Earned(
+            on=row.month,
+            revenue=row.revenue,
+            cash_out=row.cash_out,
+            cords=row.cords,
+            miles=row.miles,
+            delivery_hours=Fraction(row.delivery_hours),
+            yard_hours=Fraction(row.yard_hours),
+        )
+        for row in BroughtForward.objects.filter(month__gte=first, month__lte=last)
+    )
+
+
+def _own(first: date, last: date) -> tuple[Earned, ...]:
+    until = brought_forward_until()
+    start = max(first, until + timedelta(days=1)) if until else first
+    return (
+        *_own_sales(start, last),
+        *_own_runs(start, last),
+        *_own_work(start, last),
+        *_own_receipts(start, last),
+    )
+
+
+def _own_sales(first: date, last: date) -> tuple[Earned, ...]:
+    rows = list(
+        Order.objects.filter(state__in=WOOD_IS_GONE, delivered_on__gte=first, delivered_on__lte=last).only(
+            "id",
+            "number",
+            "total_dollars",
+            "tax_dollars",
+            "delivered_on",
+            "delivered_cords",
+            "cords",
+            "bundles",
+        )
+    )
+    net = net_prices(rows) if rows else {}
+    return tuple(
+        Earned(
+            on=row.delivered_on or first,
+            revenue=net[row.pk],
+            cords=row.delivered_cords or row.cords or row.bundles * BUNDLE_CORDS,
+        )
+        for row in rows
+    )
+
+
+def _own_runs(first: date, last: date) -> tuple[Earned, ...]:
+    """Miles and hours of runs that delivered something: as told by the driver, else as planned."""
+    was_driven = Stop.objects.filter(load__run=OuterRef("pk"), state=Stop.State.DELIVERED)
+    rows = Run.objects.filter(Exists(was_driven), day__on__gte=first, day__on__lte=last).select_related("day")
+    return tuple(Earned(on=row.day.on, miles=_run_miles(row), delivery_hours=_run_hours(row)) for row in rows)
+
+
+def _own_work(first: date, last: date) -> tuple[Earned, ...]:
+    """Hours by day; delivering written down on a day that has a run is not counted twice."""
+    rows = WorkEntry.objects.filter(on__gte=first, on__lte=last)
+    run_days = set(
+        Run.objects.filter(day__on__gte=first, day__on__lte=last, loads__stops__state=Stop.State.DELIVERED)
+        .values_list("day__on", flat=True)
+        .distinct()
+    )
+    return tuple(
+        Earned(
+            on=row.on,
+            delivery_hours=Fraction(row.hours_likely) if row.job == WorkEntry.Job.DELIVER else Fraction(0),
+            yard_hours=Fraction(row.hours_likely) if row.job != WorkEntry.Job.DELIVER else Fraction(0),
+        )
+        for row in rows
+        if not (row.job == WorkEntry.Job.DELIVER and row.on in run_days)
+    )
+
+
+def _own_receipts(first: date, last: date) -> tuple[Earned, ...]:
+    rows = (
+        Expense.objects.filter(on__gte=first, on__lte=last)
+        .order_by()
+        .values_list("on")
+        .annotate(sum=Sum("dollars"))
+    )
+    return tuple(Earned(on=on, cash_out=spent) for on, spent in rows)
+
+
+def _run_miles(run: Run) -> Decimal:
+    if run.actual_loaded_miles is not None or run.actual_empty_miles is not None:
+        return (run.actual_loaded_miles or Decimal(0)) + (run.actual_empty_miles or Decimal(0))
+    return dollars((run.loaded_meters + run.empty_meters) / METERS_PER_MILE)
+
+
+def _run_hours(run: Run) -> Fraction:
+    if run.actual_leave_at is not None and run.actual_home_at is not None:
+        seconds = int((run.actual_home_at - run.actual_leave_at).total_seconds())
+        return Fraction(max(0, seconds), 3600)
+    return Fraction(run.paid_seconds, 3600)
+
+
+def _seasons(on: date) -> tuple[str, ...]:
+    """Seasons the books know, newest first; the running one always."""
+    oldest = (
+        BroughtForward.objects.order_by("month").values_list("month", flat=True).first(),
+        Order.objects.filter(delivered_on__isnull=False)
+        .order_by("delivered_on")
+        .values_list("delivered_on", flat=True)
+        .first(),
+    )
+    days = [on, *(day for day in oldest if day is not None)]
+    start, end = int(season_of(min(days))[:4]), int(season_of(on)[:4])
+    return tuple(f"{year}-{(year + 1) % 100:02d}" for year in range(end, start - 1, -1))
+
+
+def _month_end(month: date) -> date:
+    after = (month.replace(day=28) + timedelta(days=4)).replace(day=1)
+    return after - timedelta(days=1)
