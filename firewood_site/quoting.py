@@ -12,7 +12,15 @@ from fractions import Fraction
 
 from django.utils.translation import gettext as _
 
-from firewood_site.supply import open_lots, pick_up_yards, road_days, road_to, street_spot, wood_cost
+from firewood_site.supply import (
+    open_lots,
+    pick_up_yards,
+    road_days,
+    road_to,
+    seller_cost,
+    street_near,
+    street_spot,
+)
 from inventory.selectors.business import business
 from orders.core import picking
 from orders.core.drives import Drive
@@ -140,18 +148,16 @@ def price_want(asked: Asked, *, on: date, at: datetime, language: str = "en") ->
     holding = picking.yards_holding(
         lots, wood=asked.wood, cords=_cords(asked), on=first_on, dryness=asked.dryness
     )
-    drive, yard_id = road_to(lat=spot.lat or town.lat, lon=spot.lon or town.lon, yards=holding, on=first_on)
+    lat = town.lat if spot.lat is None else spot.lat
+    lon = town.lon if spot.lon is None else spot.lon
+    drive, yard_id = road_to(lat=lat, lon=lon, yards=holding or {lot.yard for lot in lots})
     want = _want(asked, market=town.market, place=town.name)
+    cost = _cost(asked, drive, on=on)
     days: Iterable[DayRoad] = ()
     if not town.is_far:
+        first = max(first_on, on + timedelta(days=SOONEST_DAYS))
         days = road_days(
-            want=want,
-            lat=spot.lat or town.lat,
-            lon=spot.lon or town.lon,
-            drive=drive,
-            yard_id=yard_id,
-            first_on=max(first_on, on + timedelta(days=SOONEST_DAYS)),
-            count=DAYS_AHEAD,
+            want=want, lat=lat, lon=lon, first_on=first, count=DAYS_AHEAD, drive=drive, cost=cost
         )
     return save_quote(
         want=want,
@@ -164,7 +170,7 @@ def price_want(asked: Asked, *, on: date, at: datetime, language: str = "en") ->
         is_new_customer=asked.is_new_customer,
         customer_id=asked.customer_id,
         first_honest_day=first_on,
-        cost=_cost(asked, drive, on=on),
+        cost=cost,
         rule=rule,
         language=language,
     )
@@ -182,7 +188,8 @@ def find_spot(asked: Asked) -> tuple[Spot, prices.TownRow]:
     chosen = next((town for town in towns if town.id == asked.town_id), None)
     if asked.lat is not None and asked.lon is not None:
         town = _town_near(asked.lat, asked.lon, towns)
-        address = asked.where or _("a pin on the map near %(town)s") % {"town": town.name}
+        named = asked.where.strip() or street_near(asked.lat, asked.lon)
+        address = named or _("a pin on the map near %(town)s") % {"town": town.name}
         return Spot(address=address, town_id=town.id, lat=asked.lat, lon=asked.lon), town
     named = chosen or next((town for town in towns if town.name.lower() in asked.where.lower()), None)
     if asked.where.strip():
@@ -275,4 +282,4 @@ def _cost(asked: Asked, drive: Drive, *, on: date) -> SellerCost | None:
     """What the order costs the seller, for the warning only the seller sees."""
     if not asked.cords:
         return None
-    return wood_cost(cords=asked.cords, is_stacked=asked.is_stacked, drive=drive, on=on)
+    return seller_cost(cords=asked.cords, is_stacked=asked.is_stacked, drive=drive, on=on)

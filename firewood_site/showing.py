@@ -2,16 +2,20 @@
 
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
+from fractions import Fraction
 
-from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from firewood_site.quoting import wood_choices
-from firewood_site.supply import WoodEvidence, evidence_of, heat_of, lots_drying
+from firewood_site.supply import dollars_per_million_btu
 from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
 from firewood_site.wood_words import DRYNESS, WOODS, amount_in_words
-from inventory.selectors.business import business
+from inventory.selectors.business import BusinessRow, business
+from inventory.selectors.sale import SaleLot, lots_drying, lots_for_sale
+from orders.core.sheets import PriceSheet
 from orders.core.wants import KINDLING, LOGS
 from orders.selectors import prices
 from orders.selectors.prices import AmountPrice
@@ -46,33 +50,17 @@ def shop_woods(on: date) -> tuple[ShopWood, ...]:
     in_force = prices.sheet_in_force(on)
     if in_force is None:
         return ()
-    seller = business()
+    sheet, seller, lots = in_force.sheet, business(), lots_for_sale(on)
     near = {
         (row.wood, row.dryness): row.amounts
-        for row in prices.price_table(in_force.sheet)
-        if not in_force.sheet.market(row.market).is_far
+        for row in prices.price_table(sheet)
+        if not sheet.market(row.market).is_far
     }
-    found = evidence_of(on)
     shown = []
     for choice in wood_choices(on):
         if not choice.is_open:
             continue
-        proof = found.get((choice.wood, choice.dryness), ())
-        each = ""
-        if choice.wood == KINDLING:
-            each = _("%(one)s a bundle, %(many)s from %(count)s on") % {
-                "one": whole_dollars(in_force.sheet.bundle_price),
-                "many": whole_dollars(in_force.sheet.bundle_price_many),
-                "count": in_force.sheet.bundles_for_many,
-            }
-            bundles = sum(lot.bundles for lot in proof)
-            open_words = ngettext("%(n)s bundle open", "%(n)s bundles open", bundles) % {"n": bundles}
-        else:
-            open_words = _("%(amount)s open") % {"amount": amount_in_words(choice.open_cords, seller)}
-        if choice.wood == LOGS:
-            each = _("%(dollars)s a stacked cord, you fetch it at the landing") % {
-                "dollars": whole_dollars(in_force.sheet.log_cord_price)
-            }
+        mine = [lot for lot in lots if lot.wood == choice.wood and _sold_as(lot, choice.dryness)]
         shown.append(
             ShopWood(
                 key=choice.key,
@@ -80,29 +68,22 @@ def shop_woods(on: date) -> tuple[ShopWood, ...]:
                 dryness=choice.dryness,
                 title=wood_title(choice.wood, choice.dryness),
                 is_seasoned=choice.dryness == "seasoned",
-                evidence=() if choice.wood == LOGS else tuple(_proof(lot) for lot in proof[:2]),
-                open_words=open_words,
-                heat=_heat(choice.wood, choice.dryness, choice.cord_dollars, on),
+                evidence=() if choice.wood == LOGS else tuple(_proof(lot) for lot in mine[:2]),
+                open_words=_open_words(choice.wood, choice.open_cords, mine, seller),
+                heat=_heat(choice.wood, choice.dryness, choice.cord_dollars, mine),
                 prices=near.get((choice.wood, choice.dryness), ()),
-                each=each,
+                each=_each(choice.wood, sheet),
             )
         )
     return tuple(shown)
 
 
 def waiting_woods(on: date) -> tuple[WaitingWood, ...]:
-    """Lots not yet dry, with the seller's own words or the likely month."""
+    """Lots not yet dry, with the seller's own words or the likely date."""
     return tuple(
-        WaitingWood(
-            title=lot.name,
-            when=lot.said_ready
-            or (
-                _("likely dry about %(day)s") % {"day": day_words(lot.dry_on)}
-                if lot.dry_on
-                else _("no date yet")
-            ),
-        )
+        WaitingWood(title=f"{lot.name} ({lot.code})", when=_when(lot))
         for lot in lots_drying(on)[:MOST_WAITING]
+        if lot.is_for_sale or lot.said_ready or lot.likely_on
     )
 
 
@@ -114,30 +95,60 @@ def wood_title(wood: str, dryness: str) -> str:
     return _("%(dryness)s %(wood)s") % said
 
 
-def _proof(lot: WoodEvidence) -> str:
+def _sold_as(lot: SaleLot, dryness: str) -> bool:
+    return lot.wood in (KINDLING, LOGS) or lot.call == dryness
+
+
+def _when(lot: SaleLot) -> str:
+    if lot.said_ready:
+        return lot.said_ready
+    if lot.likely_on is None:
+        return _("no date yet")
+    return _("likely dry about %(day)s") % {"day": day_words(lot.likely_on)}
+
+
+def _proof(lot: SaleLot) -> str:
     if not lot.faces:
-        return (
-            _("Split %(day)s, not read yet.") % {"day": day_words(lot.split_on)}
-            if lot.split_on
-            else _("Kept dry under a roof.")
-        )
-    basis = _("by weight") if lot.basis == "wet" else _("on the pin, dry basis")
-    return _("Fresh faces read %(faces)s %% %(basis)s on %(day)s (lot %(lot)s). %(limit)s") % {
-        "faces": ", ".join(lot.faces),
-        "basis": basis,
+        if lot.wood == KINDLING:
+            return _("Kept dry under a roof.")
+        if lot.split_on is None:
+            return _("Not split yet.")
+        return _("Split %(day)s, not read yet.") % {"day": day_words(lot.split_on)}
+    said = _("Fresh faces read %(faces)s %% %(basis)s on %(day)s.") % {
+        "faces": ", ".join(f"{face:g}" for face in lot.faces),
+        "basis": _("by weight") if lot.basis == "wet" else _("on the pin"),
         "day": day_words(lot.read_on),
-        "lot": lot.code,
-        "limit": _("Dry is 25 on the pin, which is 20 by weight.") if lot.is_dry else "",
     }
+    if lot.call == "seasoned":
+        said += " " + _("Dry is 25 on the pin, which is 20 by weight.")
+    return said
 
 
-def _heat(wood: str, dryness: str, cord_dollars: object, on: date) -> str:
+def _open_words(wood: str, cords: Fraction, lots: list[SaleLot], seller: BusinessRow) -> str:
+    if wood == KINDLING:
+        bundles = sum(lot.bundles or 0 for lot in lots)
+        return ngettext("%(n)s bundle open", "%(n)s bundles open", bundles) % {"n": bundles}
+    return _("%(amount)s open") % {"amount": amount_in_words(cords, seller)}
+
+
+def _each(wood: str, sheet: PriceSheet) -> str:
+    if wood == KINDLING:
+        return _("%(one)s a bundle, %(many)s from %(count)s on") % {
+            "one": whole_dollars(sheet.bundle_price),
+            "many": whole_dollars(sheet.bundle_price_many),
+            "count": sheet.bundles_for_many,
+        }
+    if wood == LOGS:
+        return _("%(dollars)s a stacked cord, you fetch it at the landing") % {
+            "dollars": whole_dollars(sheet.log_cord_price)
+        }
+    return ""
+
+
+def _heat(wood: str, dryness: str, cord_dollars: Decimal | None, lots: list[SaleLot]) -> str:
     if cord_dollars is None or dryness != "seasoned" or wood in (KINDLING, LOGS):
         return ""
-    per_million = heat_of(wood, cord_dollars=cord_dollars, on=on)
+    per_million = dollars_per_million_btu(lots, cord_dollars=cord_dollars)
     if per_million is None:
         return ""
-    language = get_language() or "en"
-    return _("%(dollars)s for a million Btu of heat in a stove") % {
-        "dollars": f"${per_million:.2f}" if language else ""
-    }
+    return _("%(dollars)s for a million Btu of heat in a stove") % {"dollars": f"${per_million:.2f}"}

@@ -1,22 +1,34 @@
 """What quotes need from the wood and from the road, as values the sale understands."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
-from decimal import Decimal
+from datetime import date, timedelta
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
-from inventory.models import Lot, Yard
+from inventory.core.money import dollars as to_the_cent
+from inventory.models import Yard
 from inventory.selectors.business import business
+from inventory.selectors.sale import SaleLot, lots_for_picking
 from orders.core.drives import Drive, NoDrive, estimated_drive, nearest_drive
 from orders.core.floors import DayRoad, SellerCost
 from orders.core.picking import OpenLot
 from orders.core.wants import Want
+from routing.core.costs import NoRates, RunningRates, minutes_rule, rates_on
+from routing.core.roads import CAR, EngineDown, Leg, OffTheMap, Point
+from routing.selectors.rigs import rates_of, rigs
+from routing.selectors.roads import drives_between, nearest_address, roads_now, search_streets
+from routing.selectors.wood_costs import usual_wood_cost
 
-WET_LIMIT_DRY_PCT = Decimal(25)
+METERS_PER_MILE = Decimal("1609.344")  # international mile, exact (NIST SP 811, appendix B)
+MILLION = Decimal(1_000_000)
+SUNDAY = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StreetSpot:
+    """Where a typed address lies."""
+
     lat: float
     lon: float
     label: str
@@ -24,133 +36,164 @@ class StreetSpot:
 
 
 def open_lots(on: date) -> tuple[OpenLot, ...]:
-    """Lots with open wood for sale."""
-    rows = Lot.objects.filter(sale=Lot.Sale.FOR_SALE).select_related("yard").prefetch_related("readings")
-    found = []
-    for lot in rows:
-        amount = lot.on_hand_cords - lot.firm_cords - lot.soft_cords - lot.kept_cords
-        reading = next(iter(lot.readings.all()), None)
-        is_dry = lot.wood == "kindling" or (
-            reading is not None and reading.worst_dry_pct <= WET_LIMIT_DRY_PCT
-        )
-        found.append(
-            OpenLot(
-                lot=lot.code,
-                wood=lot.wood,
-                yard=lot.yard.name,
-                open_cords=max(amount, Fraction(0)),
-                since=lot.split_on or lot.felled_on or lot.drying_from,
-                dry_on=on if is_dry else None,
-                call="seasoned" if is_dry else "green",
-            )
-        )
-    return tuple(found)
+    """Lots for sale as the picking sees them."""
+    return as_open_lots(lots_for_picking(on))
 
 
-def road_to(*, lat: float, lon: float, yards: frozenset[str], on: date) -> tuple[Drive, int | None]:
-    """The drive from the nearest yard that holds the wood, and that yard's id.
+def as_open_lots(rows: Iterable[SaleLot]) -> tuple[OpenLot, ...]:
+    """Wood's rows as the sale's values; log length and kindling have no drying to wait for."""
+    return tuple(
+        OpenLot(
+            lot=row.code,
+            wood=row.wood,
+            yard=row.yard,
+            open_cords=row.open_cords,
+            since=row.since,
+            dry_on=row.dry_on if row.wood != "kindling" else row.since,
+            call="seasoned" if row.wood == "kindling" else "green" if row.wood == "logs" else row.call,
+            mix=row.mix,
+        )
+        for row in rows
+    )
+
+
+def road_to(*, lat: float, lon: float, yards: Iterable[str]) -> tuple[Drive, int | None]:
+    """The drive from the nearest of the yards that hold the wood, and that yard's id.
+
+    Where the road engine does not answer the drive is a straight-line estimate, and says so.
 
     Errors
-        NoDrive
+        NoDrive: no yard holds the wood, or no road leads there.
     """
-    rows = {yard.name: yard for yard in Yard.objects.all()}
-    drives = [
-        estimated_drive(from_lat=yard.lat, from_lon=yard.lon, to_lat=lat, to_lon=lon, from_yard=name)
-        for name, yard in rows.items()
-    ]
-    best = nearest_drive(drives, holding=yards or rows)
-    return best, rows[best.from_yard].pk
+    holding = frozenset(yards)
+    rows = list(Yard.objects.filter(name__in=holding).order_by("name"))
+    legs: list[Leg | None] = []
+    try:
+        matrix = drives_between(
+            [Point(lat=yard.lat, lon=yard.lon) for yard in rows], [Point(lat=lat, lon=lon)], CAR
+        )
+        legs = [matrix.leg(row, 0) for row in range(len(rows))]
+        estimated = _is_estimate()
+        drives = [
+            Drive(miles=_miles(leg), minutes=leg.minutes, from_yard=yard.name, estimated=estimated)
+            for yard, leg in zip(rows, legs, strict=True)
+            if leg is not None
+        ]
+    except (EngineDown, OffTheMap):
+        drives = [
+            estimated_drive(from_lat=yard.lat, from_lon=yard.lon, to_lat=lat, to_lon=lon, from_yard=yard.name)
+            for yard in rows
+        ]
+    best = nearest_drive(drives, holding=holding)
+    return best, next((yard.pk for yard in rows if yard.name == best.from_yard), None)
 
 
 def road_days(
-    *, want: Want, lat: float, lon: float, drive: Drive, yard_id: int | None, first_on: date, count: int
+    *, want: Want, lat: float, lon: float, drive: Drive, cost: SellerCost | None, first_on: date, count: int
 ) -> tuple[DayRoad, ...]:
-    """What coming on each of the next days would add."""
-    return ()
+    """What coming on each of the next working days would add to what is planned."""
+    alone = cost.road_dollars if cost else Decimal(1000)
+    days = []
+    for ahead in range(count + count // 6 + 1):
+        on = first_on + timedelta(days=ahead)
+        if on.weekday() != SUNDAY and len(days) < count:
+            days.append(DayRoad(on=on, marginal_dollars=alone))
+    return tuple(days)
 
 
 def street_spot(text: str, *, near: tuple[float, float] | None) -> StreetSpot | None:
-    """A typed address on the loaded map."""
-    return None
+    """A typed address on the loaded map; None when nothing fits or no map is loaded."""
+    try:
+        point = Point(lat=near[0], lon=near[1]) if near else None
+        hits = search_streets(text, near=point, limit=1)
+    except EngineDown:
+        return None
+    if not hits or hits[0].kind == "place":
+        return None
+    hit = hits[0]
+    return StreetSpot(lat=hit.lat, lon=hit.lon, label=hit.label, is_exact=hit.exact)
+
+
+def street_near(lat: float, lon: float) -> str:
+    """The address next to a pin, in words; empty when the map has none."""
+    try:
+        hit = nearest_address(lat, lon)
+    except EngineDown:
+        return ""
+    if hit is None:
+        return ""
+    return hit.label if not hit.city or hit.city in hit.label else f"{hit.label}, {hit.city}"
 
 
 def pick_up_yards() -> tuple[str, ...]:
+    """Yards where customers may fetch wood."""
     return tuple(Yard.objects.filter(pick_up_here=True).order_by("name").values_list("name", flat=True))
 
 
-def wood_cost(*, cords: Fraction, is_stacked: bool, drive: Drive, on: date) -> SellerCost | None:
+def seller_cost(*, cords: Fraction, is_stacked: bool, drive: Drive, on: date) -> SellerCost | None:
+    """What an order costs the seller at their usual figures, driven alone: for the warning only they see.
+
+    None while no rig and its running costs are written down.
+    """
     seller = business()
-    wood = seller.production_cash_per_cord * Decimal(cords.numerator) / Decimal(cords.denominator)
-    road = drive.miles * Decimal("1.40")
+    rates = _rates(on)
+    if rates is None:
+        return None
+    usual, rule = usual_wood_cost(seller).cost, minutes_rule()
+    wage = Fraction(seller.target_wage)
+    wood = (Fraction(usual.cash) + usual.hours * wage) * cords
+    miles = Fraction(drive.miles)
+    road = miles * (Fraction(rates.loaded_mile) + Fraction(rates.empty_mile))
+    road += Fraction(2 * drive.minutes, 60) * wage
+    minutes = rule.drop + cords * (rule.throw_off_per_cord + (rule.stack_per_cord if is_stacked else 0))
     return SellerCost(
-        wood_dollars=wood.quantize(Decimal("0.01")), road_dollars=road.quantize(Decimal("0.01"))
+        wood_dollars=to_the_cent(wood),
+        road_dollars=to_the_cent(road),
+        handling_dollars=to_the_cent(minutes / 60 * wage),
     )
+
+
+def dollars_per_million_btu(rows: Iterable[SaleLot], *, cord_dollars: Decimal) -> Decimal | None:
+    """What a million Btu of useful heat costs in this wood; the mean of its open lots by amount."""
+    open_rows = [row for row in rows if row.open_cords > 0 and row.btu_per_cord > 0]
+    cords = sum((row.open_cords for row in open_rows), Fraction(0))
+    if not cords:
+        return None
+    heat = sum(Decimal(str(row.btu_per_cord)) * _decimal(row.open_cords / cords) for row in open_rows)
+    return to_the_cent(cord_dollars / (Decimal(heat) / MILLION))
+
+
+def _is_estimate() -> bool:
+    return roads_now().is_estimate
+
+
+def _miles(leg: Leg) -> Decimal:
+    return (Decimal(leg.meters) / METERS_PER_MILE).quantize(Decimal("0.1"), rounding=ROUND_HALF_UP)
+
+
+def _rates(on: date) -> RunningRates | None:
+    """What a mile costs with the first rig that works."""
+    first = next(iter(rigs(only_working=True)), None)
+    try:
+        return rates_on(rates_of(first.id), on) if first else None
+    except NoRates:
+        return None
+
+
+def _decimal(share: Fraction) -> Decimal:
+    return Decimal(share.numerator) / Decimal(share.denominator)
 
 
 __all__ = [
     "NoDrive",
     "StreetSpot",
+    "as_open_lots",
+    "dollars_per_million_btu",
     "open_lots",
     "pick_up_yards",
     "road_days",
     "road_to",
+    "seller_cost",
+    "street_near",
     "street_spot",
-    "wood_cost",
 ]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WoodEvidence:
-    """A lot's last readings, fit to show to a buyer."""
-
-    code: str
-    faces: tuple[str, ...]
-    basis: str
-    read_on: date | None
-    split_on: date | None
-    is_dry: bool
-    bundles: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DryingLot:
-    name: str
-    said_ready: str
-    dry_on: date | None
-
-
-def evidence_of(on: date) -> dict[tuple[str, str], tuple[WoodEvidence, ...]]:
-    """Wood and dryness to its lots for sale with their readings, largest first."""
-    dry = {lot.lot: lot for lot in open_lots(on)}
-    found: dict[tuple[str, str], list[WoodEvidence]] = {}
-    rows = Lot.objects.filter(sale=Lot.Sale.FOR_SALE).prefetch_related("readings").order_by("-on_hand_cords")
-    for lot in rows:
-        value = dry[lot.code]
-        reading = next((row for row in lot.readings.all() if row.on <= on), None)
-        each = Fraction(lot.bundle_ft3) / 128 if lot.bundle_ft3 else None
-        found.setdefault((lot.wood, value.call), []).append(
-            WoodEvidence(
-                code=lot.code,
-                faces=tuple(str(face) for face in reading.faces) if reading else (),
-                basis=reading.basis if reading else "",
-                read_on=reading.on if reading else None,
-                split_on=lot.split_on,
-                is_dry=value.call == "seasoned",
-                bundles=int(value.open_cords / each) if each else 0,
-            )
-        )
-    return {key: tuple(lots) for key, lots in found.items()}
-
-
-def lots_drying(on: date) -> tuple[DryingLot, ...]:
-    rows = Lot.objects.filter(on_hand_cords__gt=0).exclude(wood__in=["kindling", "logs"])
-    dry = {lot.lot for lot in open_lots(on) if lot.call == "seasoned"}
-    return tuple(
-        DryingLot(name=lot.name, said_ready=lot.said_ready, dry_on=None)
-        for lot in rows
-        if lot.code not in dry
-    )
-
-
-def heat_of(wood: str, *, cord_dollars: object, on: date) -> Decimal | None:
-    return None

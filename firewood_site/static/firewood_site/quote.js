@@ -49,7 +49,7 @@
         const answer = await fetch(`${where.dataset.search}?q=${encodeURIComponent(text)}`, { headers: { Accept: "application/json" } });
         if (!answer.ok || mine !== asked) return;
         const told = await answer.json();
-        show(told.hits || told.results || []);
+        show(told.hits || []);
       } catch { close(); }
     }, 180);
   });
@@ -69,7 +69,7 @@
       const answer = await fetch(`${near.dataset.near}?lat=${lat.value}&lon=${lon.value}`, { headers: { Accept: "application/json" } });
       if (answer.ok) {
         const told = await answer.json();
-        if (told.label) { where.value = told.label; said.value = told.label; chooseTown(told.city); words.textContent = `${map.dataset.found} ${told.label}`; return; }
+        if (told.hit) { where.value = told.hit.label; said.value = told.hit.label; chooseTown(told.hit.city); words.textContent = `${map.dataset.found} ${told.hit.label}`; return; }
       }
     } catch { /* the pin stands without a name */ }
     words.textContent = map.dataset.pinned;
