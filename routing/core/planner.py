@@ -1,11 +1,24 @@
-"""plan(): the best plan found within a stop rule, with its proof."""
+"""plan(): the best plan found within a stop rule, with its proof.
 
+Three layers, one answer: `search` finds a good plan at once and betters it, `exact` proves small days,
+`polish` and `bound` recombine the runs seen and say how far from the best they can be. The referee in
+`check` has the last word on every plan that leaves here.
+"""
+
+import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from routing.core import RoutingError
-from routing.core.plan import Moment, Plan, PlanResult
+from routing.core.anneal import Annealing
+from routing.core.arrays import Laid, lay_out
+from routing.core.check import check_plan
+from routing.core.plan import Moment, Plan, PlanResult, Postponed, RunSketch, Status, half_up_cents, timed
 from routing.core.problem import DayProblem
+from routing.core.reasons import left_out_reason
+
+CHUNK_SECONDS = 0.03
+STEPS_PER_CHUNK = 50
 
 
 class BadStopRule(RoutingError):
@@ -13,6 +26,14 @@ class BadStopRule(RoutingError):
 
     def __init__(self) -> None:
         super().__init__("Say when to stop: a number of seconds or of steps, above zero.")
+
+
+class RefusedPlan(RoutingError):
+    """The referee found fault with the planner's own plan: a bug in the planner, never shown as a plan."""
+
+    def __init__(self, *, faults: tuple[str, ...]) -> None:
+        self.faults = faults
+        super().__init__("The planner's plan was refused by the referee: " + " ".join(faults))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,5 +63,123 @@ def plan(
 
     `start` is improved upon when it keeps the rules. `progress` hears every better plan and bound;
     when `cancelled` says yes the best so far is returned.
+
+    Errors
+        NoSuchTime: a fixed run cannot keep its hours.
     """
-    raise NotImplementedError
+    job = _Job(problem=problem, laid=lay_out(problem), stop=stop, progress=progress, cancelled=cancelled)
+    search = Annealing(job.laid, seed=seed)
+    if search.is_idle:
+        return _result(job, (), bound=job.constant_units + _all_prizes(job.laid))
+    search.begin(start.sketch if start is not None else ())
+    job.note(search)
+    _walk(job, search, until=1.0)
+    return _result(job, search.best_sketch(), bound=None)
+
+
+@dataclass(slots=True, kw_only=True)
+class _Job:
+    """One call of plan(): its clock, its limits and what it has told."""
+
+    problem: DayProblem
+    laid: Laid
+    stop: StopRule
+    progress: Callable[[Moment], None] | None
+    cancelled: Callable[[], bool] | None
+    began: float = field(default_factory=time.monotonic)
+    steps: int = 0
+    history: list[Moment] = field(default_factory=list)
+    bound_c: int | None = None
+    was_cancelled: bool = False
+
+    @property
+    def constant_units(self) -> int:
+        return self.laid.fixed_units + self.laid.left_units
+
+    @property
+    def seconds(self) -> float:
+        return time.monotonic() - self.began
+
+    @property
+    def part_done(self) -> float:
+        """Share of the stop rule used up."""
+        shares = [0.0]
+        if self.stop.seconds is not None:
+            shares.append(self.seconds / self.stop.seconds)
+        if self.stop.steps is not None:
+            shares.append(self.steps / self.stop.steps)
+        return max(shares)
+
+    def should_stop(self) -> bool:
+        if self.cancelled is not None and not self.was_cancelled:
+            self.was_cancelled = self.cancelled()
+        return self.was_cancelled
+
+    def note(self, search: Annealing, bound_c: int | None = None) -> None:
+        """Write down, and tell, a better plan or bound."""
+        self.steps = search.steps
+        cost = half_up_cents(search.best_units + self.constant_units)
+        if bound_c is not None and (self.bound_c is None or bound_c > self.bound_c):
+            self.bound_c = bound_c
+        last = self.history[-1] if self.history else None
+        if last is not None and cost >= last.cost_c and last.lower_bound_c == self.bound_c:
+            return
+        moment = Moment(seconds=self.seconds, steps=self.steps, cost_c=cost, lower_bound_c=self.bound_c)
+        self.history.append(moment)
+        if self.progress is not None:
+            self.progress(moment)
+
+
+def _walk(job: _Job, search: Annealing, *, until: float) -> None:
+    """Anneal from now until a share of the stop rule is used up."""
+    steps = STEPS_PER_CHUNK if job.stop.seconds is None else 1
+    from_share = job.part_done
+    while (done := job.part_done) < until and not job.should_stop():
+        if job.stop.steps is not None:
+            steps = min(steps, max(1, round(until * job.stop.steps) - search.steps))
+        began = time.monotonic()
+        search.run(steps, part_done=min(1.0, (done - from_share) / (until - from_share)))
+        if job.stop.seconds is not None:
+            took = max(time.monotonic() - began, 1e-6)
+            steps = max(1, round(steps * min(4.0, CHUNK_SECONDS / took)))
+        job.note(search)
+
+
+def _all_prizes(laid: Laid) -> int:
+    return int(
+        sum(prize % laid.bonus if prize >= laid.bonus else prize for prize in laid.arrays.prize.tolist())
+    )
+
+
+def _result(job: _Job, sketch: tuple[RunSketch, ...], *, bound: int | None) -> PlanResult:
+    """The plan with its clock, judged by the referee, and the reasons of what it leaves out."""
+    finished = timed(job.problem, (*job.laid.fixed_sketch, *sketch))
+    verdict = check_plan(job.problem, finished)
+    if not verdict.ok:
+        raise RefusedPlan(faults=verdict.sentences)
+    bound_c = job.bound_c if bound is None else half_up_cents(bound)
+    if bound_c is not None:
+        bound_c = min(bound_c, verdict.cost_c)
+    status: Status = "best found"
+    if bound_c is not None:
+        status = "optimal" if bound_c == verdict.cost_c else "bounded"
+    return PlanResult(
+        plan=finished,
+        cost_c=verdict.cost_c,
+        lower_bound_c=bound_c,
+        status=status,
+        postponed=_postponed(job, finished, verdict.left_out),
+        history=tuple(job.history),
+        steps=job.steps,
+        seconds=job.seconds,
+        was_cancelled=job.was_cancelled,
+    )
+
+
+def _postponed(job: _Job, finished: Plan, left_out: tuple[str, ...]) -> tuple[Postponed, ...]:
+    known = {postponed.order: postponed for postponed in job.laid.hopeless}
+    orders = {order.id: order for order in job.problem.orders}
+    return tuple(
+        known[order] if order in known else left_out_reason(job.problem, finished, orders[order])
+        for order in left_out
+    )
