@@ -1,4 +1,7 @@
-"""The drying curve and the readiness calendar, drawn as SVG text with classes and no inline style."""
+"""The drying curve and the readiness calendar, drawn as SVG text with classes and no inline style.
+
+Drawn for a phone: at 390 px wide the words are still 12 px high. Sizes are the drawing's own units.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -7,9 +10,13 @@ from html import escape
 
 from inventory.core.drying import FaceReading, Forecast
 
-WIDTH, HEIGHT = 640, 300
-LEFT, RIGHT, TOP, BOTTOM = 44, 12, 14, 34
+WIDTH, HEIGHT = 400, 260
+LEFT, RIGHT, TOP, BOTTOM = 30, 10, 14, 28
 ROW = 46
+POINTS = 120  # of a curve, more cannot be seen
+AFTER = timedelta(45)  # shown past the last thing of interest
+NEAR_EDGE = 80  # words this close to the right edge go to the left of their line
+DAYS_PER_MONTH = 30.44
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,74 +53,70 @@ def drying_chart(
 ) -> str:
     """The median line, its 80 percent band, the readings, the limit, today and the first rain."""
     ends = [known.late or known.days[-1], on, first_rain, *(reading.on for reading in readings)]
-    last = min(max(ends) + timedelta(45), known.days[-1])
+    last = max(min(max(ends) + AFTER, known.days[-1]), known.days[0] + AFTER)
     shown = [place for place, day in enumerate(known.days) if day <= last]
-    shown = shown[:: max(len(shown) // 120, 1)]
+    shown = shown[:: max(len(shown) // POINTS, 1)]
     highest = max([*(known.high[place] for place in shown), *(r.worst_pct for r in readings), 40.0])
     axis = _Axis(known.days[0], known.days[shown[-1]], (int(highest / 10) + 1) * 10.0)
     upper = " ".join(f"{axis.x(known.days[p])},{axis.y(known.high[p])}" for p in shown)
     lower = " ".join(f"{axis.x(known.days[p])},{axis.y(known.low[p])}" for p in reversed(shown))
     line = " ".join(f"{axis.x(known.days[p])},{axis.y(known.median[p])}" for p in shown)
-    parts = [_opening(title, _told(known, on), HEIGHT)]
-    parts += [_grid(axis)]
-    parts.append(f'<polygon class="band" points="{upper} {lower}"/>')
-    parts.append(f'<polyline class="line" points="{line}"/>')
     limit = axis.y(known.limit_pct)
-    parts.append(f'<path class="limit" d="M{LEFT} {limit}H{WIDTH - RIGHT}"/>')
-    parts.append(f'<text x="{WIDTH - RIGHT}" y="{limit - 5}" text-anchor="end">dry: 25 % on the pin</text>')
-    for day, words, name in ((first_rain, "first rain", "rain"), (on, "today", "today")):
+    parts = [
+        _opening(title, _told(known, readings, on, first_rain), HEIGHT),
+        _grid(axis),
+        f'<polygon class="band" points="{upper} {lower}"/>',
+        f'<polyline class="line" points="{line}"/>',
+        f'<path class="limit" d="M{LEFT} {limit}H{WIDTH - RIGHT}"/>',
+        _words(WIDTH - RIGHT, limit - 5, f"dry: {known.limit_pct:g} % on the pin", anchor="end"),
+    ]
+    for day, words, name, row in ((first_rain, "first rain", "rain", 10), (on, "today", "today", 24)):
         if axis.first <= day <= axis.last:
-            x = axis.x(day)
-            parts.append(f'<path class="{name}" d="M{x} {TOP}V{HEIGHT - BOTTOM}"/>')
-            near_end = x > WIDTH - 90
-            anchor, shift = ("end", -4) if near_end else ("start", 4)
-            height = TOP + (24 if name == "today" else 10)
-            parts.append(f'<text x="{x + shift}" y="{height}" text-anchor="{anchor}">{words}</text>')
+            parts.append(_upright(axis, day, words, name, TOP + row))
     for reading in readings:
         if axis.first <= reading.on <= axis.last:
             x, y, worst = axis.x(reading.on), axis.y(reading.mean_pct), axis.y(reading.worst_pct)
             parts.append(f'<path class="whisker" d="M{x} {y}V{worst}"/>')
-            parts.append(f'<circle class="dot" cx="{x}" cy="{y}" r="5"/>')
+            parts.append(f'<circle class="dot" cx="{x}" cy="{y}" r="4"/>')
     return "".join(parts) + "</svg>"
 
 
 def readiness_chart(bars: Sequence[LotBar], *, on: date, first_rain: date, months: int = 14) -> str:
     """All lots on one calendar: a bar from early to late, a mark at likely, the first rain as a line."""
     height = TOP + ROW * max(len(bars), 1) + BOTTOM
-    axis = _Axis(on, on + timedelta(round(months * 30.44)), 100)
+    axis = _Axis(on, on + timedelta(round(months * DAYS_PER_MONTH)), 100)
     told = "; ".join(f"{bar.code}: {bar.words}" for bar in bars) or "no lots yet"
-    parts = [_opening("When each lot will be dry", told, height)]
-    month = date(on.year + on.month // 12, on.month % 12 + 1, 1)
+    has_links = any(bar.href for bar in bars)
+    parts = [_opening("When each lot will be dry", told, height, has_links=has_links)]
+    month = _next_month(on)
     while month < axis.last:
         x = axis.x(month)
         parts.append(f'<path class="grid" d="M{x} {TOP}V{height - BOTTOM}"/>')
-        if month.month % 2 == 1:
+        if month.month % 3 == 1:
             words = f"{month:%b}" if month.month > 1 else f"{month:%b %y}"
-            parts.append(f'<text class="soft" x="{x}" y="{height - 12}">{words}</text>')
-        month = date(month.year + month.month // 12, month.month % 12 + 1, 1)
-    for place, bar in enumerate(bars):
-        parts.append(_bar(bar, axis, TOP + place * ROW))
+            parts.append(_words(x, height - 10, words, kind="soft", anchor="middle"))
+        month = _next_month(month)
     x = axis.x(first_rain)
     parts.append(f'<path class="rain" d="M{x} {TOP}V{height - BOTTOM}"/>')
-    parts.append(f'<text x="{x + 4}" y="{height - BOTTOM + 2}">first rain</text>')
+    for place, bar in enumerate(bars):
+        parts.append(_bar(bar, axis, TOP + place * ROW))
+    parts.append(_words(x + 4, height - BOTTOM - 2, "first rain"))
     return "".join(parts) + "</svg>"
 
 
 def _bar(bar: LotBar, axis: _Axis, top: float) -> str:
     name, words = escape(bar.code), escape(bar.words)
-    label = f'<text x="{LEFT}" y="{top + 12}"><tspan class="strong">{name}</tspan> {words}</text>'
+    label = f'<text x="4" y="{top + 12}"><tspan class="strong">{name}</tspan> {words}</text>'
     if bar.href:
         label = f'<a href="{escape(bar.href)}">{label}</a>'
     if bar.is_ready:
-        mark = f'<rect class="col near" x="{LEFT}" y="{top + 18}" width="14" height="14" rx="3"/>'
-        return label + mark
+        return label + f'<rect class="col near" x="{LEFT}" y="{top + 18}" width="14" height="14" rx="3"/>'
     early = axis.x(bar.early or axis.last)
     late = axis.x(bar.late or axis.last)
     wide = f"{max(late - early, 3):.1f}"
     drawn = f'<rect class="band" x="{early}" y="{top + 18}" width="{wide}" height="14" rx="3"/>'
     if bar.likely and bar.likely <= axis.last:
-        x = axis.x(bar.likely)
-        drawn += f'<path class="line" d="M{x} {top + 15}V{top + 35}"/>'
+        drawn += f'<path class="line" d="M{axis.x(bar.likely)} {top + 15}V{top + 35}"/>'
     return label + drawn
 
 
@@ -123,32 +126,72 @@ def _grid(axis: _Axis) -> str:
     for pct in range(0, int(axis.top) + 1, step):
         y = axis.y(pct)
         parts.append(f'<path class="grid" d="M{LEFT} {y}H{WIDTH - RIGHT}"/>')
-        parts.append(f'<text class="soft" x="{LEFT - 6}" y="{y + 4}" text-anchor="end">{pct}</text>')
+        parts.append(_words(LEFT - 5, y + 4, str(pct), kind="soft", anchor="end"))
     months = (axis.last.year - axis.first.year) * 12 + axis.last.month - axis.first.month
-    every = 1 if months <= 8 else 2 if months <= 16 else 4
-    month = date(axis.first.year + axis.first.month // 12, axis.first.month % 12 + 1, 1)
+    every = max(1, -(-months // 6))  # about six names fit
+    month = _next_month(axis.first)
     count = 0
     while month < axis.last:
-        if count % every == 0:
-            x = axis.x(month)
-            words = f"{month:%b %y}" if month.month == 1 or count == 0 else f"{month:%b}"
-            parts.append(f'<text class="soft" x="{x}" y="{HEIGHT - 12}" text-anchor="middle">{words}</text>')
+        x = axis.x(month)
+        parts.append(f'<path class="grid" d="M{x} {HEIGHT - BOTTOM}v4"/>')
+        if count % every == 0 and x < WIDTH - RIGHT - 12:
+            is_new_year = count == 0 or month.month <= every
+            words = f"{month:%b %y}" if is_new_year else f"{month:%b}"
+            parts.append(_words(x, HEIGHT - 9, words, kind="soft", anchor="middle"))
         count += 1
-        month = date(month.year + month.month // 12, month.month % 12 + 1, 1)
+        month = _next_month(month)
     return "".join(parts)
 
 
-def _opening(title: str, told: str, height: float) -> str:
+def _upright(axis: _Axis, day: date, words: str, name: str, height: float) -> str:
+    x = axis.x(day)
+    anchor, shift = ("end", -4) if x > WIDTH - NEAR_EDGE else ("start", 4)
+    line = f'<path class="{name}" d="M{x} {TOP}V{HEIGHT - BOTTOM}"/>'
+    return line + _words(x + shift, height, words, anchor=anchor)
+
+
+def _words(x: float, y: float, words: str, *, kind: str = "", anchor: str = "") -> str:
+    named = f' class="{kind}"' if kind else ""
+    held = f' text-anchor="{anchor}"' if anchor else ""
+    return f'<text{named} x="{x:g}" y="{y:g}"{held}>{escape(words)}</text>'
+
+
+def _next_month(day: date) -> date:
+    return date(day.year + day.month // 12, day.month % 12 + 1, 1)
+
+
+def _opening(title: str, told: str, height: float, *, has_links: bool = False) -> str:
+    """Named for those who hear it. A drawing with links in it is a group: a picture would hide them."""
     name, words = escape(title), escape(told)
+    role = "group" if has_links else "img"
     return (
-        f'<svg class="chart" viewBox="0 0 {WIDTH} {height:g}" role="img" aria-label="{name}. {words}">'
-        f"<title>{name}</title><desc>{words}</desc>"
+        f'<svg class="chart narrow" viewBox="0 0 {WIDTH} {height:g}" role="{role}" '
+        f'aria-label="{name}. {words}"><title>{name}</title><desc>{words}</desc>'
     )
 
 
-def _told(known: Forecast, on: date) -> str:
+def _told(known: Forecast, readings: Sequence[FaceReading], on: date, first_rain: date) -> str:
+    """The chart in sentences."""
     low, high = known.band_on(on)
-    ready = (
-        f"likely dry on {known.likely.day} {known.likely:%B %Y}" if known.likely else "not dry in three years"
-    )
-    return f"On this day {known.median_on(on):.0f} % on the pin, between {low:.0f} and {high:.0f}; {ready}."
+    told = [
+        f"On {on.day} {on:%B} {known.median_on(on):.0f} % on the pin, likely between {low:.0f} and {high:.0f}"
+    ]
+    if known.likely is None:
+        told.append(f"not at {known.limit_pct:g} % within three years")
+    elif known.late is None:
+        told.append(f"likely dry on {known.likely.day} {known.likely:%B %Y}")
+    else:
+        early = known.early or known.likely
+        told.append(
+            f"likely dry on {known.likely.day} {known.likely:%B %Y}, "
+            f"at the earliest {early:%B %Y}, at the latest {known.late:%B %Y}"
+        )
+    chance = round(known.chance_dry_by(first_rain) * 100)
+    told.append(f"{chance} chances in 100 of being dry before the first rain, {first_rain:%B %Y}")
+    if readings:
+        newest = max(readings, key=lambda reading: reading.on)
+        told.append(
+            f"last read {newest.on.day} {newest.on:%B}: mean {newest.mean_pct:.0f} %, "
+            f"worst {newest.worst_pct:.0f} %"
+        )
+    return "; ".join(told) + "."

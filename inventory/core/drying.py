@@ -2,7 +2,7 @@
 
 The curve is M(t) = E + (M0 - E) exp(-k S(t)), with S the days since the start, each weighted by its
 season and the lot's exposure. The rate k is uncertain (lognormal); readings update it by Bayes on a grid.
-All moistures are % dry basis.
+What changing something would gain is `what_if`. All moistures are % dry basis.
 """
 
 from collections.abc import Sequence
@@ -12,18 +12,17 @@ from functools import lru_cache
 from math import exp, log
 
 import numpy as np
+from numpy.typing import NDArray
 
 from inventory.core import InventoryError
 from inventory.core.climate import Climate
-from inventory.core.figures import Figure, table_of
+from inventory.core.figures import Figure, rule, table_of
 from inventory.core.moisture import READY_DRY_PCT
 
-GRID = 241
+GRID = 161
 GRID_SPREADS = 4.0  # grid reaches so many prior spreads either way
-RATE_SPREAD = (
-    0.25  # of ln k; 80 % of lots within about 30 % of the figure (common practice: half to double is rare)
-)
-READING_ERROR_PCT = 2.0  # how far the mean of a few fresh faces may stand from the lot's mean (from memory)
+RATE_SPREAD = rule("rate_spread").value  # of ln k: 80 % of lots within about 30 % of the figure
+READING_ERROR_PCT = rule("reading_error").value
 HORIZON_DAYS = 1100
 BAND = (0.10, 0.50, 0.90)
 RAIN_ENDS_IN = 3  # uncovered wood stays slowed from the first rain to the end of March
@@ -84,7 +83,8 @@ class Forecast:
     Shapes and units
         days: from the start on, one a day; low, median, high: % dry basis, the 10, 50 and 90 percent points;
         early, likely, late: the days by which 10, 50 and 90 of 100 such lots are ready; None = beyond the
-        horizon. rate: the median rate after the readings. chances: by day, the share ready by then.
+        horizon. rate: the median rate after the readings; rate_spread: of its logarithm.
+        chances: by day, the share ready by then.
     """
 
     days: tuple[date, ...]
@@ -96,6 +96,7 @@ class Forecast:
     likely: date | None
     late: date | None
     rate: float
+    rate_spread: float
     limit_pct: float
 
     def chance_dry_by(self, on: date) -> float:
@@ -217,10 +218,11 @@ def forecast(drying: Drying, *, limit_pct: float = READY_DRY_PCT) -> Forecast:
     ready = np.where(below.any(axis=0), below.argmax(axis=0), HORIZON_DAYS)  # first day at or under, by rate
     chances = np.cumsum(np.bincount(ready, weights=weights, minlength=HORIZON_DAYS + 1))[:HORIZON_DAYS]
     low, median, high = _quantiles(curves, weights)
+    logs_of_rate = np.log(rates)
+    spread = float(np.sqrt(weights @ (logs_of_rate - weights @ logs_of_rate) ** 2))
     days = tuple(drying.start_on + timedelta(place) for place in range(HORIZON_DAYS))
     early, likely, late = (_first(chances, share, days) for share in BAND)
-    order = np.argsort(rates)
-    middle = rates[order][np.searchsorted(np.cumsum(weights[order]), 0.5)]
+    middle = rates[np.searchsorted(np.cumsum(weights), 0.5)]
     return Forecast(
         days=days,
         low=tuple(low.tolist()),
@@ -231,47 +233,77 @@ def forecast(drying: Drying, *, limit_pct: float = READY_DRY_PCT) -> Forecast:
         likely=likely,
         late=late,
         rate=float(middle),
+        rate_spread=spread,
         limit_pct=limit_pct,
     )
 
 
-def from_now(drying: Drying, on: date, **changes: object) -> Drying:
-    """The same lot from its present median on, with something changed: share, rain_share or climate.
+def from_now(
+    drying: Drying,
+    on: date,
+    *,
+    share: float | None = None,
+    rain_share: float | None = None,
+    climate: Climate | None = None,
+) -> Drying:
+    """The same lot from its present median on, with its share of the sun, its cover or its air changed.
 
-    What the readings taught about the rate is kept as the new lot's own rate, with half the spread.
+    What the readings taught about the rate is kept: its median and its spread go on as the lot's own.
+    The band starts at nothing on that day; it leaves out what is not known of the present moisture.
     """
-    known = forecast(drying)
+    if on <= drying.start_on:
+        start_on, start_pct, rate, spread = drying.start_on, drying.start_pct, drying.rate, drying.rate_spread
+    else:
+        known = forecast(drying)
+        start_on, start_pct = on, known.median_on(on)
+        rate, spread = known.rate, known.rate_spread
     return replace(
         drying,
-        start_on=on,
-        start_pct=max(known.median_on(on), 0.0),
-        rate=known.rate,
+        start_on=start_on,
+        start_pct=start_pct,
+        rate=rate,
+        rate_spread=spread,
         readings=(),
-        rate_spread=drying.rate_spread / 2 if drying.readings else drying.rate_spread,
-        **changes,  # type: ignore[arg-type]  # the fields of Drying, checked by the dataclass
+        share=drying.share if share is None else share,
+        rain_share=drying.rain_share if rain_share is None else rain_share,
+        climate=drying.climate if climate is None else climate,
     )
 
 
-def _curves(drying: Drying, rates: np.ndarray) -> np.ndarray:
-    """HORIZON_DAYS x rates of moisture, row 0 the start."""
+def _curves(drying: Drying, rates: NDArray[np.float64]) -> NDArray[np.float64]:
+    """HORIZON_DAYS x rates of moisture, row 0 the start. Air is steady within a month: one step each."""
     curves = np.empty((HORIZON_DAYS, len(rates)))
     moisture = np.full(len(rates), drying.start_pct)
-    for place in range(HORIZON_DAYS):
-        curves[place] = moisture
-        day = drying.start_on + timedelta(place)
-        air = drying.climate.emc_on(day)
-        moisture = air + (moisture - air) * np.exp(-rates * drying.weight_on(day))
+    place = 0
+    while place < HORIZON_DAYS:
+        first = drying.start_on + timedelta(place)
+        left = (date(first.year + first.month // 12, first.month % 12 + 1, 1) - first).days
+        weights = np.cumsum([0.0, *(drying.weight_on(first + timedelta(step)) for step in range(left))])
+        air = drying.climate.emc_on(first)
+        month = air + (moisture - air) * np.exp(-np.outer(weights, rates))
+        shown = min(left, HORIZON_DAYS - place)
+        curves[place : place + shown] = month[:shown]
+        moisture = month[-1]
+        place += left
     return curves
 
 
-def _quantiles(curves: np.ndarray, weights: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Weighted 10, 50 and 90 percent points of each row; rates are sorted, so rows are monotone."""
-    heavier = np.cumsum(weights)  # by rising rate: drier to the right while drying
-    places = [int(np.searchsorted(heavier, 1 - share)) for share in BAND]
-    picked = np.sort(curves[:, places], axis=1)
-    return picked[:, 0], picked[:, 1], picked[:, 2]
+def _quantiles(
+    curves: NDArray[np.float64], weights: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Weighted 10, 50 and 90 percent points of each row, driest first."""
+    rows = np.arange(len(curves))
+    if bool((np.diff(curves, axis=1) <= 0).all()):  # faster is drier on every day: one order for all rows
+        heavier = np.cumsum(weights[::-1])
+        places = [len(weights) - 1 - int(np.searchsorted(heavier, share)) for share in BAND]
+        low, median, high = (curves[:, place] for place in places)
+        return low, median, high
+    order = np.argsort(curves, axis=1)
+    heavy = np.cumsum(weights[order], axis=1)
+    low, median, high = (curves[rows, order[rows, (heavy >= share).argmax(axis=1)]] for share in BAND)
+    return low, median, high
 
 
-def _first(chances: np.ndarray, share: float, days: Sequence[date]) -> date | None:
+def _first(chances: NDArray[np.float64], share: float, days: Sequence[date]) -> date | None:
     place = int(np.searchsorted(chances, share))
     return days[place] if place < len(days) else None

@@ -33,9 +33,17 @@ SAID = {
 }
 STYLES = ("cords_ft3", "ft3", "stacked_m3")
 NUMBER = r"(?:(?P<whole>\d+)\s+)?(?P<over>\d+)\s*/\s*(?P<under>\d+)|(?P<plain>\d*\.?\d+)"
-FEET = {"": 1, "'": 1, "ft": 1, "feet": 1, "foot": 1, '"': Fraction(1, 12), "in": Fraction(1, 12)}
+FEET: dict[str, Fraction | int] = {
+    "": 1,
+    "'": 1,
+    "ft": 1,
+    "feet": 1,
+    "foot": 1,
+    '"': Fraction(1, 12),
+    "in": Fraction(1, 12),
+}
 FEET |= {"inch": Fraction(1, 12), "inches": Fraction(1, 12)}
-METRIC = {"m": 1, "cm": Fraction(1, 100), "mm": Fraction(1, 1000)}
+METRIC: dict[str, Fraction | int] = {"m": 1, "cm": Fraction(1, 100), "mm": Fraction(1, 1000)}
 METER_FT = 1 / Fraction("0.3048")  # exact: the international foot
 
 
@@ -136,7 +144,7 @@ def show_volume(cords: Fraction, style: str = "cords_ft3") -> str:
 
 
 def parse_length(text: str) -> Fraction:
-    """Feet from what somebody typed: "16 in", "4 ft", "4'6\\"", "4 ft 6 1/2 in", "1.2 m"; bare numbers are feet.
+    """Feet from what somebody typed: "16 in", "4 ft", "4'6\\"", "4 ft 6 1/2 in", "1.2 m"; 12 is 12 ft.
 
     Errors
         NotALength: no number, an unknown unit, mixed systems, or nothing at all.
