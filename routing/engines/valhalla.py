@@ -13,6 +13,9 @@ from routing.engines.tiles import engine_config
 from routing.engines.valhalla_json import Json, ValhallaRefused, ask_matrix, ask_route, ask_snap
 
 MANY_METERS = 2_000_000.0  # no extract we load is wider
+# One search a source beats the hierarchical matrix on small maps: 50 x 50 places in 0.13 s against 0.5 s
+# on 1.5 MB of tiles (measured). It looks at the whole map, so larger ones keep the engine's own choice.
+SMALL_MAP_BYTES = 10_000_000
 
 _local = threading.local()
 
@@ -25,6 +28,8 @@ def _actor(tiles: Path) -> Any:
         config = engine_config(tile_extract=str(tiles))
         for kind in ("auto", "truck"):
             config["service_limits"][kind]["max_matrix_distance"] = MANY_METERS
+        if tiles.stat().st_size <= SMALL_MAP_BYTES:
+            config["thor"]["source_to_target_algorithm"] = "timedistancematrix"
         _local.actor = valhalla.Actor(config)
         _local.tiles = tiles
     return _local.actor
