@@ -68,7 +68,7 @@ def drying_chart(
         f'<polygon class="band" points="{upper} {lower}"/>',
         f'<polyline class="line" points="{line}"/>',
         f'<path class="limit" d="M{LEFT} {limit}H{WIDTH - RIGHT}"/>',
-        _words(WIDTH - RIGHT, limit - 5, f"dry: {known.limit_pct:g} % on the pin", anchor="end"),
+        _words(LEFT + 4, limit + 13, f"dry: {known.limit_pct:g} % on the pin"),
     ]
     for day, words, name, row in ((first_rain, "first rain", "rain", 10), (on, "today", "today", 24)):
         if axis.first <= day <= axis.last:
