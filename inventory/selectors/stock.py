@@ -1,4 +1,4 @@
-"""Open wood: what is on hand, promised, kept and free to sell, lot by lot and in sums; now or on a past day."""
+"""Open wood: on hand, promised, kept and free to sell, lot by lot and in sums; now or on a past day."""
 
 from dataclasses import dataclass
 from datetime import date

@@ -167,8 +167,9 @@ def set_sale(*, code: str, sale: str, at: datetime, who: str) -> None:
     lot = lot_by_code(code)
     before, lot.sale, lot.version = lot.sale, Lot.Sale(sale), F("version") + 1
     lot.save(update_fields=["sale", "version"])
+    verb = "offered" if sale == Lot.Sale.FOR_SALE else "taken off sale"
     audit_note(
-        at=at, who=who, verb="offered" if sale == Lot.Sale.FOR_SALE else "taken off sale", thing=f"lot {code}",
+        at=at, who=who, verb=verb, thing=f"lot {code}",
         before={"sale": SALE_WORDS[before]}, after={"sale": SALE_WORDS[sale]},
     )  # fmt: skip
 

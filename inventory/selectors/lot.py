@@ -1,0 +1,290 @@
+"""One lot with all its history: what it holds, how it dries, what was read, measured, moved and promised."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from fractions import Fraction
+
+from inventory.core.chart import drying_chart
+from inventory.core.drying import drying_share, forecast
+from inventory.core.measure import solid_per_cord
+from inventory.core.species import cord_weight_lb, drying_rate, species_of
+from inventory.models import Hold, Lot, Movement
+from inventory.selectors.business import BusinessRow, business
+from inventory.selectors.drying import drying_of
+from inventory.selectors.stock import LotRow, lot_row, lots_with_history
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoldRow:
+    cords: Fraction
+    kind: str
+    reference: str
+    order_number: int | None
+    made_at: datetime
+    lapses_on: date | None
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MovementRow:
+    on: date
+    kind: str
+    cords: Fraction
+    balance: Fraction
+    note: str
+    who: str
+    reference: str
+    peer: str
+    from_yard: str
+    to_yard: str
+    miles: Decimal | None
+    minutes: int | None
+    cost_dollars: Decimal | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingRow:
+    on: date
+    faces: tuple[float, ...]
+    basis: str
+    worst_dry_pct: Decimal
+    mean_dry_pct: Decimal
+    is_fresh_split: bool
+    who: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeasurementRow:
+    on: date
+    shape: str
+    form: str
+    sizes: str
+    low: Fraction
+    likely: Fraction
+    high: Fraction
+    who: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SourceLine:
+    """A figure behind the page: what it is, its value and where it was read."""
+
+    what: str
+    value: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotPage:
+    """What the lot's page shows."""
+
+    row: LotRow
+    unit: str
+    parent: str
+    children: tuple[str, ...]
+    felled_on: date | None
+    bucked_on: date | None
+    split_on: date | None
+    drying_from: date
+    start_moisture_pct: Decimal
+    exposure: str
+    exposure_words: str
+    piling: str
+    piece_inches: int
+    note: str
+    chart: str
+    holds: tuple[HoldRow, ...]
+    movements: tuple[MovementRow, ...]
+    readings: tuple[ReadingRow, ...]
+    measurements: tuple[MeasurementRow, ...]
+    solid_ft3: float
+    lb_per_cord: float
+    sources: tuple[SourceLine, ...]
+
+
+def lot_page(code: str, on: date) -> LotPage | None:
+    """One lot by its code; None when there is none."""
+    lot = (
+        lots_with_history()
+        .select_related("unit", "parent")
+        .prefetch_related("children", "measurements")
+        .filter(code=code)
+        .first()
+    )
+    if lot is None:
+        return None
+    seller = business()
+    row = lot_row(lot, seller, on=on)
+    return LotPage(
+        row=row,
+        unit=lot.unit.name if lot.unit else "",
+        parent=lot.parent.code if lot.parent else "",
+        children=tuple(child.code for child in lot.children.all()),
+        felled_on=lot.felled_on,
+        bucked_on=lot.bucked_on,
+        split_on=lot.split_on,
+        drying_from=lot.drying_from,
+        start_moisture_pct=lot.start_moisture_pct,
+        exposure=lot.exposure,
+        exposure_words=lot.get_exposure_display(),
+        piling=lot.piling,
+        piece_inches=lot.piece_inches,
+        note=lot.note,
+        chart=lot_chart(lot, seller, on=on),
+        holds=_holds(lot),
+        movements=_movements(lot),
+        readings=_readings(lot),
+        measurements=_measurements(lot),
+        solid_ft3=float(lot.on_hand_cords) * solid_per_cord().value,
+        lb_per_cord=cord_weight_lb(lot.mix, row.dry.planned_pct),
+        sources=_sources(lot, seller, on=on),
+    )
+
+
+def lot_chart(lot: Lot, seller: BusinessRow, *, on: date) -> str:
+    """The drying curve as SVG text, safe to put on a page: every word in it is escaped by the rule."""
+    drying = drying_of(lot, seller, on=on)
+    return drying_chart(
+        forecast(drying),
+        readings=drying.readings,
+        on=on,
+        first_rain=seller.first_rain_after(on),
+        title=f"How lot {lot.code} dries",
+    )
+
+
+def _holds(lot: Lot) -> tuple[HoldRow, ...]:
+    return tuple(
+        HoldRow(
+            cords=hold.cords,
+            kind=hold.kind,
+            reference=hold.reference,
+            order_number=_order_number(hold.reference),
+            made_at=hold.made_at,
+            lapses_on=hold.lapses_on,
+            note=hold.note,
+        )
+        for hold in Hold.objects.filter(lot=lot, state=Hold.State.STANDING)
+    )
+
+
+def _order_number(reference: str) -> int | None:
+    kind, _, number = reference.partition(" ")
+    return int(number) if kind == "order" and number.isdecimal() else None
+
+
+def _movements(lot: Lot) -> tuple[MovementRow, ...]:
+    """Newest first, each with what the lot held after it."""
+    rows = (
+        Movement.objects.filter(lot=lot).select_related("peer", "from_yard", "to_yard").order_by("on", "id")
+    )
+    found = []
+    balance = Fraction(0)
+    for row in rows:
+        balance += row.cords
+        found.append(
+            MovementRow(
+                on=row.on,
+                kind=row.get_kind_display(),
+                cords=row.cords,
+                balance=balance,
+                note=row.note,
+                who=row.who,
+                reference=row.reference,
+                peer=row.peer.code if row.peer else "",
+                from_yard=row.from_yard.name if row.from_yard else "",
+                to_yard=row.to_yard.name if row.to_yard else "",
+                miles=row.miles,
+                minutes=row.minutes,
+                cost_dollars=row.cost_dollars,
+            )
+        )
+    return tuple(reversed(found))
+
+
+def _readings(lot: Lot) -> tuple[ReadingRow, ...]:
+    rows = sorted(lot.readings.all(), key=lambda row: (row.on, row.pk), reverse=True)
+    return tuple(
+        ReadingRow(
+            on=row.on,
+            faces=tuple(row.faces),
+            basis=row.basis,
+            worst_dry_pct=row.worst_dry_pct,
+            mean_dry_pct=row.mean_dry_pct,
+            is_fresh_split=row.is_fresh_split,
+            who=row.who,
+            note=row.note,
+        )
+        for row in rows
+    )
+
+
+def _measurements(lot: Lot) -> tuple[MeasurementRow, ...]:
+    return tuple(
+        MeasurementRow(
+            on=row.on,
+            shape=row.shape,
+            form=row.form,
+            sizes=", ".join(f"{name.replace('_', ' ')} {size:g}" for name, size in row.sizes.items()),
+            low=row.low_cords,
+            likely=row.likely_cords,
+            high=row.high_cords,
+            who=row.who,
+        )
+        for row in lot.measurements.all()
+    )
+
+
+def _sources(lot: Lot, seller: BusinessRow, *, on: date) -> tuple[SourceLine, ...]:
+    drying = drying_of(lot, seller, on=on)
+    rate = drying_rate(lot.mix)
+    share = drying_share(exposure=lot.exposure, form=lot.form)
+    lines = [
+        SourceLine(
+            what="Drying rate",
+            value=f"{drying.rate:.4f} per day in high summer",
+            source="learned from this lot's readings, or typed" if lot.drying_k else rate.source,
+        ),
+        SourceLine(
+            what=f"{lot.get_exposure_display()}, {lot.get_form_display()}",
+            value=f"{share.value:.2f} of a sunny row's rate",
+            source=share.source,
+        ),
+        SourceLine(
+            what="Air of the yard",
+            value=f"{drying.climate.name}, {drying.climate.emc_on(on):.1f} % this month",
+            source=drying.climate.source,
+        ),
+    ]
+    for key, percent in lot.mix.items():
+        wood = species_of(key)
+        lines.append(
+            SourceLine(
+                what=f"{wood.name}, {percent:g} %",
+                value=f"gravity {wood.specific_gravity.value:g}, {wood.oven_dry_lb:,.0f} lb oven-dry a cord",
+                source=wood.specific_gravity.source,
+            )
+        )
+    solid = solid_per_cord()
+    lines.append(SourceLine(what="Solid wood in a cord", value=f"{solid.value:g} ft3", source=solid.source))
+    return tuple(lines)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotChoice:
+    """A lot in a list to choose from."""
+
+    code: str
+    name: str
+    yard: str
+    cords: Fraction
+
+
+def lot_choices() -> tuple[LotChoice, ...]:
+    """Lots that hold wood."""
+    rows = Lot.objects.select_related("yard").filter(on_hand_cords__gt=0).order_by("code")
+    return tuple(
+        LotChoice(code=row.code, name=row.name, yard=row.yard.name, cords=row.on_hand_cords) for row in rows
+    )

@@ -1,0 +1,129 @@
+"""Wood carried from yard to yard, and what that cost."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from fractions import Fraction
+
+from django.db import transaction
+
+from inventory.core import InventoryError
+from inventory.core.units import format_cords
+from inventory.models import Lot, Movement, Yard
+from inventory.services.audit import note as audit_note
+from inventory.services.ledger import as_kept, lot_by_code, write_movement
+from inventory.services.parts import Lie, carve, restart_drying, write_lot
+
+
+class NoSuchYard(InventoryError):
+    def __init__(self, *, yard: int | str) -> None:
+        self.yard = yard
+        super().__init__(f"There is no yard {yard}: choose one from the list.")
+
+
+class AlreadyThere(InventoryError):
+    """Wood was to be moved to where it lies."""
+
+    def __init__(self, *, lot: str, yard: str) -> None:
+        self.lot = lot
+        self.yard = yard
+        super().__init__(f"Lot {lot} is in {yard} already: choose another yard.")
+
+
+class NoRoom(InventoryError):
+    """More wood than the yard has room for."""
+
+    def __init__(self, *, yard: str, room: Fraction, would_be: Fraction) -> None:
+        self.yard = yard
+        self.room = room
+        super().__init__(
+            f"{yard} has room for {format_cords(room)} and would hold {format_cords(would_be)}: move less."
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Haul:
+    """The drive of a move, charged to the wood moved.
+
+    Units
+        miles: there and back; minutes: driving, loading and unloading; cost_dollars: cash, hours left out.
+    """
+
+    miles: Decimal | None = None
+    minutes: int | None = None
+    cost_dollars: Decimal | None = None
+
+
+@transaction.atomic
+def move_wood(
+    *,
+    code: str,
+    to_yard_id: int,
+    on: date,
+    at: datetime,
+    who: str,
+    cords: Fraction | None = None,
+    new_code: str = "",
+    haul: Haul | None = None,
+    lie: Lie | None = None,
+    note: str = "",
+) -> str:
+    """Carry a lot, or its open wood in part, to another yard; the code of the lot now there.
+
+    A whole lot takes its holds along. A part becomes a lot of its own, with the last reading. The drying
+    curve goes on from today's moisture in the new yard's air.
+
+    Errors
+        NoSuchLot, NoSuchYard, AlreadyThere, NoRoom, NotEnoughOpen, LotChanged
+    """
+    lot = lot_by_code(code)
+    yard = Yard.objects.filter(pk=to_yard_id).first()
+    if yard is None:
+        raise NoSuchYard(yard=to_yard_id)
+    if yard.pk == lot.yard_id:
+        raise AlreadyThere(lot=code, yard=yard.name)
+    amount = lot.on_hand_cords if cords is None else as_kept(cords)
+    _check_room(yard, amount)
+    drive = haul or Haul()
+    told = {
+        "from_yard_id": lot.yard_id,
+        "to_yard_id": yard.pk,
+        "miles": drive.miles,
+        "minutes": drive.minutes,
+    }
+    changes = {"yard_id": yard.pk, **(lie or Lie()).changes(), **restart_drying(lot, on=on)}
+    from_name = lot.yard.name
+    if amount == lot.on_hand_cords:
+        write_lot(lot, changes)
+        write_movement(
+            lot=lot, kind=Movement.Kind.MOVED, on=on, at=at, who=who, note=note,
+            cost_dollars=drive.cost_dollars, **told,
+        )  # fmt: skip
+        result = lot.code
+    else:
+        part = carve(
+            lot, amount, code=new_code, kind=Movement.Kind.MOVED, on=on, at=at, who=who, note=note,
+            changes=changes, movement=told,
+        )  # fmt: skip
+        if drive.cost_dollars:
+            write_movement(
+                lot=part, kind=Movement.Kind.HAULED, on=on, at=at, who=who, note="Cost of the move",
+                cost_dollars=drive.cost_dollars,
+            )  # fmt: skip
+        result = part.code
+    audit_note(
+        at=at, who=who, verb="moved", thing=f"lot {result}", note=note,
+        before={"yard": from_name, "lot": code}, after={"yard": yard.name, "cords": str(amount)},
+    )  # fmt: skip
+    return result
+
+
+def _check_room(yard: Yard, amount: Fraction) -> None:
+    if yard.room_cords is None:
+        return
+    there = sum(
+        Lot.objects.filter(yard=yard).exclude(form=Lot.Form.KINDLING).values_list("on_hand_cords", flat=True),
+        Fraction(0),
+    )
+    if there + amount > yard.room_cords:
+        raise NoRoom(yard=yard.name, room=yard.room_cords, would_be=there + amount)

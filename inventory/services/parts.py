@@ -1,0 +1,331 @@
+"""Lots that become two or one: bucking and splitting, a species sorted out, a part moved, lots merged.
+
+Solid wood stays the same through all of it: what leaves one lot comes to another.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from django.db import transaction
+from django.db.models import F
+
+from inventory.core import InventoryError
+from inventory.core.drying import from_now
+from inventory.core.species import species_of
+from inventory.core.stock import BadMovement, next_step
+from inventory.fields import cords_value
+from inventory.models import Hold, Lot, Movement, Reading
+from inventory.selectors.business import business
+from inventory.selectors.drying import dry_state, drying_of
+from inventory.services.audit import note as audit_note
+from inventory.services.holds import NothingToHold, refuse_not_open, take_open
+from inventory.services.ledger import LotChanged, as_kept, free_code, lot_by_code, write_movement
+from inventory.services.lots import check_code, mix_as_kept
+
+STEPS = {
+    "bucked": Movement.Kind.BUCKED,
+    "hauled": Movement.Kind.HAULED,
+    "split": Movement.Kind.SPLIT,
+    "stacked": Movement.Kind.STACKED,
+}
+
+DONE_ALREADY = {
+    ("bucked", Lot.Form.ROUNDS),
+    ("bucked", Lot.Form.SPLITS),
+    ("bucked", Lot.Form.KINDLING),
+    ("split", Lot.Form.SPLITS),
+    ("split", Lot.Form.KINDLING),
+}
+
+
+class WillNotMerge(InventoryError):
+    """Two lots that must not become one heap."""
+
+    def __init__(self, *, one: str, other: str, because: str) -> None:
+        self.one = one
+        self.other = other
+        super().__init__(f"Lots {one} and {other} stay apart: {because}.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lie:
+    """How and where wood lies from now on; None leaves it as it was."""
+
+    piling: str | None = None
+    exposure: str | None = None
+    is_covered: bool | None = None
+
+    def changes(self) -> dict[str, Any]:
+        named = {"piling": self.piling, "exposure": self.exposure, "is_covered": self.is_covered}
+        return {name: value for name, value in named.items() if value is not None}
+
+
+def restart_drying(lot: Lot, *, on: date) -> dict[str, Any]:
+    """The columns that start a lot's curve anew on a day at its present moisture and learned rate."""
+    now = from_now(drying_of(lot, business(), on=on), on)
+    return {
+        "drying_from": on,
+        "start_moisture_pct": Decimal(str(round(now.start_pct, 1))),
+        "drying_k": now.rate,
+    }
+
+
+def carve(
+    lot: Lot, cords: Fraction, *, code: str, kind: str, on: date, at: datetime, who: str, note: str,
+    changes: dict[str, Any], keeps_readings: bool = True, movement: dict[str, Any] | None = None,
+) -> Lot:  # fmt: skip
+    """Part of a lot as a lot of its own, open wood only; inside the caller's transaction.
+
+    Errors
+        NotEnoughOpen, NothingToHold, BadCode, CodeTaken
+    """
+    amount = as_kept(cords)
+    if amount <= 0:
+        raise NothingToHold(cords=cords)
+    name = check_code(code or free_code(lot.code))
+    if not take_open(lot.pk, amount, on_hand_cords=F("on_hand_cords") - cords_value(amount)):
+        raise refuse_not_open(lot.pk, amount)
+    copied = (
+        "name", "unit_id", "yard_id", "mix", "wood", "form", "piling", "exposure", "is_covered",
+        "piece_inches", "bundle_ft3", "felled_on", "bucked_on", "split_on", "start_moisture_pct",
+        "drying_from", "drying_k", "sale", "said_ready",
+    )  # fmt: skip
+    part = Lot(code=name, parent=lot, on_hand_cords=amount)
+    for column in copied:
+        setattr(part, column, changes.get(column, getattr(lot, column)))
+    part.full_clean(exclude=["parent"])
+    part.save()
+    told = {"kind": kind, "on": on, "at": at, "who": who, "note": note, **(movement or {})}
+    write_movement(lot=lot, cords=-amount, peer=part, **told)
+    write_movement(lot=part, cords=amount, peer=lot, **told)
+    if keeps_readings:
+        copy_last_reading(lot, part)
+    return part
+
+
+def copy_last_reading(source: Lot, target: Lot) -> None:
+    """What was read before the parting still holds for both parts."""
+    last = source.readings.order_by("-on", "-pk").first()
+    if last is not None:
+        Reading.objects.create(
+            lot=target, on=last.on, faces=last.faces, basis=last.basis, worst_dry_pct=last.worst_dry_pct,
+            mean_dry_pct=last.mean_dry_pct, is_fresh_split=last.is_fresh_split, who=last.who,
+            note=f"Read in lot {source.code}"[:300],
+        )  # fmt: skip
+
+
+def write_lot(lot: Lot, changes: dict[str, Any]) -> None:
+    """Save some columns, only while the lot is the version that was read.
+
+    Errors
+        LotChanged
+    """
+    for name, value in changes.items():
+        setattr(lot, name, value)
+    lot.full_clean(exclude=["parent", "unit"])
+    if not Lot.objects.filter(pk=lot.pk, version=lot.version).update(version=F("version") + 1, **changes):
+        raise LotChanged(lot=lot.code)
+
+
+@transaction.atomic
+def take_step(
+    *,
+    code: str,
+    step: str,
+    on: date,
+    at: datetime,
+    who: str,
+    cords: Fraction | None = None,
+    new_code: str = "",
+    lie: Lie | None = None,
+    note: str = "",
+) -> str:
+    """Buck, haul, split or stack a lot or part of it; the code of the lot that now holds the wood.
+
+    Splitting starts the drying clock anew, at the moisture reckoned for the day.
+
+    Errors
+        NoSuchLot, NotEnoughOpen, BadCode, CodeTaken
+        BadMovement: the wood is further on than that.
+        LotChanged
+    """
+    lot = lot_by_code(code)
+    if (step, lot.form) in DONE_ALREADY:
+        raise BadMovement(f"lot {code} is {step} already.")
+    next_step(step, done=lot.movements.values_list("kind", flat=True))
+    changes: dict[str, Any] = (lie or Lie()).changes()
+    if step == "bucked":
+        changes |= {"form": Lot.Form.ROUNDS, "bucked_on": on}
+    elif step == "split":
+        changes |= {"form": Lot.Form.SPLITS, "split_on": on}
+        changes["wood"] = wood_word(lot.mix) if lot.wood == "logs" else lot.wood
+    elif step == "stacked":
+        changes |= {"piling": Lot.Piling.STACKED}
+    if changes.keys() & {"form", "piling", "exposure", "is_covered"}:
+        changes |= restart_drying(lot, on=on)
+    kind = STEPS[step]
+    if cords is not None and as_kept(cords) != lot.on_hand_cords:
+        part = carve(
+            lot, cords, code=new_code, kind=Movement.Kind.SORTED_OUT, on=on, at=at, who=who,
+            note=note or f"{kind.label} apart".capitalize(), changes=changes,
+        )  # fmt: skip
+        write_movement(lot=part, kind=kind, on=on, at=at, who=who, note=note)
+        result = part.code
+    else:
+        write_lot(lot, changes)
+        write_movement(lot=lot, kind=kind, on=on, at=at, who=who, note=note)
+        result = lot.code
+    audit_note(at=at, who=who, verb=kind.label, thing=f"lot {result}", note=note)
+    return result
+
+
+@transaction.atomic
+def change_lie(*, code: str, lie: Lie, on: date, at: datetime, who: str, note: str = "") -> None:
+    """Spread, cover or restack where it lies; the curve goes on from today's moisture.
+
+    Errors
+        NoSuchLot, LotChanged
+    """
+    lot = lot_by_code(code)
+    changes = {name: value for name, value in lie.changes().items() if getattr(lot, name) != value}
+    if not changes:
+        return
+    before = {name: str(getattr(lot, name)) for name in changes}
+    after = {name: str(value) for name, value in changes.items()}
+    write_lot(lot, changes | restart_drying(lot, on=on))
+    words = ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in after.items()).replace("_", " ")
+    write_movement(lot=lot, kind=Movement.Kind.STACKED, on=on, at=at, who=who, note=note or f"Now {words}")
+    audit_note(at=at, who=who, verb="laid anew", thing=f"lot {code}", note=note, before=before, after=after)
+
+
+@transaction.atomic
+def sort_out(
+    *,
+    code: str,
+    cords: Fraction,
+    mix: dict[str, Decimal],
+    wood: str,
+    name: str,
+    start_moisture_pct: Decimal,
+    on: date,
+    at: datetime,
+    who: str,
+    new_code: str = "",
+    rest_mix: dict[str, Decimal] | None = None,
+    lie: Lie | None = None,
+) -> str:
+    """Take a species out of a lot into a lot with its own drying clock; the new lot's code.
+
+    Shapes
+        mix, wood, name: of what was taken out; rest_mix: of what stays, when that changed.
+        start_moisture_pct: dry basis, of what was taken out, today.
+
+    Errors
+        NoSuchLot, NotEnoughOpen, BadCode, CodeTaken, BadMix, LotChanged
+    """
+    lot = lot_by_code(code)
+    changes = {
+        "name": name,
+        "mix": mix_as_kept(mix),
+        "wood": wood,
+        "drying_from": on,
+        "start_moisture_pct": start_moisture_pct,
+        "drying_k": None,
+        "sale": Lot.Sale.NOT_YET,
+        "said_ready": "",
+        **(lie or Lie()).changes(),
+    }
+    part = carve(
+        lot, cords, code=new_code, kind=Movement.Kind.SORTED_OUT, on=on, at=at, who=who,
+        note=f"{name} sorted out", changes=changes, keeps_readings=False,
+    )  # fmt: skip
+    if rest_mix is not None:
+        fresh = lot_by_code(code)
+        write_lot(fresh, {"mix": mix_as_kept(rest_mix)})
+    audit_note(at=at, who=who, verb="sorted out", thing=f"lot {part.code}", note=f"from lot {code}")
+    return part.code
+
+
+@transaction.atomic
+def merge_lots(*, code: str, into: str, on: date, at: datetime, who: str) -> None:
+    """Put a whole lot, with its holds, onto another; both keep their history.
+
+    The merged lot dries on from the wetter one's moisture at the slower rate.
+
+    Errors
+        NoSuchLot, LotChanged
+        WillNotMerge: the same lot, another yard, wood, form or dry call, or nothing left in it.
+    """
+    source, target = lot_by_code(code), lot_by_code(into)
+    seller = business()
+    states = {lot.pk: dry_state(lot, seller, on=on) for lot in (source, target)}
+    _check_merge(source, target, states[source.pk].claim, states[target.pk].claim)
+    wetter = max((source, target), key=lambda lot: states[lot.pk].moisture_pct)
+    curves = [restart_drying(lot, on=on) for lot in (source, target)]
+    amount = source.on_hand_cords
+    total = amount + target.on_hand_cords
+    keys = {*source.mix, *target.mix}
+    mix = {
+        key: (
+            Fraction(str(source.mix.get(key, 0))) * amount
+            + Fraction(str(target.mix.get(key, 0))) * target.on_hand_cords
+        )
+        / total
+        for key in keys
+    }
+    changes = {
+        "mix": _whole_percents(mix),
+        "drying_from": on,
+        "start_moisture_pct": max(curve["start_moisture_pct"] for curve in curves),
+        "drying_k": min(curve["drying_k"] for curve in curves),
+        "split_on": wetter.split_on,
+    }
+    moved = {
+        name: getattr(source, name) for name in ("on_hand_cords", "firm_cords", "soft_cords", "kept_cords")
+    }
+    emptied = Lot.objects.filter(pk=source.pk, version=source.version).update(
+        version=F("version") + 1, sale=Lot.Sale.NOT_YET, **dict.fromkeys(moved, 0)
+    )
+    if not emptied:
+        raise LotChanged(lot=source.code)
+    Hold.objects.filter(lot=source, state=Hold.State.STANDING).update(lot=target)
+    write_lot(target, changes | {name: getattr(target, name) + cords for name, cords in moved.items()})
+    for lot, peer, cords in ((source, target, -amount), (target, source, amount)):
+        write_movement(
+            lot=lot, kind=Movement.Kind.MERGED, cords=cords, peer=peer, on=on, at=at, who=who,
+            note=f"Lot {source.code} onto {target.code}",
+        )  # fmt: skip
+    audit_note(at=at, who=who, verb="merged", thing=f"lot {target.code}", note=f"with lot {source.code}")
+
+
+def wood_word(mix: dict[str, float]) -> str:
+    """The price sheet's word for a mix: fir when all softwood, hardwood when none, else mixed."""
+    soft = sum(share for key, share in mix.items() if species_of(key).group == "softwood")
+    return "fir" if soft >= 90 else "hardwood" if soft <= 10 else "mixed"
+
+
+def _check_merge(source: Lot, target: Lot, source_claim: str, target_claim: str) -> None:
+    reasons = {
+        "they are the same lot": source.pk == target.pk,
+        f"they lie in {source.yard.name} and {target.yard.name}; move one first": source.yard_id
+        != target.yard_id,
+        f"one is {source.wood} and the other {target.wood}": source.wood != target.wood,
+        f"one is {source.get_form_display()} and the other {target.get_form_display()}": source.form
+        != target.form,
+        "dry and wet wood on one heap is wet wood": source_claim != target_claim,
+        f"nothing is left in {source.code}": source.on_hand_cords == 0,
+    }
+    for because, is_so in reasons.items():
+        if is_so:
+            raise WillNotMerge(one=source.code, other=target.code, because=because)
+
+
+def _whole_percents(mix: dict[str, Fraction]) -> dict[str, float | int]:
+    """Whole percents that still add to 100, the remainder to the largest part."""
+    whole = {key: int(share) for key, share in mix.items()}
+    largest = max(mix, key=lambda key: mix[key])
+    whole[largest] += 100 - sum(whole.values())
+    return mix_as_kept({key: share for key, share in whole.items() if share})

@@ -1,0 +1,138 @@
+"""Hours and money of the woods, as remembered."""
+
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db import transaction
+
+from inventory.core import InventoryError
+from inventory.models import Expense, Lot, Unit, WorkEntry
+from inventory.services.audit import note as audit_note
+from inventory.services.ledger import lot_by_code
+
+
+class BadGuess(InventoryError):
+    """A guess whose low is above its likely, or its likely above its high."""
+
+    def __init__(self, *, low: Decimal, likely: Decimal, high: Decimal) -> None:
+        self.low = low
+        self.likely = likely
+        self.high = high
+        super().__init__(
+            f"{low:f}, {likely:f} and {high:f} hours are out of order: least first, most last, none below 0."
+        )
+
+
+class NoSuchUnit(InventoryError):
+    def __init__(self, *, unit_id: int) -> None:
+        self.unit_id = unit_id
+        super().__init__("There is no such ground: choose one from the list.")
+
+
+@transaction.atomic
+def add_work(
+    *,
+    on: date,
+    job: str,
+    hours_low: Decimal,
+    hours_likely: Decimal,
+    hours_high: Decimal,
+    at: datetime,
+    who: str,
+    lot_code: str = "",
+    unit_id: int | None = None,
+    cords: str = "",
+    note: str = "",
+) -> int:
+    """Keep hours as a range; the entry's number.
+
+    Errors
+        BadGuess, NoSuchLot, NoSuchUnit
+    """
+    if not 0 <= hours_low <= hours_likely <= hours_high:
+        raise BadGuess(low=hours_low, likely=hours_likely, high=hours_high)
+    lot = _lot(lot_code)
+    row = WorkEntry(
+        on=on, job=job, hours_low=hours_low, hours_likely=hours_likely, hours_high=hours_high, lot=lot,
+        unit_id=_unit_id(unit_id, lot), cords=cords, who=who, note=note,
+    )  # fmt: skip
+    row.full_clean(exclude=["lot", "unit"])
+    row.save()
+    audit_note(
+        at=at, who=who, verb="logged work", thing=f"work {row.pk}",
+        after={"job": row.get_job_display(), "hours": str(hours_likely)},
+    )  # fmt: skip
+    return row.pk
+
+
+@transaction.atomic
+def add_expense(
+    *,
+    on: date,
+    line: str,
+    dollars: Decimal,
+    kind: str,
+    at: datetime,
+    who: str,
+    lot_code: str = "",
+    unit_id: int | None = None,
+    note: str = "",
+) -> int:
+    """Keep money that went out: by the cord, the mile or the year; the row's number.
+
+    Errors
+        NoSuchLot, NoSuchUnit
+    """
+    lot = _lot(lot_code)
+    row = Expense(
+        on=on,
+        line=line.strip(),
+        dollars=dollars,
+        kind=kind,
+        lot=lot,
+        unit_id=_unit_id(unit_id, lot),
+        note=note,
+    )
+    row.full_clean(exclude=["lot", "unit"])
+    row.save()
+    audit_note(
+        at=at, who=who, verb="spent", thing=f"expense {row.pk}", after={"line": line, "dollars": str(dollars)}
+    )
+    return row.pk
+
+
+@transaction.atomic
+def remove_work(*, entry_id: int, at: datetime, who: str) -> None:
+    """Take back an entry written by mistake; the trail keeps it."""
+    row = WorkEntry.objects.filter(pk=entry_id).first()
+    if row is not None:
+        audit_note(
+            at=at, who=who, verb="took back work", thing=f"work {entry_id}",
+            before={"on": row.on.isoformat(), "job": row.job, "hours": str(row.hours_likely)},
+        )  # fmt: skip
+        row.delete()
+
+
+@transaction.atomic
+def remove_expense(*, expense_id: int, at: datetime, who: str) -> None:
+    """Take back an expense written by mistake; the trail keeps it."""
+    row = Expense.objects.filter(pk=expense_id).first()
+    if row is not None:
+        audit_note(
+            at=at, who=who, verb="took back an expense", thing=f"expense {expense_id}",
+            before={"on": row.on.isoformat(), "line": row.line, "dollars": str(row.dollars)},
+        )  # fmt: skip
+        row.delete()
+
+
+def _lot(code: str) -> Lot | None:
+    return lot_by_code(code) if code else None
+
+
+def _unit_id(unit_id: int | None, lot: Lot | None) -> int | None:
+    """The ground named, else the lot's own."""
+    if unit_id is None:
+        return lot.unit_id if lot else None
+    if not Unit.objects.filter(pk=unit_id).exists():
+        raise NoSuchUnit(unit_id=unit_id)
+    return unit_id
