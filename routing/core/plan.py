@@ -193,7 +193,6 @@ def timed_run(problem: DayProblem, sketch: RunSketch) -> RunPlan:
     loads = tuple((yard, parts) for yard, parts in sketch[1] if parts)
     halts = _halts(problem, shift, rig, loads)
     arrivals, begins, leave, home = _clock(shift, halts)
-    roads = dict(problem.roads)
     at = iter(zip(halts, arrivals, begins, strict=True))
     woods = {w.id: w for w in problem.woods}
     orders = {p.id: (o, p) for o in problem.orders for p in o.parts}
@@ -234,8 +233,7 @@ def timed_run(problem: DayProblem, sketch: RunSketch) -> RunPlan:
             )
         )
     last = halts[-1]
-    home_leg_m = roads[rig.empty_roads].meters[last.loc][_home(problem, rig)]
-    home_leg_s = roads[rig.empty_roads].seconds[last.loc][_home(problem, rig)]
+    home_leg_m, home_leg_s = last.leg_m, last.leg_s
     empty_m += home_leg_m
     cost = (
         loaded_m * meter_units(rig.loaded_c_km)
