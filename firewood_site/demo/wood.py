@@ -218,19 +218,26 @@ def load_work(units: dict[str, Unit]) -> None:
             hours_high=hours * Decimal("1.3"), unit=units.get(unit or ""), who="ruth", note=note,
         )  # fmt: skip
 
-    worked(date(2026, 3, 31), "rounds", "70", "knob", "Felling and bucking, February to June")
-    worked(date(2026, 4, 30), "haul", "20", "knob")
-    worked(date(2026, 5, 20), "split", "34", "knob")
-    worked(date(2026, 5, 24), "heap", "21", "knob")
+    worked(date(2026, 3, 31), "rounds", "27", "knob", "Felling and bucking, February to June")
+    worked(date(2026, 4, 30), "haul", "4.5", "knob")
+    worked(date(2026, 5, 20), "split", "10.8", "knob")
+    worked(date(2026, 5, 24), "heap", "6.75", "knob")
     worked(date(2026, 6, 28), "slash", "20", "knob", "Two piles on Knob, the rest scattered")
+    worked(date(2026, 8, 31), "deliver", "13.6", "knob", "Nine cords, near home")
+    worked(date(2026, 3, 31), "rounds", "43", note="Everywhere else, October to August")
+    worked(date(2026, 4, 30), "haul", "15.5")
+    worked(date(2026, 5, 20), "split", "23.2")
+    worked(date(2026, 5, 24), "heap", "14.25")
 
-    lines = {
-        "truck fuel": ("402", "mile"), "saw gas and oil": ("214", "cord"), "chains and bars": ("168", "cord"),
-        "splitter": ("187", "cord"), "trailer tires": ("268", "mile"), "insurance rider": ("340", "year"),
-        "tarps and pallets": ("122", "year"), "permits and fees": ("64", "year"), "parts": ("218", "year"),
-    }  # fmt: skip
-    for line, (amount, kind) in lines.items():
+    lines = (
+        ("truck fuel", "402", "mile", None), ("saw gas and oil", "214", "cord", "knob"),
+        ("chains and bars", "168", "cord", "knob"), ("splitter", "77", "cord", "knob"),
+        ("splitter", "110", "cord", None), ("trailer tires", "268", "mile", None),
+        ("insurance rider", "340", "year", None), ("tarps and pallets", "122", "year", None),
+        ("permits and fees", "64", "year", None), ("parts", "218", "year", None),
+    )  # fmt: skip
+    for line, amount, kind, unit in lines:
         Expense.objects.create(
-            on=date(2026, 9, 17), line=line, dollars=Decimal(amount), kind=kind,
+            on=date(2026, 9, 17), line=line, dollars=Decimal(amount), kind=kind, unit=units.get(unit or ""),
             note="October 2025 to 17 September 2026",
         )  # fmt: skip

@@ -17,7 +17,7 @@ from orders.core import OrdersError
 from orders.core.pricing import wood_price
 from orders.core.sheets import PriceSheet
 from orders.models import Town
-from orders.selectors.prices import TownRow, sheet_in_force, towns
+from orders.selectors.prices import TownRow, miles_apart, sheet_in_force, towns
 from routing.core import RoutingError
 from routing.core.costs import NOWHERE, NoRates, RunningRates, Stretch, minutes_rule, rates_on
 from routing.core.market import (
@@ -163,6 +163,7 @@ def ground(on: date) -> Ground:
     )
     if not yards:
         raise NothingToCompare(missing="yard", where="add the place your wood lies under Yards")
+    near = tuple(sorted(near, key=lambda row: miles_apart(yards[0].lat, yards[0].lon, row.lat, row.lon)))
     rigs = rigs_with_rates(on)
     if not rigs:
         raise NothingToCompare(

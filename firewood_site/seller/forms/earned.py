@@ -82,7 +82,7 @@ class HaulForm(forms.Form):
     """What to haul, where, and which of the two markets it would go to otherwise."""
 
     wood = forms.ChoiceField(label="Wood", widget=forms.RadioSelect)
-    cords = forms.CharField(label="Each drop", help_text="Cords, such as 1/2 or 1.")
+    cords = forms.CharField(label="Cords a drop")
     drops = forms.TypedChoiceField(coerce=int, label="Drops", choices=[(n, str(n)) for n in range(1, 7)])
     far = forms.TypedChoiceField(coerce=int, label="Far town")
     near = forms.TypedChoiceField(coerce=int, label="Near town")

@@ -24,7 +24,7 @@ def _chart(view: AcreView) -> str:
     if view.wages is None:
         return ""
     band = Band(
-        label="An hour earned, cost-share counted",
+        label="With cost-share",
         low=view.wages.worst,
         middle=view.wages.likely,
         high=view.wages.best,

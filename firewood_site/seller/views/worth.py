@@ -1,6 +1,7 @@
 """What an hour earned, and what it would earn if the guesses err."""
 
 from calendar import monthrange
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -62,9 +63,7 @@ def _reckoned(guesses: HourGuesses, wage: Decimal, together: float) -> dict[str,
     ends, middle = wage_range(guesses), pert(guesses)
     drawn = simulated(guesses, seed=SEED, target_wage=wage, together=together)
     bands = [
-        Band(
-            label="Everything wrong to everything right", low=ends.worst, middle=ends.likely, high=ends.best
-        ),
+        Band(label="Worst to best", low=ends.worst, middle=ends.likely, high=ends.best),
         Band(label="PERT, 80 in 100", low=middle.band_low, middle=middle.per_hour, high=middle.band_high),
         Band(label="Drawn, 80 in 100", low=drawn.band_low, middle=drawn.median, high=drawn.band_high),
     ]
@@ -91,7 +90,7 @@ def _grouped(by: str, said: str, wage: Decimal) -> dict[str, Any]:
     months: tuple[date, ...] = ()
     month: date | None = None
     if by == "month":
-        rows = tuple(row.worth for row in season(today()).months)
+        rows = tuple(replace(row.worth, name=f"{row.first_on:%b %Y}") for row in season(today()).months)
     elif by == "season":
         rows = seasons_worth(today())
     else:
