@@ -32,6 +32,7 @@ from orders.services.quotes import SavedQuote, Spot, save_quote
 
 DAYS_AHEAD = 12
 SOONEST_DAYS = 1
+SOON_DAYS = 45  # wood that will be dry so soon is offered now, with its day
 AMOUNTS = tuple(Fraction(text) for text in ("1/4", "1/3", "1/2", "2/3", "3/4", "1", "3/2", "2", "3"))
 NEAR_TOWN_MILES = 25.0  # a pin farther than this from every town we deliver to belongs to none
 
@@ -90,7 +91,7 @@ def wood_choices(on: date) -> tuple[WoodChoice, ...]:
     for price in sheet.cord_prices:
         if near is None or price.market != near.key:
             continue
-        amount = _open_of(lots, price.wood, price.dryness)
+        amount = _open_of(lots, price.wood, price.dryness, on=on)
         found.append(
             WoodChoice(
                 key=f"{price.wood}:{price.dryness}",
@@ -255,12 +256,11 @@ def _cords(asked: Asked) -> Fraction:
     return asked.cords if asked.cords else Fraction(1, 512)
 
 
-def _open_of(lots: tuple[picking.OpenLot, ...], wood: str, dryness: str) -> Fraction:
-    """Open cords that are, or will be, sold under this word."""
-    of_wood = (lot for lot in lots if lot.wood == wood)
-    if dryness == picking.SEASONED:
-        return sum((lot.open_cords for lot in of_wood if lot.dry_on is not None), Fraction(0))
-    return sum((lot.open_cords for lot in of_wood if lot.call == dryness), Fraction(0))
+def _open_of(lots: tuple[picking.OpenLot, ...], wood: str, dryness: str, *, on: date) -> Fraction:
+    """Open cords sold under this word: dry now or within weeks, or green."""
+    soon = on + timedelta(days=SOON_DAYS)
+    of_wood = [lot for lot in lots if lot.wood == wood]
+    return sum((lot.open_cords for lot in of_wood if lot.is_ready(dryness=dryness, on=soon)), Fraction(0))
 
 
 def _town_near(lat: float, lon: float, towns: tuple[prices.TownRow, ...]) -> prices.TownRow:

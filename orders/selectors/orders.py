@@ -439,6 +439,13 @@ def claim_brief(claim: Any) -> ClaimBrief:
         readings=tuple(str(reading) for reading in claim.readings),
         basis=claim.basis,
         words=claim.words,
-        result=dict(claim.result),
+        result=_made_good(claim.result),
         answer=claim.answer,
     )
+
+
+def _made_good(result: dict[str, Any]) -> dict[str, Any]:
+    """What a short claim came to; rows from before the books say only the credit."""
+    if not result:
+        return {}
+    return {"is_owed": Decimal(str(result.get("credit") or 0)) > 0, **result}
