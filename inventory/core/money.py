@@ -62,5 +62,7 @@ def share_out(total_cents: int, weights: Sequence[Fraction | int]) -> tuple[int,
 
 
 def _half_up(amount: Fraction) -> int:
-    twice = amount * 2
-    return (twice.numerator + twice.denominator) // (2 * twice.denominator)
+    """The nearest whole number, halves away from zero, so that a credit mirrors the debt it cancels."""
+    twice = abs(amount) * 2
+    size = (twice.numerator + twice.denominator) // (2 * twice.denominator)
+    return size if amount >= 0 else -size

@@ -1,4 +1,7 @@
-"""Amounts of wood and lengths as people type and read them; the one pint registry, which knows the cord."""
+"""Amounts of wood and lengths as people type and read them; the one pint registry, which knows the cord.
+
+Amounts are stacked wood. Shapes and loose heaps become cords in `measure`, never here.
+"""
 
 import re
 import unicodedata
@@ -8,43 +11,80 @@ from typing import Any
 
 from inventory.core import InventoryError
 
-CORD_FT3 = 128
+CORD_FT3 = 128  # NIST Handbook 130, method of sale, section 2.4.1
 MOST_CORDS = 1000
+LONGEST_FT = 1000
+LONGEST_SHOWN = 40  # characters of what was typed that an error repeats
 NAMED = {
     "half": Fraction(1, 2),
     "third": Fraction(1, 3),
     "quarter": Fraction(1, 4),
     "fourth": Fraction(1, 4),
+    "sixth": Fraction(1, 6),
+    "eighth": Fraction(1, 8),
     "a": Fraction(1),
     "an": Fraction(1),
     "full": Fraction(1),
+    "whole": Fraction(1),
     "one": Fraction(1),
     "two": Fraction(2),
     "three": Fraction(3),
     "four": Fraction(4),
     "five": Fraction(5),
     "six": Fraction(6),
+    "seven": Fraction(7),
+    "eight": Fraction(8),
+    "nine": Fraction(9),
+    "ten": Fraction(10),
 }
-NOT_MEASURES = ("truckload", "pickup load", "load", "face cord", "rick", "rack", "pile", "run")
+ONE_DEEP = "is only as deep as its pieces: with 16-inch pieces, 8 ft by 4 ft of it holds 1/3 cord."
+NO_SIZE = "has no fixed size."
+NOT_MEASURES = (  # NIST Handbook 130 section 2.4.4: no face cord, rack, pile, truckload or similar terms
+    (r"face[ -]?cord", ONE_DEEP),
+    (r"stove[ -]?cord", ONE_DEEP),
+    (r"rick", ONE_DEEP),
+    (r"rank", ONE_DEEP),
+    (r"pickup load", NO_SIZE),
+    (r"truck[ -]?load", NO_SIZE),
+    (r"trailer[ -]?load", NO_SIZE),
+    (r"load", NO_SIZE),
+    (r"pickup", NO_SIZE),
+    (r"truck", NO_SIZE),
+    (r"trailer", NO_SIZE),
+    (r"rack", NO_SIZE),
+    (r"pile", NO_SIZE),
+    (r"heap", NO_SIZE),
+    (r"run", NO_SIZE),
+    (r"pallet", NO_SIZE),
+    (r"ton", "is a weight, and wood is sold by the space it takes, wet or dry."),
+    (r"tonne", "is a weight, and wood is sold by the space it takes, wet or dry."),
+    (r"pound", "is a weight, and wood is sold by the space it takes, wet or dry."),
+)
 SAID = {
     Fraction(numerator, denominator)
     for denominator in (2, 3, 4, 6, 8, 12)
     for numerator in range(1, denominator)
 }
 STYLES = ("cords_ft3", "ft3", "stacked_m3")
-NUMBER = r"(?:(?P<whole>\d+)\s+)?(?P<over>\d+)\s*/\s*(?P<under>\d+)|(?P<plain>\d*\.?\d+)"
-FEET: dict[str, Fraction | int] = {
-    "": 1,
-    "'": 1,
-    "ft": 1,
-    "feet": 1,
-    "foot": 1,
-    '"': Fraction(1, 12),
-    "in": Fraction(1, 12),
+WHOLE = r"\d{1,9}"
+NUMBER = (
+    rf"(?:(?P<whole>{WHOLE})(?:\s+|\s+and\s+|-))?(?P<over>{WHOLE})\s*/\s*(?P<under>{WHOLE})"
+    rf"|(?P<plain>\d{{1,3}}(?:,\d{{3}}){{1,2}}(?:\.\d{{1,12}})?|{WHOLE}(?:\.\d{{0,12}})?|\.\d{{1,12}})"
+)
+LENGTH = rf"\s*(?P<size>{NUMBER})\s*-?\s*(?P<unit>[a-z]+|['\"])?\.?(?:\s*,|\s+and(?=\s))?"
+CUBIC = (
+    (r"(?:cubic|cu\.?)\s*(?:feet|foot|ft)\.?|ft\.?\s?3|ft\^3|cf", "foot ** 3"),
+    (r"(?:cubic|cu\.?)\s*(?:meters?|metres?|m)|m\s?3|m\^3|steres?", "stere"),
+)
+INCH_MARKS, FOOT_MARKS = ('"', "in", "inch", "inches"), ("", "'", "ft", "foot", "feet")
+LENGTH_UNITS = {
+    **dict.fromkeys(INCH_MARKS, "inch"),
+    **dict.fromkeys(FOOT_MARKS, "foot"),
+    **dict.fromkeys(("yd", "yard", "yards"), "yard"),
+    **dict.fromkeys(("m", "meter", "meters", "metre", "metres"), "meter"),
+    **dict.fromkeys(("cm", "centimeter", "centimeters", "centimetre", "centimetres"), "centimeter"),
+    **dict.fromkeys(("mm", "millimeter", "millimeters", "millimetre", "millimetres"), "millimeter"),
 }
-FEET |= {"inch": Fraction(1, 12), "inches": Fraction(1, 12)}
-METRIC: dict[str, Fraction | int] = {"m": 1, "cm": Fraction(1, 100), "mm": Fraction(1, 1000)}
-METER_FT = 1 / Fraction("0.3048")  # exact: the international foot
 
 
 class NotAnAmount(InventoryError):
@@ -53,7 +93,7 @@ class NotAnAmount(InventoryError):
     def __init__(self, text: str, trouble: str) -> None:
         self.text = text
         super().__init__(
-            f"{text!r} is not an amount of wood: {trouble} Write cords, such as 1/2, 2/3 or 1 1/2."
+            f"{_shown(text)} is not an amount of wood: {trouble} Write cords, such as 1/2, 2/3 or 1 1/2."
         )
 
 
@@ -62,7 +102,9 @@ class NotALength(InventoryError):
 
     def __init__(self, text: str, trouble: str) -> None:
         self.text = text
-        super().__init__(f"{text!r} is not a length: {trouble} Write it like 12, 4 ft 6 in, 16 in or 1.2 m.")
+        super().__init__(
+            f"{_shown(text)} is not a length: {trouble} Write it like 12, 4 ft 6 in, 16 in or 1.2 m."
+        )
 
 
 class UnknownStyle(InventoryError):
@@ -75,35 +117,54 @@ class UnknownStyle(InventoryError):
 
 @cache
 def registry() -> Any:
-    """pint's registry with the cord (128 ft3, NIST Handbook 130 section 2.4) and the stere."""
+    """pint's registry, exact in fractions, with the cord (128 ft3, NIST Handbook 130 section 2.4.1) and the
+    stere."""
     import pint
 
     units = pint.UnitRegistry(non_int_type=Fraction)
-    units.define("cord = 128 * foot ** 3")
+    units.define(f"cord = {CORD_FT3} * foot ** 3")
     return units
+
+
+@cache
+def convert(size: Fraction | int, unit: str, into: str) -> Fraction:
+    """A size in another unit, exactly: the foot is 0.3048 m by definition.
+
+    >>> convert(1, "cord", "foot ** 3")
+    Fraction(128, 1)
+    """
+    return Fraction(registry().Quantity(Fraction(size), unit).to(into).magnitude)
 
 
 @cache
 def stere_per_cord() -> Fraction:
     """Stacked cubic meters in a cord, exactly."""
-    units = registry()
-    return Fraction(units.Quantity(Fraction(1), "cord").to("stere").magnitude)
+    return convert(1, "cord", "stere")
 
 
 def parse_cords(text: str) -> Fraction:
-    """Cords from what somebody typed: "1/2 cord", "1 1/2", "0.5", "two thirds", "one and a half".
+    """Cords from what somebody typed, exactly; cubic feet and cubic meters are taken as stacked.
+
+    Reads "1/2 cord", "1 1/2", "0.5", "½", "two thirds", "one and a half", "64 ft3", "2 steres".
 
     Errors
         NotAnAmount: words that are no legal measure, or no positive number up to 1,000 cords.
+
+    >>> parse_cords("2/3 of a cord"), parse_cords("1½"), parse_cords("64 cubic feet")
+    (Fraction(2, 3), Fraction(3, 2), Fraction(1, 2))
     """
     said = _plain(text)
-    for word in NOT_MEASURES:
-        if re.search(rf"\b{word}s?\b", said):
-            raise NotAnAmount(text, f"a {word} has no fixed size.")
-    said = re.sub(r"\b(cords?|of)\b", " ", said).strip()
+    for pattern, reason in NOT_MEASURES:
+        found = re.search(rf"(?<![a-z])({pattern})s?(?![a-z])", said)
+        if found:
+            raise NotAnAmount(text, f"a {found[1]} {reason}")
+    if re.search(r"\bloose\b", said):
+        raise NotAnAmount(text, "loose wood has to be measured first, as a heap or a trailer.")
+    said, cords_each = _without_unit(said)
     amount = _number(said, NotAnAmount, text)
     if amount is None:
         amount = _spoken(said, text)
+    amount *= cords_each
     if amount <= 0:
         raise NotAnAmount(text, "it must be more than nothing.")
     if amount > MOST_CORDS:
@@ -112,70 +173,105 @@ def parse_cords(text: str) -> Fraction:
 
 
 def format_cords(cords: Fraction) -> str:
-    """ "1/3 cord", "1 1/2 cords", "2.80 cords": fractions people say, else hundredths; never 0.8333."""
-    whole, rest = divmod(abs(cords), 1)
+    """An amount as people say it: fractions of the trade, else hundredths half up; never 0.8333.
+
+    >>> format_cords(Fraction(1, 3)), format_cords(Fraction(3, 2)), format_cords(Fraction(14, 5))
+    ('1/3 cord', '1 1/2 cords', '2.80 cords')
+    """
+    size = abs(Fraction(cords))
+    whole, rest = divmod(size, 1)
     sign = "-" if cords < 0 else ""
-    noun = "cord" if 0 < abs(cords) <= 1 else "cords"
+    noun = "cord" if 0 < size <= 1 else "cords"
     if rest == 0:
         return f"{sign}{whole} {noun}"
     if rest in SAID:
         return f"{sign}{whole} {rest} {noun}" if whole else f"{sign}{rest} {noun}"
-    return f"{sign}{float(abs(cords)):.2f} {noun}"
+    hundredths = _half_up(size * 100)
+    if hundredths == 0:
+        return "less than 0.01 cord" if cords > 0 else "0 cords"
+    return f"{sign}{hundredths // 100:,}.{hundredths % 100:02d} {noun}"
 
 
 def show_volume(cords: Fraction, style: str = "cords_ft3") -> str:
     """An amount the way the seller's place wants it shown.
 
     Styles
-        cords_ft3: "2/3 cord (85 ft3 stacked)"; ft3: "85.3 ft3 stacked", where the word cord may not be used;
-        stacked_m3: "2.42 m3 stacked".
+        cords_ft3: "2/3 cord (85 ft³ stacked)"; ft3: "85.3 ft³ stacked", where the word cord may not be used;
+        stacked_m3: "2.42 m³ stacked".
 
     Errors
         UnknownStyle
     """
     ft3 = cords * CORD_FT3
     if style == "cords_ft3":
-        return f"{format_cords(cords)} ({_short(ft3, 0)} ft\u00b3 stacked)"
+        return f"{format_cords(cords)} ({_short(ft3, 0)} ft³ stacked)"
     if style == "ft3":
-        return f"{_short(ft3, 1)} ft\u00b3 stacked"
+        return f"{_short(ft3, 1)} ft³ stacked"
     if style == "stacked_m3":
-        return f"{_short(cords * stere_per_cord(), 2)} m\u00b3 stacked"
+        return f"{_short(cords * stere_per_cord(), 2)} m³ stacked"
     raise UnknownStyle(style)
 
 
 def parse_length(text: str) -> Fraction:
-    """Feet from what somebody typed: "16 in", "4 ft", "4'6\\"", "4 ft 6 1/2 in", "1.2 m"; 12 is 12 ft.
+    """Feet from what somebody typed, exactly; a bare number is feet, and after feet inches.
+
+    Reads "16 in", "4 ft", "4'6\\"", "4 ft 6 1/2 in", "1.2 m", "33 cm".
 
     Errors
-        NotALength: no number, an unknown unit, mixed systems, or nothing at all.
+        NotALength: no number, an unknown unit, mixed systems, nothing at all, or more than 1,000 ft.
+
+    >>> parse_length("16 in"), parse_length("4'6\\""), float(parse_length("1.2 m"))
+    (Fraction(4, 3), Fraction(9, 2), 3.937007874015748)
     """
     said = _plain(text).replace("''", '"')
-    found = list(re.finditer(rf"\s*(?:{NUMBER})\s*(?P<unit>[a-z'\"]*)\.?(?:\s+and\s+)?", said))
+    if re.search(r"\d{10}", said):
+        raise NotALength(text, "that is longer than any heap.")
+    found = list(re.finditer(LENGTH, said))
     if not found or "".join(part[0] for part in found) != said:
         raise NotALength(text, "no number can be read in it.")
-    total, names = Fraction(0), []
-    for part in found:
-        size = _number(re.match(rf"\s*({NUMBER})", part[0])[0].strip(), NotALength, text)  # type: ignore[index]
-        unit = part["unit"]
-        names.append(unit)
-        if unit in METRIC:
-            total += (size or 0) * METRIC[unit] * METER_FT
-        elif unit in FEET:
-            total += (size or 0) * FEET[unit]
-        else:
-            raise NotALength(text, f"{unit!r} is not a unit of length known here.")
-    if len(names) > 1 and any(name in METRIC or name == "" for name in names):
-        raise NotALength(text, "it mixes units.")
+    total, before = Fraction(0), ""
+    for place, part in enumerate(found):
+        name = part["unit"] or ""
+        if place and not name and before in FOOT_MARKS and before:
+            name = "in"
+        if name not in LENGTH_UNITS:
+            raise NotALength(text, f"{name!r} is not a unit of length known here.")
+        if place and not (before in FOOT_MARKS and before and name in INCH_MARKS and place == 1):
+            raise NotALength(text, "it mixes units.")
+        size = _number(part["size"], NotALength, text) or Fraction(0)
+        total += convert(size, LENGTH_UNITS[name], "foot")
+        before = name
     if total <= 0:
         raise NotALength(text, "it must be more than nothing.")
+    if total > LONGEST_FT:
+        raise NotALength(text, "that is longer than any heap.")
     return total
+
+
+def _shown(text: str) -> str:
+    """What was typed, quoted, and cut where it runs on."""
+    return repr(text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}…")
 
 
 def _plain(text: str) -> str:
     """Lower case, straight quotes, and fraction signs as typed fractions."""
-    spaced = re.sub(r"(\d)([\u00bc-\u00be\u2150-\u215e])", r"\1 \2", text)
-    straight = spaced.translate({0x2019: "'", 0x2032: "'", 0x201D: '"', 0x2033: '"'})
-    return unicodedata.normalize("NFKC", straight).replace("\u2044", "/").strip().lower()
+    spaced = re.sub(r"(\d)([¼-¾⅐-⅞])", r"\1 \2", text)
+    straight = spaced.translate(
+        {0x2018: "'", 0x2019: "'", 0x2032: "'", 0x201C: '"', 0x201D: '"', 0x2033: '"'}
+    )
+    return unicodedata.normalize("NFKC", straight).replace("⁄", "/").strip().lower()
+
+
+def _without_unit(said: str) -> tuple[str, Fraction]:
+    """The words that count, and how many cords one of their unit is; no unit means cords."""
+    said = re.sub(r"\b(stacked|of)\b", " ", said).strip()
+    for pattern, unit in CUBIC:
+        match = re.fullmatch(rf"(.*?)(?<![a-z])(?:{pattern})", said, re.DOTALL)
+        if match:
+            return match[1].strip() or "one", convert(1, unit, "cord")
+    named = re.search(r"\bcords?\b", said)
+    left = re.sub(r"\bcords?\b", " ", said).strip()
+    return (left or "one" if named else left), Fraction(1)
 
 
 def _number(said: str, error: type[NotAnAmount] | type[NotALength], text: str) -> Fraction | None:
@@ -184,7 +280,7 @@ def _number(said: str, error: type[NotAnAmount] | type[NotALength], text: str) -
     if match is None:
         return None
     if match["plain"]:
-        return Fraction(match["plain"])
+        return Fraction(match["plain"].replace(",", ""))
     if int(match["under"]) == 0:
         raise error(text, "nothing can be divided by zero.")
     return int(match["whole"] or 0) + Fraction(int(match["over"]), int(match["under"]))
@@ -210,10 +306,13 @@ def _spoken(said: str, text: str) -> Fraction:
     return total
 
 
+def _half_up(value: Fraction) -> int:
+    twice = value * 2
+    return (twice.numerator + twice.denominator) // (2 * twice.denominator)
+
+
 def _short(value: Fraction, places: int) -> str:
     """Half up, thousands parted, no trailing zeros."""
     scale = 10**places
-    twice = value * scale * 2
-    rounded = Fraction((twice.numerator + twice.denominator) // (2 * twice.denominator), scale)
-    text = f"{float(rounded):,.{places}f}"
+    text = f"{float(Fraction(_half_up(value * scale), scale)):,.{places}f}"
     return text.rstrip("0").rstrip(".") if places else text
