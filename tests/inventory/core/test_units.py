@@ -19,7 +19,7 @@ from inventory.core.units import (
     stere_per_cord,
 )
 
-from .tables import rows
+from .published import rows
 
 
 @pytest.mark.parametrize(
@@ -189,7 +189,7 @@ def test_an_unknown_style_is_refused_by_name():
 
 def test_the_registry_knows_the_cord_and_the_stere():
     """NIST Handbook 130 section 2.4.1, and the exact international foot (volume_conversions.csv)."""
-    printed = {row["unit"]: row["value"] for row in rows("volume_conversions") if row["item"] == "cord"}
+    printed = {row["unit"]: row["value"] for row in rows("volume_conversions.csv") if row["item"] == "cord"}
 
     assert registry().Quantity(1, "cord").to("foot ** 3").magnitude == CORD_FT3 == int(printed["ft3"])
     assert stere_per_cord() == Fraction(printed["m3 stacked"])
