@@ -7,9 +7,9 @@ from typing import Any
 
 from django.db import transaction
 
+from inventory.core.money import to_cents
 from inventory.services import audit
 from routing.core import RoutingError, rigs
-from routing.core.costs import whole_cents
 from routing.models import Rig, RunningCost
 
 SIZES = ("box_length_ft", "box_width_ft", "box_side_ft", "box_heap_ft")
@@ -74,7 +74,7 @@ def save_rig(*, figures: RigFigures, at: datetime, who: str, rig_id: int | None 
     for name, value in typed.items():
         setattr(row, name, value)
     row.payload_lb = payload
-    row.capacity_ft3 = Decimal(whole_cents(checked.box_ft3)) / 100
+    row.capacity_ft3 = Decimal(to_cents(checked.box_ft3)) / 100
     row.full_clean()
     row.save()
     audit.note(
