@@ -5,7 +5,7 @@ import numpy as np
 from routing.core.arrays import Ints, Laid
 from routing.core.plan import RunSketch
 from routing.core.routes import empty_routes
-from routing.core.search import build, new_walk, set_runs, walk_steps
+from routing.core.search import BEST, NOW, STEPS, build, new_walk, set_runs, walk_steps
 
 UNSET = 1 << 60
 BUILD_ORDERS = (1, 2, 4, 5)
@@ -23,7 +23,7 @@ class Annealing:
         self.laid = laid
         self.routes = empty_routes(laid.arrays)
         self.walk = new_walk(laid.arrays, seed=seed)
-        self.walk.costs[1] = UNSET
+        self.walk.costs[BEST] = UNSET
         self.average = min(MOST_OUT, max(3.0, len(laid.part_ids) / 4))
 
     @property
@@ -34,12 +34,12 @@ class Annealing:
     @property
     def best_units(self) -> int:
         """Cost of the best runs and of what they leave out, in cost units."""
-        return int(self.walk.costs[1])
+        return int(self.walk.costs[BEST])
 
     @property
     def steps(self) -> int:
         """Steps walked."""
-        return int(self.walk.costs[2])
+        return int(self.walk.costs[STEPS])
 
     def begin(self, start: tuple[RunSketch, ...] = ()) -> None:
         """Build the first plan, from a start where one is given and holds, else from empty runs."""
@@ -57,7 +57,7 @@ class Annealing:
     def resume(self) -> None:
         """Go back to the best runs."""
         set_runs(self.laid.arrays, self.routes, self.walk.best_tokens, self.walk.best_length)
-        self.walk.costs[0] = self.walk.costs[1]
+        self.walk.costs[NOW] = self.walk.costs[BEST]
 
     def adopt(self, sketch: tuple[RunSketch, ...]) -> None:
         """Go on from these runs; the best is theirs if they are better."""

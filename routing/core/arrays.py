@@ -19,45 +19,34 @@ type Ints = NDArray[np.int64]
 PINNED_PRIZE = 10**9 * COST_UNITS_PER_CENT // 10**3
 
 
+# columns of `part`
+ORDER, LOC, QUANTITY, FT3, LB, SERVICE, OPENS, CLOSES, YARDS = range(9)
+# columns of `shift`
+ROAD_LOADED, ROAD_EMPTY, RATE_LOADED, RATE_EMPTY, FIXED, WAGE, START, END, LONGEST, HOME, BOX, PAYLOAD = (
+    range(12)
+)
+# columns of `yard`
+YARD_LOC, YARD_FIXED, YARD_RATE = range(3)
+# last axis of `roads`
+METERS, SECONDS = range(2)
+
+
 class PlanArrays(NamedTuple):
     """Shapes
     P parts, O orders, S shifts, Y yards, K woods, T road tables, L locations; parts of one order are
     neighbors. Costs in cost units, volumes and weights times `units` (wood units per cord).
     """
 
-    part_order: Ints  # P
-    part_loc: Ints  # P
-    part_quantity: Ints  # P
-    part_ft3: Ints  # P
-    part_lb: Ints  # P
-    part_service: Ints  # P, seconds
-    part_open: Ints  # P
-    part_close: Ints  # P
+    part: Ints  # P x 9; YARDS: bit y = may come from yard y
     part_wood: Ints  # P x K
-    part_yards: Ints  # P, bit y = may come from yard y
     order_first: Ints  # O + 1
     prize: Ints  # O, cost of leaving it out
     allowed: Ints  # P x S, 0 or 1
-    shift_loaded: Ints  # S, road table
-    shift_empty: Ints  # S
-    shift_loaded_rate: Ints  # S, units per meter
-    shift_empty_rate: Ints  # S
-    shift_fixed: Ints  # S
-    shift_wage: Ints  # S, units per second
-    shift_start: Ints  # S
-    shift_end: Ints  # S
-    shift_longest: Ints  # S
-    shift_home: Ints  # S, location
-    shift_ft3: Ints  # S
-    shift_lb: Ints  # S
-    yard_loc: Ints  # Y
-    yard_open: Ints  # Y x S
-    yard_close: Ints  # Y x S, -1 when shut
-    yard_fixed: Ints  # Y
-    yard_rate: Ints  # Y, seconds per cord
+    shift: Ints  # S x 12; rates per meter, wage per second
+    yard: Ints  # Y x 3; rate in seconds per cord
+    hours: Ints  # Y x S x 2; closes at -1 when shut
     stock: Ints  # Y x K
-    meters: Ints  # T x L x L
-    seconds: Ints  # T x L x L
+    roads: Ints  # T x L x L x 2
     near: Ints  # P x P, nearest first
     units: int
     is_tight: int  # 1 when wood may run out
@@ -140,19 +129,20 @@ def lay_out(problem: DayProblem) -> Laid:
         number for number, o in enumerate(orders) if any(p.id in frozen_parts for p in o.parts)
     }
     hours = [[problem.hours_of(yard, shift.date) or (0, -1) for shift in shifts] for yard in yards]
+    columns = [
+        [number for number, _ in parts],
+        locs,
+        part_wood.sum(axis=1),
+        part_ft3,
+        part_lb,
+        [_unloading(problem, number, part, orders) for number, part in parts],
+        [orders[number].window_s[0] for number, _ in parts],
+        [orders[number].window_s[1] for number, _ in parts],
+        part_yards,
+    ]
     arrays = PlanArrays(
-        part_order=np.array([number for number, _ in parts], np.int64),
-        part_loc=locs,
-        part_quantity=part_wood.sum(axis=1).astype(np.int64),
-        part_ft3=part_ft3,
-        part_lb=part_lb,
-        part_service=np.array(
-            [_unloading(problem, number, part, orders) for number, part in parts], np.int64
-        ),
-        part_open=np.array([orders[number].window_s[0] for number, _ in parts], np.int64),
-        part_close=np.array([orders[number].window_s[1] for number, _ in parts], np.int64),
+        part=np.ascontiguousarray(np.array(columns, np.int64).reshape(len(columns), -1).T),
         part_wood=part_wood,
-        part_yards=part_yards,
         order_first=np.cumsum(first),
         prize=np.array(
             [
@@ -162,18 +152,16 @@ def lay_out(problem: DayProblem) -> Laid:
             np.int64,
         ),
         allowed=allowed,
-        yard_loc=np.array([yard.loc for yard in yards], np.int64),
-        yard_open=np.array([[pair[0] for pair in row] for row in hours], np.int64).reshape(len(yards), -1),
-        yard_close=np.array([[pair[1] for pair in row] for row in hours], np.int64).reshape(len(yards), -1),
-        yard_fixed=np.array([yard.load_fixed_s for yard in yards], np.int64),
-        yard_rate=np.array([yard.load_s_per_cord for yard in yards], np.int64),
+        shift=_shift_columns(shifts, rigs, names, {yard.id: yard.loc for yard in yards}, units),
+        yard=np.array(
+            [[yard.loc, yard.load_fixed_s, yard.load_s_per_cord] for yard in yards], np.int64
+        ).reshape(-1, 3),
+        hours=np.array(hours, np.int64).reshape(len(yards), len(shifts), 2),
         stock=stock_rows,
-        meters=meters,
-        seconds=seconds,
+        roads=np.ascontiguousarray(np.stack([meters, seconds], axis=-1)),
         near=_nearest(seconds, locs),
         units=units,
         is_tight=int((part_wood.sum(axis=0) > stock_rows).any()),
-        **_shift_columns(shifts, rigs, names, {yard.id: yard.loc for yard in yards}, units),
     )
     return Laid(
         arrays=arrays,
@@ -191,23 +179,25 @@ def lay_out(problem: DayProblem) -> Laid:
 
 def _shift_columns(
     shifts: list[Shift], rigs: dict[str, PlanRig], names: list[str], home: dict[str, int], units: int
-) -> dict[str, Ints]:
-    rig_of = [rigs[shift.rig] for shift in shifts]
-    columns = {
-        "shift_loaded": [names.index(rig.loaded_roads) for rig in rig_of],
-        "shift_empty": [names.index(rig.empty_roads) for rig in rig_of],
-        "shift_loaded_rate": [meter_units(rig.loaded_c_km) for rig in rig_of],
-        "shift_empty_rate": [meter_units(rig.empty_c_km) for rig in rig_of],
-        "shift_fixed": [rig.fixed_c * COST_UNITS_PER_CENT for rig in rig_of],
-        "shift_wage": [second_units(shift.wage_c_h) for shift in shifts],
-        "shift_start": [shift.start_s for shift in shifts],
-        "shift_end": [shift.end_s for shift in shifts],
-        "shift_longest": [shift.max_s for shift in shifts],
-        "shift_home": [home[rig.home] for rig in rig_of],
-        "shift_ft3": [rig.cap_ft3 * units for rig in rig_of],
-        "shift_lb": [rig.cap_lb * units for rig in rig_of],
-    }
-    return {name: np.array(values, np.int64) for name, values in columns.items()}
+) -> Ints:
+    rows = [
+        [
+            names.index(rig.loaded_roads),
+            names.index(rig.empty_roads),
+            meter_units(rig.loaded_c_km),
+            meter_units(rig.empty_c_km),
+            rig.fixed_c * COST_UNITS_PER_CENT,
+            second_units(shift.wage_c_h),
+            shift.start_s,
+            shift.end_s,
+            shift.max_s,
+            home[rig.home],
+            rig.cap_ft3 * units,
+            rig.cap_lb * units,
+        ]
+        for shift, rig in ((shift, rigs[shift.rig]) for shift in shifts)
+    ]
+    return np.array(rows, np.int64).reshape(-1, 12)
 
 
 def _stock_left(problem: DayProblem) -> Counter[tuple[str, str]]:

@@ -8,13 +8,15 @@ Three layers, one answer: `search` finds a good plan at once and betters it, `ex
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import cache
 
 from routing.core import RoutingError
 from routing.core.anneal import Annealing
 from routing.core.arrays import Laid, lay_out
 from routing.core.check import check_plan
 from routing.core.plan import Moment, Plan, PlanResult, Postponed, RunSketch, Status, half_up_cents, timed
-from routing.core.problem import DayProblem
+from routing.core.problem import DayProblem, PlanOrder, PlanPart, PlanRig, PlanYard, Roads, Shift, Wood
 from routing.core.reasons import left_out_reason
 
 CHUNK_SECONDS = 0.03
@@ -67,6 +69,7 @@ def plan(
     Errors
         NoSuchTime: a fixed run cannot keep its hours.
     """
+    warm_up()
     job = _Job(problem=problem, laid=lay_out(problem), stop=stop, progress=progress, cancelled=cancelled)
     search = Annealing(job.laid, seed=seed)
     if search.is_idle:
@@ -75,6 +78,50 @@ def plan(
     job.note(search)
     _walk(job, search, until=1.0)
     return _result(job, search.best_sketch(), bound=None)
+
+
+@cache
+def warm_up() -> None:
+    """Compile the inner loops, or read them from disk, so that no plan's seconds are spent on it."""
+    roads = Roads.of([[0, 1], [1, 0]], [[0, 1], [1, 0]])
+    tiny = DayProblem(
+        name="warm-up",
+        dates=("a day",),
+        woods=(Wood(id="w", lb_per_cord=1, ft3_per_cord=1),),
+        yards=(
+            PlanYard(
+                id="y", loc=0, open_s=0, close_s=9, load_fixed_s=1, load_s_per_cord=0, stock=(("w", 1),)
+            ),
+        ),
+        rigs=(
+            PlanRig(
+                id="r",
+                home="y",
+                loaded_roads="road",
+                empty_roads="road",
+                has_trailer=False,
+                cap_ft3=9,
+                cap_lb=9,
+                loaded_c_km=Fraction(1),
+                empty_c_km=Fraction(1),
+            ),
+        ),
+        shifts=(Shift(id="s", rig="r", date=0, start_s=0, end_s=99, max_s=99, wage_c_h=1),),
+        orders=(
+            PlanOrder(
+                id="o",
+                loc=1,
+                window_s=(0, 99),
+                dates=(0,),
+                parts=(PlanPart(id="o1", lines=(("w", 1),)),),
+                value_c=999,
+            ),
+        ),
+        roads=(("road", roads),),
+    )
+    search = Annealing(lay_out(tiny), seed=0)
+    search.begin()
+    search.run(2, part_done=0.5)
 
 
 @dataclass(slots=True, kw_only=True)

@@ -10,11 +10,49 @@ from typing import NamedTuple
 
 import numpy as np
 
-from routing.core.arrays import Ints, PlanArrays
+from routing.core.arrays import (
+    BOX,
+    CLOSES,
+    END,
+    FIXED,
+    FT3,
+    HOME,
+    LB,
+    LOC,
+    LONGEST,
+    METERS,
+    OPENS,
+    PAYLOAD,
+    QUANTITY,
+    RATE_EMPTY,
+    RATE_LOADED,
+    ROAD_EMPTY,
+    ROAD_LOADED,
+    SECONDS,
+    SERVICE,
+    START,
+    WAGE,
+    YARD_FIXED,
+    YARD_LOC,
+    YARD_RATE,
+    YARDS,
+    Ints,
+    PlanArrays,
+)
 from routing.core.compiled import inner
 
 NEVER = 1 << 60
 FAR = 1 << 40
+
+
+# last axis of `head` and `tail`
+E, D, L = range(3)
+# last axis of `load`, at the token of the load's yard (AT: at every token, where that is)
+AT, LOAD_QUANTITY, LOAD_FT3, LOAD_LB, LOAD_YARDS = range(5)
+# last axis of `seen`
+SEEN_VERSION, SEEN_YARDS, SEEN_COST, SEEN_TOKEN, SEEN_YARD, SEEN_NEW = range(6)
+# columns of `state`
+LENGTH, COST, VERSION = range(3)
 
 
 class Routes(NamedTuple):
@@ -23,28 +61,13 @@ class Routes(NamedTuple):
     """
 
     tokens: Ints  # S x M
-    length: Ints  # S
-    head_e: Ints  # S x M + 1, clock of home .. token - 1, by token
-    head_d: Ints
-    head_l: Ints
-    tail_e: Ints  # S x M + 1, clock of token .. home
-    tail_d: Ints
-    tail_l: Ints
-    load_at: Ints  # S x M, token of the load's yard
-    quantity: Ints  # S x M, at the yard's token
-    ft3: Ints
-    lb: Ints
-    yards: Ints  # S x M, yards the load may come from, bits
-    cost: Ints  # S, cost units
-    version: Ints  # S
+    state: Ints  # S x 3
+    head: Ints  # S x M + 1 x 3, clock of home .. token - 1, by token
+    tail: Ints  # S x M + 1 x 3, clock of token .. home
+    load: Ints  # S x M x 5
     place: Ints  # P, shift or -1
     taken: Ints  # Y x K
-    seen_version: Ints  # P x S, what was judged last
-    seen_yards: Ints
-    seen_cost: Ints
-    seen_token: Ints
-    seen_yard: Ints
-    seen_new: Ints
+    seen: Ints  # P x S x 6, the cheapest place judged last
     counter: Ints  # 1, last version given
 
 
@@ -52,35 +75,18 @@ def empty_routes(arrays: PlanArrays) -> Routes:
     """All rigs at home."""
     shifts, parts = arrays.allowed.shape[1], arrays.allowed.shape[0]
     longest = 2 * parts + 2
-
-    def table(*shape: int, fill: int = 0) -> Ints:
-        return np.full(shape, fill, np.int64)
-
+    seen = np.zeros((parts, shifts, 6), np.int64)
+    seen[:, :, SEEN_VERSION] = -1
     return Routes(
-        tokens=table(shifts, longest),
-        length=table(shifts),
-        head_e=table(shifts, longest + 1),
-        head_d=table(shifts, longest + 1),
-        head_l=table(shifts, longest + 1),
-        tail_e=table(shifts, longest + 1),
-        tail_d=table(shifts, longest + 1),
-        tail_l=table(shifts, longest + 1),
-        load_at=table(shifts, longest),
-        quantity=table(shifts, longest),
-        ft3=table(shifts, longest),
-        lb=table(shifts, longest),
-        yards=table(shifts, longest),
-        cost=table(shifts),
-        version=table(shifts),
-        place=table(parts, fill=-1),
-        taken=table(*arrays.stock.shape),
-        seen_version=table(parts, shifts, fill=-1),
-        seen_yards=table(parts, shifts),
-        seen_cost=table(parts, shifts),
-        seen_token=table(parts, shifts),
-        seen_yard=table(parts, shifts),
-        seen_new=table(parts, shifts),
-        counter=table(1),
+        tokens=np.zeros((shifts, longest), np.int64),
+        state=np.zeros((shifts, 3), np.int64),
+        head=np.zeros((shifts, longest + 1, 3), np.int64),
+        tail=np.zeros((shifts, longest + 1, 3), np.int64),
+        load=np.zeros((shifts, longest, 5), np.int64),
+        place=np.full(parts, -1, np.int64),
+        taken=np.zeros(arrays.stock.shape, np.int64),
+        seen=seen,
+        counter=np.zeros(1, np.int64),
     )
 
 
@@ -102,85 +108,89 @@ def joined(e1, d1, l1, drive, e2, d2, l2):  # type: ignore[no-untyped-def]
 @inner
 def loading_seconds(a, yard, quantity):  # type: ignore[no-untyped-def]
     """Seconds of loading at a yard."""
-    return a.yard_fixed[yard] + (a.yard_rate[yard] * quantity + a.units - 1) // a.units
+    return a.yard[yard, YARD_FIXED] + (a.yard[yard, YARD_RATE] * quantity + a.units - 1) // a.units
 
 
 @inner
 def refresh(a, r, s):  # type: ignore[no-untyped-def]
     """Work out a shift's clocks, loads and cost from its tokens; False when no clock can keep it."""
     r.counter[0] += 1
-    r.version[s] = r.counter[0]
-    n = r.length[s]
-    loaded, empty = a.shift_loaded[s], a.shift_empty[s]
-    home = a.shift_home[s]
-    r.tail_e[s, n] = 0
-    r.tail_d[s, n] = 0
-    r.tail_l[s, n] = a.shift_end[s]
-    r.head_e[s, 0] = a.shift_start[s]
-    r.head_d[s, 0] = 0
-    r.head_l[s, 0] = FAR
+    r.state[s, VERSION] = r.counter[0]
+    n = r.state[s, LENGTH]
+    loaded, empty = a.shift[s, ROAD_LOADED], a.shift[s, ROAD_EMPTY]
+    home = a.shift[s, HOME]
+    r.tail[s, n, E] = 0
+    r.tail[s, n, D] = 0
+    r.tail[s, n, L] = a.shift[s, END]
+    r.head[s, 0, E] = a.shift[s, START]
+    r.head[s, 0, D] = 0
+    r.head[s, 0, L] = FAR
     if n == 0:
-        r.cost[s] = 0
+        r.state[s, COST] = 0
         return True
     at = 0
     for i in range(n):
         token = r.tokens[s, i]
         if token < 0:
             at = i
-            r.quantity[s, i] = 0
-            r.ft3[s, i] = 0
-            r.lb[s, i] = 0
-            r.yards[s, i] = (1 << 62) - 1
+            r.load[s, i, LOAD_QUANTITY] = 0
+            r.load[s, i, LOAD_FT3] = 0
+            r.load[s, i, LOAD_LB] = 0
+            r.load[s, i, LOAD_YARDS] = (1 << 62) - 1
         else:
-            r.quantity[s, at] += a.part_quantity[token]
-            r.ft3[s, at] += a.part_ft3[token]
-            r.lb[s, at] += a.part_lb[token]
-            r.yards[s, at] &= a.part_yards[token]
-        r.load_at[s, i] = at
+            r.load[s, at, LOAD_QUANTITY] += a.part[token, QUANTITY]
+            r.load[s, at, LOAD_FT3] += a.part[token, FT3]
+            r.load[s, at, LOAD_LB] += a.part[token, LB]
+            r.load[s, at, LOAD_YARDS] &= a.part[token, YARDS]
+        r.load[s, i, AT] = at
     here = home
-    e, d, l = r.head_e[s, 0], r.head_d[s, 0], r.head_l[s, 0]
+    e, d, l = r.head[s, 0, E], r.head[s, 0, D], r.head[s, 0, L]
     road = 0
     for i in range(n):
         token = r.tokens[s, i]
         if token < 0:
             y = -1 - token
-            there = a.yard_loc[y]
-            drive = a.seconds[empty, here, there]
-            road += a.meters[empty, here, there] * a.shift_empty_rate[s]
-            stay = loading_seconds(a, y, r.quantity[s, i])
-            e, d, l = joined(e, d, l, drive, a.yard_open[y, s], stay, a.yard_close[y, s] - stay)
+            there = a.yard[y, YARD_LOC]
+            drive = a.roads[empty, here, there, SECONDS]
+            road += a.roads[empty, here, there, METERS] * a.shift[s, RATE_EMPTY]
+            stay = loading_seconds(a, y, r.load[s, i, LOAD_QUANTITY])
+            e, d, l = joined(e, d, l, drive, a.hours[y, s, 0], stay, a.hours[y, s, 1] - stay)
         else:
-            there = a.part_loc[token]
-            drive = a.seconds[loaded, here, there]
-            road += a.meters[loaded, here, there] * a.shift_loaded_rate[s]
-            e, d, l = joined(e, d, l, drive, a.part_open[token], a.part_service[token], a.part_close[token])
+            there = a.part[token, LOC]
+            drive = a.roads[loaded, here, there, SECONDS]
+            road += a.roads[loaded, here, there, METERS] * a.shift[s, RATE_LOADED]
+            e, d, l = joined(
+                e, d, l, drive, a.part[token, OPENS], a.part[token, SERVICE], a.part[token, CLOSES]
+            )
         here = there
-        r.head_e[s, i + 1] = e
-        r.head_d[s, i + 1] = d
-        r.head_l[s, i + 1] = l
-    road += a.meters[empty, here, home] * a.shift_empty_rate[s]
-    e, d, l = joined(e, d, l, a.seconds[empty, here, home], 0, 0, a.shift_end[s])
-    if l < 0 or d > a.shift_longest[s]:
+        r.head[s, i + 1, E] = e
+        r.head[s, i + 1, D] = d
+        r.head[s, i + 1, L] = l
+    road += a.roads[empty, here, home, METERS] * a.shift[s, RATE_EMPTY]
+    e, d, l = joined(e, d, l, a.roads[empty, here, home, SECONDS], 0, 0, a.shift[s, END])
+    if l < 0 or d > a.shift[s, LONGEST]:
         return False
-    r.cost[s] = road + d * a.shift_wage[s] + a.shift_fixed[s]
+    r.state[s, COST] = road + d * a.shift[s, WAGE] + a.shift[s, FIXED]
     there = home
-    e, d, l = r.tail_e[s, n], r.tail_d[s, n], r.tail_l[s, n]
+    e, d, l = r.tail[s, n, E], r.tail[s, n, D], r.tail[s, n, L]
     ends_at_yard = True
     for i in range(n - 1, -1, -1):
         token = r.tokens[s, i]
         if token < 0:
             y = -1 - token
-            here = a.yard_loc[y]
-            stay = loading_seconds(a, y, r.quantity[s, i])
-            e2, d2, l2 = a.yard_open[y, s], stay, a.yard_close[y, s] - stay
+            here = a.yard[y, YARD_LOC]
+            stay = loading_seconds(a, y, r.load[s, i, LOAD_QUANTITY])
+            e2, d2, l2 = a.hours[y, s, 0], stay, a.hours[y, s, 1] - stay
         else:
-            here = a.part_loc[token]
-            e2, d2, l2 = a.part_open[token], a.part_service[token], a.part_close[token]
-        drive = a.seconds[empty, here, there] if ends_at_yard else a.seconds[loaded, here, there]
+            here = a.part[token, LOC]
+            e2, d2, l2 = a.part[token, OPENS], a.part[token, SERVICE], a.part[token, CLOSES]
+        drive = (
+            a.roads[empty, here, there, SECONDS] if ends_at_yard else a.roads[loaded, here, there, SECONDS]
+        )
         e, d, l = joined(e2, d2, l2, drive, e, d, l)
-        r.tail_e[s, i] = e
-        r.tail_d[s, i] = d
-        r.tail_l[s, i] = l
+        r.tail[s, i, E] = e
+        r.tail[s, i, D] = d
+        r.tail[s, i, L] = l
         there = here
         ends_at_yard = token < 0
     return True
@@ -189,16 +199,16 @@ def refresh(a, r, s):  # type: ignore[no-untyped-def]
 @inner
 def token_loc(a, s, token):  # type: ignore[no-untyped-def]
     """Where a token is."""
-    return a.yard_loc[-1 - token] if token < 0 else a.part_loc[token]
+    return a.yard[-1 - token, YARD_LOC] if token < 0 else a.part[token, LOC]
 
 
 @inner
 def free_yards(a, r, p):  # type: ignore[no-untyped-def]
     """Yards that still hold a part's wood, as bits."""
-    mask = a.part_yards[p]
+    mask = a.part[p, YARDS]
     if a.is_tight == 0:
         return mask
-    for y in range(a.yard_loc.shape[0]):
+    for y in range(a.yard.shape[0]):
         if mask >> y & 1:
             for k in range(a.stock.shape[1]):
                 if r.taken[y, k] + a.part_wood[p, k] > a.stock[y, k]:
@@ -210,7 +220,7 @@ def free_yards(a, r, p):  # type: ignore[no-untyped-def]
 @inner
 def load_fits_yard(a, r, s, at, y, p):  # type: ignore[no-untyped-def]
     """Whether a yard still holds a whole load and one more part (-1: none), the load not being there now."""
-    n = r.length[s]
+    n = r.state[s, LENGTH]
     for k in range(a.stock.shape[1]):
         need = r.taken[y, k]
         if p >= 0:
@@ -227,64 +237,70 @@ def load_fits_yard(a, r, s, at, y, p):  # type: ignore[no-untyped-def]
 @inner
 def judge(a, r, p, s, mask):  # type: ignore[no-untyped-def]
     """The cheapest place for a part in a shift, kept in `seen_*`; seen_cost is NEVER when there is none."""
-    r.seen_version[p, s] = r.version[s]
-    r.seen_yards[p, s] = mask
-    r.seen_cost[p, s] = NEVER
+    r.seen[p, s, SEEN_VERSION] = r.state[s, VERSION]
+    r.seen[p, s, SEEN_YARDS] = mask
+    r.seen[p, s, SEEN_COST] = NEVER
     if a.allowed[p, s] == 0 or mask == 0:
         return NEVER
-    n = r.length[s]
-    home = a.shift_home[s]
-    loaded, empty = a.shift_loaded[s], a.shift_empty[s]
-    lrate, erate = a.shift_loaded_rate[s], a.shift_empty_rate[s]
-    wage, longest = a.shift_wage[s], a.shift_longest[s]
-    where = a.part_loc[p]
-    pe, pd, pl = a.part_open[p], a.part_service[p], a.part_close[p]
-    yard_count = a.yard_loc.shape[0]
+    n = r.state[s, LENGTH]
+    home = a.shift[s, HOME]
+    loaded, empty = a.shift[s, ROAD_LOADED], a.shift[s, ROAD_EMPTY]
+    lrate, erate = a.shift[s, RATE_LOADED], a.shift[s, RATE_EMPTY]
+    wage, longest = a.shift[s, WAGE], a.shift[s, LONGEST]
+    where = a.part[p, LOC]
+    pe, pd, pl = a.part[p, OPENS], a.part[p, SERVICE], a.part[p, CLOSES]
+    yard_count = a.yard.shape[0]
     best = NEVER
     best_token, best_yard, best_new = -1, -1, 0
     old_d = 0
     if n > 0:
         there = token_loc(a, s, r.tokens[s, 0])
         _, old_d, _ = joined(
-            r.head_e[s, 0],
+            r.head[s, 0, E],
             0,
             FAR,
-            a.seconds[empty, home, there],
-            r.tail_e[s, 0],
-            r.tail_d[s, 0],
-            r.tail_l[s, 0],
+            a.roads[empty, home, there, SECONDS],
+            r.tail[s, 0, E],
+            r.tail[s, 0, D],
+            r.tail[s, 0, L],
         )
-    fixed = a.shift_fixed[s] if n == 0 else 0
+    fixed = a.shift[s, FIXED] if n == 0 else 0
     i = 0
     while i <= n:
         # a new load before the load that begins at token i, or at the end
         before = home if i == 0 else token_loc(a, s, r.tokens[s, i - 1])
         after = home if i == n else token_loc(a, s, r.tokens[s, i])
-        saved = 0 if n == 0 else a.meters[empty, before, after] * erate
-        he, hd, hl = r.head_e[s, i], r.head_d[s, i], r.head_l[s, i]
-        te, td, tl = r.tail_e[s, i], r.tail_d[s, i], r.tail_l[s, i]
-        back = a.seconds[empty, where, after]
-        back_m = a.meters[empty, where, after] * erate
+        saved = 0 if n == 0 else a.roads[empty, before, after, METERS] * erate
+        he, hd, hl = r.head[s, i, E], r.head[s, i, D], r.head[s, i, L]
+        te, td, tl = r.tail[s, i, E], r.tail[s, i, D], r.tail[s, i, L]
+        back = a.roads[empty, where, after, SECONDS]
+        back_m = a.roads[empty, where, after, METERS] * erate
         for y in range(yard_count):
             if not mask >> y & 1:
                 continue
-            yl = a.yard_loc[y]
+            yl = a.yard[y, YARD_LOC]
             road = (
-                a.meters[empty, before, yl] * erate
-                + a.meters[loaded, yl, where] * lrate
+                a.roads[empty, before, yl, METERS] * erate
+                + a.roads[loaded, yl, where, METERS] * lrate
                 + back_m
                 - saved
                 + fixed
             )
             if road >= best:
                 continue
-            stay = loading_seconds(a, y, a.part_quantity[p])
+            stay = loading_seconds(a, y, a.part[p, QUANTITY])
             e, d, l = joined(
-                he, hd, hl, a.seconds[empty, before, yl], a.yard_open[y, s], stay, a.yard_close[y, s] - stay
+                he,
+                hd,
+                hl,
+                a.roads[empty, before, yl, SECONDS],
+                a.hours[y, s, 0],
+                stay,
+                a.hours[y, s, 1] - stay,
             )
             if l < 0:
                 continue
-            e, d, l = joined(e, d, l, a.seconds[loaded, yl, where], pe, pd, pl)
+            e, d, l = joined(e, d, l, a.roads[loaded, yl, where, SECONDS], pe, pd, pl)
             if l < 0:
                 continue
             e, d, l = joined(e, d, l, back, te, td, tl)
@@ -299,35 +315,40 @@ def judge(a, r, p, s, mask):  # type: ignore[no-untyped-def]
         end = i + 1
         while end < n and r.tokens[s, end] >= 0:
             end += 1
-        fits = r.ft3[s, i] + a.part_ft3[p] <= a.shift_ft3[s] and r.lb[s, i] + a.part_lb[p] <= a.shift_lb[s]
+        fits = (
+            r.load[s, i, LOAD_FT3] + a.part[p, FT3] <= a.shift[s, BOX]
+            and r.load[s, i, LOAD_LB] + a.part[p, LB] <= a.shift[s, PAYLOAD]
+        )
         if fits:
             now = -1 - r.tokens[s, i]
-            quantity = r.quantity[s, i] + a.part_quantity[p]
-            first = a.part_loc[r.tokens[s, i + 1]]
+            quantity = r.load[s, i, LOAD_QUANTITY] + a.part[p, QUANTITY]
+            first = a.part[r.tokens[s, i + 1], LOC]
             for y in range(yard_count):
-                if not (a.part_yards[p] & r.yards[s, i]) >> y & 1:
+                if not (a.part[p, YARDS] & r.load[s, i, LOAD_YARDS]) >> y & 1:
                     continue
                 if y == now:
                     if not mask >> y & 1:
                         continue
                 elif a.is_tight == 1 and not load_fits_yard(a, r, s, i, y, p):
                     continue
-                yl = a.yard_loc[y]
+                yl = a.yard[y, YARD_LOC]
                 shift_road = 0
                 if y != now:
-                    old = a.yard_loc[now]
-                    shift_road = (a.meters[empty, before, yl] - a.meters[empty, before, old]) * erate + (
-                        a.meters[loaded, yl, first] - a.meters[loaded, old, first]
+                    old = a.yard[now, YARD_LOC]
+                    shift_road = (
+                        a.roads[empty, before, yl, METERS] - a.roads[empty, before, old, METERS]
+                    ) * erate + (
+                        a.roads[loaded, yl, first, METERS] - a.roads[loaded, old, first, METERS]
                     ) * lrate
                 stay = loading_seconds(a, y, quantity)
                 e, d, l = joined(
                     he,
                     hd,
                     hl,
-                    a.seconds[empty, before, yl],
-                    a.yard_open[y, s],
+                    a.roads[empty, before, yl, SECONDS],
+                    a.hours[y, s, 0],
                     stay,
-                    a.yard_close[y, s] - stay,
+                    a.hours[y, s, 1] - stay,
                 )
                 here = yl
                 for j in range(i, end):
@@ -335,42 +356,43 @@ def judge(a, r, p, s, mask):  # type: ignore[no-untyped-def]
                         break
                     if j > i:
                         q = r.tokens[s, j]
-                        there = a.part_loc[q]
+                        there = a.part[q, LOC]
                         e, d, l = joined(
                             e,
                             d,
                             l,
-                            a.seconds[loaded, here, there],
-                            a.part_open[q],
-                            a.part_service[q],
-                            a.part_close[q],
+                            a.roads[loaded, here, there, SECONDS],
+                            a.part[q, OPENS],
+                            a.part[q, SERVICE],
+                            a.part[q, CLOSES],
                         )
                         if l < 0:
                             break
                         here = there
                     if j + 1 < end:
-                        after = a.part_loc[r.tokens[s, j + 1]]
+                        after = a.part[r.tokens[s, j + 1], LOC]
                         road = (
-                            a.meters[loaded, here, where]
-                            + a.meters[loaded, where, after]
-                            - a.meters[loaded, here, after]
+                            a.roads[loaded, here, where, METERS]
+                            + a.roads[loaded, where, after, METERS]
+                            - a.roads[loaded, here, after, METERS]
                         ) * lrate
-                        drive = a.seconds[loaded, where, after]
+                        drive = a.roads[loaded, where, after, SECONDS]
                     else:
                         after = home if end == n else token_loc(a, s, r.tokens[s, end])
                         road = (
-                            a.meters[loaded, here, where] * lrate
-                            + (a.meters[empty, where, after] - a.meters[empty, here, after]) * erate
+                            a.roads[loaded, here, where, METERS] * lrate
+                            + (a.roads[empty, where, after, METERS] - a.roads[empty, here, after, METERS])
+                            * erate
                         )
-                        drive = a.seconds[empty, where, after]
+                        drive = a.roads[empty, where, after, SECONDS]
                     road += shift_road
                     if road >= best:
                         continue
-                    e2, d2, l2 = joined(e, d, l, a.seconds[loaded, here, where], pe, pd, pl)
+                    e2, d2, l2 = joined(e, d, l, a.roads[loaded, here, where, SECONDS], pe, pd, pl)
                     if l2 < 0:
                         continue
                     e2, d2, l2 = joined(
-                        e2, d2, l2, drive, r.tail_e[s, j + 1], r.tail_d[s, j + 1], r.tail_l[s, j + 1]
+                        e2, d2, l2, drive, r.tail[s, j + 1, E], r.tail[s, j + 1, D], r.tail[s, j + 1, L]
                     )
                     if l2 < 0 or d2 > longest:
                         continue
@@ -378,10 +400,10 @@ def judge(a, r, p, s, mask):  # type: ignore[no-untyped-def]
                     if cost < best:
                         best, best_token, best_yard, best_new = cost, j, y, 0
         i = end
-    r.seen_cost[p, s] = best
-    r.seen_token[p, s] = best_token
-    r.seen_yard[p, s] = best_yard
-    r.seen_new[p, s] = best_new
+    r.seen[p, s, SEEN_COST] = best
+    r.seen[p, s, SEEN_TOKEN] = best_token
+    r.seen[p, s, SEEN_YARD] = best_yard
+    r.seen[p, s, SEEN_NEW] = best_new
     return best
 
 
@@ -389,7 +411,7 @@ def judge(a, r, p, s, mask):  # type: ignore[no-untyped-def]
 def take(a, r, s, sign):  # type: ignore[no-untyped-def]
     """Add (1) or give back (-1) the wood of a whole shift."""
     y = 0
-    for i in range(r.length[s]):
+    for i in range(r.state[s, LENGTH]):
         token = r.tokens[s, i]
         if token < 0:
             y = -1 - token
@@ -401,16 +423,16 @@ def take(a, r, s, sign):  # type: ignore[no-untyped-def]
 @inner
 def put_in(a, r, p, s):  # type: ignore[no-untyped-def]
     """Put a part where `judge` found its cheapest place; False when the yard no longer holds the load."""
-    token, y, new = r.seen_token[p, s], r.seen_yard[p, s], r.seen_new[p, s]
-    n = r.length[s]
+    token, y, new = r.seen[p, s, SEEN_TOKEN], r.seen[p, s, SEEN_YARD], r.seen[p, s, SEEN_NEW]
+    n = r.state[s, LENGTH]
     if new == 1:
         for i in range(n - 1, token - 1, -1):
             r.tokens[s, i + 2] = r.tokens[s, i]
         r.tokens[s, token] = -1 - y
         r.tokens[s, token + 1] = p
-        r.length[s] = n + 2
+        r.state[s, LENGTH] = n + 2
     else:
-        at = r.load_at[s, token]
+        at = r.load[s, token, AT]
         now = -1 - r.tokens[s, at]
         if y != now:
             if a.is_tight == 1 and not load_fits_yard(a, r, s, at, y, p):
@@ -425,7 +447,7 @@ def put_in(a, r, p, s):  # type: ignore[no-untyped-def]
         for i in range(n - 1, token, -1):
             r.tokens[s, i + 1] = r.tokens[s, i]
         r.tokens[s, token + 1] = p
-        r.length[s] = n + 1
+        r.state[s, LENGTH] = n + 1
     for k in range(a.stock.shape[1]):
         r.taken[y, k] += a.part_wood[p, k]
     r.place[p] = s
@@ -436,7 +458,7 @@ def put_in(a, r, p, s):  # type: ignore[no-untyped-def]
 def take_out(a, r, p):  # type: ignore[no-untyped-def]
     """Take a part out of its shift; a load left without parts goes too. The caller refreshes."""
     s = r.place[p]
-    n = r.length[s]
+    n = r.state[s, LENGTH]
     i = 0
     while r.tokens[s, i] != p:
         i += 1
@@ -450,5 +472,5 @@ def take_out(a, r, p):  # type: ignore[no-untyped-def]
     gone = i - start + 1
     for j in range(i + 1, n):
         r.tokens[s, j - gone] = r.tokens[s, j]
-    r.length[s] = n - gone
+    r.state[s, LENGTH] = n - gone
     r.place[p] = -1

@@ -11,10 +11,35 @@ from typing import NamedTuple
 
 import numpy as np
 
-from routing.core.arrays import Ints, PlanArrays
+from routing.core.arrays import (
+    BOX,
+    CLOSES,
+    HOME,
+    LOC,
+    METERS,
+    OPENS,
+    ORDER,
+    PAYLOAD,
+    QUANTITY,
+    RATE_EMPTY,
+    RATE_LOADED,
+    ROAD_EMPTY,
+    ROAD_LOADED,
+    WAGE,
+    YARD_LOC,
+    Ints,
+    PlanArrays,
+)
 from routing.core.compiled import compiled, inner
 from routing.core.routes import (
+    COST,
+    LENGTH,
+    LOAD_YARDS,
     NEVER,
+    SEEN_COST,
+    SEEN_VERSION,
+    SEEN_YARDS,
+    VERSION,
     Routes,
     empty_routes,
     free_yards,
@@ -32,34 +57,36 @@ MODULUS = 2147483647
 POOL_ROWS = 1 << 15
 POOL_INDEX = 1 << 17
 RETRIES = 24
+LONGEST_POOLED = 64
+
+
+# columns of `saved` beyond those of `state`
+TOUCHED, LIST = 3, 4
+# columns of `outs`
+OUT, MARK, KEY = range(3)
+# columns of `pool`
+POOL_LENGTH, POOL_SHIFT, POOL_COST, POOL_KEY = range(4)
+# of `costs`
+NOW, BEST, STEPS, BETTER = range(4)
 
 
 class Walk(NamedTuple):
     """What the search carries along.
 
     Shapes
-        S shifts, M longest sequence, P parts, O orders.
+        S shifts, M longest sequence, P parts, O orders, R pool rows.
     """
 
     random: Ints  # 1
+    costs: Ints  # 4
     best_tokens: Ints  # S x M
     best_length: Ints  # S
-    costs: Ints  # [now, best, steps, improvements]
     saved_tokens: Ints  # S x M, what a step began with
-    saved_length: Ints
-    saved_cost: Ints
-    saved_version: Ints
-    touched: Ints  # S, 1 when a step changed it
-    touched_list: Ints  # S
-    out: Ints  # O, orders to put back
-    out_mark: Ints  # O
-    keys: Ints  # O, for sorting
+    saved: Ints  # S x 5
+    outs: Ints  # O x 3
     part_keys: Ints  # P, for hashing
     pool_tokens: Ints  # R x M
-    pool_length: Ints
-    pool_shift: Ints
-    pool_cost: Ints
-    pool_key: Ints
+    pool: Ints  # R x 4
     pool_index: Ints
     pool_count: Ints  # 1
 
@@ -67,35 +94,21 @@ class Walk(NamedTuple):
 def new_walk(arrays: PlanArrays, *, seed: int, pool_rows: int = POOL_ROWS) -> Walk:
     """A walk that has not begun."""
     shifts, parts = arrays.allowed.shape[1], arrays.allowed.shape[0]
-    orders = arrays.prize.shape[0]
     longest = 2 * parts + 2
-    draw = np.random.default_rng(seed)
-
-    def table(*shape: int, fill: int = 0) -> Ints:
-        return np.full(shape, fill, np.int64)
-
+    keys = np.random.default_rng(seed).integers(1, 1 << 38, parts, dtype=np.int64)
     return Walk(
         random=np.array([seed * 7919 % (MODULUS - 1) + 1], np.int64),
-        best_tokens=table(shifts, longest),
-        best_length=table(shifts),
-        costs=table(4, fill=0),
-        saved_tokens=table(shifts, longest),
-        saved_length=table(shifts),
-        saved_cost=table(shifts),
-        saved_version=table(shifts),
-        touched=table(shifts),
-        touched_list=table(shifts),
-        out=table(orders),
-        out_mark=table(orders),
-        keys=table(orders),
-        part_keys=draw.integers(1, 1 << 38, parts, dtype=np.int64),
-        pool_tokens=table(pool_rows, min(longest, 64)),
-        pool_length=table(pool_rows),
-        pool_shift=table(pool_rows),
-        pool_cost=table(pool_rows),
-        pool_key=table(pool_rows),
-        pool_index=table(POOL_INDEX, fill=-1),
-        pool_count=table(1),
+        costs=np.zeros(4, np.int64),
+        best_tokens=np.zeros((shifts, longest), np.int64),
+        best_length=np.zeros(shifts, np.int64),
+        saved_tokens=np.zeros((shifts, longest), np.int64),
+        saved=np.zeros((shifts, 5), np.int64),
+        outs=np.zeros((arrays.prize.shape[0], 3), np.int64),
+        part_keys=keys,
+        pool_tokens=np.zeros((pool_rows, min(longest, LONGEST_POOLED)), np.int64),
+        pool=np.zeros((pool_rows, 4), np.int64),
+        pool_index=np.full(POOL_INDEX, -1, np.int64),
+        pool_count=np.zeros(1, np.int64),
     )
 
 
@@ -116,26 +129,26 @@ def chance(w):  # type: ignore[no-untyped-def]
 @inner
 def touch(r, w, s, count):  # type: ignore[no-untyped-def]
     """Remember a shift as the step found it."""
-    if w.touched[s] == 1:
+    if w.saved[s, TOUCHED] == 1:
         return count
-    w.touched[s] = 1
-    w.touched_list[count] = s
-    n = r.length[s]
+    w.saved[s, TOUCHED] = 1
+    w.saved[count, LIST] = s
+    n = r.state[s, LENGTH]
     for i in range(n):
         w.saved_tokens[s, i] = r.tokens[s, i]
-    w.saved_length[s] = n
-    w.saved_cost[s] = r.cost[s]
-    w.saved_version[s] = r.version[s]
+    w.saved[s, LENGTH] = n
+    w.saved[s, COST] = r.state[s, COST]
+    w.saved[s, VERSION] = r.state[s, VERSION]
     return count + 1
 
 
 @inner
 def take_order_out(a, r, w, o, outs, count):  # type: ignore[no-untyped-def]
     """Take all parts of an order out; returns how many orders are out and shifts touched."""
-    if w.out_mark[o] == 1:
+    if w.outs[o, MARK] == 1:
         return outs, count
-    w.out_mark[o] = 1
-    w.out[outs] = o
+    w.outs[o, MARK] = 1
+    w.outs[outs, OUT] = o
     for p in range(a.order_first[o], a.order_first[o + 1]):
         if r.place[p] >= 0:
             count = touch(r, w, r.place[p], count)
@@ -148,8 +161,8 @@ def ruin_strings(a, r, w, parts, outs, count, average, longest_string):  # type:
     """Strings of drops near a seed, one per run."""
     total = 0
     used = 0
-    for s in range(r.length.shape[0]):
-        if r.length[s] > 0:
+    for s in range(r.state.shape[0]):
+        if r.state[s, LENGTH] > 0:
             used += 1
     for p in range(parts):
         if r.place[p] >= 0:
@@ -167,9 +180,9 @@ def ruin_strings(a, r, w, parts, outs, count, average, longest_string):  # type:
             break
         p = a.near[seed, at]
         s = r.place[p]
-        if s < 0 or w.out_mark[a.part_order[p]] == 1 or w.touched[s] == 1:
+        if s < 0 or w.outs[a.part[p, ORDER], MARK] == 1 or w.saved[s, TOUCHED] == 1:
             continue
-        n = r.length[s]
+        n = r.state[s, LENGTH]
         # the drops of the run in order; positions of the string around p
         size = 0
         here = 0
@@ -196,7 +209,7 @@ def ruin_strings(a, r, w, parts, outs, count, average, longest_string):  # type:
         count = touch(r, w, s, count)
         seen = 0
         taken = 0
-        for i in range(w.saved_length[s]):
+        for i in range(w.saved[s, LENGTH]):
             q = w.saved_tokens[s, i]
             if q < 0:
                 continue
@@ -205,7 +218,7 @@ def ruin_strings(a, r, w, parts, outs, count, average, longest_string):  # type:
                 and not (skip > 0 and gap_at <= seen < gap_at + skip)
                 and taken < length
             ):
-                outs, count = take_order_out(a, r, w, a.part_order[q], outs, count)
+                outs, count = take_order_out(a, r, w, a.part[q, ORDER], outs, count)
                 taken += 1
             seen += 1
         done += 1
@@ -222,7 +235,7 @@ def ruin_loads(a, r, w, parts, outs, count, loads):  # type: ignore[no-untyped-d
             break
         p = a.near[seed, at]
         s = r.place[p]
-        if s < 0 or w.out_mark[a.part_order[p]] == 1:
+        if s < 0 or w.outs[a.part[p, ORDER], MARK] == 1:
             continue
         i = 0
         while r.tokens[s, i] != p:
@@ -230,10 +243,10 @@ def ruin_loads(a, r, w, parts, outs, count, loads):  # type: ignore[no-untyped-d
         while r.tokens[s, i] >= 0:
             i -= 1
         count = touch(r, w, s, count)
-        while i + 1 < r.length[s] and r.tokens[s, i + 1] >= 0:
-            before = r.length[s]
-            outs, count = take_order_out(a, r, w, a.part_order[r.tokens[s, i + 1]], outs, count)
-            if r.length[s] != before - 1:
+        while i + 1 < r.state[s, LENGTH] and r.tokens[s, i + 1] >= 0:
+            before = r.state[s, LENGTH]
+            outs, count = take_order_out(a, r, w, a.part[r.tokens[s, i + 1], ORDER], outs, count)
+            if r.state[s, LENGTH] != before - 1:
                 break
         done += 1
     return outs, count
@@ -242,27 +255,27 @@ def ruin_loads(a, r, w, parts, outs, count, loads):  # type: ignore[no-untyped-d
 @inner
 def ruin_runs(a, r, w, parts, outs, count, most):  # type: ignore[no-untyped-def]
     """One whole run, and some drops near it."""
-    shifts = r.length.shape[0]
+    shifts = r.state.shape[0]
     s = draw(w, shifts)
     for _ in range(shifts):
-        if r.length[s] > 0:
+        if r.state[s, LENGTH] > 0:
             break
         s = (s + 1) % shifts
-    if r.length[s] == 0:
+    if r.state[s, LENGTH] == 0:
         return outs, count
     count = touch(r, w, s, count)
     seed = -1
-    for i in range(w.saved_length[s]):
+    for i in range(w.saved[s, LENGTH]):
         q = w.saved_tokens[s, i]
         if q >= 0 and outs < most:
             seed = q
-            outs, count = take_order_out(a, r, w, a.part_order[q], outs, count)
+            outs, count = take_order_out(a, r, w, a.part[q, ORDER], outs, count)
     if seed >= 0:
         more = draw(w, 5)
         for at in range(min(parts, more)):
             q = a.near[seed, at]
             if r.place[q] >= 0:
-                outs, count = take_order_out(a, r, w, a.part_order[q], outs, count)
+                outs, count = take_order_out(a, r, w, a.part[q, ORDER], outs, count)
     return outs, count
 
 
@@ -280,25 +293,25 @@ def ruin_random(a, r, w, outs, count, most):  # type: ignore[no-untyped-def]
 @inner
 def exchange_runs(a, r, w, count):  # type: ignore[no-untyped-def]
     """Let two shifts of equal rigs change their runs, when every drop allows it."""
-    shifts = r.length.shape[0]
+    shifts = r.state.shape[0]
     s, t = draw(w, shifts), draw(w, shifts)
-    if s == t or (r.length[s] == 0 and r.length[t] == 0):
+    if s == t or (r.state[s, LENGTH] == 0 and r.state[t, LENGTH] == 0):
         return count
     if (
-        a.shift_home[s] != a.shift_home[t]
-        or a.shift_loaded[s] != a.shift_loaded[t]
-        or a.shift_ft3[s] < a.shift_ft3[t]
-        or a.shift_ft3[s] > a.shift_ft3[t]
-        or a.shift_lb[s] != a.shift_lb[t]
+        a.shift[s, HOME] != a.shift[t, HOME]
+        or a.shift[s, ROAD_LOADED] != a.shift[t, ROAD_LOADED]
+        or a.shift[s, BOX] < a.shift[t, BOX]
+        or a.shift[s, BOX] > a.shift[t, BOX]
+        or a.shift[s, PAYLOAD] != a.shift[t, PAYLOAD]
     ):
         return count
-    for i in range(r.length[s]):
+    for i in range(r.state[s, LENGTH]):
         if r.tokens[s, i] >= 0 and a.allowed[r.tokens[s, i], t] == 0:
             return count
-    for i in range(r.length[t]):
+    for i in range(r.state[t, LENGTH]):
         if r.tokens[t, i] >= 0 and a.allowed[r.tokens[t, i], s] == 0:
             return count
-    if w.touched[s] == 1 or w.touched[t] == 1:
+    if w.saved[s, TOUCHED] == 1 or w.saved[t, TOUCHED] == 1:
         return count
     count = touch(r, w, s, count)
     count = touch(r, w, t, count)
@@ -313,59 +326,59 @@ def exchange_runs(a, r, w, count):  # type: ignore[no-untyped-def]
 @inner
 def swap(r, w, s, t):  # type: ignore[no-untyped-def]
     """Give each of two shifts the other's saved run."""
-    for i in range(w.saved_length[t]):
+    for i in range(w.saved[t, LENGTH]):
         r.tokens[s, i] = w.saved_tokens[t, i]
         if r.tokens[s, i] >= 0:
             r.place[r.tokens[s, i]] = s
-    for i in range(w.saved_length[s]):
+    for i in range(w.saved[s, LENGTH]):
         r.tokens[t, i] = w.saved_tokens[s, i]
         if r.tokens[t, i] >= 0:
             r.place[r.tokens[t, i]] = t
-    r.length[s] = w.saved_length[t]
-    r.length[t] = w.saved_length[s]
+    r.state[s, LENGTH] = w.saved[t, LENGTH]
+    r.state[t, LENGTH] = w.saved[s, LENGTH]
 
 
 @inner
 def swap_back(r, w, s, t):  # type: ignore[no-untyped-def]
     """Give both shifts their saved runs again."""
     for u in (s, t):
-        for i in range(w.saved_length[u]):
+        for i in range(w.saved[u, LENGTH]):
             r.tokens[u, i] = w.saved_tokens[u, i]
             if r.tokens[u, i] >= 0:
                 r.place[r.tokens[u, i]] = u
-        r.length[u] = w.saved_length[u]
+        r.state[u, LENGTH] = w.saved[u, LENGTH]
 
 
 @inner
 def sort_out(a, w, outs, kind):  # type: ignore[no-untyped-def]
     """Order the orders to put back: by chance, big first, far or near first, dear first, tight first."""
     for i in range(outs):
-        o = w.out[i]
+        o = w.outs[i, OUT]
         p = a.order_first[o]
         if kind == 0:
-            w.keys[o] = draw(w, 1 << 30)
+            w.outs[o, KEY] = draw(w, 1 << 30)
         elif kind == 1:
-            w.keys[o] = 0
+            w.outs[o, KEY] = 0
             for q in range(a.order_first[o], a.order_first[o + 1]):
-                w.keys[o] -= a.part_quantity[q]
+                w.outs[o, KEY] -= a.part[q, QUANTITY]
         elif kind == 2 or kind == 3:
             far = 1 << 40
-            for y in range(a.yard_loc.shape[0]):
-                far = min(far, a.meters[0, a.yard_loc[y], a.part_loc[p]])
-            w.keys[o] = -far if kind == 2 else far
+            for y in range(a.yard.shape[0]):
+                far = min(far, a.roads[0, a.yard[y, YARD_LOC], a.part[p, LOC], METERS])
+            w.outs[o, KEY] = -far if kind == 2 else far
         elif kind == 4:
-            w.keys[o] = -a.prize[o]
+            w.outs[o, KEY] = -a.prize[o]
         else:
-            w.keys[o] = a.part_close[p] - a.part_open[p]
+            w.outs[o, KEY] = a.part[p, CLOSES] - a.part[p, OPENS]
             for s in range(a.allowed.shape[1]):
-                w.keys[o] += 3600 * a.allowed[p, s]
+                w.outs[o, KEY] += 3600 * a.allowed[p, s]
     for i in range(1, outs):
-        o = w.out[i]
+        o = w.outs[i, OUT]
         j = i - 1
-        while j >= 0 and w.keys[w.out[j]] > w.keys[o]:
-            w.out[j + 1] = w.out[j]
+        while j >= 0 and w.outs[w.outs[j, OUT], KEY] > w.outs[o, KEY]:
+            w.outs[j + 1, OUT] = w.outs[j, OUT]
             j -= 1
-        w.out[j + 1] = o
+        w.outs[j + 1, OUT] = o
 
 
 @inner
@@ -379,11 +392,11 @@ def put_order_in(a, r, w, o, count, blink, eager):  # type: ignore[no-untyped-de
         mask = free_yards(a, r, p)
         best, best_s = NEVER, -1
         if mask != 0:
-            for s in range(r.length.shape[0]):
+            for s in range(r.state.shape[0]):
                 if a.allowed[p, s] == 0:
                     continue
-                if r.seen_version[p, s] == r.version[s] and r.seen_yards[p, s] == mask:
-                    cost = r.seen_cost[p, s]
+                if r.seen[p, s, SEEN_VERSION] == r.state[s, VERSION] and r.seen[p, s, SEEN_YARDS] == mask:
+                    cost = r.seen[p, s, SEEN_COST]
                 else:
                     cost = judge(a, r, p, s, mask)
                 if cost < best and chance(w) >= blink:
@@ -394,7 +407,7 @@ def put_order_in(a, r, w, o, count, blink, eager):  # type: ignore[no-untyped-de
         count = touch(r, w, best_s, count)
         if not put_in(a, r, p, best_s):
             # another load took that wood since it was judged: look again with fresh eyes
-            r.seen_version[p, best_s] = -1
+            r.seen[p, best_s, SEEN_VERSION] = -1
             if judge(a, r, p, best_s, mask) >= NEVER or not put_in(a, r, p, best_s):
                 fine = False
                 break
@@ -413,25 +426,25 @@ def put_order_in(a, r, w, o, count, blink, eager):  # type: ignore[no-untyped-de
 @inner
 def better_yards(a, r, s):  # type: ignore[no-untyped-def]
     """Load each load of a shift at a cheaper yard where one holds it."""
-    yard_count = a.yard_loc.shape[0]
+    yard_count = a.yard.shape[0]
     if yard_count < 2:
         return
-    loaded, empty = a.shift_loaded[s], a.shift_empty[s]
-    lrate, erate, wage = a.shift_loaded_rate[s], a.shift_empty_rate[s], a.shift_wage[s]
+    loaded, empty = a.shift[s, ROAD_LOADED], a.shift[s, ROAD_EMPTY]
+    lrate, erate, wage = a.shift[s, RATE_LOADED], a.shift[s, RATE_EMPTY], a.shift[s, WAGE]
     i = 0
-    while i < r.length[s]:
+    while i < r.state[s, LENGTH]:
         now = -1 - r.tokens[s, i]
-        before = a.shift_home[s] if i == 0 else token_loc(a, s, r.tokens[s, i - 1])
-        first = a.part_loc[r.tokens[s, i + 1]]
-        old = a.yard_loc[now]
+        before = a.shift[s, HOME] if i == 0 else token_loc(a, s, r.tokens[s, i - 1])
+        first = a.part[r.tokens[s, i + 1], LOC]
+        old = a.yard[now, YARD_LOC]
         best_y = -1
-        best_cost = r.cost[s]
+        best_cost = r.state[s, COST]
         for y in range(yard_count):
-            if y == now or not r.yards[s, i] >> y & 1:
+            if y == now or not r.load[s, i, LOAD_YARDS] >> y & 1:
                 continue
-            yl = a.yard_loc[y]
-            road = (a.meters[empty, before, yl] - a.meters[empty, before, old]) * erate + (
-                a.meters[loaded, yl, first] - a.meters[loaded, old, first]
+            yl = a.yard[y, YARD_LOC]
+            road = (a.roads[empty, before, yl, METERS] - a.roads[empty, before, old, METERS]) * erate + (
+                a.roads[loaded, yl, first, METERS] - a.roads[loaded, old, first, METERS]
             ) * lrate
             if road >= wage * 36000:
                 continue
@@ -440,8 +453,8 @@ def better_yards(a, r, s):  # type: ignore[no-untyped-def]
             take(a, r, s, -1)
             r.tokens[s, i] = -1 - y
             fine = refresh(a, r, s)
-            if fine and r.cost[s] < best_cost:
-                best_cost = r.cost[s]
+            if fine and r.state[s, COST] < best_cost:
+                best_cost = r.state[s, COST]
                 best_y = y
             r.tokens[s, i] = -1 - now
             refresh(a, r, s)
@@ -452,14 +465,14 @@ def better_yards(a, r, s):  # type: ignore[no-untyped-def]
             refresh(a, r, s)
             take(a, r, s, 1)
         i += 1
-        while i < r.length[s] and r.tokens[s, i] >= 0:
+        while i < r.state[s, LENGTH] and r.tokens[s, i] >= 0:
             i += 1
 
 
 @inner
 def pool_run(a, r, w, s):  # type: ignore[no-untyped-def]
     """Keep a shift's run for the polish, the cheapest of those that bring the same."""
-    n = r.length[s]
+    n = r.state[s, LENGTH]
     if n == 0 or n > w.pool_tokens.shape[1]:
         return
     key = s
@@ -476,34 +489,34 @@ def pool_run(a, r, w, s):  # type: ignore[no-untyped-def]
         row = w.pool_index[slot]
         if row < 0:
             break
-        if w.pool_key[row] == key and w.pool_shift[row] == s:
+        if w.pool[row, POOL_KEY] == key and w.pool[row, POOL_SHIFT] == s:
             break
         slot = (slot + 1) % slots
     row = w.pool_index[slot]
-    if row >= 0 and (w.pool_key[row] != key or w.pool_shift[row] != s):
+    if row >= 0 and (w.pool[row, POOL_KEY] != key or w.pool[row, POOL_SHIFT] != s):
         return
     if row < 0:
-        if w.pool_count[0] >= w.pool_length.shape[0]:
+        if w.pool_count[0] >= w.pool.shape[0]:
             return
         row = w.pool_count[0]
         w.pool_count[0] += 1
         w.pool_index[slot] = row
-    elif w.pool_cost[row] <= r.cost[s]:
+    elif w.pool[row, POOL_COST] <= r.state[s, COST]:
         return
     for i in range(n):
         w.pool_tokens[row, i] = r.tokens[s, i]
-    w.pool_length[row] = n
-    w.pool_shift[row] = s
-    w.pool_cost[row] = r.cost[s]
-    w.pool_key[row] = key
+    w.pool[row, POOL_LENGTH] = n
+    w.pool[row, POOL_SHIFT] = s
+    w.pool[row, POOL_COST] = r.state[s, COST]
+    w.pool[row, POOL_KEY] = key
 
 
 @inner
 def whole_cost(a, r):  # type: ignore[no-untyped-def]
     """Cost of all runs and of all orders left out."""
     total = 0
-    for s in range(r.length.shape[0]):
-        total += r.cost[s]
+    for s in range(r.state.shape[0]):
+        total += r.state[s, COST]
     for o in range(a.prize.shape[0]):
         if r.place[a.order_first[o]] < 0:
             total += a.prize[o]
@@ -513,8 +526,8 @@ def whole_cost(a, r):  # type: ignore[no-untyped-def]
 @inner
 def keep_best(r, w):  # type: ignore[no-untyped-def]
     """Remember the plan as the best."""
-    for s in range(r.length.shape[0]):
-        n = r.length[s]
+    for s in range(r.state.shape[0]):
+        n = r.state[s, LENGTH]
         w.best_length[s] = n
         for i in range(n):
             w.best_tokens[s, i] = r.tokens[s, i]
@@ -525,8 +538,8 @@ def set_runs(a, r, tokens, length):  # type: ignore[no-untyped-def]
     """Make the state hold these runs; False when a run cannot be kept."""
     for p in range(r.place.shape[0]):
         r.place[p] = -1
-    for s in range(r.length.shape[0]):
-        r.length[s] = length[s]
+    for s in range(r.state.shape[0]):
+        r.state[s, LENGTH] = length[s]
         for i in range(length[s]):
             r.tokens[s, i] = tokens[s, i]
             if tokens[s, i] >= 0:
@@ -535,7 +548,7 @@ def set_runs(a, r, tokens, length):  # type: ignore[no-untyped-def]
         for k in range(r.taken.shape[1]):
             r.taken[y, k] = 0
     fine = True
-    for s in range(r.length.shape[0]):
+    for s in range(r.state.shape[0]):
         fine = refresh(a, r, s) and fine
         take(a, r, s, 1)
     return fine
@@ -547,28 +560,28 @@ def build(a, r, w, kind):  # type: ignore[no-untyped-def]
     outs = 0
     for o in range(a.prize.shape[0]):
         if r.place[a.order_first[o]] < 0:
-            w.out[outs] = o
+            w.outs[outs, OUT] = o
             outs += 1
     sort_out(a, w, outs, kind)
     count = 0
     for i in range(outs):
-        count = put_order_in(a, r, w, w.out[i], count, 0.0, 1.0)
+        count = put_order_in(a, r, w, w.outs[i, OUT], count, 0.0, 1.0)
     for i in range(count):
-        w.touched[w.touched_list[i]] = 0
-    w.costs[0] = whole_cost(a, r)
-    if w.costs[0] < w.costs[1]:
-        w.costs[1] = w.costs[0]
+        w.saved[w.saved[i, LIST], TOUCHED] = 0
+    w.costs[NOW] = whole_cost(a, r)
+    if w.costs[NOW] < w.costs[BEST]:
+        w.costs[BEST] = w.costs[NOW]
         keep_best(r, w)
-    return w.costs[0]
+    return w.costs[NOW]
 
 
 @inner
 def step(a, r, w, heat, average, longest_string, most_loads):  # type: ignore[no-untyped-def]
     """Ruin, put back, and keep it if it is better or the heat allows."""
-    parts, orders = a.part_order.shape[0], a.prize.shape[0]
+    parts, orders = a.part.shape[0], a.prize.shape[0]
     outs, count = 0, 0
     which = chance(w)
-    before = w.costs[0]
+    before = w.costs[NOW]
     if which < 0.04:
         count = exchange_runs(a, r, w, count)
     if which < 0.72:
@@ -580,14 +593,14 @@ def step(a, r, w, heat, average, longest_string, most_loads):  # type: ignore[no
     else:
         outs, count = ruin_random(a, r, w, outs, count, max(2, min(6, orders // 3)))
     for i in range(count):
-        refresh(a, r, w.touched_list[i])
+        refresh(a, r, w.saved[i, LIST])
     removed = outs
     start = draw(w, orders)
     for k in range(orders):
         o = (start + k) % orders
-        if w.out_mark[o] == 0 and r.place[a.order_first[o]] < 0:
-            w.out[outs] = o
-            w.out_mark[o] = 1
+        if w.outs[o, MARK] == 0 and r.place[a.order_first[o]] < 0:
+            w.outs[outs, OUT] = o
+            w.outs[o, MARK] = 1
             outs += 1
             if outs - removed >= RETRIES:
                 break
@@ -606,48 +619,48 @@ def step(a, r, w, heat, average, longest_string, most_loads):  # type: ignore[no
     sort_out(a, w, outs, order_by)
     eager = 1.0 if chance(w) < 0.9 else 1.4
     for i in range(outs):
-        o = w.out[i]
-        w.out_mark[o] = 0
+        o = w.outs[i, OUT]
+        w.outs[o, MARK] = 0
         count = put_order_in(a, r, w, o, count, 0.02, eager)
     for i in range(count):
-        s = w.touched_list[i]
-        if r.length[s] > 0 and chance(w) < 0.3:
+        s = w.saved[i, LIST]
+        if r.state[s, LENGTH] > 0 and chance(w) < 0.3:
             better_yards(a, r, s)
     after = before
     for i in range(count):
-        s = w.touched_list[i]
-        after += r.cost[s] - w.saved_cost[s]
+        s = w.saved[i, LIST]
+        after += r.state[s, COST] - w.saved[s, COST]
     if count > 0 or outs > 0:
         after = whole_cost(a, r)
     if after < before - heat * math.log(chance(w)):
-        w.costs[0] = after
-        if after <= w.costs[1] + w.costs[1] // 50:
+        w.costs[NOW] = after
+        if after <= w.costs[BEST] + w.costs[BEST] // 50:
             for i in range(count):
-                pool_run(a, r, w, w.touched_list[i])
-        if after < w.costs[1]:
-            w.costs[1] = after
-            w.costs[3] += 1
+                pool_run(a, r, w, w.saved[i, LIST])
+        if after < w.costs[BEST]:
+            w.costs[BEST] = after
+            w.costs[BETTER] += 1
             keep_best(r, w)
         for i in range(count):
-            w.touched[w.touched_list[i]] = 0
+            w.saved[w.saved[i, LIST], TOUCHED] = 0
     else:
         for i in range(count):
-            s = w.touched_list[i]
+            s = w.saved[i, LIST]
             take(a, r, s, -1)
-            for j in range(r.length[s]):
+            for j in range(r.state[s, LENGTH]):
                 if r.tokens[s, j] >= 0:
                     r.place[r.tokens[s, j]] = -1
         for i in range(count):
-            s = w.touched_list[i]
-            w.touched[s] = 0
-            n = w.saved_length[s]
-            r.length[s] = n
+            s = w.saved[i, LIST]
+            w.saved[s, TOUCHED] = 0
+            n = w.saved[s, LENGTH]
+            r.state[s, LENGTH] = n
             for j in range(n):
                 r.tokens[s, j] = w.saved_tokens[s, j]
                 if r.tokens[s, j] >= 0:
                     r.place[r.tokens[s, j]] = s
             refresh(a, r, s)
-            r.version[s] = w.saved_version[s]
+            r.state[s, VERSION] = w.saved[s, VERSION]
             take(a, r, s, 1)
 
 
@@ -657,7 +670,7 @@ def walk_steps(a, r, w, steps, heat, cooling, average, longest_string, most_load
     for _ in range(steps):
         step(a, r, w, heat, average, longest_string, most_loads)
         heat *= cooling
-    w.costs[2] += steps
+    w.costs[STEPS] += steps
     return heat
 
 
