@@ -21,6 +21,8 @@ DRYNESS = {
     "part_seasoned": _("part seasoned"),
     "green": _("green"),
 }
+PAY_WAYS = (_("Cash at the door"), _("Check at the door"), _("Bank transfer before we load"))
+"""Names of ways to pay the demo comes with; the seller's own stand as they are written."""
 STATES = {
     "asked": _("asked for"),
     "confirmed": _("confirmed"),

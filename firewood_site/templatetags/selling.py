@@ -6,10 +6,13 @@ from typing import Any
 
 from django import template
 from django.utils.safestring import SafeString, mark_safe
-from django.utils.translation import gettext, ngettext
+from django.utils.translation import get_language, gettext, ngettext
 
 from firewood_site.pictures import stack_picture
 from firewood_site.wood_words import DRYNESS, STATES, WOODS, amount_in_words
+from orders.core.languages import want_words
+from orders.core.places import place_rule
+from orders.core.wants import How, Want
 
 register = template.Library()
 
@@ -33,6 +36,20 @@ def amount(cords: Any, seller: Any = None) -> str:
 @register.filter
 def state_name(state: Any) -> str:
     return str(STATES.get(str(state), state))
+
+
+@register.filter
+def ordered(thing: Any, seller: Any) -> str:
+    """What a quote or an order is for, in the reader's language: {{ order|ordered:business }}."""
+    want = Want(
+        wood=thing.wood,
+        market=thing.market,
+        cords=thing.cords,
+        bundles=thing.bundles,
+        dryness=thing.dryness,
+        how=How.PICK_UP,
+    )
+    return want_words(want, rule=place_rule(seller.place_key), language=get_language() or "en")
 
 
 @register.filter

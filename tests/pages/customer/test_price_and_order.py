@@ -180,10 +180,21 @@ def test_too_many_prices_in_a_while_are_slowed_down(client, shop, monkeypatch):
 
 
 def test_spanish_is_one_tap_away_and_stays(client, shop):
-    page = client.get("/?lang=es")
+    page = client.get("/?lang=es").content.decode()
 
-    assert 'lang="es"' in page.content.decode()
-    assert 'lang="es"' in client.get("/price").content.decode()
+    assert "Leña seca, a su casa" in page
+    assert "Leña seca (abeto)" in page
+    assert "¿Cuánto cuesta?" in client.get("/price").content.decode()
+
+
+def test_a_price_asked_in_spanish_is_explained_in_spanish(client, shop):
+    client.get("/?lang=es")
+
+    page = client.get(ask(client)["Location"]).content.decode()
+
+    assert "1/3 de cuerda" in page or "1/3 cuerda" in page
+    assert "Pedir esta leña" in page
+    assert "Delivery" not in page
 
 
 def test_a_forged_link_shows_nothing(client, shop):

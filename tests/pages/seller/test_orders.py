@@ -219,8 +219,9 @@ def sheet_form(**changes):
         "from_on": "2026-10-01", "free_miles": "12", "per_mile": "3.00", "longest_miles": "90",
         "stacking_per_cord": "60", "stacking_within_ft": "30", "access_charge": "20", "pick_up_off": "5",
         "two_cords_off_per_cord": "10", "bundle_price": "7", "bundle_price_many": "5",
-        "bundles_for_many": "20", "log_cord_price": "110", "round_to": "5", "deposit_pct": "20", "deposit_round_to": "5",
-        "tax_pct": "0", "tax_on": "none", "quote_days": "10", "floor_per_cord": "0", "price-near-fir-seasoned": "270",
+        "bundles_for_many": "20", "log_cord_price": "110", "round_to": "5", "deposit_pct": "20",
+        "deposit_round_to": "5", "tax_pct": "0", "tax_on": "none", "quote_days": "10", "floor_per_cord": "0",
+        "price-near-fir-seasoned": "270",
         "size-1_2": "10", **changes,
     }  # fmt: skip
 
