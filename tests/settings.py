@@ -8,6 +8,8 @@ from firewood_site.settings import *  # noqa: F403  - every switch is inherited,
 from firewood_site.settings import DATABASES
 
 DATA_DIR = Path(tempfile.mkdtemp(prefix="firewood-tests-"))
+STATIC_ROOT = DATA_DIR / "static"
+STATIC_ROOT.mkdir()
 MEDIA_ROOT = DATA_DIR / "media"
 ROADS_DIR = DATA_DIR / "roads"
 ROAD_ENGINE = os.environ.get("TEST_ROAD_ENGINE", "estimate")
