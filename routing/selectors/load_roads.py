@@ -1,5 +1,6 @@
 """The road of a planned load, and of every part of it, as the split of its cost asks for them.
 
+Where the plan kept a drive it is taken as planned; all others are asked for this load's own weight.
 The way to the first yard belongs to the run's first load; every load carries its own way back, to the next
 load's yard or home, because it is the far drop that makes the way back long.
 """
@@ -10,9 +11,10 @@ from decimal import Decimal
 
 from routing.core import RoutingError
 from routing.core.costs import NOWHERE, Stretch
-from routing.core.roads import Leg, Matrix, Point, RigProfile, rig_profile
+from routing.core.roads import Leg, Matrix, Point, RigProfile
 from routing.core.shares import LoadRoads
-from routing.models import Load, Rig, Run, Stop
+from routing.models import Load, Run, Stop
+from routing.selectors.problems import profile_of
 from routing.selectors.roads import matrix_between
 
 
@@ -61,19 +63,29 @@ def roads_of_load(run: Run, load: Load, *, following: Load | None, fixed: Decima
     home_row = run.rig.home_yard
     home = _Halt(name=home_row.name, point=Point(lat=home_row.lat, lon=home_row.lon))
     drops = tuple(_Halt(name=f"order {stop.order.number}", point=_spot(stop)) for stop in stops)
-    loaded = _drives((yard, *drops), _profile(run.rig, load.weight_lb, is_loaded=True))
-    empty = _drives((*drops, end, home, yard), _profile(run.rig, 0, is_loaded=False))
+    loaded = _drives((yard, *drops), profile_of(run.rig, wood_lb=max(1, load.weight_lb)))
+    empty = _drives((*drops, end, home, yard), profile_of(run.rig, wood_lb=0))
     count = len(drops)
     is_first = load.sequence == min(other.sequence for other in run.loads.all())
+    is_plain = count == len(load.stops.all())  # parts of an order put together have no drive of their own
+    planned = tuple(_as_planned(stop.leg_meters, stop.leg_seconds) if is_plain else None for stop in stops)
+    to_yard = _as_planned(load.leg_meters, load.leg_seconds)
+    onward = _as_planned(following.leg_meters, following.leg_seconds) if following else None
+    last = count - 1
     roads = LoadRoads(
         orders=tuple(str(stop.order.number) for stop in stops),
-        approach=empty.stretch(count + 1, count + 2) if is_first else NOWHERE,
-        out=tuple(loaded.stretch(0, drop + 1) for drop in range(count)),
+        approach=(to_yard or empty.stretch(count + 1, count + 2)) if is_first else NOWHERE,
+        out=tuple((drop == 0 and planned[0]) or loaded.stretch(0, drop + 1) for drop in range(count)),
         between=tuple(
-            tuple(NOWHERE if start == end_ else loaded.stretch(start + 1, end_ + 1) for end_ in range(count))
+            tuple(
+                NOWHERE
+                if start == other
+                else (other == start + 1 and planned[other]) or loaded.stretch(start + 1, other + 1)
+                for other in range(count)
+            )
             for start in range(count)
         ),
-        back=tuple(empty.stretch(drop, count) for drop in range(count)),
+        back=tuple((drop == last and onward) or empty.stretch(drop, count) for drop in range(count)),
         fixed=fixed,
     )
     return roads, loaded.matrix.estimated or empty.matrix.estimated
@@ -85,6 +97,11 @@ def merged_stops(load: Load) -> tuple[Stop, ...]:
     for stop in sorted(load.stops.all(), key=lambda row: row.sequence):
         seen.setdefault(stop.order_id, stop)
     return tuple(seen.values())
+
+
+def _as_planned(meters: int, seconds: int) -> Stretch | None:
+    """The plan's own drive, where the plan kept one."""
+    return Stretch.measured(meters=meters, seconds=seconds) if meters else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,18 +120,6 @@ class _Drives:
 
 def _drives(halts: Sequence[_Halt], profile: RigProfile) -> _Drives:
     return _Drives(halts=tuple(halts), matrix=matrix_between(tuple(halt.point for halt in halts), profile))
-
-
-def _profile(rig: Rig, wood_lb: int, *, is_loaded: bool) -> RigProfile:
-    trailer = rig.trailer_empty_lb if rig.has_trailer else 0
-    return rig_profile(
-        weight_lb=rig.truck_lb + trailer + wood_lb,
-        length_ft=float(rig.length_ft),
-        height_ft=float(rig.height_ft),
-        has_trailer=rig.has_trailer,
-        is_loaded=is_loaded,
-        top_speed_mph=rig.top_speed_mph,
-    )
 
 
 def _spot(stop: Stop) -> Point:

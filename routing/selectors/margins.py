@@ -529,13 +529,14 @@ def _split_key(run: Run, load: Load, roads: str) -> str:
     )
     spots = ";".join(
         f"{stop.order_id}@{stop.order.place.lat if stop.order.place else ''},"
-        f"{stop.order.place.lon if stop.order.place else ''}"
+        f"{stop.order.place.lon if stop.order.place else ''},{stop.leg_meters},{stop.leg_seconds}"
         for stop in sorted(load.stops.all(), key=lambda row: row.sequence)
     )
     yards = [run.rig.home_yard, *(other.yard for other in run.loads.all())]
+    legs = ",".join(f"{other.leg_meters}:{other.leg_seconds}" for other in run.loads.all())
     around = ",".join(
         f"{yard.pk}:{yard.lat}:{yard.lon}:{yard.load_fixed_minutes}:{yard.load_minutes_per_cord}"
         for yard in yards
     )
-    said = f"{roads}|{run.rig_id}|{costs}|{load.sequence}|{load.weight_lb}|{around}|{spots}"
+    said = f"{roads}|{legs}|{run.rig_id}|{costs}|{load.sequence}|{load.weight_lb}|{around}|{spots}"
     return f"split-{load.pk}-{sha256(said.encode()).hexdigest()[:24]}"

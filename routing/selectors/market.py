@@ -30,8 +30,9 @@ from routing.core.market import (
     kept_instead,
     side_of,
 )
-from routing.core.roads import NoRoad, Point, RigProfile, rig_profile
+from routing.core.roads import NoRoad, Point, RigProfile
 from routing.models import Rig
+from routing.selectors.problems import profile_of
 from routing.selectors.rigs import rates_of
 from routing.selectors.roads import drives_between
 
@@ -196,7 +197,6 @@ def rigs_with_rates(on: date) -> tuple[RigChoice, ...]:
             rates = rates_on(rates_of(row.pk), on)
         except NoRates:
             continue
-        trailer = row.trailer_empty_lb if row.has_trailer else 0
         found.append(
             RigChoice(
                 id=row.pk,
@@ -206,8 +206,8 @@ def rigs_with_rates(on: date) -> tuple[RigChoice, ...]:
                 payload_lb=row.payload_lb,
                 has_trailer=row.has_trailer,
                 rates=rates,
-                loaded=_profile(row, row.truck_lb + trailer + row.payload_lb, is_loaded=True),
-                empty=_profile(row, row.truck_lb + trailer, is_loaded=False),
+                loaded=profile_of(row, wood_lb=row.payload_lb),
+                empty=profile_of(row, wood_lb=0),
             )
         )
     return tuple(found)
@@ -356,17 +356,6 @@ def _far_road(
 
 def _price(sheet: PriceSheet, ask: HaulAsk, market: str) -> Decimal:
     return wood_price(sheet, wood=ask.wood, market=market, dryness=SEASONED, cords=ask.cords)
-
-
-def _profile(rig: Rig, weight_lb: int, *, is_loaded: bool) -> RigProfile:
-    return rig_profile(
-        weight_lb=weight_lb,
-        length_ft=float(rig.length_ft),
-        height_ft=float(rig.height_ft),
-        has_trailer=rig.has_trailer,
-        is_loaded=is_loaded,
-        top_speed_mph=rig.top_speed_mph,
-    )
 
 
 def _chosen[Row: TownRow | YardName | RigChoice](rows: tuple[Row, ...], wanted: int | None) -> Row:

@@ -190,7 +190,7 @@ def _waiting(
         near_price=here,
         box_ft3=loose if not in_bed else Fraction(0),
         bed_ft3=bundle_ft3 if in_bed else Fraction(0),
-        lb=ceil(lb_per_cord * float(cords)),
+        lb=ceil(round(lb_per_cord * float(cords), 3)),  # no extra pound for a float's last digit
         waits_until=order.waits_until,
         is_firm=held.is_firm if held else order.state == Order.State.CONFIRMED,
     )
