@@ -7,15 +7,15 @@ lies) times the tape's. A cord is 128 ft3 stacked and, by default, 85 ft3 solid.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from math import pi
+from math import inf, pi
 
 from inventory.core import InventoryError
 from inventory.core.figures import Figure, table_of
-from inventory.core.units import CORD_FT3
+from inventory.core.units import CORD_FT3, LONGEST_FT
 
 FT3_PER_M3 = 1 / 0.028316846592  # exact by definition of the international foot
 INCHES = 12
-LONGEST_FT = 1000
+ROUNDING = 1e-9  # of lengths that came through fractions of a foot
 SHAPES = ("stack", "windrow", "cone", "trailer", "deck")
 
 
@@ -85,15 +85,18 @@ def solid_per_cord() -> Figure:
     return Figure.read(table_of("forms.toml")["solid_per_cord"], "solid_per_cord")
 
 
-def stack_ft3(length: float, height: float, depth_in: float, *, cribbed_ends: int = 0) -> float:
+def stack_ft3(length: float, height: float, depth_in: float, *, cribbed_ends: float = 0) -> float:
     """A ranked row: L x H x D, less a fifth of each cribbed end.
 
     A crib is taken as long as the pieces are: depth_in of the row's length each.
     """
     _sizes(length=length, height=height, depth=depth_in)
-    if not 0 <= cribbed_ends <= 2:
+    if cribbed_ends not in (0, 1, 2):
         raise BadSize(what="number of cribbed ends", value=cribbed_ends, trouble="a row has 0, 1 or 2")
     depth = depth_in / INCHES
+    if cribbed_ends * depth > length * (1 + ROUNDING):
+        cribs = f"two cribs of {depth_in:g}-inch pieces need" if cribbed_ends == 2 else "its crib needs"
+        raise BadSize(what="length", value=f"{length:g} ft", trouble=f"{cribs} {cribbed_ends * depth:.1f} ft")
     loss = Figure.read(table_of("forms.toml")["crib"], "crib").value
     return length * height * depth - cribbed_ends * loss * depth * height * depth
 
@@ -115,7 +118,7 @@ def cone_ft3(width: float, height: float) -> float:
 def trailer_ft3(length: float, width: float, side: float, heap: float = 0.0) -> float:
     """A box filled to a height with a heaped crown: L W side + .5 L W heap."""
     _sizes(length=length, width=width, side=side)
-    if heap < 0 or heap > LONGEST_FT:
+    if not 0 <= heap <= LONGEST_FT:
         raise BadSize(what="heap", value=heap, trouble="it is 0 or more, feet above the rails")
     return length * width * side + 0.5 * length * width * heap
 
@@ -125,7 +128,9 @@ def fill_height(ft3: float, *, length: float, width: float, side: float) -> tupl
 
     The inverse of `trailer_ft3`: level first, heaped only when the sides are full.
     """
-    _sizes(length=length, width=width, side=side, amount=ft3)
+    _sizes(length=length, width=width, side=side)
+    if not 0 <= ft3 < inf:
+        raise BadSize(what="amount", value=f"{ft3:g} ft3", trouble="it is 0 or more")
     floor = length * width
     level = min(ft3 / floor, side)
     return level, max(ft3 - floor * side, 0.0) * 2 / floor
@@ -166,7 +171,7 @@ def measured(shape: str, sizes: Mapping[str, float], *, form: str, per_cord: Fig
             sizes.get("length", 0),
             sizes.get("height", 0),
             sizes.get("depth_in", 0),
-            cribbed_ends=int(sizes.get("cribbed_ends", 0)),
+            cribbed_ends=sizes.get("cribbed_ends", 0),
         )
         error = Figure.read(table_of("forms.toml")["stack_error"], "stack_error").value
         return cords_of(ft3, form="stacked", tape=error)
@@ -254,7 +259,9 @@ def standing_cords(trees: Mapping[float, int]) -> float:
     classes, cords = table["dbh_in"], table["cords_per_tree"]
     total = 0.0
     for dbh, count in trees.items():
-        if not classes[0] <= dbh <= classes[-1] or count < 0:
+        if count < 0:
+            raise BadSize(what=f"count of {dbh:g}-inch trees", value=count, trouble="it is 0 or more")
+        if not classes[0] <= dbh <= classes[-1]:
             raise BadSize(
                 what="diameter at breast height",
                 value=f"{dbh:g} in",
@@ -275,5 +282,5 @@ def _area_ft2(diameter_in: float) -> float:
 def _sizes(**sizes: float) -> None:
     for what, value in sizes.items():
         if not 0 < value <= LONGEST_FT:
-            trouble = "it must be more than 0" if value <= 0 else "that is longer than any heap"
+            trouble = "it must be more than 0" if not value > 0 else "that is longer than any heap"
             raise BadSize(what=what.replace("_", " "), value=f"{value:g}", trouble=trouble)
