@@ -59,7 +59,8 @@ def fold(text: str) -> str:
     >>> fold("Landstraße  12, São-Paulo")
     'landstrasse 12 sao paulo'
     """
-    plain = unicodedata.normalize("NFKD", text.casefold())
+    lowered = unicodedata.normalize("NFKD", text).casefold()
+    plain = unicodedata.normalize("NFKD", lowered)
     kept = "".join(sign for sign in plain if not unicodedata.combining(sign))
     return " ".join(EDGE_SIGNS.sub(" ", kept.replace("'", "").replace("’", "")).split())
 

@@ -32,6 +32,7 @@ ROUTE, STOP, YARD = "#9c3413", "#9c3413", "#2e4632"
 MAIN_CLASSES = 4  # motorway to secondary
 MARGIN_UNITS = 6.0
 TOWN_RANK, HAMLET_RANK, LOCAL_RANK = 7, 6, 5
+STREETS_FROM = 15  # from here on streets carry their names and the town's would lie over them
 MILE_BARS = (0.25, 0.5, 1, 2, 5, 10, 20, 50, 100)
 INVENTED_CREDIT = "Invented map: nobody and nowhere on it is real"
 OSM_CREDIT = "© OpenStreetMap contributors"
@@ -163,6 +164,8 @@ def _roads(paths: dict[int, list[str]], *, column: int, wider: float = 1.0) -> s
         look = ROAD_LOOK[min(level, len(ROAD_LOOK) - 1)]
         width = look[column] * wider
         line = "".join(paths[level])
+        if not line:
+            continue
         kind = "main" if level < MAIN_CLASSES else "minor"
         shared = f'd="{line}" fill="none" stroke-linecap="round" stroke-linejoin="round"'
         casings.append(
@@ -185,7 +188,7 @@ def _tile_names(names: Sequence[MapName], z: int, x: int, y: int) -> str:
     written = []
     taken: list[_Box] = []
     for name in sorted(names, key=lambda name: (-name.rank, name.name)):
-        if not _shows(name.rank, z):
+        if not _shows(name.rank, z) or (name.rank >= TOWN_RANK and z >= STREETS_FROM):
             continue
         east, south = world(name.lat, name.lon, z)
         at_x, at_y = east - x * TILE, south - y * TILE - (6 if name.rank > 0 else 0)

@@ -10,16 +10,15 @@ from django.core.cache import caches
 from routing.core.geojson import route_geojson
 from routing.core.mercator import degrees, tile_edges, tile_of, world, zoom_that_fits
 from routing.core.roads import Route
-from routing.core.svgmap import MapName, MapStop, RoadLine, draw_route, draw_tile, tile_lines
+from routing.core.svgmap import STREETS_FROM, MapName, MapStop, RoadLine, draw_route, draw_tile, tile_lines
 from routing.core.vector_tiles import TileLayer, read_tile
 from routing.engines import KEY_LETTERS, DrawsTiles, current_extract, tile_engine
 from routing.engines.street_index import StreetIndex
 from routing.models import RoadExtract
 from routing.selectors.roads import roads_now, street_index
 
-DRAWING = 1  # raise when tiles are drawn otherwise, so that kept ones are drawn anew
+DRAWING = 2  # raise when tiles are drawn otherwise, so that kept ones are drawn anew
 DEEPEST_DATA, DEEPEST_SHOWN, SHALLOWEST = 14, 18, 6
-STREET_NAMES_FROM = 15
 TILES_A_MAP = 24
 HALF_A_NAME = 0.4  # of a tile: how far a name may reach over its edge
 
@@ -123,7 +122,7 @@ def _tile_names(extract: RoadExtract | None, z: int, x: int, y: int) -> tuple[Ma
     if index is None:
         return ()
     names = _places(index)
-    if z >= STREET_NAMES_FROM:
+    if z >= STREETS_FROM:
         west, south, east, north = tile_edges(z, x, y)
         wide, high = (east - west) * HALF_A_NAME, (north - south) * HALF_A_NAME
         names += tuple(

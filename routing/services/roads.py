@@ -14,11 +14,12 @@ from django.db import transaction
 
 from routing.core import RoutingError
 from routing.engines import KEY_LETTERS
-from routing.engines.street_index import IndexSize, build_street_index
+from routing.engines.street_builder import IndexSize, build_street_index
 from routing.engines.tiles import TILES_FILE, build_tiles
 from routing.models import CachedLeg, RoadExtract
 
 STREETS_FILE = "streets.sqlite3"
+BUILD = 2  # raise when tiles or index are built otherwise, so that load_roads builds them anew
 INVENTED = "an invented map"  # written by the generator of the demo's own region
 KEPT_EXTRACTS = 2  # the current one, and the one before for processes that still look at it
 
@@ -64,7 +65,7 @@ def load_extract(
         digest = file_digest(file, "sha256").hexdigest()
     roads_dir = Path(settings.ROADS_DIR)
     roads_dir.mkdir(parents=True, exist_ok=True)
-    folder = roads_dir / digest[:KEY_LETTERS]
+    folder = roads_dir / f"{digest[:KEY_LETTERS]}-{BUILD}"
     known = RoadExtract.objects.filter(sha256=digest).first()
     if known and (folder / TILES_FILE).exists() and (folder / STREETS_FILE).exists():
         say("These roads are built already")
@@ -72,6 +73,7 @@ def load_extract(
         return LoadedRoads(name=known.name, was_built=False, houses=known.addresses, folder=folder.name)
     size = _built(pbf, folder, threads, say)
     extract = known or RoadExtract(sha256=digest)
+    before = extract.tiles_dir
     extract.name = title[:120]
     extract.west, extract.south, extract.east, extract.north = size.west, size.south, size.east, size.north
     extract.tiles_dir = folder.name
@@ -82,6 +84,8 @@ def load_extract(
     extract.full_clean(validate_unique=False, validate_constraints=False)
     say("Switching to the new roads")
     _switch(extract)
+    if before and before != folder.name:
+        shutil.rmtree(roads_dir / before, ignore_errors=True)  # built by an older version of us
     _tidy(roads_dir)
     return LoadedRoads(name=extract.name, was_built=True, houses=size.houses, folder=folder.name)
 

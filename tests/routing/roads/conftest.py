@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from firewood_site.demo import spots
 from routing.core.roads import Point, RigProfile, rig_profile
-from routing.engines.street_index import build_street_index
+from routing.engines.street_builder import build_street_index
 from routing.engines.tiles import build_tiles
 from routing.engines.valhalla import ValhallaEngine
 from routing.models import RoadExtract
