@@ -5,6 +5,7 @@ from django.contrib.auth.views import LogoutView
 from django.urls import include, path
 
 from firewood_site import roads_views, site_views
+from firewood_site.driver.views import manifest, service_worker
 
 urlpatterns = [
     path("", include("firewood_site.customer.urls")),
@@ -15,6 +16,8 @@ urlpatterns = [
     path("roads/near", roads_views.where_am_i, name="where-am-i"),
     path("log-in", site_views.LogIn.as_view(), name="log-in"),
     path("log-out", LogoutView.as_view(), name="log-out"),
+    path("sw.js", service_worker, name="service-worker"),
+    path("manifest.webmanifest", manifest, name="manifest"),
     path("health", site_views.health, name="health"),
     path("admin/", admin.site.urls),
 ]

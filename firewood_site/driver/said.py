@@ -1,0 +1,130 @@
+"""What a phone or a plain form says, read into the service's words."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+from django.utils.dateparse import parse_datetime
+
+from firewood_site.clock import now
+from firewood_site.letters import about_clock, tell
+from inventory.selectors.business import business
+from routing.selectors.runs import run_of_drop
+from routing.services.deliveries import EventOutcome, record_event
+
+SAID = (
+    "order", "part", "cords", "dollars", "method", "keep_too_much", "note", "comes_home", "odometer", "ticks",
+)  # fmt: skip
+MOST_AT_ONCE = 200
+LONGEST = 500
+AHEAD = timedelta(minutes=5)
+
+
+class NotUnderstood(Exception):
+    """An event without a key, or of no form we know; the sentence says so."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Phrase:
+    """One event as sent."""
+
+    key: UUID
+    kind: str
+    at: datetime
+    run_id: int | None
+    load_id: int | None
+    stop_id: int | None
+    said: dict[str, Any]
+
+
+def read_phrase(sent: Mapping[str, Any]) -> Phrase:
+    """An event out of JSON or a form.
+
+    Errors
+        NotUnderstood: no key, no kind, or a part that is not a number.
+    """
+    try:
+        key = UUID(str(sent.get("uuid", "")))
+    except ValueError as error:
+        raise NotUnderstood("An event came without its own key: reload the page and say it again.") from error
+    kind = str(sent.get("kind", ""))[:20]
+    if not kind:
+        raise NotUnderstood("An event came without saying what happened.")
+    return Phrase(
+        key=key,
+        kind=kind,
+        at=moment(str(sent.get("at") or "")),
+        run_id=_number(sent.get("run")),
+        load_id=_number(sent.get("load")),
+        stop_id=_number(sent.get("stop")),
+        said={name: _plain(sent[name]) for name in SAID if sent.get(name) not in (None, "", [])},
+    )
+
+
+def moment(text: str) -> datetime:
+    """When it happened by the phone's clock; now when it says nothing sensible or lies ahead.
+
+    On the demo's pinned day only the phone's time of day counts.
+    """
+    said = parse_datetime(text) if text else None
+    present = now()
+    if said is None:
+        return present
+    if timezone.is_naive(said):
+        said = timezone.make_aware(said)
+    pinned = business().pinned_today
+    if pinned is not None:
+        local = timezone.localtime(said)
+        said = timezone.make_aware(datetime.combine(pinned, local.time().replace(microsecond=0)))
+    return present if said > present + AHEAD else said
+
+
+def apply_phrase(phrase: Phrase, *, who: str) -> EventOutcome:
+    """Record the event, then write the letters it calls for.
+
+    Errors
+        UnknownKind (routing): nothing is kept.
+    """
+    outcome = record_event(
+        key=phrase.key,
+        kind=phrase.kind,
+        happened_at=phrase.at,
+        received_at=now(),
+        who=who,
+        said=phrase.said,
+        run_id=phrase.run_id,
+        load_id=phrase.load_id,
+        stop_id=phrase.stop_id,
+    )
+    for number, letter in outcome.letters:
+        more = {}
+        if letter == "on_the_way" and phrase.stop_id:
+            more["time"] = time_there(phrase.stop_id)
+        tell(number, letter, at=now(), **more)
+    return outcome
+
+
+def time_there(stop_id: int) -> str:
+    """When the rig is at a drop, as things stand now."""
+    run = run_of_drop(stop_id, at=now())
+    halts = run.halts if run else ()
+    halt = next((halt for halt in halts if halt.drop and halt.drop.id == stop_id), None)
+    return about_clock(halt.now_at) if halt and halt.now_at else ""
+
+
+def _number(value: Any) -> int | None:
+    if value in (None, ""):
+        return None
+    try:
+        return int(value)
+    except (TypeError, ValueError) as error:
+        raise NotUnderstood(f"{value!r} names no run, load or drop.") from error
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, (list, tuple)):
+        return [str(item)[:40] for item in value[:20]]
+    return value if isinstance(value, bool) else str(value)[:LONGEST]

@@ -1,0 +1,163 @@
+"""The driver's pages: today's run, a load's card, a drop's card, and what an installed phone asks for."""
+
+from dataclasses import dataclass
+from uuid import uuid4
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.templatetags.static import static
+from django.urls import reverse
+from django.views.decorators.cache import cache_control
+from django.views.decorators.http import require_safe
+
+from firewood_site.access import driver_required, found
+from firewood_site.clock import now, today
+from firewood_site.letters import ReadyText, about_clock, ready_text
+from firewood_site.photos import photos_about
+from inventory.selectors.business import business
+from orders.selectors.orders import order_view
+from orders.selectors.prices import pay_ways
+from routing.core.gpx import route_gpx
+from routing.selectors.run_maps import map_of_run, map_stops, way_of_run
+from routing.selectors.runs import RunView, next_days, run_of_drop, run_of_load, run_view, runs_of
+
+LATE_STOPS = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LateText:
+    """A text for a drop further on, with its new time."""
+
+    name: str
+    number: int
+    at: str
+    text: ReadyText | None
+
+
+@driver_required
+@require_safe
+def run_today(request: HttpRequest) -> HttpResponse:
+    """Today's committed runs; the days ahead when there is none."""
+    runs = runs_of(today(), at=now())
+    return _run_page(request, runs)
+
+
+@driver_required
+@require_safe
+def run(request: HttpRequest, run_id: int) -> HttpResponse:
+    """One run of any day."""
+    return _run_page(request, (found(run_view(run_id, at=now()), "This run is not planned any more."),))
+
+
+@driver_required
+@require_safe
+def run_gpx(request: HttpRequest, run_id: int) -> HttpResponse:
+    """The run for a navigation app."""
+    view = found(run_view(run_id), "This run is not planned any more.")
+    body = route_gpx(name=f"{view.rig} {view.on}", route=way_of_run(view), stops=map_stops(view))
+    answer = HttpResponse(body, content_type="application/gpx+xml")
+    answer["Content-Disposition"] = f'attachment; filename="run-{view.on}-{view.rig_id}.gpx"'
+    return answer
+
+
+@driver_required
+@require_safe
+def load_card(request: HttpRequest, load_id: int) -> HttpResponse:
+    """What goes on first, how heavy, and the ticks before rolling."""
+    view = found(run_of_load(load_id, at=now()), "This load is not planned any more.")
+    load = next(load for load in view.loads if load.id == load_id)
+    first = load.open_drops[0] if load.open_drops else None
+    context = {"run": view, "load": load, "first": first, "uuid": uuid4(), "uuid_ticks": uuid4()}
+    return render(request, "driver/load.html", context)
+
+
+@driver_required
+@require_safe
+def drop_card(request: HttpRequest, stop_id: int) -> HttpResponse:
+    """One drop: how to get in, what is due, and what happened there."""
+    view = found(run_of_drop(stop_id, at=now()), "This drop is not on a run any more.")
+    halt = next(halt for halt in view.halts if halt.drop and halt.drop.id == stop_id)
+    order = order_view(halt.drop.number) if halt.drop else None
+    there = about_clock(halt.now_at) if halt.now_at else ""
+    context = {
+        "run": view,
+        "halt": halt,
+        "drop": halt.drop,
+        "order": order,
+        "texts": _texts(order, there) if order else (),
+        "photos": photos_about(f"order {halt.drop.number}", purpose="drop") if halt.drop else (),
+        "kinds": pay_ways(),
+        "next": _after(view, stop_id),
+        "uuids": {name: uuid4() for name in ("way", "arrived", "delivered", "paid", "no_show", "trouble")},
+    }
+    return render(request, "driver/drop.html", context)
+
+
+@require_safe
+@cache_control(no_cache=True)
+def service_worker(request: HttpRequest) -> HttpResponse:
+    """The offline helper, served from the root so that it may keep every page of the driver."""
+    return render(request, "driver/sw.js", content_type="text/javascript")
+
+
+@require_safe
+@cache_control(max_age=3600)
+def manifest(request: HttpRequest) -> JsonResponse:
+    """What a phone needs to put the driver's pages on its home screen (W3C web app manifest)."""
+    name = business().name
+    icon = {
+        "src": static("firewood_site/icon.svg"),
+        "type": "image/svg+xml",
+        "sizes": "any",
+        "purpose": "any",
+    }
+    said = {
+        "name": f"{name}: today's run",
+        "short_name": "Today's run",
+        "start_url": reverse("run-today"),
+        "scope": "/",
+        "display": "standalone",
+        "background_color": "#f6f2e9",
+        "theme_color": "#2e4632",
+        "icons": [icon],
+    }
+    return JsonResponse(said, content_type="application/manifest+json")
+
+
+def _run_page(request: HttpRequest, runs: tuple[RunView, ...]) -> HttpResponse:
+    pages = []
+    for view in runs:
+        pages.append(reverse("run", args=[view.id]))
+        pages += [reverse("load-card", args=[load.id]) for load in view.loads]
+        pages += [reverse("drop", args=[drop.id]) for drop in view.drops]
+    context = {
+        "runs": [(view, map_of_run(view), _late_texts(view), uuid4(), uuid4()) for view in runs],
+        "pages": [reverse("run-today"), reverse("driver-told"), *pages],
+        "ahead": next_days(today()) if not runs else (),
+    }
+    return render(request, "driver/run.html", context)
+
+
+def _late_texts(view: RunView) -> tuple[LateText, ...]:
+    """Texts for the next drops when the run is behind."""
+    late = [halt for halt in view.halts if halt.drop and halt.is_late]
+    said = []
+    for halt in late[:LATE_STOPS]:
+        order = order_view(halt.drop.number) if halt.drop else None
+        at = about_clock(halt.now_at) if halt.now_at else ""
+        if order is not None:
+            text = ready_text(order, "late", time=at)
+            said.append(LateText(name=halt.name, number=order.number, at=at, text=text))
+    return tuple(said)
+
+
+def _texts(order: object, there: str) -> tuple[tuple[str, ReadyText], ...]:
+    words = (("We are on the way", "on_the_way"), ("Running late", "late"), ("Nobody was there", "no_show"))
+    texts = [(label, ready_text(order, kind, time=there)) for label, kind in words]  # type: ignore[arg-type]
+    return tuple((label, text) for label, text in texts if text is not None and text.phone)
+
+
+def _after(view: RunView, stop_id: int) -> object | None:
+    """The halt that follows a drop."""
+    places = [place for place, halt in enumerate(view.halts) if halt.drop and halt.drop.id == stop_id]
+    return view.halts[places[0] + 1] if places and places[0] + 1 < len(view.halts) else None

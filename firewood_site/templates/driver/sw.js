@@ -1,0 +1,64 @@
+{% load static %}// Keeps the driver's pages for places without signal. Pages: network first. Files: kept first, renewed behind.
+"use strict";
+const PAGES = "pages-1", FILES = "files-1";
+const STATIC = "{% static 'firewood_site/site.css' %}".replace(/firewood_site\/site.*$/, "");
+const FIRST = ["{% static 'firewood_site/site.css' %}", "{% static 'firewood_site/driver.js' %}", "{% static 'firewood_site/icon.svg' %}", "/manifest.webmanifest"];
+const DOOR = "/driver/";
+
+self.addEventListener("install", (event) => {
+  event.waitUntil(caches.open(FILES).then((cache) => cache.addAll(FIRST)).then(() => self.skipWaiting()));
+});
+self.addEventListener("activate", (event) => {
+  event.waitUntil((async () => {
+    for (const name of await caches.keys()) if (![PAGES, FILES].includes(name)) await caches.delete(name);
+    await self.clients.claim();
+  })());
+});
+
+const good = (answer) => answer.ok && !answer.redirected;
+
+const page = async (request) => {
+  const cache = await caches.open(PAGES);
+  try {
+    const answer = await fetch(request);
+    if (good(answer)) await cache.put(request.url, answer.clone());
+    return answer;
+  } catch (error) {
+    const kept = await cache.match(request.url) || await cache.match(DOOR);
+    if (kept) return kept;
+    throw error;
+  }
+};
+const file = async (request) => {
+  const cache = await caches.open(FILES);
+  const kept = await cache.match(request.url);
+  const fresh = fetch(request).then(async (answer) => {
+    if (answer.ok) await cache.put(request.url, answer.clone());
+    return answer;
+  });
+  if (!kept) return fresh;
+  fresh.catch(() => {});
+  return kept;
+};
+
+self.addEventListener("fetch", (event) => {
+  const url = new URL(event.request.url);
+  if (event.request.method !== "GET" || url.origin !== location.origin) return;
+  if (url.pathname.startsWith(STATIC) || url.pathname === "/manifest.webmanifest") event.respondWith(file(event.request));
+  else if (url.pathname.startsWith(DOOR) && !url.pathname.endsWith(".gpx")) event.respondWith(page(event.request));
+});
+
+// The run page names every card of the day, so that all of them are there before the signal goes.
+self.addEventListener("message", (event) => {
+  if (event.data.forget) event.waitUntil(caches.delete(PAGES));
+  if (!event.data.keep) return;
+  event.waitUntil((async () => {
+    const cache = await caches.open(PAGES);
+    for (const path of event.data.keep) {
+      try {
+        const answer = await fetch(path, { credentials: "same-origin" });
+        if (good(answer)) await cache.put(new URL(path, location.origin).href, answer);
+      } catch { return; }
+    }
+  })());
+});

@@ -1,0 +1,64 @@
+"""A run on the map: its stops, the way the rig drives between them, a drawing for paper and for no signal."""
+
+from dataclasses import replace
+
+from routing.core import RoutingError
+from routing.core.roads import Leg, Point, Route
+from routing.core.svgmap import MapStop
+from routing.models import Rig
+from routing.selectors.problems import profile_of
+from routing.selectors.road_maps import route_map
+from routing.selectors.roads import route_along
+from routing.selectors.runs import RunView
+
+
+def map_stops(view: RunView) -> tuple[MapStop, ...]:
+    """Halts in driving order with the marks the pages use; home last."""
+    return tuple(
+        MapStop(mark=halt.mark, name=halt.name, lat=halt.lat, lon=halt.lon, is_yard=halt.kind != "drop")
+        for halt in view.halts
+    )
+
+
+def way_of_run(view: RunView) -> Route | None:
+    """The line driven: empty to the yards, loaded to the drops; None when the roads do not say.
+
+    A loaded rig is routed by its load's own weight, so a posted bridge is gone round.
+    """
+    rig = Rig.objects.filter(pk=view.rig_id).select_related("home_yard").first()
+    if rig is None or not view.loads:
+        return None
+    here = Point(lat=rig.home_yard.lat, lon=rig.home_yard.lon)
+    line: list[Point] = []
+    legs: list[Leg] = []
+    estimated = False
+    try:
+        for halt in view.halts:
+            there = Point(lat=halt.lat, lon=halt.lon)
+            if there == here:
+                continue
+            wood_lb = halt.load.weight_lb if halt.kind == "drop" and halt.load else 0
+            route = route_along((here, there), profile_of(rig, wood_lb=wood_lb))
+            line += route.line if not line else route.line[1:]
+            legs += route.legs
+            estimated = estimated or route.estimated
+            here = there
+    except RoutingError:
+        return None
+    return Route(line=tuple(line), legs=tuple(legs), estimated=estimated)
+
+
+def map_of_run(view: RunView, *, width: int = 720, height: int = 540) -> str:
+    """The run as one drawing; empty when the roads cannot be had."""
+    try:
+        return route_map(stops=_once(map_stops(view)), route=way_of_run(view), width=width, height=height)
+    except RoutingError:
+        return ""
+
+
+def _once(stops: tuple[MapStop, ...]) -> tuple[MapStop, ...]:
+    """Home and a yard of the same place need one mark."""
+    seen: dict[tuple[float, float, str], MapStop] = {}
+    for stop in stops:
+        seen.setdefault((stop.lat, stop.lon, stop.mark), replace(stop))
+    return tuple(seen.values())
