@@ -1,0 +1,278 @@
+"""The seller's pages about what was earned: they open on books and on none, and refuse everybody else."""
+
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+from django.urls import reverse
+
+from firewood_site.demo.road import load_season
+from inventory.models import WorkEntry
+from orders.models import Order
+from routing.models import Load, Run, Stop
+from routing.selectors import load_roads, market
+from tests.factories.inventory import make_lot, make_unit, make_yard
+from tests.factories.orders import make_customer, make_order, make_place, make_sheet, make_town
+from tests.factories.routing import make_day, make_rig
+from tests.routing.selectors.earned_roads import EXAMPLE_6, table_drives, table_matrix
+
+pytestmark = pytest.mark.django_db
+PAGES = ("margins", "worth", "haul", "pool", "acre-sheet", "season")
+HTMX = {"HX-Request": "true"}
+FIRST_GUESSES = {
+    "rounds": "2.5 3 4", "haul": ".5 .5 .75", "split": "1 1.2 1.5", "heap": ".5 .75 1",
+    "deliver": "1.75 2 2.5", "paper": ".25 .35 .5", "revenue": "250 260 280", "expenses": "45 65 70",
+}  # fmt: skip
+
+
+def typed(**changes: str) -> dict[str, str]:
+    """The guess form as its fields, job example 5 unless changed."""
+    fields = {}
+    for key, said in FIRST_GUESSES.items():
+        for end, value in zip(("low", "likely", "high"), said.split(), strict=True):
+            fields[f"{key}_{end}"] = value
+    return {**fields, "together": "0.5", **changes}
+
+
+@pytest.fixture
+def load(business, monkeypatch) -> Load:
+    """The shared load of job example 6."""
+    monkeypatch.setattr(load_roads, "matrix_between", table_matrix(EXAMPLE_6))
+    siding = make_yard()
+    run = Run.objects.create(day=make_day(), rig=make_rig(home_yard=siding))
+    load = Load.objects.create(run=run, sequence=1, yard=siding, cords=Fraction(1), weight_lb=3168)
+    greta, pilar = make_customer("Greta Sool"), make_customer("Pilar Ostrander")
+    near = make_order(number=202, customer=greta, place=make_place(greta))
+    far = make_order(
+        number=203, customer=pilar, place=make_place(pilar, town="Larch Prairie"), cords=Fraction(2, 3),
+        stacked=True, total_dollars=Decimal(242),
+    )  # fmt: skip
+    Stop.objects.create(load=load, sequence=1, order=near, cords=near.cords)
+    Stop.objects.create(load=load, sequence=2, order=far, cords=far.cords)
+    return load
+
+
+@pytest.fixture
+def far_market(business, monkeypatch) -> None:
+    monkeypatch.setattr(
+        market,
+        "drives_between",
+        table_drives({("siding", "marrow"): ("3.8", 8), ("siding", "sandhook"): ("73.0", 105)}),
+    )
+    make_sheet()
+    make_town(hop_miles=Decimal("2.0"))
+    make_town("Sandhook", market="far", hop_miles=Decimal("2.5"))
+    make_rig(home_yard=make_yard(name="Siding Yard"))
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_opens_on_empty_books_and_says_what_to_do(seller_client, name):
+    answer = seller_client.get(reverse(name))
+
+    assert answer.status_code == 200
+    assert 'class="note' in answer.content.decode()
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_driver_and_a_stranger_are_refused(client, driver_client, business, name):
+    assert client.get(reverse(name)).status_code == 302
+    assert driver_client.get(reverse(name)).status_code == 403
+
+
+def test_the_numbered_pages_are_the_sellers_too(client, driver_client, load):
+    for path in (reverse("load-margin", args=[load.pk]), reverse("order-margin", args=[202])):
+        assert client.get(path).status_code == 302
+        assert driver_client.get(path).status_code == 403
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_cannot_be_written_to(seller_client, name):
+    assert seller_client.post(reverse(name)).status_code == 405
+
+
+def test_margins_list_the_months_loads_and_orders(seller_client, load):
+    text = seller_client.get(reverse("margins")).content.decode()
+
+    assert "$281.72" in text
+    assert "202 Greta Sool" in text
+    assert "$25.13" in text
+    assert reverse("load-margin", args=[load.pk]) in text
+
+
+def test_another_month_is_empty_and_nonsense_is_the_newest(seller_client, load):
+    other = seller_client.get(reverse("margins"), {"month": "2026-08"}).content.decode()
+    nonsense = seller_client.get(reverse("margins"), {"month": "2026-99"}).content.decode()
+
+    assert "No load in August 2026" in other
+    assert "$281.72" in nonsense
+
+
+def test_a_load_shows_alone_and_saved_beside_each_share(seller_client, load):
+    text = seller_client.get(reverse("load-margin", args=[load.pk])).content.decode()
+
+    for figure in ("$3.15", "$25.13", "$5.32", "$27.30", "$281.72", "$31.59"):
+        assert figure in text, figure
+    assert "Planned stands beside actual here once the driver is home" in text
+
+
+def test_an_order_shows_its_margin_and_its_load(seller_client, load):
+    text = seller_client.get(reverse("order-margin", args=[203])).content.decode()
+
+    assert "$195.54" in text  # 242 less 21.33 of wood and 25.13 of road
+    assert reverse("load-margin", args=[load.pk]) in text
+
+
+def test_a_load_or_order_that_is_not_there_is_not_found(seller_client):
+    assert seller_client.get(reverse("load-margin", args=[99])).status_code == 404
+    assert seller_client.get(reverse("order-margin", args=[99])).status_code == 404
+
+
+def test_the_guess_form_opens_with_the_worked_example(seller_client):
+    text = seller_client.get(reverse("worth")).content.decode()
+
+    for figure in ("$17.56", "$25.00", "$36.15", "$24.40", "$23.25", "$25.67"):
+        assert figure in text, figure
+    assert "Measure this next: fell and buck to rounds" in text
+
+
+def test_other_guesses_give_another_answer(seller_client):
+    text = seller_client.get(reverse("worth"), typed(revenue_likely="270")).content.decode()
+
+    assert "$26.28" in text  # (270 - 65) / 7.80
+
+
+def test_a_guess_out_of_order_is_refused_with_its_name(seller_client):
+    answer = seller_client.get(reverse("worth"), typed(split_low="9"))
+
+    assert answer.status_code == 422
+    assert "The guess for split runs 9, 1.2, 1.5" in answer.content.decode()
+
+
+def test_guesses_of_no_work_are_refused(seller_client):
+    hours = [key for key in FIRST_GUESSES if key not in ("revenue", "expenses")]
+    nothing = {f"{key}_{end}": "0" for key in hours for end in ("low", "likely", "high")}
+
+    answer = seller_client.get(reverse("worth"), typed(**nothing))
+
+    assert answer.status_code == 422
+    assert "no work at all" in answer.content.decode()
+
+
+def test_htmx_gets_only_the_answer_of_the_guesses(seller_client):
+    text = seller_client.get(reverse("worth"), typed(), headers=HTMX).content.decode()
+
+    assert text.strip().startswith('<div id="answer"')
+    assert "<html" not in text
+
+
+@pytest.mark.parametrize("by", ["market", "wood", "run", "load", "order", "customer", "season", "nonsense"])
+def test_an_hour_is_read_by_any_grouping(seller_client, load, by):
+    load_season()
+
+    answer = seller_client.get(reverse("worth"), {"by": by})
+
+    assert answer.status_code == 200
+    assert "<table" in answer.content.decode()
+
+
+def test_haul_or_not_opens_with_the_books_figures(seller_client, far_market):
+    text = seller_client.get(reverse("haul")).content.decode()
+
+    assert "Sell it here." in text
+    assert "$115.00" in text
+    assert "Pests travel in wood" in text
+
+
+def test_haul_answers_the_worked_example_when_the_road_is_typed(seller_client, far_market):
+    asked = {
+        "wood": "hardwood", "cords": "1/2", "drops": "2", "miles": "73", "minutes_out": "112",
+        "minutes_back": "105",
+    }  # fmt: skip
+
+    text = seller_client.get(reverse("haul"), asked, headers=HTMX).content.decode()
+
+    assert text.strip().startswith('<div id="answer"')
+    assert "Haul it." in text
+    assert "$102.74" in text
+    assert "$30.37" in text
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ({"cords": "a truckload"}, "has no fixed size"),
+        ({"miles": "73"}, "Give miles and minutes both"),
+        ({"wood": "cedar"}, "Select a valid choice"),
+    ],
+)
+def test_haul_refuses_nonsense_with_a_sentence(seller_client, far_market, asked, said):
+    answer = seller_client.get(reverse("haul"), asked)
+
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+
+
+def test_going_anyway_turns_the_answer(seller_client, far_market):
+    assert "Haul it." in seller_client.get(reverse("haul"), {"anyway": "on"}).content.decode()
+
+
+def test_the_pool_says_who_waits_and_until_when(seller_client, far_market):
+    who = make_customer("Ida Crewe")
+    make_order(
+        number=205, customer=who, place=make_place(who, town="Sandhook"), wood="hardwood",
+        cords=Fraction(1, 2), total_dollars=Decimal(295), is_pool=True, waits_until=date(2026, 10, 10),
+        state=Order.State.CONFIRMED,
+    )  # fmt: skip
+
+    text = seller_client.get(reverse("pool")).content.decode()
+    part = seller_client.get(reverse("pool"), {"anyway": "1"}, headers=HTMX).content.decode()
+
+    assert "205 Ida Crewe" in text
+    assert "22 days left" in text
+    assert part.strip().startswith('<div id="answer"')
+    assert "Go:" in part
+
+
+def test_a_pool_without_prices_says_what_is_missing(seller_client):
+    who = make_customer("Ida Crewe")
+    make_order(customer=who, place=make_place(who, town="Sandhook"), is_pool=True)
+
+    assert "There is no price sheet yet" in seller_client.get(reverse("pool")).content.decode()
+
+
+def test_the_acre_sheet_speaks_one_sentence(seller_client):
+    unit = make_unit(name="Knob", sold_before={"fir": {"cords": "7", "dollars": "1820"}})
+    make_unit(name="Bench")
+    WorkEntry.objects.create(
+        on=date(2026, 6, 1), job="split", hours_low=10, hours_likely=20, hours_high=30, unit=unit
+    )
+
+    text = seller_client.get(reverse("acre-sheet")).content.decode()
+
+    assert "The wood paid for the thinning and left $1,096." in text
+    assert seller_client.get(reverse("acre-sheet"), {"unit": "999"}).status_code == 404
+
+
+def test_the_season_table_reads_as_printed(seller_client):
+    load_season()
+
+    text = seller_client.get(reverse("season")).content.decode()
+
+    for figure in ("$25.83", "$6,277.00", "29 1/2 cords", "$280.00", "$8,260.00"):
+        assert figure in text, figure
+
+
+def test_no_page_carries_inline_styles_or_handlers(seller_client, load, far_market):
+    load_season()
+    make_lot(unit=make_unit())
+    paths = [reverse(name) for name in PAGES] + [
+        reverse("load-margin", args=[load.pk]),
+        reverse("order-margin", args=[202]),
+    ]
+
+    for path in paths:
+        text = seller_client.get(path).content.decode()
+        assert " style=" not in text, path
+        assert "onclick" not in text, path
+        assert text.count("<h1") == 1, path
