@@ -89,6 +89,8 @@ class LotPage:
     split_on: date | None
     drying_from: date
     start_moisture_pct: Decimal
+    mix: tuple[tuple[str, Decimal], ...]
+    is_covered: bool
     exposure: str
     exposure_words: str
     piling: str
@@ -127,6 +129,8 @@ def lot_page(code: str, on: date) -> LotPage | None:
         split_on=lot.split_on,
         drying_from=lot.drying_from,
         start_moisture_pct=lot.start_moisture_pct,
+        mix=tuple((key, Decimal(str(share))) for key, share in lot.mix.items()),
+        is_covered=lot.is_covered,
         exposure=lot.exposure,
         exposure_words=lot.get_exposure_display(),
         piling=lot.piling,

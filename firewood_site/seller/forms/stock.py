@@ -1,0 +1,325 @@
+"""What the seller fills in about lots: opening one, and every change to it."""
+
+from collections.abc import Iterable
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from django import forms
+
+from firewood_site.seller.forms.orders import DATE, CordsText
+from inventory.core import InventoryError
+from inventory.core.species import check_mix
+
+WOOD_WORDS = [
+    ("fir", "fir"),
+    ("hardwood", "hardwood"),
+    ("mixed", "mixed"),
+    ("kindling", "kindling"),
+    ("logs", "log length"),
+]
+FORMS = [("splits", "splits"), ("rounds", "rounds"), ("logs", "log length"), ("kindling", "kindling bundles")]
+PILINGS = [("heaped", "heaped"), ("stacked", "stacked in a row"), ("loose", "loose"), ("decked", "decked")]
+EXPOSURES = [
+    ("sun_row", "sunny single row"),
+    ("low_heap", "low loose heap"),
+    ("deep_or_shade", "deep heap or shade"),
+    ("under_roof", "under a roof"),
+]
+SALES = [("for_sale", "for sale"), ("not_yet", "not for sale yet"), ("own_use", "own use")]
+STEPS = [
+    ("bucked", "bucked to rounds"),
+    ("hauled", "hauled"),
+    ("split", "split"),
+    ("stacked", "stacked in a row"),
+]
+AMOUNT = {"inputmode": "text", "autocomplete": "off", "placeholder": "1/2"}
+NUMBER = {"inputmode": "decimal", "autocomplete": "off"}
+
+
+class CountText(CordsText):
+    """Cords that may be none: an empty lot is counted as 0."""
+
+    def clean(self, value: Any) -> Any:
+        return Fraction(0) if str(value or "").strip() in ("0", "none", "0.0") else super().clean(value)
+
+
+class PartText(CordsText):
+    """Cords of a part; empty is the whole lot."""
+
+    def clean(self, value: Any) -> Any:
+        return super().clean(value) or None
+
+
+class MixFields(forms.Form):
+    """Up to three woods of a lot with their percents."""
+
+    wood_1 = forms.ChoiceField(label="Wood")
+    percent_1 = forms.DecimalField(
+        label="Percent", min_value=1, max_value=100, initial=100, max_digits=4, decimal_places=1
+    )
+    wood_2 = forms.ChoiceField(label="Second wood", required=False)
+    percent_2 = forms.DecimalField(
+        label="Its percent", min_value=0, max_value=100, required=False, max_digits=4, decimal_places=1
+    )
+    wood_3 = forms.ChoiceField(label="Third wood", required=False)
+    percent_3 = forms.DecimalField(
+        label="Its percent", min_value=0, max_value=100, required=False, max_digits=4, decimal_places=1
+    )
+
+    def offer_woods(self, choices: Iterable[tuple[str, str]]) -> None:
+        woods = list(choices)
+        for name in ("wood_1", "wood_2", "wood_3"):
+            field = self.fields[name]
+            assert isinstance(field, forms.ChoiceField)
+            field.choices = woods if name == "wood_1" else [("", "none"), *woods]
+
+    def clean(self) -> dict[str, Any]:
+        said = super().clean() or {}
+        mix: dict[str, Decimal] = {}
+        for place in "123":
+            key, percent = said.get(f"wood_{place}"), said.get(f"percent_{place}")
+            if key and percent:
+                mix[key] = mix.get(key, Decimal(0)) + percent
+        if not self.errors:
+            try:
+                check_mix({key: float(percent) for key, percent in mix.items()})
+            except InventoryError as error:
+                raise forms.ValidationError(str(error)) from error
+        said["mix"] = mix
+        return said
+
+
+class NewLotForm(MixFields):
+    """A lot, with what is known of it; the rest has sensible answers."""
+
+    code = forms.CharField(label="Code for the tag", max_length=12, help_text="Short, such as K9.")
+    name = forms.CharField(label="Name", max_length=80, help_text="Where and what: Knob fir.")
+    yard = forms.TypedChoiceField(label="Yard", coerce=int)
+    cords = CountText(
+        label="Cords now",
+        max_length=20,
+        help_text="1/2, 2 1/3, 6.05. Not measured yet? Write 0.",
+        widget=forms.TextInput(attrs=AMOUNT),
+    )
+    wood = forms.ChoiceField(label="Sold as", choices=WOOD_WORDS)
+    form = forms.ChoiceField(label="Form", choices=FORMS)
+    piling = forms.ChoiceField(label="How it lies", choices=PILINGS)
+    exposure = forms.ChoiceField(label="Where it lies", choices=EXPOSURES, initial="low_heap")
+    is_covered = forms.BooleanField(label="Top covered", required=False)
+    piece_inches = forms.IntegerField(label="Length of pieces (in)", min_value=4, max_value=400, initial=16)
+    bundle_ft3 = forms.DecimalField(
+        label="A bundle is (ft³)",
+        required=False,
+        min_value=Decimal("0.1"),
+        max_value=8,
+        max_digits=5,
+        decimal_places=3,
+        help_text="Kindling only.",
+    )
+    unit = forms.TypedChoiceField(label="Cut on", coerce=int, required=False, empty_value=None)
+    felled_on = forms.DateField(label="Felled on", required=False, widget=DATE)
+    bucked_on = forms.DateField(label="Bucked on", required=False, widget=DATE)
+    split_on = forms.DateField(label="Split on", required=False, widget=DATE)
+    drying_from = forms.DateField(
+        label="Drying since", widget=DATE, help_text="The day it was split, or felled for logs and rounds."
+    )
+    start_moisture_pct = forms.DecimalField(
+        label="Moisture then (% on the pin)",
+        required=False,
+        min_value=5,
+        max_value=200,
+        max_digits=4,
+        decimal_places=1,
+        help_text="Leave empty for green wood: the wood's own figure, on the heavy side.",
+        widget=forms.NumberInput(attrs=NUMBER),
+    )
+    sale = forms.ChoiceField(label="Offer it", choices=SALES, initial="not_yet")
+
+    def __init__(self, *args: Any, yards: Any, units: Any, woods: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.offer_woods(woods)
+        self.fields["yard"].choices = list(yards)  # type: ignore[attr-defined]
+        self.fields["unit"].choices = [("", "not said"), *units]  # type: ignore[attr-defined]
+
+
+class CountForm(forms.Form):
+    counted = CountText(label="Cords counted", max_length=20, widget=forms.TextInput(attrs=AMOUNT))
+    reason = forms.CharField(label="Why", max_length=200, required=False)
+
+
+class KeepForm(forms.Form):
+    cords = CountText(
+        label="Keep for ourselves",
+        max_length=20,
+        help_text="All that is kept after this. 0 keeps none.",
+        widget=forms.TextInput(attrs=AMOUNT),
+    )
+
+
+class BurnForm(forms.Form):
+    cords = CordsText(label="Burned at home", max_length=20, widget=forms.TextInput(attrs=AMOUNT))
+
+
+class LossForm(forms.Form):
+    cords = CordsText(label="Lost in handling", max_length=20, widget=forms.TextInput(attrs=AMOUNT))
+    reason = forms.CharField(
+        label="What happened", max_length=200, required=False, help_text="Bark, rot, breakage."
+    )
+
+
+class SaleForm(forms.Form):
+    sale = forms.ChoiceField(label="Offer it", choices=SALES, widget=forms.RadioSelect)
+
+
+class StepForm(forms.Form):
+    step = forms.ChoiceField(label="What was done", choices=STEPS, widget=forms.RadioSelect)
+    cords = PartText(
+        label="How much of it",
+        max_length=20,
+        required=False,
+        help_text="Empty is the whole lot. A part becomes a lot of its own.",
+        widget=forms.TextInput(attrs=AMOUNT),
+    )
+    piling = forms.ChoiceField(label="It now lies", choices=[("", "as before"), *PILINGS], required=False)
+    exposure = forms.ChoiceField(label="Where", choices=[("", "as before"), *EXPOSURES], required=False)
+
+
+class LieForm(forms.Form):
+    piling = forms.ChoiceField(label="How it lies", choices=PILINGS)
+    exposure = forms.ChoiceField(label="Where it lies", choices=EXPOSURES)
+    is_covered = forms.BooleanField(label="Top covered", required=False)
+
+
+class SortForm(MixFields):
+    """A species taken out of a lot."""
+
+    cords = CordsText(label="How much was sorted out", max_length=20, widget=forms.TextInput(attrs=AMOUNT))
+    name = forms.CharField(label="Name of the new lot", max_length=80)
+    wood = forms.ChoiceField(label="Sold as", choices=WOOD_WORDS, initial="hardwood")
+    start_moisture_pct = forms.DecimalField(
+        label="Its moisture today (% on the pin)", min_value=5, max_value=200, max_digits=4, decimal_places=1
+    )
+    rest_is_pure = forms.BooleanField(label="What stays is free of it", required=False, initial=True)
+
+
+class MergeForm(forms.Form):
+    into = forms.ChoiceField(label="Put it onto")
+
+    def __init__(self, *args: Any, lots: Iterable[tuple[str, str]], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["into"].choices = list(lots)  # type: ignore[attr-defined]
+
+
+class DescribeForm(forms.Form):
+    name = forms.CharField(label="Name", max_length=80)
+    said_ready = forms.CharField(label="When it will be ready, in your words", max_length=80, required=False)
+    piece_inches = forms.IntegerField(label="Length of pieces (in)", min_value=4, max_value=400)
+    note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 3}))
+
+
+class MoveForm(forms.Form):
+    """Wood carried to another yard."""
+
+    to_yard = forms.TypedChoiceField(label="To", coerce=int, widget=forms.RadioSelect)
+    cords = PartText(
+        label="How much",
+        max_length=20,
+        required=False,
+        help_text="Empty is the whole lot, holds and all. A part takes open wood only.",
+        widget=forms.TextInput(attrs=AMOUNT),
+    )
+    miles = forms.DecimalField(
+        label="Miles, there and back",
+        required=False,
+        min_value=0,
+        max_value=2000,
+        max_digits=6,
+        decimal_places=1,
+        widget=forms.NumberInput(attrs=NUMBER),
+    )
+    minutes = forms.IntegerField(
+        label="Minutes in all",
+        required=False,
+        min_value=0,
+        max_value=3000,
+        help_text="Driving, loading, unloading.",
+    )
+    cost_dollars = forms.DecimalField(
+        label="Cash it cost ($)",
+        required=False,
+        min_value=0,
+        max_value=10_000,
+        max_digits=7,
+        decimal_places=2,
+        help_text="Fuel and wear. Empty: miles times your rig's rate.",
+        widget=forms.NumberInput(attrs=NUMBER),
+    )
+    exposure = forms.ChoiceField(
+        label="Where it lies there", choices=[("", "as before"), *EXPOSURES], required=False
+    )
+
+    def __init__(self, *args: Any, yards: Iterable[tuple[int, str]], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["to_yard"].choices = list(yards)  # type: ignore[attr-defined]
+
+
+class ReadingForm(forms.Form):
+    """Five fresh faces and the meter's basis."""
+
+    face_1 = forms.DecimalField(
+        label="Face 1",
+        min_value=3,
+        max_value=200,
+        max_digits=4,
+        decimal_places=1,
+        widget=forms.NumberInput(attrs=NUMBER),
+    )
+    face_2 = forms.DecimalField(
+        label="Face 2",
+        min_value=3,
+        max_value=200,
+        max_digits=4,
+        decimal_places=1,
+        required=False,
+        widget=forms.NumberInput(attrs=NUMBER),
+    )
+    face_3 = forms.DecimalField(
+        label="Face 3",
+        min_value=3,
+        max_value=200,
+        max_digits=4,
+        decimal_places=1,
+        required=False,
+        widget=forms.NumberInput(attrs=NUMBER),
+    )
+    face_4 = forms.DecimalField(
+        label="Face 4",
+        min_value=3,
+        max_value=200,
+        max_digits=4,
+        decimal_places=1,
+        required=False,
+        widget=forms.NumberInput(attrs=NUMBER),
+    )
+    face_5 = forms.DecimalField(
+        label="Face 5",
+        min_value=3,
+        max_value=200,
+        max_digits=4,
+        decimal_places=1,
+        required=False,
+        widget=forms.NumberInput(attrs=NUMBER),
+    )
+    basis = forms.ChoiceField(
+        label="What the meter shows",
+        choices=[("dry", "dry basis: most pin meters"), ("wet", "wet basis: share of the whole weight")],
+        widget=forms.RadioSelect,
+    )
+    on = forms.DateField(label="Read on", widget=DATE)
+    note = forms.CharField(label="Note", max_length=300, required=False)
+
+    @property
+    def faces(self) -> list[float]:
+        read = [self.cleaned_data.get(f"face_{place}") for place in range(1, 6)]
+        return [float(face) for face in read if face is not None]

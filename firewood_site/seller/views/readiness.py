@@ -1,0 +1,27 @@
+"""When every lot will be dry, and what may honestly be called dry on a date."""
+
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+from django.utils.safestring import mark_safe
+from django.views.decorators.http import require_safe
+
+from firewood_site.access import seller_required
+from firewood_site.clock import today
+from firewood_site.parts import page_or_part
+from firewood_site.seller.views.stock import read_day
+from inventory.selectors import readiness as selectors
+
+
+@seller_required
+@require_safe
+def readiness(request: HttpRequest) -> HttpResponse:
+    on = today()
+    found = selectors.readiness(on, href=lambda code: reverse("lot", args=[code]))
+    by = read_day(request.GET.get("by", ""), found.first_rain)
+    context = {
+        "found": found,
+        "chart": mark_safe(found.chart),  # drawn by inventory.core.chart, which escapes every word
+        "by": max(by, on),
+        "lines": selectors.honest_dry_on(max(by, on), on=on),
+    }
+    return page_or_part(request, "seller/stock/readiness.html", "honest", context)

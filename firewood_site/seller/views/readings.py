@@ -1,0 +1,37 @@
+"""Five fresh faces, and the meter's basis."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+
+from firewood_site.access import found, seller_required
+from firewood_site.clock import now, today
+from firewood_site.seller.forms.stock import ReadingForm
+from inventory.core import InventoryError
+from inventory.selectors.lot import lot_page
+from inventory.services.measures import save_reading
+
+
+@seller_required
+def reading(request: HttpRequest, code: str) -> HttpResponse:
+    page = found(lot_page(code, today()), f"There is no lot {code}.")
+    last_basis = page.readings[0].basis if page.readings else None
+    form = ReadingForm(request.POST or None, initial={"on": today(), "basis": last_basis})
+    if request.method == "POST" and form.is_valid():
+        try:
+            save_reading(
+                code=code,
+                faces=form.faces,
+                basis=form.cleaned_data["basis"],
+                on=min(form.cleaned_data["on"], today()),
+                at=now(),
+                who=request.user.get_username(),
+                note=form.cleaned_data["note"],
+            )
+        except InventoryError as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, "Read and kept.")
+            return redirect("lot", code=code)
+    context = {"page": page, "row": page.row, "form": form}
+    return render(request, "seller/stock/reading.html", context, status=422 if form.errors else 200)
