@@ -152,7 +152,11 @@ def _late_texts(view: RunView) -> tuple[LateText, ...]:
 
 
 def _texts(order: object, there: str) -> tuple[tuple[str, ReadyText], ...]:
-    words = (("We are on the way", "on_the_way"), ("Running late", "late"), ("Nobody was there", "no_show"))
+    words = (
+        ("Text: on the way", "on_the_way"),
+        ("Text: running late", "late"),
+        ("Text: nobody there", "no_show"),
+    )
     texts = [(label, ready_text(order, kind, time=there)) for label, kind in words]  # type: ignore[arg-type]
     return tuple((label, text) for label, text in texts if text is not None and text.phone)
 

@@ -15,6 +15,7 @@ from inventory.core.units import format_cords
 
 register = template.Library()
 
+HALF_A_MINUTE = 30
 METERS_PER_MILE = Decimal("1609.344")  # international mile, exact (NIST SP 811, appendix B)
 
 
@@ -76,7 +77,7 @@ def seconds_minutes(seconds: Any) -> str:
 
 @register.filter
 def clock(at: Any) -> str:
-    """ "8:47 am"."""
+    """ "8:47 am", to the nearest minute."""
     if isinstance(at, timedelta):
         total = int(at.total_seconds())
         at = time(total // 3600 % 24, total // 60 % 60)
@@ -84,6 +85,8 @@ def clock(at: Any) -> str:
         at = timezone.localtime(at).time() if timezone.is_aware(at) else at.time()
     if not isinstance(at, time):
         return ""
+    minutes = at.hour * 60 + at.minute + (at.second >= HALF_A_MINUTE)
+    at = time(minutes // 60 % 24, minutes % 60)
     return f"{at.hour % 12 or 12}:{at.minute:02d} {'am' if at.hour < 12 else 'pm'}"
 
 

@@ -1,5 +1,6 @@
 """Fill empty books with the invented seller of the demo, roads included."""
 
+from datetime import datetime, time
 from pathlib import Path
 from typing import Any
 
@@ -8,11 +9,14 @@ from django.contrib.auth.models import Group, User
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
+from django.utils import timezone
 
 from firewood_site.access import DRIVERS, SELLERS
-from firewood_site.demo import PASSWORD, road, sale, wood
-from inventory.models import Business
+from firewood_site.demo import DEMO_DAY, PASSWORD, road, sale, wood
+from inventory.models import Business, Yard
 from orders.models import Order
+from routing.models import Rig
+from routing.services.days import commit_day, lay_out_day
 
 REGION = Path(settings.BASE_DIR) / "fixtures" / "roads" / "quarrel_ridge.osm.pbf"
 
@@ -57,3 +61,9 @@ class Command(BaseCommand):
 
     def plan_today(self) -> None:
         """Today's run of orders 201, 202 and 203 is planned and committed, ready for the driver."""
+        at = timezone.make_aware(datetime.combine(DEMO_DAY, time(6)))
+        yards = dict(Yard.objects.values_list("name", "pk"))
+        loads = ((yards["Creek Yard"], (201,)), (yards["Siding Yard"], (202, 203)))
+        rig = Rig.objects.get(name="Big trailer")
+        lay_out_day(on=DEMO_DAY, rig_id=rig.pk, loads=loads, at=at, who="ruth", starts_at=time(7, 30))
+        commit_day(on=DEMO_DAY, at=at, who="ruth")
