@@ -78,6 +78,12 @@ class OrderForm(forms.Form):
         required=False,
         choices=[("any", _("Any time")), ("morning", _("Morning")), ("afternoon", _("Afternoon"))],
     )
+    address = forms.CharField(
+        label=_("Street and number"),
+        max_length=160,
+        required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "street-address"}),
+    )
     name = forms.CharField(
         label=_("Your name"), max_length=120, widget=forms.TextInput(attrs={"autocomplete": "name"})
     )
@@ -106,9 +112,15 @@ class OrderForm(forms.Form):
     key = forms.UUIDField(widget=forms.HiddenInput)
 
     def __init__(
-        self, *args: Any, days: Iterable[tuple[str, str]], ways: Iterable[tuple[str, str]], **kwargs: Any
+        self,
+        *args: Any,
+        days: Iterable[tuple[str, str]],
+        ways: Iterable[tuple[str, str]],
+        needs_address: bool = False,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["address"].required = needs_address
         self.fields["day"].choices = [*days, (ANY_DAY, _("Any of these days"))]  # type: ignore[attr-defined]
         self.fields["pay_how"].choices = list(ways)  # type: ignore[attr-defined]
 

@@ -61,6 +61,11 @@ class QuoteView:
         """The price of the cheapest day on offer."""
         return min([self.total, *(day.total for day in self.days)])
 
+    @property
+    def has_street(self) -> bool:
+        """Whether the place is more than a town's name."""
+        return bool(self.address) and self.address != self.town
+
     def stands_on(self, on: date) -> bool:
         return on <= self.last_day
 

@@ -103,7 +103,10 @@ def _place(request: HttpRequest, view: QuoteView, said: dict[str, Any]) -> tuple
         email=said["email"],
         day=None if chosen in ("", ANY_DAY) or joins_pool else date.fromisoformat(chosen),
         access=Access(
-            drop_spot=said["drop_spot"], gate_code=said["gate_code"], access_note=said["access_note"]
+            drop_spot=said["drop_spot"],
+            gate_code=said["gate_code"],
+            access_note=said["access_note"],
+            address=f"{said['address']}, {view.town}" if _needs_address(view) else "",
         ),
         pay_how=said["pay_how"] or "cash",
         window_from=window_from,
@@ -154,7 +157,13 @@ def _order_form(request: HttpRequest, view: QuoteView) -> OrderForm:
     ways = [(way.key, way.name) for way in prices.pay_ways()]
     first = days[0][0] if days else ANY_DAY
     initial = {"key": uuid.uuid4(), "day": first, "window": "any", "pay_how": ways[0][0] if ways else ""}
-    return OrderForm(request.POST or None, initial=initial, days=days, ways=ways)
+    return OrderForm(
+        request.POST or None, initial=initial, days=days, ways=ways, needs_address=_needs_address(view)
+    )
+
+
+def _needs_address(view: QuoteView) -> bool:
+    return view.how == How.DELIVERED and not view.has_street
 
 
 def _asking(

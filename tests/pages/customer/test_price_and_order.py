@@ -51,6 +51,7 @@ def order_form(client, path, **changes):
         "name": "Greta Sool",
         "phone": "541 555 0199",
         "drop_spot": "by the shed",
+        "address": "12 Mill Street",
         "pay_how": "cash",
     }
     assert "order" in page
@@ -86,10 +87,19 @@ def test_an_order_is_made_once_however_often_the_button_is_tapped(client, shop):
     assert first["Location"] == again["Location"]
     order = Order.objects.get()
     assert (order.cords, order.total_dollars, order.state) == (Fraction(1, 3), Decimal(100), "asked")
-    assert order.place.drop_spot == "by the shed"
+    assert (order.place.address, order.place.drop_spot) == ("12 Mill Street, Marrow Bridge", "by the shed")
     status = client.get(first["Location"])
     assert status.status_code == 200
     assert "We have your order" in status.content.decode()
+
+
+def test_a_town_alone_is_priced_and_the_street_is_asked_for_with_the_order(client, shop):
+    path = ask(client)["Location"]
+
+    answer = client.post(f"{path}/order", order_form(client, path, address=""))
+
+    assert answer.status_code == 422
+    assert not Order.objects.exists()
 
 
 def test_a_bad_phone_is_said_and_nothing_is_kept(client, shop):

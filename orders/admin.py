@@ -1,0 +1,85 @@
+"""The sale's tables for whoever keeps the machine running; ledgers and tickets can only be looked at."""
+
+from typing import Any
+
+from django.contrib import admin
+from django.http import HttpRequest
+
+from orders.models import (
+    Claim,
+    Customer,
+    Letter,
+    Market,
+    Order,
+    Payment,
+    PaymentKind,
+    Place,
+    PriceSheet,
+    Quote,
+    Ticket,
+    Town,
+    Uplift,
+    WoodPrice,
+)
+
+
+class LookOnly(admin.ModelAdmin):
+    """Rows written by the services, never by hand."""
+
+    def has_add_permission(self, request: HttpRequest) -> bool:
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
+
+class WoodPriceLines(admin.TabularInline):
+    model = WoodPrice
+    extra = 0
+
+
+class UpliftLines(admin.TabularInline):
+    model = Uplift
+    extra = 0
+
+
+@admin.register(PriceSheet)
+class PriceSheetAdmin(admin.ModelAdmin):
+    list_display = ("from_on", "note")
+    inlines = (WoodPriceLines, UpliftLines)
+
+
+@admin.register(Market)
+class MarketAdmin(admin.ModelAdmin):
+    list_display = ("name", "key", "is_far", "minimum_cords", "is_delivered_price")
+
+
+@admin.register(Town)
+class TownAdmin(admin.ModelAdmin):
+    list_display = ("name", "market", "lat", "lon")
+
+
+@admin.register(PaymentKind)
+class PaymentKindAdmin(admin.ModelAdmin):
+    list_display = ("name", "key", "is_offered", "at_the_door", "order_by")
+
+
+@admin.register(Customer)
+class CustomerAdmin(LookOnly):
+    list_display = ("name", "phone", "is_repeat", "pay_first")
+    search_fields = ("name", "phone")
+
+
+@admin.register(Order)
+class OrderAdmin(LookOnly):
+    list_display = ("number", "customer", "state", "wood", "cords", "total_dollars", "promised_on")
+    list_filter = ("state", "market")
+    search_fields = ("number", "customer__name")
+    list_select_related = ("customer",)
+
+
+for _model in (Claim, Letter, Payment, Place, Quote, Ticket):
+    admin.site.register(_model, LookOnly)
