@@ -1,0 +1,78 @@
+"""Planning in the background: one call into the services, its progress and end written on the job."""
+
+from datetime import time
+from time import monotonic
+from uuid import UUID
+
+from django.tasks import task
+from django.utils import timezone
+
+from routing.core import RoutingError
+from routing.core.plan import Moment
+from routing.services import jobs
+from routing.services.days import plan_day
+
+BETWEEN_NOTES = 0.5  # seconds
+
+
+@task(queue_name="planner")
+def plan_in_background(key: str) -> str:
+    """Plan what the job of this key asks for; returns how it ended."""
+    job = jobs.begin(key=UUID(key))
+    if job is None:
+        return "not waiting"
+    watch = _Watch(job.key)
+    options = job.pins[0] if job.pins else {}
+    try:
+        planned = plan_day(
+            on=job.first_on,
+            last_on=job.last_on,
+            at=timezone.now(),
+            who=str(options.get("who", "planner")),
+            order_numbers=job.orders or None,
+            rig_ids=options.get("rigs") or None,
+            starts_at=_time(options.get("starts_at")),
+            ends_at=_time(options.get("ends_at")),
+            seconds=float(job.seconds),
+            seed=job.seed,
+            around_fixed=bool(options.get("around_fixed")),
+            progress=watch.note,
+            cancelled=watch.is_stopped,
+        )
+    except RoutingError as trouble:
+        jobs.finish(key=job.key, at=timezone.now(), trouble=str(trouble))
+        return "failed"
+    left = len(planned.postponed)
+    words = f"{planned.drops} drops planned" + (f", {left} left out" if left else "")
+    jobs.finish(key=job.key, at=timezone.now(), message=words)
+    return "done"
+
+
+class _Watch:
+    """Writes progress now and then, and hears when somebody wants it to stop."""
+
+    def __init__(self, key: UUID) -> None:
+        self.key = key
+        self.noted = self.asked = monotonic() - BETWEEN_NOTES
+        self.stopped = False
+
+    def note(self, moment: Moment) -> None:
+        if monotonic() - self.noted < BETWEEN_NOTES:
+            return
+        self.noted = monotonic()
+        self.stopped = jobs.note_progress(
+            key=self.key,
+            seconds=moment.seconds,
+            best_cents=moment.cost_c,
+            bound_cents=moment.lower_bound_c,
+        )
+
+    def is_stopped(self) -> bool:
+        if not self.stopped and monotonic() - self.asked >= BETWEEN_NOTES:
+            self.asked = monotonic()
+            self.stopped = jobs.stop_is_asked(key=self.key)
+        return self.stopped
+
+
+def _time(text: object) -> time | None:
+    return time.fromisoformat(str(text)) if text else None
