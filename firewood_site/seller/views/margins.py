@@ -14,6 +14,7 @@ from firewood_site.access import found, seller_required
 from firewood_site.clock import today
 from inventory.selectors.business import business
 from routing.core.charts import Bar, bars_chart, shares_chart
+from routing.core.drawing import money
 from routing.core.margins import Margin, added_up, side_by_side
 from routing.selectors.margins import LoadEarned, load_earned, loads_earned, months_with_loads, order_earned
 from routing.selectors.roads import roads_now
@@ -94,7 +95,7 @@ def _chart(loads: tuple[LoadEarned, ...], wage: Decimal) -> str:
             label=f"{load.name} · {load.rig}",
             value=load.latest.cash_left,
             kind="bad" if load.latest.cash_left < 0 else "",
-            note=f"(${load.latest.per_hour}/h)" if load.latest.per_hour is not None else "",
+            note=f"({money(load.latest.per_hour)}/h)" if load.latest.per_hour is not None else "",
         )
         for load in reversed(loads)
         if load.latest is not None

@@ -12,6 +12,7 @@ from firewood_site.parts import page_or_part
 from orders.core.places import cautions_on
 from routing.core import RoutingError
 from routing.core.charts import Bar, bars_chart
+from routing.core.drawing import money
 from routing.core.woodpiles import woodpile
 from routing.selectors.pool import PoolView, pools
 
@@ -49,9 +50,7 @@ def _growth(view: PoolView) -> str:
             label=f"{'+ ' if place else ''}{step.joined.customer}",
             value=step.answer.gain,
             kind="near" if step.answer.is_worth_it else "far",
-            note=""
-            if step.answer.per_extra_hour is None
-            else f"(${step.answer.per_extra_hour} an extra hour)",
+            note=f"({money(step.answer.per_extra_hour)} an extra hour)" if step.answer.per_extra_hour else "",
         )
         for place, step in enumerate(view.answer.steps)
     ]
