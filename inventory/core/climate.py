@@ -112,13 +112,11 @@ def climate_from_csv(text: str, *, name: str = "imported") -> Climate:
     Errors
         BadClimate: a column or a month is missing, or a cell is no number; line and column are named.
     """
-    reader = csv.DictReader(io.StringIO(text.lstrip("\ufeff")))
-    columns = {(column or "").strip().lower() for column in reader.fieldnames or ()}
+    columns, lines = _lines_of(text)
     if not columns & {"date", "month"} or not columns & {"temp_f", "temp_c"} or "rh_pct" not in columns:
         raise BadClimate("its first line must name date or month, temp_f or temp_c, and rh_pct.")
     sums: list[list[float]] = [[] for _ in range(MONTHS)]
-    for line, raw in enumerate(reader, start=2):
-        row = {(key or "").strip().lower(): (value or "").strip() for key, value in raw.items() if key}
+    for line, row in lines:
         sums[_month_of(row, line) - 1].append(_emc_of(row, line))
     missing = [place + 1 for place, values in enumerate(sums) if not values]
     if missing:
@@ -129,6 +127,20 @@ def climate_from_csv(text: str, *, name: str = "imported") -> Climate:
         weights=season_weights(),
         source="imported temperature and humidity, Wood Handbook eq. 4-5",
     )
+
+
+def _lines_of(text: str) -> tuple[set[str], list[tuple[int, dict[str, str]]]]:
+    """The columns, and each row by column with its line number; cells beyond the columns are left out."""
+    reader = csv.DictReader(io.StringIO(text.lstrip("\ufeff"), newline=""))
+    lines: list[tuple[int, dict[str, str]]] = []
+    try:
+        columns = {(column or "").strip().lower() for column in reader.fieldnames or ()}
+        for raw in reader:
+            row = {(key or "").strip().lower(): (value or "").strip() for key, value in raw.items() if key}
+            lines.append((reader.line_num, row))
+    except csv.Error as error:
+        raise BadClimate(f"line {reader.line_num + 1} is no row of a CSV file ({error}).") from error
+    return columns, lines
 
 
 def _month_of(row: dict[str, str], line: int) -> int:
