@@ -1,0 +1,41 @@
+"""Figures from the world: value, range, unit, source."""
+
+import pytest
+
+from inventory.core.figures import NORMAL_80, BadFigure, Figure, rule, spread_of, table_of
+
+GOOD = {"value": 2.0, "low": 1.0, "high": 4.0, "unit": "ft", "source": "a book"}
+
+
+def test_a_figure_without_a_range_is_its_own_range():
+    figure = Figure.read({"value": 3, "unit": "ft", "source": "a book"}, "somewhere")
+
+    assert (figure.low, figure.value, figure.high) == (3, 3, 3)
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        ({"unit": ""}, "no unit or no source"),
+        ({"source": ""}, "no unit or no source"),
+        ({"low": 3.0}, "put the low first"),
+        ({"high": 1.5}, "put the low first"),
+    ],
+)
+def test_a_figure_that_is_not_whole_is_refused_by_place(change, message):
+    with pytest.raises(BadFigure, match=f"figure somewhere.*{message}"):
+        Figure.read(GOOD | change, "somewhere")
+
+
+@pytest.mark.parametrize("name", table_of("rules.toml"))
+def test_every_rule_of_the_trade_is_a_whole_figure(name):
+    assert rule(name).source
+
+
+def test_a_range_is_read_as_an_80_percent_band_of_a_lognormal():
+    """ln 4 is two times 1.2816 standard deviations."""
+    figure = Figure.read(GOOD, "somewhere")
+
+    assert spread_of(figure) * 2 * NORMAL_80 == pytest.approx(1.3863, abs=0.0001)
+    assert spread_of(figure, figure) == pytest.approx(spread_of(figure) * 2**0.5)
+    assert spread_of() == 0
