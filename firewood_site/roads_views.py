@@ -59,8 +59,7 @@ def where_am_i(request: HttpRequest) -> HttpResponse:
         return JsonResponse({"error": str(error)}, status=400)
     except EngineDown as error:
         return JsonResponse({"error": str(error)}, status=503)
-    found = _as_json(hit) if hit else {"label": "", "city": "", "note": ""}
-    return JsonResponse({**found, "on_map": on_map})
+    return JsonResponse({"hit": _as_json(hit) if hit else None, "on_map": on_map})
 
 
 def _near(request: HttpRequest) -> Point | None:

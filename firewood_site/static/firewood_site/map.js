@@ -5,7 +5,7 @@
   "use strict";
   const L = window.L;
   if (!L) return;
-  const TILES = "/roads/tiles/{z}/{x}/{y}.svg", INFO = "/roads/near";
+  const TILES = "/roads/tiles/{z}/{x}/{y}.svg", INFO = "/roads/near", NEAR_ZOOM = 15;
   const still = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
 
   const start = (box, told) => {
@@ -23,7 +23,7 @@
   const mark = (text, kind) => {
     const wide = Math.max(30, 14 + 9 * text.length);
     const words = Object.assign(document.createElement("span"), { textContent: text });
-    return L.divIcon({ className: `map-mark ${kind}`, html: words, iconSize: [wide, 30], iconAnchor: [wide / 2, kind === "pin" ? 30 : 15] });
+    return L.divIcon({ className: `map-mark ${kind}`, html: words, iconSize: [wide, 30], iconAnchor: [wide / 2, kind === "pin" ? 36 : 15] });
   };
 
   const drawRoute = (box, told) => {
@@ -72,6 +72,7 @@
       }
       pin.setLatLng(spot);
       if (!tell) return;
+      if (map.getZoom() < NEAR_ZOOM) map.setView(spot, NEAR_ZOOM); // close enough to see the drive and mend the pin
       const at = { lat: Number(spot.lat.toFixed(6)), lon: Number(L.Util.wrapNum(spot.lng, [-180, 180], true).toFixed(6)) };
       for (const [input, value] of [[lat, at.lat], [lon, at.lon]]) {
         if (input) { input.value = value; input.dispatchEvent(new Event("change", { bubbles: true })); }
@@ -83,7 +84,7 @@
       if (event.key === "Enter" && event.target === box) { event.preventDefault(); put(map.getCenter(), true); }
     });
     const known = lat && lon && lat.value !== "" && lon.value !== "";
-    if (known) { map.setView([Number(lat.value), Number(lon.value)], 15); put(map.getCenter(), false); }
+    if (known) { map.setView([Number(lat.value), Number(lon.value)], NEAR_ZOOM); put(map.getCenter(), false); }
     else if (box.dataset.center) map.setView(box.dataset.center.split(",").map(Number), Number(box.dataset.zoom || 12));
     else if (told.center) map.setView(told.center, Number(box.dataset.zoom || 10));
     else if (told.bounds) map.fitBounds(told.bounds);

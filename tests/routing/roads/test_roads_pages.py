@@ -59,14 +59,14 @@ def test_a_spot_is_told_its_address(client: Client, roads_loaded: RoadExtract) -
 
     told = client.get("/roads/near", {"lat": house["lat"], "lon": house["lon"]}).json()
 
-    assert told["label"] == "14 Dune Street, Sandhook"
+    assert told["hit"]["label"] == "14 Dune Street, Sandhook"
     assert told["on_map"] is True
 
 
 def test_a_spot_in_the_sea_is_off_the_map(client: Client, roads_loaded: RoadExtract) -> None:
     told = client.get("/roads/near", {"lat": "43.0", "lon": "-140.0"}).json()
 
-    assert told == {"label": "", "city": "", "note": "", "on_map": False}
+    assert told == {"hit": None, "on_map": False}
 
 
 @pytest.mark.parametrize(
