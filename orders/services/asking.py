@@ -133,10 +133,10 @@ def place_order(
                 who=who,
             )
     except IntegrityError:
-        made_meanwhile = Order.objects.filter(key=key).first()  # the same form, a moment ago, elsewhere
+        made_meanwhile = _known(key)  # the same form, a moment ago, elsewhere
         if made_meanwhile is None:
             raise
-        return Placed(number=made_meanwhile.number, link_secret=made_meanwhile.link_secret, is_new=False)
+        return made_meanwhile
 
 
 def _place_once(
@@ -161,9 +161,11 @@ def _place_once(
     is_landline: bool,
     who: str,
 ) -> Placed:
-    known = Order.objects.filter(key=key).first()
-    if known is not None:
-        return Placed(number=known.number, link_secret=known.link_secret, is_new=False)
+    if (known := _known(key)) is not None:
+        return known
+    number = next_number(series="order", of=Order)  # others wait here for this transaction
+    if (known := _known(key)) is not None:
+        return known
     quote = Quote.objects.select_related("place", "sheet", "market").filter(token=quote_token).first()
     if quote is None:
         raise NoSuchQuote
@@ -186,7 +188,7 @@ def _place_once(
         )
     first_on = day or on
     order = Order(
-        number=next_number(series="order", of=Order),
+        number=number,
         key=key,
         customer=customer,
         place=_place(quote, customer, access),
@@ -229,6 +231,11 @@ def _place_once(
         after={"total": f"{order.total_dollars:.2f}", "wood": order.wood, "cords": str(order.cords)},
     )
     return Placed(number=order.number, link_secret=order.link_secret, is_new=True)
+
+
+def _known(key: UUID) -> Placed | None:
+    made = Order.objects.filter(key=key).first()
+    return None if made is None else Placed(number=made.number, link_secret=made.link_secret, is_new=False)
 
 
 def priced_on(quote: Quote, day: date | None) -> Priced:
