@@ -105,10 +105,10 @@ def readiness_chart(bars: Sequence[LotBar], *, on: date, first_rain: date, month
 
 
 def _bar(bar: LotBar, axis: _Axis, top: float) -> str:
-    name, words = escape(bar.code), escape(bar.words)
+    name, words = _plain(bar.code), _plain(bar.words)
     label = f'<text x="4" y="{top + 12}"><tspan class="strong">{name}</tspan> {words}</text>'
     if bar.href:
-        label = f'<a href="{escape(bar.href)}">{label}</a>'
+        label = f'<a href="{_plain(bar.href)}">{label}</a>'
     if bar.is_ready:
         return label + f'<rect class="col near" x="{LEFT}" y="{top + 18}" width="14" height="14" rx="3"/>'
     early = axis.x(bar.early or axis.last)
@@ -153,7 +153,13 @@ def _upright(axis: _Axis, day: date, words: str, name: str, height: float) -> st
 def _words(x: float, y: float, words: str, *, kind: str = "", anchor: str = "") -> str:
     named = f' class="{kind}"' if kind else ""
     held = f' text-anchor="{anchor}"' if anchor else ""
-    return f'<text{named} x="{x:g}" y="{y:g}"{held}>{escape(words)}</text>'
+    return f'<text{named} x="{x:g}" y="{y:g}"{held}>{_plain(words)}</text>'
+
+
+def _plain(text: str) -> str:
+    """Text fit to stand in SVG: its signs escaped, and the control characters left out that XML forbids."""
+    kept = (" " if sign.isspace() else sign for sign in text if sign.isspace() or sign.isprintable())
+    return escape("".join(kept))
 
 
 def _next_month(day: date) -> date:
@@ -162,7 +168,7 @@ def _next_month(day: date) -> date:
 
 def _opening(title: str, told: str, height: float, *, has_links: bool = False) -> str:
     """Named for those who hear it. A drawing with links in it is a group: a picture would hide them."""
-    name, words = escape(title), escape(told)
+    name, words = _plain(title), _plain(told)
     role = "group" if has_links else "img"
     return (
         f'<svg class="chart narrow" viewBox="0 0 {WIDTH} {height:g}" role="{role}" '

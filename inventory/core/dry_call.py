@@ -74,9 +74,12 @@ def dry_call(*, worst_dry_pct: float | None, read_on: date | None, faces: int, o
     if worst_dry_pct is None or read_on is None:
         return DryCall(claim="not_read", evidence="No fresh face was read yet.", is_backed=False)
     said = (
-        f"worst of {faces} fresh {'face' if faces == 1 else 'faces'} {worst_dry_pct:.0f} % on the pin "
+        f"worst of {faces} fresh {'face' if faces == 1 else 'faces'} "
+        f"{round(worst_dry_pct, 1):g} % on the pin "
         f"({wet_from_dry(worst_dry_pct):.0f} % by weight), read {read_on.day} {read_on:%b %Y}"
     )
+    if read_on > on:
+        return DryCall(claim="not_read", evidence="No fresh face was read by that day.", is_backed=False)
     if (on - read_on).days > FRESH_DAYS:
         return DryCall(
             claim="not_read", evidence=f"Read too long ago: {said}. Read it again.", is_backed=False
@@ -94,7 +97,7 @@ def dry_call(*, worst_dry_pct: float | None, read_on: date | None, faces: int, o
 
 
 def ready_words(likely: date | None, on: date) -> str:
-    """When it will be ready, as sellers say it: "ready now", "early October", "fall 2027"."""
+    """When it will be ready, as sellers say it: "ready now", "early October", "winter 2027-28"."""
     if likely is None:
         return "not within three years"
     if likely <= on:
@@ -103,6 +106,9 @@ def ready_words(likely: date | None, on: date) -> str:
         part = "early" if likely.day <= 10 else "mid" if likely.day <= 20 else "late"
         return f"{part} {likely:%B}" if likely.year == on.year else f"{part} {likely:%B %Y}"
     season = ("winter", "spring", "summer", "fall")[(likely.month % 12) // 3]
+    if season == "winter":  # December belongs to the same winter as the January after it
+        first = likely.year if likely.month == 12 else likely.year - 1
+        return f"winter {first}-{(first + 1) % 100:02d}"
     return f"{season} {likely.year}"
 
 

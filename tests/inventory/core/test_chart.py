@@ -141,9 +141,13 @@ def test_the_words_beside_a_curve_give_the_numbers_it_shows():
     told = parts(curve(readings=()), "desc")[0].text
     low, high = known().band_on(A_DAY)
 
-    assert f"{known().median_on(A_DAY):.0f} % on the pin, between {low:.0f} and {high:.0f}" in told
+    assert f"{known().median_on(A_DAY):.0f} % on the pin" in told
+    assert f"between {low:.0f} and {high:.0f}" in told
     assert "likely dry on 8 September 2026" in told
-    assert "not dry in three years" in parts(curve(share=0.05, start_pct=120, readings=()), "desc")[0].text
+    assert (
+        "not at 25 % within three years"
+        in parts(curve(share=0.05, start_pct=120, readings=()), "desc")[0].text
+    )
 
 
 def test_what_a_seller_typed_cannot_become_markup():

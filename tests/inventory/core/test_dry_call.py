@@ -125,7 +125,7 @@ def test_a_basis_must_be_said():
         (date(2026, 10, 15), "mid October"),
         (date(2026, 10, 29), "late October"),
         (date(2027, 1, 5), "early January 2027"),
-        (date(2027, 2, 1), "winter 2027"),
+        (date(2027, 2, 1), "winter 2026-27"),
         (date(2027, 4, 12), "spring 2027"),
         (date(2027, 8, 27), "summer 2027"),
         (date(2027, 10, 1), "fall 2027"),
