@@ -14,18 +14,10 @@ from routing.core.vector_tiles import TileFeature, TileLayer
 type _Box = tuple[float, float, float, float]  # left, top, right, bottom
 type _ToSpot = Callable[[float, float], tuple[float, float]]
 
-ROAD_LOOK: tuple[
-    tuple[str, float, float], ...
-] = (  # class, width on a tile, width on paper; largest road first
-    ("r0", 3.4, 3.0),
-    ("r1", 3.2, 2.8),
-    ("r2", 2.8, 2.4),
-    ("r3", 2.4, 1.9),
-    ("r4", 1.9, 1.5),
-    ("r5", 1.5, 1.1),
-    ("r6", 1.3, 0.8),
-    ("r7", 0.9, 0.5),
-)
+# Width of a road on a tile and on paper, from motorways (0) to service roads (7).
+ROAD_WIDTHS = (
+    (3.4, 3.0), (3.2, 2.8), (2.8, 2.4), (2.4, 1.9), (1.9, 1.5), (1.5, 1.1), (1.3, 0.8), (0.9, 0.5),
+)  # fmt: skip
 LIGHT = {"paper": "#f4f0e6", "casing": "#a39474", "main": "#f2d28f", "minor": "#ffffff", "ink": "#2b2118"}
 DARK = {"paper": "#1d1a15", "casing": "#57503f", "main": "#a8874a", "minor": "#837860", "ink": "#efe7d8"}
 ROUTE, STOP, YARD = "#9c3413", "#9c3413", "#2e4632"
@@ -92,7 +84,7 @@ def draw_tile(
             for line in feature.lines:
                 spots = [(px * scale - left, py * scale - top) for px, py in line]
                 paths.setdefault(level, []).extend(_inside(spots))
-    drawn = _roads(paths, column=1, wider=1.0 + max(0, z - 13) * 0.5)
+    drawn = _roads(paths, wider=1.0 + max(0, z - 13) * 0.5)
     written = _tile_names(names, z, x, y)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{TILE}" height="{TILE}" viewBox="0 0 {TILE} {TILE}">'
@@ -157,12 +149,12 @@ def _tenth(tenths: int) -> str:
     return f"{tenths / 10:g}"
 
 
-def _roads(paths: dict[int, list[str]], *, column: int, wider: float = 1.0) -> str:
+def _roads(paths: dict[int, list[str]], *, for_paper: bool = False, wider: float = 1.0) -> str:
     """All casings first, then all roads, the smallest first: a crossing looks like one."""
     casings, tops = [], []
     for level in sorted(paths, reverse=True):
-        look = ROAD_LOOK[min(level, len(ROAD_LOOK) - 1)]
-        width = look[column] * wider
+        on_tile, on_paper = ROAD_WIDTHS[min(level, len(ROAD_WIDTHS) - 1)]
+        width = (on_paper if for_paper else on_tile) * wider
         line = "".join(paths[level])
         if not line:
             continue
@@ -276,7 +268,7 @@ def draw_route(
         f'<svg xmlns="http://www.w3.org/2000/svg" class="route-map" role="img" '
         f'viewBox="0 0 {width} {height}" aria-label="{escape(says or _said(stops))}">',
         f'<rect class="paper" width="{width}" height="{height}" fill="{LIGHT["paper"]}"/>',
-        _roads(paths, column=2),
+        _roads(paths, for_paper=True),
     ]
     if way:
         parts.append(

@@ -103,20 +103,20 @@ class _Reader:
 
         wanted = KeyFilter("addr:housenumber", "highway", "place", "mountain_pass")
         for thing in osmium.FileProcessor(str(pbf)).with_locations().with_filter(wanted):
-            if thing.is_node():
-                self._node(thing.tags, thing.location.lat, thing.location.lon)
-            elif thing.is_way():
+            if isinstance(thing, osmium.osm.Node):
+                self._node(dict(thing.tags), thing.location.lat, thing.location.lon)
+            elif isinstance(thing, osmium.osm.Way):
                 spots = [(node.lat, node.lon) for node in thing.nodes if node.location.valid()]
                 if spots:
-                    self._way(thing.tags, spots)
+                    self._way(dict(thing.tags), spots)
 
-    def _node(self, tags: "dict[str, str]", lat: float, lon: float) -> None:
+    def _node(self, tags: dict[str, str], lat: float, lon: float) -> None:
         kind = tags.get("place") or ("locality" if "mountain_pass" in tags else None)
         if kind in PLACE_RANK and "name" in tags:
             self.places.append((tags["name"], kind, lat, lon))
         self._house(tags, lat, lon)
 
-    def _way(self, tags: "dict[str, str]", spots: list[_Spot]) -> None:
+    def _way(self, tags: dict[str, str], spots: list[_Spot]) -> None:
         if "highway" in tags:
             self.roads += 1
             for lat, lon in spots:
@@ -128,7 +128,7 @@ class _Reader:
             tags, sum(lat for lat, _ in spots) / len(spots), sum(lon for _, lon in spots) / len(spots)
         )
 
-    def _house(self, tags: "dict[str, str]", lat: float, lon: float) -> None:
+    def _house(self, tags: dict[str, str], lat: float, lon: float) -> None:
         number = tags.get("addr:housenumber")
         street = tags.get("addr:street") or tags.get("addr:place")
         if number and street:
