@@ -4,7 +4,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inventory.core.stock import (
@@ -184,6 +184,7 @@ def histories(draw):
     return kept, there
 
 
+@settings(max_examples=50, deadline=None)
 @given(histories())
 def test_solid_wood_is_conserved(season):
     moves, there = season
@@ -195,6 +196,7 @@ def test_solid_wood_is_conserved(season):
     check_pairs(moves)
 
 
+@settings(max_examples=50, deadline=None)
 @given(histories(), st.integers(-1, 30))
 def test_balances_are_never_negative_on_any_day(season, days):
     moves, _ = season
@@ -202,6 +204,7 @@ def test_balances_are_never_negative_on_any_day(season, days):
     assert all(cords >= 0 for cords in balances(moves, on=MAY + timedelta(days)).values())
 
 
+@settings(max_examples=50, deadline=None)
 @given(histories(), st.randoms(use_true_random=False))
 def test_the_order_in_which_days_were_written_down_does_not_matter(season, shuffler):
     moves, _ = season
@@ -209,3 +212,25 @@ def test_the_order_in_which_days_were_written_down_does_not_matter(season, shuff
     shuffler.shuffle(shuffled)
 
     assert balances(shuffled) == balances(moves)
+
+
+@settings(max_examples=50, deadline=None)
+@given(histories(), st.integers(-1, 30))
+def test_the_account_adds_up_on_every_day(season, days):
+    moves, _ = season
+    became = account(moves, on=MAY + timedelta(days))
+
+    assert became.came - became.sold - became.own_use - became.lost + became.corrected == became.on_hand
+    assert became.between_lots == 0
+
+
+@settings(max_examples=50, deadline=None)
+@given(histories(), st.fractions(min_value=Fraction(1, 1200), max_value=5, max_denominator=1200))
+def test_not_even_a_stick_more_than_is_there_can_be_sold(season, more):
+    moves, there = season
+    lot = moves[0].lot if moves else "K1"
+
+    with pytest.raises(TooLittleThere) as refused:
+        balances([*moves, move(lot, "sold", -(there[lot] + more), 40)])
+
+    assert refused.value.there == there[lot]
