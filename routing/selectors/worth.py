@@ -6,19 +6,20 @@ go by, so those are read from margins: wood at its cost per cord and the road at
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from django.db.models import Exists, OuterRef, Sum
+from django.db.models import Exists, OuterRef, Q, Sum
+from django.db.models.functions import Coalesce
 
 from inventory.core.money import dollars
 from inventory.models import Expense, WorkEntry
-from orders.models import Order
+from orders.models import Order, Payment
 from routing.core.costs import METERS_PER_MILE
 from routing.core.worth import SEASON_STARTS_IN, Earned, Worth, season_of, worth_by, worth_of
 from routing.models import BroughtForward, Run, Stop
-from routing.selectors.margins import LoadEarned, net_prices
+from routing.selectors.margins import LoadEarned
 
 WOOD_IS_GONE = (Order.State.DELIVERED, Order.State.SETTLED)
 BUNDLE_CORDS = Fraction(3, 4) / 128  # where only bundles were sold
@@ -149,39 +150,70 @@ def _own(first: date, last: date) -> tuple[Earned, ...]:
 
 
 def _own_sales(first: date, last: date) -> tuple[Earned, ...]:
-    rows = list(
-        Order.objects.filter(state__in=WOOD_IS_GONE, delivered_on__gte=first, delivered_on__lte=last).only(
-            "id",
-            "number",
-            "total_dollars",
-            "tax_dollars",
-            "delivered_on",
-            "delivered_cords",
-            "cords",
-            "bundles",
+    """Delivered orders, added up by day: without sales tax, less what was credited for short wood."""
+    sold = (
+        Order.objects.filter(state__in=WOOD_IS_GONE, delivered_on__gte=first, delivered_on__lte=last)
+        .order_by()
+        .values_list("delivered_on")
+        .annotate(
+            total=Sum("total_dollars"),
+            tax=Sum("tax_dollars"),
+            all_cords=Sum(Coalesce("delivered_cords", "cords")),
+            all_bundles=Sum("bundles", filter=Q(cords=0, delivered_cords=None)),
         )
     )
-    net = net_prices(rows) if rows else {}
+    credited = dict(
+        Payment.objects.filter(
+            kind=Payment.Kind.CREDIT,
+            order__state__in=WOOD_IS_GONE,
+            order__delivered_on__gte=first,
+            order__delivered_on__lte=last,
+        )
+        .order_by()
+        .values_list("order__delivered_on")
+        .annotate(sum=Sum("dollars"))
+    )
     return tuple(
         Earned(
-            on=row.delivered_on or first,
-            revenue=net[row.pk],
-            cords=row.delivered_cords or row.cords or row.bundles * BUNDLE_CORDS,
+            on=on,
+            revenue=dollars(total - tax - credited.get(on, Decimal(0))),
+            cords=Fraction(cords or 0) + (bundles or 0) * BUNDLE_CORDS,
         )
-        for row in rows
+        for on, total, tax, cords, bundles in sold
     )
 
 
 def _own_runs(first: date, last: date) -> tuple[Earned, ...]:
     """Miles and hours of runs that delivered something: as told by the driver, else as planned."""
     was_driven = Stop.objects.filter(load__run=OuterRef("pk"), state=Stop.State.DELIVERED)
-    rows = Run.objects.filter(Exists(was_driven), day__on__gte=first, day__on__lte=last).select_related("day")
-    return tuple(Earned(on=row.day.on, miles=_run_miles(row), delivery_hours=_run_hours(row)) for row in rows)
+    rows = Run.objects.filter(Exists(was_driven), day__on__gte=first, day__on__lte=last).values_list(
+        "day__on",
+        "loaded_meters",
+        "empty_meters",
+        "paid_seconds",
+        "actual_leave_at",
+        "actual_home_at",
+        "actual_loaded_miles",
+        "actual_empty_miles",
+    )
+    return tuple(
+        Earned(
+            on=on,
+            miles=_run_miles(loaded_m + empty_m, loaded, empty),
+            delivery_hours=_run_hours(paid_s, left_at, home_at),
+        )
+        for on, loaded_m, empty_m, paid_s, left_at, home_at, loaded, empty in rows
+    )
 
 
 def _own_work(first: date, last: date) -> tuple[Earned, ...]:
     """Hours by day; delivering written down on a day that has a run is not counted twice."""
-    rows = WorkEntry.objects.filter(on__gte=first, on__lte=last)
+    rows = (
+        WorkEntry.objects.filter(on__gte=first, on__lte=last)
+        .order_by()
+        .values_list("on", "job")
+        .annotate(sum=Sum("hours_likely"))
+    )
     run_days = set(
         Run.objects.filter(day__on__gte=first, day__on__lte=last, loads__stops__state=Stop.State.DELIVERED)
         .values_list("day__on", flat=True)
@@ -189,12 +221,12 @@ def _own_work(first: date, last: date) -> tuple[Earned, ...]:
     )
     return tuple(
         Earned(
-            on=row.on,
-            delivery_hours=Fraction(row.hours_likely) if row.job == WorkEntry.Job.DELIVER else Fraction(0),
-            yard_hours=Fraction(row.hours_likely) if row.job != WorkEntry.Job.DELIVER else Fraction(0),
+            on=on,
+            delivery_hours=Fraction(hours) if job == WorkEntry.Job.DELIVER else Fraction(0),
+            yard_hours=Fraction(hours) if job != WorkEntry.Job.DELIVER else Fraction(0),
         )
-        for row in rows
-        if not (row.job == WorkEntry.Job.DELIVER and row.on in run_days)
+        for on, job, hours in rows
+        if not (job == WorkEntry.Job.DELIVER and on in run_days)
     )
 
 
@@ -208,17 +240,16 @@ def _own_receipts(first: date, last: date) -> tuple[Earned, ...]:
     return tuple(Earned(on=on, cash_out=spent) for on, spent in rows)
 
 
-def _run_miles(run: Run) -> Decimal:
-    if run.actual_loaded_miles is not None or run.actual_empty_miles is not None:
-        return (run.actual_loaded_miles or Decimal(0)) + (run.actual_empty_miles or Decimal(0))
-    return dollars((run.loaded_meters + run.empty_meters) / METERS_PER_MILE)
+def _run_miles(meters: int, loaded: Decimal | None, empty: Decimal | None) -> Decimal:
+    if loaded is not None or empty is not None:
+        return (loaded or Decimal(0)) + (empty or Decimal(0))
+    return dollars(meters / METERS_PER_MILE)
 
 
-def _run_hours(run: Run) -> Fraction:
-    if run.actual_leave_at is not None and run.actual_home_at is not None:
-        seconds = int((run.actual_home_at - run.actual_leave_at).total_seconds())
-        return Fraction(max(0, seconds), 3600)
-    return Fraction(run.paid_seconds, 3600)
+def _run_hours(paid_seconds: int, left_at: datetime | None, home_at: datetime | None) -> Fraction:
+    if left_at is not None and home_at is not None:
+        return Fraction(max(0, int((home_at - left_at).total_seconds())), 3600)
+    return Fraction(paid_seconds, 3600)
 
 
 def _seasons(on: date) -> tuple[str, ...]:
