@@ -8,7 +8,8 @@ from django.core.cache import cache
 from django.core.exceptions import ValidationError
 from django.db import connection
 from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
+from django.templatetags.static import static
 
 from firewood_site.access import is_seller
 
@@ -47,6 +48,11 @@ class LogIn(LoginView):
         from django.urls import reverse
 
         return reverse("today") if is_seller(self.request.user) else reverse("run-today")
+
+
+def favicon(request: HttpRequest) -> HttpResponse:
+    """Browsers ask here whatever the page says; the drawn mark answers."""
+    return redirect(static("firewood_site/icon.svg"), permanent=True)
 
 
 def health(request: HttpRequest) -> JsonResponse:

@@ -18,6 +18,7 @@ urlpatterns = [
     path("log-out", LogoutView.as_view(), name="log-out"),
     path("sw.js", service_worker, name="service-worker"),
     path("manifest.webmanifest", manifest, name="manifest"),
+    path("favicon.ico", site_views.favicon),
     path("health", site_views.health, name="health"),
     path("admin/", admin.site.urls),
 ]
