@@ -17,12 +17,14 @@ from orders.core import lifecycle, phrases
 from orders.core.phrases import LetterText, MissingWords
 from orders.core.places import place_rule
 from orders.core.wants import How, Want
-from orders.selectors.orders import OrderView, order_view
+from orders.selectors.customers import wanting_reminder
+from orders.selectors.orders import OrderView, order_view, orders_of_customer
+from orders.services.customers import mark_reminded
 from orders.services.letters import keep_letter
 from orders.tasks import send_letter
 
 REMINDER_SALT = "firewood.reminder"
-WHOLE_DAY = (time(8), time(18))
+REMINDER_MONTHS = (2, 8)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +82,23 @@ def tell(number: int, kind: str, *, at: datetime, **more: str) -> int | None:
     if view.email:
         transaction.on_commit(lambda: send_letter.enqueue(letter_id))
     return letter_id
+
+
+def remind(*, on: date, at: datetime) -> int:
+    """Write this season's reminders to those who asked for one; how many were written.
+
+    Twice a year, when people order: late winter and August (common practice). Nobody gets one twice.
+    """
+    if on.month not in REMINDER_MONTHS:
+        return 0
+    season = f"{on.year}-{on.month:02d}"
+    written = 0
+    for customer_id in wanting_reminder(season=season):
+        last = next(iter(orders_of_customer(customer_id)), None)
+        if last is None or not mark_reminded(customer_id=customer_id, season=season):
+            continue
+        written += tell(last.number, "reminder", at=at) is not None
+    return written
 
 
 def letter_for(view: OrderView, kind: str, **more: str) -> LetterText:

@@ -14,6 +14,7 @@ urlpatterns = [
     path("o/<str:token>/cancel", order.cancel, name="order-cancel"),
     path("o/<str:token>/day.ics", order.calendar, name="order-calendar"),
     path("o/<str:token>/ticket", order.ticket, name="order-ticket"),
+    path("o/<str:token>/ticket.pdf", order.ticket_paper, name="order-ticket-pdf"),
     path("o/<str:token>/again", order.repeat, name="order-repeat"),
     path("o/<str:token>/remind", order.remind, name="order-remind"),
     path("o/<str:token>/wrong", claims.claim, name="order-claim"),

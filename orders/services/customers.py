@@ -157,6 +157,13 @@ def set_reminder(*, customer_id: int, wanted: bool, at: datetime, who: str = "cu
 
 
 @transaction.atomic
+def mark_reminded(*, customer_id: int, season: str) -> bool:
+    """Note that this season's reminder is written; False when it was before, or is not wanted any more."""
+    wanting = Customer.objects.filter(pk=customer_id, wants_reminder=True, erased_at__isnull=True)
+    return bool(wanting.exclude(reminder_season=season).update(reminder_season=season))
+
+
+@transaction.atomic
 def erase_customer(*, customer_id: int, owed: Decimal, at: datetime, who: str) -> None:
     """Forget a person: name, phone, mail, addresses, gate codes, letters. The sale's figures stay.
 

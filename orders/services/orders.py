@@ -11,7 +11,7 @@ from django.utils import timezone
 from inventory.models import Hold, Lot
 from inventory.services import audit
 from inventory.services.draws import draw_wood
-from inventory.services.holds import hold_wood, release_hold
+from inventory.services.holds import hold_wood, lapse_soft_holds, release_hold
 from orders.core import OrdersError, lifecycle
 from orders.models import Order, OrderHold
 from orders.selectors.money import balance_of_order
@@ -19,6 +19,7 @@ from orders.services.asking import order_for_writing
 
 State = lifecycle.State
 STACKED_FT3_PER_CORD = 128
+LAPSED = "The hold lapsed before the deposit came."
 
 
 class WrongAmountPicked(OrdersError):
@@ -273,6 +274,28 @@ def hand_over_pick_up(*, number: int, on: date, at: datetime, who: str) -> None:
     for hold in standing_holds(order):
         draw_wood(hold_id=hold.pk, on=on, at=at, who=who, reference=order.reference)
     mark_delivered(number=number, delivered_on=on, at=at, who=who)
+
+
+def lapse_unpaid(*, on: date, at: datetime) -> tuple[int, ...]:
+    """Cancel orders whose soft hold has lapsed: the deposit did not come. Returns their numbers.
+
+    Each is its own transaction, so that one that was paid a moment ago is left alone.
+    """
+    lapsed = []
+    for reference in lapse_soft_holds(on=on, at=at):
+        number = reference.removeprefix("order ")
+        if number.isdigit() and _cancel_lapsed(int(number), at=at):
+            lapsed.append(int(number))
+    return tuple(lapsed)
+
+
+@transaction.atomic
+def _cancel_lapsed(number: int, *, at: datetime) -> bool:
+    order = Order.objects.filter(number=number, state=State.CONFIRMED).first()
+    if order is None or any(hold.kind == Hold.Kind.FIRM for hold in standing_holds(order)):
+        return False
+    cancel_order(number=number, at=at, who="system", reason=LAPSED)
+    return True
 
 
 def settle_if_paid(order: Order, *, at: datetime, who: str) -> None:

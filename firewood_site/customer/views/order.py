@@ -20,6 +20,7 @@ from firewood_site.letters import cut_off_words, order_link, read_stop_token, te
 from firewood_site.quoting import Asked, NotHere, price_want
 from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
+from firewood_site.ticket_pdf import can_print, ticket_pdf
 from inventory.selectors.business import business
 from orders.core import OrdersError
 from orders.core.lifecycle import NOON
@@ -163,7 +164,21 @@ def ticket(request: HttpRequest, token: str) -> HttpResponse:
     paper = ticket_of(view.number)
     if paper is None:
         raise Http404(_("There is no ticket yet: it is made when the wood is delivered."))
-    return render(request, "customer/ticket.html", {"order": view, "ticket": paper, "token": token})
+    return render(
+        request,
+        "customer/ticket.html",
+        {"order": view, "ticket": paper, "token": token, "can_print": can_print()},
+    )
+
+
+@require_GET
+def ticket_paper(request: HttpRequest, token: str) -> HttpResponse:
+    """The ticket as a PDF."""
+    view = linked_order(request, token)
+    paper = ticket_of(view.number)
+    if paper is None or not can_print():
+        raise Http404(_("There is no ticket on paper yet."))
+    return HttpResponse(ticket_pdf(paper), content_type="application/pdf")
 
 
 @in_their_language

@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
@@ -13,9 +13,10 @@ from firewood_site.access import found, order_path, seller_required
 from firewood_site.clock import now, today
 from firewood_site.letters import ReadyText, day_in_words, order_link, ready_text, tell
 from firewood_site.parts import page_or_part
-from firewood_site.photos import photos_about
+from firewood_site.photos import photo_file, photos_about
 from firewood_site.seller.forms.orders import ConfirmForm, PaymentForm
 from firewood_site.supply import open_lots
+from firewood_site.ticket_pdf import can_print, ticket_pdf
 from inventory.core import InventoryError
 from inventory.selectors.audit import audit_trail
 from orders.core import OrdersError, lifecycle, picking
@@ -183,7 +184,27 @@ def ticket(request: HttpRequest, number: int) -> HttpResponse:
     """The ticket, to print or show."""
     view = found(listed.order_view(number))
     paper = found(ticket_of(number), "There is no ticket yet: it is made when the wood is delivered.")
-    return render(request, "seller/orders/ticket.html", {"order": view, "ticket": paper})
+    return render(
+        request, "seller/orders/ticket.html", {"order": view, "ticket": paper, "can_print": can_print()}
+    )
+
+
+@seller_required
+@require_safe
+def ticket_paper(request: HttpRequest, number: int) -> HttpResponse:
+    """The ticket as a PDF."""
+    paper = found(ticket_of(number), "There is no ticket yet: it is made when the wood is delivered.")
+    if not can_print():
+        raise Http404("PDFs need the extra named pdf: print the page instead.")
+    return HttpResponse(ticket_pdf(paper), content_type="application/pdf")
+
+
+@seller_required
+@require_safe
+def photo(request: HttpRequest, number: int, photo_id: int) -> HttpResponse:
+    """A photo kept with an order."""
+    file = found(photo_file(photo_id, about=f"order {number}"), "There is no such photo.")
+    return FileResponse(file, content_type="image/jpeg", headers={"Cache-Control": "private, max-age=3600"})
 
 
 def order_page(

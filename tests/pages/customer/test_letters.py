@@ -1,15 +1,21 @@
 """Letters go out after the step they tell of: by e-mail, or ready for the seller's phone."""
 
 from datetime import date
+from io import StringIO
 
 import pytest
 from django.core import mail
+from django.core.management import call_command
 
-from firewood_site.letters import ready_text, tell
+from firewood_site.letters import ready_text, remind, tell
+from firewood_site.ticket_pdf import ticket_pdf
 from orders.models import Letter
 from orders.selectors.orders import order_view
+from orders.selectors.tickets import ticket_of
+from orders.services.orders import Picked, confirm_order
+from orders.services.tickets import make_ticket
 from orders.tasks import send_letter
-from tests.factories.inventory import an_instant
+from tests.factories.inventory import an_instant, make_lot, make_reading
 from tests.factories.orders import make_customer, make_order
 
 pytestmark = pytest.mark.django_db
@@ -70,3 +76,47 @@ def test_a_text_is_ready_for_the_phone_with_its_words(business):
 
     assert text.sms.startswith(f"sms:{order.customer.phone}?body=Quarrel%20Ridge%20Wood")
     assert "Tue 22 Sep" in text.text
+
+
+def test_a_reminder_is_written_once_a_season_to_those_who_want_one(business):
+    wants = make_customer("Dora Quill", wants_reminder=True)
+    make_order(customer=wants, state="settled")
+    make_order(customer=make_customer("Perrin Vale"), state="settled")
+
+    first = remind(on=date(2027, 2, 20), at=an_instant())
+    again = remind(on=date(2027, 2, 21), at=an_instant())
+    other_month = remind(on=date(2027, 5, 1), at=an_instant())
+
+    assert (first, again, other_month) == (1, 0, 0)
+    assert "/no-more/" in Letter.objects.get().body
+
+
+def test_an_unpaid_hold_lapses_in_the_morning_and_its_wood_is_open_again(business):
+    lot = make_lot(code="K1")
+    make_reading(lot)
+    order = make_order()
+    confirm_order(
+        number=order.number,
+        picks=[Picked(lot="K1", cords=order.cords)],
+        at=an_instant(),
+        who="ruth",
+        lapses_on=date(2026, 9, 18),
+    )
+
+    call_command("each_morning", stdout=StringIO())
+
+    order.refresh_from_db()
+    lot.refresh_from_db()
+    assert (order.state, lot.soft_cords) == ("cancelled", 0)
+    assert Letter.objects.get().kind == "cancelled"
+
+
+def test_a_ticket_prints_as_a_pdf_of_one_page(business):
+    pytest.importorskip("typst")
+    order = make_order(state="delivered", delivered_on=date(2026, 9, 18))
+    make_ticket(number=order.number, at=an_instant(), who="tam")
+
+    paper = ticket_pdf(ticket_of(order.number))
+
+    assert paper.startswith(b"%PDF")
+    assert len(paper) < 200_000
