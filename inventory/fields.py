@@ -6,6 +6,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Value
+from django.db.models.expressions import Combinable
 
 UNITS_PER_CORD = 76_800
 """One unit is 1/76,800 cord = 1/600 cubic foot stacked: thirds, twelfths, hundredths and 0.75 ft3
@@ -21,6 +22,10 @@ class CordsField(models.BigIntegerField):
     """Stacked cords of 128 ft3 (85 ft3 solid by default), read as Fraction, stored as whole units."""
 
     description = "cords of wood"
+    # what the type checker's stubs look at
+    _pyi_private_set_type: "Fraction | int | Combinable"  # type: ignore[assignment]  # ours, not IntegerField's
+    _pyi_private_get_type: "Fraction"  # type: ignore[assignment]  # ours, not IntegerField's
+    _pyi_lookup_exact_type: "Fraction | int"  # type: ignore[assignment]  # ours, not IntegerField's
 
     def from_db_value(self, value: int | None, expression: object, connection: object) -> Fraction | None:
         return None if value is None else Fraction(int(value), UNITS_PER_CORD)

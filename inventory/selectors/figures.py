@@ -142,11 +142,18 @@ def compare(
     )
 
 
+def _told_apart(wood: Species) -> str:
+    """The spoken name, or the whole one where two kinds share it: coast and interior Douglas-fir."""
+    name = spoken(wood)
+    shared = sum(spoken(other) == name for other in woods().values()) > 1
+    return wood.name if shared else name
+
+
 def _row(wood: Species) -> WoodRow:
     mix = {wood.key: 100.0}
     return WoodRow(
         key=wood.key,
-        name=spoken(wood),
+        name=_told_apart(wood),
         scientific=wood.scientific,
         group=wood.group,
         oven_dry_lb=wood.oven_dry_lb,

@@ -37,6 +37,7 @@ class HonestLine:
     wood: str
     yard: str
     open: Fraction
+    bundles: int | None
     chance: float
     answer: str
     why: str
@@ -80,7 +81,7 @@ def honest_dry_on(by: date, *, on: date) -> tuple[HonestLine, ...]:
         if row.dry.is_dry and by >= rain and not row.is_covered:
             answer, why = "cover it", "Dry today; rain is due before then and it lies bare."
         elif row.dry.is_dry:
-            answer, why = "yes", row.dry.call.evidence
+            answer, why = "yes", row.dry.call.evidence if row.dry.read_on else "Thin wood, dry by reckoning."
         elif chance >= HONEST_CHANCE:
             answer, why = "likely", f"{chance:.0%} of such lots are dry by then. Read five faces first."
         elif chance >= 0.3:
@@ -89,8 +90,8 @@ def honest_dry_on(by: date, *, on: date) -> tuple[HonestLine, ...]:
             answer, why = "no", f"Likely dry {row.dry.ready_words}."
         lines.append(
             HonestLine(
-                code=row.code, name=row.name, wood=row.wood, yard=row.yard, open=row.open, chance=chance,
-                answer=answer, why=why,
+                code=row.code, name=row.name, wood=row.wood, yard=row.yard, open=row.open,
+                bundles=row.bundles, chance=chance, answer=answer, why=why,
             )
         )  # fmt: skip
     return tuple(sorted(lines, key=lambda line: (-line.chance, line.code)))

@@ -98,6 +98,6 @@ def _shift(lot: Lot, change: Fraction) -> bool:
     return take_open(
         lot.pk,
         max(-change, Fraction(0)),
+        {"on_hand_cords": F("on_hand_cords") + cords_value(change)},
         while_={"on_hand_cords": lot.on_hand_cords},
-        on_hand_cords=F("on_hand_cords") + cords_value(change),
     )

@@ -102,7 +102,7 @@ def sell_open_wood(
     amount = Fraction(to_units(cords), UNITS_PER_CORD)
     if amount <= 0:
         raise NothingToHold(cords=cords)
-    if not take_open(lot_id, amount, on_hand_cords=F("on_hand_cords") - cords_value(amount)):
+    if not take_open(lot_id, amount, {"on_hand_cords": F("on_hand_cords") - cords_value(amount)}):
         raise refuse_not_open(lot_id, amount)
     return _sold(lot_id=lot_id, cords=amount, on=on, at=at, who=who, reference=reference, key=key, note=note)
 

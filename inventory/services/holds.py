@@ -63,7 +63,9 @@ class HoldEnded(InventoryError):
         )
 
 
-def take_open(lot_id: int, cords: Fraction, *, while_: dict[str, Any] | None = None, **changes: Any) -> bool:
+def take_open(
+    lot_id: int, cords: Fraction, changes: dict[str, Any], *, while_: dict[str, Any] | None = None
+) -> bool:
     """The one conditional UPDATE: change the lot only while so many cords are open, and only while the
     columns of `while_` are as they were read. True if it was done."""
     changed = Lot.objects.filter(
@@ -106,7 +108,7 @@ def hold_wood(
     if amount <= 0:
         raise NothingToHold(cords=cords)
     column = COLUMN[Hold.Kind(kind)]
-    if not take_open(lot_id, amount, **{column: F(column) + cords_value(amount)}):
+    if not take_open(lot_id, amount, {column: F(column) + cords_value(amount)}):
         raise refuse_not_open(lot_id, amount)
     hold = Hold(
         lot_id=lot_id,

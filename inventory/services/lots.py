@@ -189,7 +189,7 @@ def keep_for_own_use(*, code: str, cords: Fraction, at: datetime, who: str) -> N
     wanted = as_kept(cords)
     more = wanted - lot.kept_cords
     as_read = {"kept_cords": lot.kept_cords}
-    if not take_open(lot.pk, more, while_=as_read, kept_cords=cords_value(wanted)):
+    if not take_open(lot.pk, more, {"kept_cords": cords_value(wanted)}, while_=as_read):
         raise refuse_not_open(lot.pk, more)
     audit_note(
         at=at, who=who, verb="kept for own use", thing=f"lot {code}",

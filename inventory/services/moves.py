@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 from django.db import transaction
 
@@ -85,7 +86,7 @@ def move_wood(
     amount = lot.on_hand_cords if cords is None else as_kept(cords)
     _check_room(yard, amount)
     drive = haul or Haul()
-    told = {
+    told: dict[str, Any] = {
         "from_yard_id": lot.yard_id,
         "to_yard_id": yard.pk,
         "miles": drive.miles,

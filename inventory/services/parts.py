@@ -86,7 +86,7 @@ def carve(
     if amount <= 0:
         raise NothingToHold(cords=cords)
     name = check_code(code or free_code(lot.code))
-    if not take_open(lot.pk, amount, on_hand_cords=F("on_hand_cords") - cords_value(amount)):
+    if not take_open(lot.pk, amount, {"on_hand_cords": F("on_hand_cords") - cords_value(amount)}):
         raise refuse_not_open(lot.pk, amount)
     copied = (
         "name", "unit_id", "yard_id", "mix", "wood", "form", "piling", "exposure", "is_covered",

@@ -107,13 +107,17 @@ class MeasureForm(forms.Form):
 
     def __init__(
         self,
-        *args: Any,
+        typed: Any,
+        *,
         shape: Shape,
         lots: Iterable[tuple[str, str]],
         rigs: Iterable[str] = (),
         **kwargs: Any,
     ) -> None:
-        super().__init__(*args, **kwargs)
+        if typed is not None and "form" not in typed:
+            typed = typed.copy()
+            typed["form"] = "splits"
+        super().__init__(typed, **kwargs)
         self.shape = shape
         for name, label, example in shape.sizes:
             bare = "in" if name == "depth_in" else "ft"
@@ -128,14 +132,13 @@ class MeasureForm(forms.Form):
                 choices=[("0", "none"), ("1", "one"), ("2", "two")],
                 initial="0",
                 required=False,
-                empty_value=0,
+                empty_value=None,
             )
         if shape.asks_form:
             self.fields["form"] = forms.ChoiceField(
                 label="What lies in it",
                 choices=FORMS if shape.key == "trailer" else FORMS[:3],
                 initial="splits",
-                required=False,
             )
         if shape.key == "trailer":
             self.fields["rig"] = forms.ChoiceField(

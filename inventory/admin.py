@@ -1,0 +1,66 @@
+"""The tables of the wood for a look behind the pages; ledgers can be read and not written."""
+
+from typing import Any
+
+from django.contrib import admin
+from django.http import HttpRequest
+
+from inventory.models import (
+    AuditEntry,
+    Business,
+    Expense,
+    Hold,
+    Lot,
+    Measurement,
+    Movement,
+    Photo,
+    Reading,
+    Restack,
+    Unit,
+    WorkEntry,
+    Yard,
+)
+
+
+class ReadOnly(admin.ModelAdmin):
+    """Ledgers, and columns kept in step by services, are only looked at here."""
+
+    def has_add_permission(self, request: HttpRequest) -> bool:
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
+
+@admin.register(AuditEntry)
+class AuditEntryAdmin(ReadOnly):
+    list_display = ("at", "who", "verb", "thing", "note")
+    search_fields = ("thing", "who", "note")
+
+
+@admin.register(Lot)
+class LotAdmin(ReadOnly):
+    list_display = ("code", "name", "yard", "on_hand_cords", "firm_cords", "soft_cords", "kept_cords", "sale")
+    list_select_related = ("yard",)
+    search_fields = ("code", "name")
+
+
+@admin.register(Movement)
+class MovementAdmin(ReadOnly):
+    list_display = ("on", "lot", "kind", "cords", "reference", "who")
+    list_select_related = ("lot",)
+    search_fields = ("lot__code", "reference")
+
+
+@admin.register(Hold)
+class HoldAdmin(ReadOnly):
+    list_display = ("reference", "lot", "cords", "kind", "state", "lapses_on")
+    list_select_related = ("lot",)
+    search_fields = ("reference", "lot__code")
+
+
+admin.site.register([Measurement, Reading, Restack], ReadOnly)
+admin.site.register([Business, Expense, Photo, Unit, WorkEntry, Yard])

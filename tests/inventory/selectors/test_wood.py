@@ -1,0 +1,215 @@
+"""What pages and sales read of the wood."""
+
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+
+from inventory.selectors.figures import compare, other_figures, wood_rows
+from inventory.selectors.lot import lot_page
+from inventory.selectors.readiness import honest_dry_on, readiness, what_ifs
+from inventory.selectors.sale import lots_drying, lots_for_picking, lots_for_sale, plan_weights
+from inventory.selectors.stock import open_wood
+from inventory.selectors.work import heap_number, lot_cost, season_start, work_log
+from inventory.selectors.yards import yard_page, yards
+from inventory.services.measures import save_restack
+from inventory.services.work import add_expense, add_work
+from tests.factories.inventory import make_hold, make_lot, make_reading, make_unit, make_yard
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("business")]
+
+
+@pytest.fixture
+def told(an_instant, a_day):
+    return {"on": a_day, "at": an_instant, "who": "ruth"}
+
+
+def test_open_wood_is_on_hand_less_promises_less_kept(a_day):
+    lot = make_lot(cords="6.05", code="K1", kept_cords=Fraction(1, 4))
+    make_hold(lot, cords=Fraction(9, 4))
+    make_hold(lot, cords=1, kind="soft")
+
+    row = open_wood(a_day).lots[0]
+
+    assert row.open == Fraction("2.55")
+    assert (row.firm, row.soft, row.kept) == (Fraction(9, 4), 1, Fraction(1, 4))
+    assert not row.is_oversold
+
+
+def test_kindling_is_counted_in_whole_bundles(a_day):
+    """Lot K7 of the scenario: 85 bundles of 0.75 ft3, 40 of them held."""
+    bundle = Fraction(3, 4) / 128
+    lot = make_lot(
+        cords=85 * bundle, form="kindling", wood="kindling", bundle_ft3=Decimal("0.750"),
+        start_moisture_pct=Decimal(17), exposure="under_roof",
+    )  # fmt: skip
+    make_hold(lot, cords=40 * bundle)
+
+    row = open_wood(a_day).lots[0]
+
+    assert (row.bundles, row.dry.claim) == (45, "seasoned")
+
+
+def test_only_fresh_readings_make_wood_seasoned(a_day):
+    make_lot(code="K0")
+    make_reading(make_lot(code="K1"), 17, 18, 19, 21, 18)
+    make_reading(make_lot(code="K3"), 29, 31, 27, 33, 30)
+    make_reading(make_lot(code="K6"), 44, 46, 43)
+    make_reading(make_lot(code="K8"), 20, 21)
+    make_reading(make_lot(code="K9"), on=date(2026, 7, 1))
+
+    claims = {row.code: row.dry.claim for row in open_wood(a_day).lots}
+
+    assert claims == {
+        "K0": "green", "K1": "seasoned", "K3": "part_seasoned", "K6": "green",
+        "K8": "part_seasoned",  # two faces are too few for the word
+        "K9": "green",  # read too long ago
+    }  # fmt: skip
+
+
+def test_a_wet_lot_is_not_promised_before_four_of_five_such_lots_are_dry(a_day):
+    make_reading(make_lot(code="K6", drying_from=date(2026, 8, 20)), 44, 46, 43)
+
+    lot = lots_for_picking(a_day)[0]
+
+    assert lot.dry_on > lot.likely_on > a_day
+    assert [row.code for row in lots_drying(a_day)] == ["K6"]
+
+
+def test_lots_not_for_sale_and_sold_out_lots_are_not_offered(a_day):
+    make_lot(code="K1")
+    make_lot(code="K2", sale="not_yet")
+    make_hold(make_lot(code="K4", cords=1), cords=1)
+
+    assert [row.code for row in lots_for_sale(a_day)] == ["K1"]
+    assert {row.code for row in lots_for_picking(a_day)} == {"K1", "K4"}
+
+
+def test_dry_fir_is_planned_at_the_printed_weight(a_day):
+    """Worked example 2: half a cord of dry fir plans at 1,584 lb."""
+    lot = make_lot()
+    make_reading(lot, 17, 18, 19, 20, 18)
+
+    assert plan_weights(a_day)[lot.pk] / 2 == pytest.approx(1584)
+
+
+def test_the_lots_page_follows_every_movement(a_day):
+    lot = make_lot(code="K1", cords=3)
+    make_reading(lot)
+    make_hold(lot, cords=1, reference="order 208")
+
+    page = lot_page("K1", a_day)
+
+    assert page.movements[0].balance == 3
+    assert page.holds[0].order_number == 208
+    assert "<svg" in page.chart
+    assert all(line.source for line in page.sources)
+    assert lot_page("nope", a_day) is None
+
+
+def test_bare_dry_wood_is_not_promised_beyond_the_rain(a_day):
+    make_reading(make_lot(code="K1"))
+    make_reading(make_lot(code="K4", exposure="under_roof"))
+    make_reading(make_lot(code="K6", drying_from=date(2026, 8, 20)), 44, 46, 43)
+
+    answers = {line.code: line.answer for line in honest_dry_on(date(2026, 10, 10), on=a_day)}
+
+    assert answers == {"K1": "cover it", "K4": "yes", "K6": "no"}
+
+
+def test_splitting_rounds_gains_most_and_dry_wood_wants_nothing(a_day):
+    make_lot(code="K2", form="rounds", start_moisture_pct=Decimal(85))
+    make_reading(make_lot(code="K1"))
+
+    gains = what_ifs("K2", on=a_day)
+
+    assert gains[0].what == "split"
+    assert gains[0].days > 14
+    assert what_ifs("K1", on=a_day) == ()
+
+
+def test_the_calendar_asks_the_same_number_of_queries_for_any_number_of_lots(
+    a_day, django_assert_num_queries
+):
+    for _ in range(5):
+        make_reading(make_lot())
+
+    with django_assert_num_queries(3):
+        found = readiness(a_day)
+
+    assert len(found.rows) == 5
+    with django_assert_num_queries(3):
+        lots_for_sale(a_day)
+
+
+def test_a_cord_of_oak_is_1_42_cords_of_fir():
+    """Worked example 10."""
+    found = compare("oak", "fir", one_price=Decimal(350), other_price=Decimal(260))
+
+    assert round(found.cords, 2) == 1.42
+    assert (round(found.one_mbtu, 2), round(found.other_mbtu, 2)) == (19.90, 14.04)
+    assert (found.one_dollars, found.other_dollars) == (Decimal("17.59"), Decimal("18.51"))
+
+
+def test_every_figure_on_the_page_says_its_source():
+    figures = [figure for row in wood_rows() for _, figure in row.figures]
+    figures += [row.figure for row in other_figures()]
+
+    assert len(wood_rows()) >= 34
+    assert all(figure.source and figure.unit for figure in figures)
+    assert len({row.name for row in wood_rows()}) == len(wood_rows())
+
+
+def test_a_lots_cord_costs_what_was_logged_on_it_or_the_usual(told):
+    make_lot(code="K1", cords=4)
+    make_lot(code="K9")
+    for job, hours in (("split", 6), ("heap", 2)):
+        likely = Decimal(hours)
+        add_work(job=job, hours_low=likely, hours_likely=likely, hours_high=likely, lot_code="K1", **told)
+    add_expense(line="chains", dollars=Decimal(40), kind="cord", lot_code="K1", **told)
+
+    cost = lot_cost("K1")
+
+    assert (cost.cash, cost.hours, cost.with_hours) == (Decimal("10.00"), 2, Decimal("60.00"))
+    assert not cost.is_typical
+    assert lot_cost("K9").with_hours == Decimal("168.25")  # 32 cash and 5.45 h at 25
+    assert lot_cost("nope") is None
+
+
+def test_the_season_runs_from_october(told, a_day):
+    unit = make_unit(name="Knob")
+    add_work(
+        job="slash", hours_low=Decimal(1), hours_likely=Decimal(2), hours_high=Decimal(3), unit_id=unit.pk,
+        **told,
+    )  # fmt: skip
+    add_work(
+        job="slash", hours_low=Decimal(1), hours_likely=Decimal(5), hours_high=Decimal(5),
+        **{**told, "on": date(2025, 9, 30)},
+    )  # fmt: skip
+
+    log = work_log(a_day)
+
+    assert season_start(date(2026, 10, 1)) == date(2026, 10, 1)
+    assert log.hours == 2
+    assert log.entries[0].about == "Knob"
+
+
+def test_one_restack_moves_the_heap_number_part_of_the_way(told):
+    save_restack(
+        rig_name="Big trailer", form="splits", loose_ft3=Decimal(180), stacked_ft3=Decimal("117.33"), **told
+    )
+
+    learned = heap_number("Big trailer").now
+
+    assert 180 < learned.mean < 196.4
+    assert learned.low < learned.mean < learned.high
+    assert heap_number("Small trailer").now.mean == 180
+
+
+def test_a_yard_without_a_city_has_steady_air():
+    yard = make_yard(name="Siding Yard")
+
+    assert yard_page(yard.pk).climate.name == "steady"
+    assert yards()[0].cords == 0
+    assert yard_page(9999) is None

@@ -1,0 +1,435 @@
+"""The seller's pages of wood in hand."""
+
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+
+from inventory.models import Expense, Lot, Measurement, Reading, Restack, Unit, WorkEntry, Yard
+from tests.factories.inventory import make_hold, make_lot, make_reading, make_unit, make_yard
+from tests.factories.routing import make_rig
+
+pytestmark = pytest.mark.django_db
+HTMX = {"HTTP_HX_REQUEST": "true"}
+
+
+@pytest.fixture
+def siding(db):
+    return make_yard(name="Siding Yard")
+
+
+@pytest.fixture
+def knob(siding):
+    """Lot K1: 6.05 cords of dry fir in a heap at Siding, 2 1/4 held."""
+    lot = make_lot(code="K1", cords="6.05", yard=siding)
+    make_reading(lot)
+    make_hold(lot, cords=Fraction(9, 4), reference="order 208")
+    return lot
+
+
+PAGES = [
+    "stock",
+    "stock-count",
+    "lot-new",
+    "measure",
+    "restack",
+    "readiness",
+    "work",
+    "yards",
+    "units",
+    "species",
+]
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_of_the_wood_opens_and_refuses_a_driver(seller_client, driver_client, knob, name):
+    assert seller_client.get(reverse(name)).status_code == 200
+    assert driver_client.get(reverse(name)).status_code == 403
+
+
+def test_open_wood_shows_what_may_still_be_promised(seller_client, knob):
+    text = seller_client.get(reverse("stock")).text
+
+    assert "3.80 cords" in text
+    assert "Cover K1 Knob fir" in text
+
+
+def test_a_lot_opens_and_an_unknown_one_is_not_found(seller_client, knob):
+    text = seller_client.get(reverse("lot", args=["K1"])).text
+
+    assert "Worst of 5 fresh faces" in text
+    assert "order 208" in text
+    assert seller_client.get(reverse("lot", args=["K77"])).status_code == 404
+
+
+def new_lot(yard, **changes):
+    fields = {
+        "code": "K9", "name": "Knob oak", "yard": yard.pk, "cords": "1 1/3", "wood_1": "oak",
+        "percent_1": "100", "wood": "hardwood", "form": "splits", "piling": "stacked",
+        "exposure": "sun_row", "piece_inches": "16", "drying_from": "2026-09-01", "sale": "not_yet",
+    }  # fmt: skip
+    return {**fields, **changes}
+
+
+def test_a_lot_is_opened_with_the_woods_own_green_moisture(seller_client, siding):
+    answer = seller_client.post(reverse("lot-new"), new_lot(siding))
+
+    lot = Lot.objects.get(code="K9")
+    assert answer["Location"] == reverse("lot", args=["K9"])
+    assert lot.on_hand_cords == Fraction(4, 3)
+    assert lot.start_moisture_pct > 50
+
+
+@pytest.mark.parametrize(
+    ("changes", "sentence"),
+    [
+        ({"cords": "a truckload"}, "no fixed size"),
+        ({"percent_1": "60"}, "60 %"),
+        ({"code": "K1"}, "There is a lot K1 already"),
+        ({"wood_1": "plastic"}, "Select a valid choice"),
+    ],
+)
+def test_a_lot_that_cannot_be_is_refused_in_words(seller_client, knob, siding, changes, sentence):
+    answer = seller_client.post(reverse("lot-new"), new_lot(siding, **changes))
+
+    assert answer.status_code == 422
+    assert sentence in answer.text
+    assert Lot.objects.count() == 1
+
+
+def test_a_count_below_the_promises_is_refused_and_nothing_changes(seller_client, knob):
+    answer = seller_client.post(reverse("lot-change", args=["K1", "count"]), {"counted": "2"})
+
+    assert answer.status_code == 422
+    assert "order 208" in answer.text
+    knob.refresh_from_db()
+    assert knob.on_hand_cords == Fraction("6.05")
+
+
+@pytest.mark.parametrize(
+    ("act", "said", "changed"),
+    [
+        ("count", {"counted": "5"}, {"on_hand_cords": 5}),
+        ("keep", {"cords": "1/2"}, {"kept_cords": Fraction(1, 2)}),
+        ("loss", {"cords": "0.05"}, {"on_hand_cords": 6}),
+        ("sale", {"sale": "not_yet"}, {"sale": "not_yet"}),
+        ("lay", {"piling": "heaped", "exposure": "low_heap", "is_covered": "on"}, {"is_covered": True}),
+        ("step", {"step": "stacked"}, {"piling": "stacked"}),
+        ("describe", {"name": "Knob", "piece_inches": "16", "said_ready": "now"}, {"said_ready": "now"}),
+    ],
+)
+def test_a_lot_is_changed_and_shown(seller_client, knob, act, said, changed):
+    path = reverse("lot-change", args=["K1", act])
+
+    assert seller_client.get(path).status_code == 200
+    answer = seller_client.post(path, said)
+
+    assert answer.status_code == 302
+    knob.refresh_from_db()
+    assert {name: getattr(knob, name) for name in changed} == changed
+
+
+def test_kept_wood_is_burned_and_no_more_than_that(seller_client, siding):
+    make_lot(code="K4", cords=2, kept_cords=Fraction(1), yard=siding)
+
+    assert seller_client.post(reverse("lot-change", args=["K4", "burn"]), {"cords": "1/4"}).status_code == 302
+    answer = seller_client.post(reverse("lot-change", args=["K4", "burn"]), {"cords": "2"})
+
+    assert answer.status_code == 422
+    assert Lot.objects.get(code="K4").kept_cords == Fraction(3, 4)
+
+
+def test_oak_sorted_out_of_a_mixed_lot_leaves_fir(seller_client, siding):
+    make_lot(code="K5", cords=2, mix={"fir": 60, "oak": 40}, wood="mixed", yard=siding)
+
+    answer = seller_client.post(
+        reverse("lot-change", args=["K5", "sort"]),
+        {
+            "cords": "0.8", "name": "Oak of K5", "wood": "hardwood", "wood_1": "oak", "percent_1": "100",
+            "start_moisture_pct": "60", "rest_is_pure": "on",
+        },
+    )  # fmt: skip
+
+    assert answer["Location"] == reverse("lot", args=["K5b"])
+    assert Lot.objects.get(code="K5").mix == {"fir": 100}
+
+
+def test_lots_are_put_together_or_refused(seller_client, knob, siding):
+    other = make_lot(code="K9", yard=siding)
+    path = reverse("lot-change", args=["K9", "merge"])
+
+    refused = seller_client.post(path, {"into": "K1"})
+    make_reading(other)
+    merged = seller_client.post(path, {"into": "K1"})
+
+    assert (refused.status_code, merged.status_code) == (422, 302)
+    assert "dry and wet wood" in refused.text
+    knob.refresh_from_db()
+    assert knob.on_hand_cords == Fraction("12.05")
+
+
+def test_a_change_nobody_offers_is_not_found(seller_client, knob):
+    assert seller_client.get(reverse("lot-change", args=["K1", "sell-twice"])).status_code == 404
+
+
+def test_a_part_is_moved_with_the_rigs_rates(seller_client, knob):
+    creek = make_yard(name="Creek Yard")
+    rig = make_rig()
+    rig.running_costs.all().delete()
+    rig.running_costs.create(
+        from_on=date(2026, 1, 1), loaded_mile=Decimal("0.75"), empty_mile=Decimal("0.65")
+    )
+
+    answer = seller_client.post(
+        reverse("move", args=["K1"]), {"to_yard": creek.pk, "cords": "1", "miles": "10.2", "minutes": "80"}
+    )
+
+    part = Lot.objects.get(code="K1b")
+    assert answer["Location"] == reverse("lot", args=["K1b"])
+    assert part.yard == creek
+    assert part.movements.get(kind="hauled").cost_dollars == Decimal("7.14")  # 5.1 x .75 + 5.1 x .65
+
+
+def test_held_wood_is_not_moved_in_part(seller_client, knob):
+    creek = make_yard(name="Creek Yard")
+
+    answer = seller_client.post(reverse("move", args=["K1"]), {"to_yard": creek.pk, "cords": "5"})
+
+    assert answer.status_code == 422
+    assert "has 3.80 cords open" in answer.text
+    assert Lot.objects.count() == 1
+
+
+def test_five_faces_are_kept_with_their_basis(seller_client, knob):
+    faces = {f"face_{place}": face for place, face in enumerate(("20", "18", "16", "17", "19"), 1)}
+    path = reverse("reading", args=["K1"])
+
+    assert seller_client.post(path, {**faces, "basis": "wet", "on": "2026-09-18"}).status_code == 302
+    refused = seller_client.post(path, {**faces, "on": "2026-09-18"})
+
+    newest = Reading.objects.order_by("-on").first()
+    assert (newest.basis, newest.worst_dry_pct) == ("wet", Decimal("25.0"))
+    assert refused.status_code == 422  # the meter's basis is asked for, never assumed
+    assert Reading.objects.count() == 2
+
+
+WINDROW = {
+    "shape": "windrow",
+    "size_length": "42",
+    "size_width": "12 ft",
+    "size_height": "5",
+    "form": "splits",
+}
+
+
+def test_cords_show_as_they_are_typed(seller_client, knob):
+    part = seller_client.get(reverse("measure"), WINDROW, **HTMX)
+
+    assert "6.05 cords" in part.text
+    assert "<html" not in part.text
+    assert Measurement.objects.count() == 0
+
+
+def test_half_typed_sizes_are_no_error(seller_client, knob):
+    part = seller_client.get(reverse("measure"), {**WINDROW, "size_height": ""}, **HTMX)
+
+    assert part.status_code == 200
+    assert "error" not in part.text
+
+
+@pytest.mark.parametrize(
+    ("said", "cords"),
+    [  # worked example 1
+        (
+            {"shape": "trailer", "size_length": "12", "size_width": "6", "size_side": "2", "size_heap": "1"},
+            "1 cord",
+        ),
+        ({"shape": "stack", "size_length": "32", "size_height": "4", "size_depth_in": "16"}, "1.33 cords"),
+        (
+            {
+                "shape": "stack",
+                "size_length": "32 ft",
+                "size_height": "4'",
+                "size_depth_in": "16 in",
+                "cribbed_ends": "2",
+            },
+            "1.31 cords",
+        ),
+        ({**WINDROW, "size_length": "24", "size_width": "10"}, "2.67 cords"),
+        ({**WINDROW, "size_length": "24", "size_width": "10", "form": "rounds"}, "3.01 cords"),
+    ],
+)
+def test_a_shape_makes_the_printed_cords(seller_client, business, said, cords):
+    assert cords in seller_client.get(reverse("measure"), said).text
+
+
+def test_a_measured_heap_is_saved_to_its_lot(seller_client, knob):
+    answer = seller_client.post(reverse("measure"), {**WINDROW, "size_length": "40", "lot": "K1"})
+
+    knob.refresh_from_db()
+    assert answer["Location"] == reverse("lot", args=["K1"])
+    assert knob.on_hand_cords == Measurement.objects.get().likely_cords == Fraction("5.71")
+
+
+@pytest.mark.parametrize(
+    "said",
+    [{"size_height": "a rick"}, {"size_length": "8"}, {"size_length": "12", "size_height": "1"}],
+)
+def test_sizes_that_cannot_be_saved_are_refused(seller_client, knob, said):
+    """No length, a long heap wider than long, and one that would leave the holds without wood."""
+    answer = seller_client.post(reverse("measure"), {**WINDROW, "lot": "K1", **said})
+
+    assert answer.status_code == 422
+    assert Measurement.objects.count() == 0
+
+
+def test_a_heap_without_a_lot_opens_one(seller_client, business):
+    answer = seller_client.post(reverse("measure"), {**WINDROW, "lot": ""})
+
+    assert answer["Location"] == reverse("lot-new") + "?cords=6.05"
+
+
+def test_a_restack_teaches_the_rig(seller_client, business):
+    rig = make_rig(name="Big trailer")
+    said = {
+        "rig": rig.name, "form": "splits", "loose_ft3": "180", "length": "22", "height": "4", "depth": "16",
+        "on": "2026-09-18",
+    }  # fmt: skip
+
+    answer = seller_client.post(reverse("restack"), said, follow=True)
+    refused = seller_client.post(reverse("restack"), {**said, "length": "2"})
+
+    assert "heap number was 196.4" in answer.text  # worked example 9
+    assert refused.status_code == 422
+    assert Restack.objects.count() == 1
+
+
+def test_a_date_is_answered_honestly(seller_client, knob):
+    part = seller_client.get(reverse("readiness"), {"by": "2026-10-10"}, **HTMX)
+
+    assert "cover it" in part.text
+    assert "<html" not in part.text
+    assert seller_client.get(reverse("readiness"), {"by": "soon"}).status_code == 200
+
+
+def test_work_is_logged_in_one_number_and_how_sure(seller_client, knob):
+    said = {"job": "split", "hours": "4", "sure": "guess", "on": "2026-09-17", "about": "lot:K1"}
+
+    assert seller_client.post(reverse("work"), said).status_code == 302
+
+    entry = WorkEntry.objects.get()
+    assert (entry.hours_low, entry.hours_likely, entry.hours_high) == (Decimal("2.60"), 4, Decimal("7.20"))
+    assert entry.lot == knob
+    seller_client.post(reverse("work-remove", args=[entry.pk]))
+    assert not WorkEntry.objects.exists()
+
+
+def test_a_range_out_of_order_is_refused(seller_client, knob):
+    said = {"job": "split", "hours": "4", "sure": "about", "on": "2026-09-17", "hours_low": "5"}
+
+    answer = seller_client.post(reverse("work"), said)
+
+    assert answer.status_code == 422
+    assert "out of order" in answer.text
+    assert not WorkEntry.objects.exists()
+
+
+def test_money_out_is_written_down_and_taken_back(seller_client, business):
+    unit = make_unit(name="Knob")
+    said = {
+        "line": "chains",
+        "dollars": "42.50",
+        "kind": "cord",
+        "spent_on": "2026-09-17",
+        "for_what": f"unit:{unit.pk}",
+    }
+
+    assert seller_client.post(reverse("expense"), said).status_code == 302
+    assert seller_client.post(reverse("expense"), {**said, "dollars": "-1"}).status_code == 422
+
+    spent = Expense.objects.get()
+    assert (spent.dollars, spent.unit) == (Decimal("42.50"), unit)
+    seller_client.post(reverse("expense-remove", args=[spent.pk]))
+    assert not Expense.objects.exists()
+
+
+YARD = {
+    "name": "Creek Yard", "lat": "44.1", "lon": "-150.2", "opens_at": "07:00", "closes_at": "18:00",
+    "load_fixed_minutes": "10", "load_minutes_per_cord": "36", "room_cords": "12", "rent_month": "40",
+}  # fmt: skip
+
+
+def test_a_yard_is_added_and_changed(seller_client, business):
+    added = seller_client.post(reverse("yard-new"), YARD)
+    yard = Yard.objects.get()
+    changed = seller_client.post(
+        reverse("yard", args=[yard.pk]), {**YARD, "room_cords": "", "soft_when_wet": "on"}
+    )
+    refused = seller_client.post(reverse("yard", args=[yard.pk]), {**YARD, "closes_at": "06:00"})
+
+    assert (added.status_code, changed.status_code, refused.status_code) == (302, 302, 422)
+    yard.refresh_from_db()
+    assert yard.soft_when_wet
+    assert yard.room_cords is None
+
+
+def test_a_yards_air_comes_from_a_city_own_values_or_a_file(seller_client, siding):
+    path = reverse("yard-air", args=[siding.pk])
+    rows = "month,temp_f,rh_pct\n" + "".join(f"{month},60,60\n" for month in range(1, 13))
+
+    seller_client.post(path, {"city": "Eugene"})
+    siding.refresh_from_db()
+    assert siding.climate_city == "Eugene"
+    seller_client.post(path, {"months": "18 17 15 14 13 12 11 11 12 15 18 19"})
+    siding.refresh_from_db()
+    assert siding.climate_emc[0] == 18
+    seller_client.post(path, {"file": SimpleUploadedFile("air.csv", rows.encode())})
+    siding.refresh_from_db()
+    assert siding.climate_emc == [pytest.approx(11, abs=0.2)] * 12
+
+
+@pytest.mark.parametrize(
+    ("said", "sentence"),
+    [
+        ({}, "Give one of the three"),
+        ({"months": "18 17"}, "twelve"),
+        ({"months": "wet dry"}, "numbers only"),
+        ({"file": SimpleUploadedFile("air.csv", b"day,wet\n1,2\n")}, "first line must name"),
+    ],
+)
+def test_air_that_cannot_be_is_refused(seller_client, siding, said, sentence):
+    answer = seller_client.post(reverse("yard-air", args=[siding.pk]), said)
+
+    assert answer.status_code == 422
+    assert sentence in answer.text
+    siding.refresh_from_db()
+    assert siding.climate_emc == []
+
+
+def test_ground_is_added_with_the_notice_it_needs(seller_client, business):
+    said = {"name": "Knob", "acres": "1.5", "saw_log_dollars": "180", "cost_share_dollars": "600"}
+
+    assert "Oregon asks 15 days" in seller_client.get(reverse("unit-new")).text
+    assert seller_client.post(reverse("unit-new"), said).status_code == 302
+    assert seller_client.post(reverse("unit-new"), said).status_code == 422  # the name is taken
+
+    unit = Unit.objects.get()
+    assert seller_client.get(reverse("unit", args=[unit.pk])).status_code == 200
+    assert unit.cost_share_dollars == 600
+
+
+def test_two_woods_are_compared_by_heat(seller_client, business):
+    part = seller_client.get(reverse("species"), {"one": "oak", "other": "fir"}, **HTMX)
+
+    assert "1 cord Oregon white oak = 1.42 cords Douglas-fir" in part.text
+    assert "<html" not in part.text
+
+
+def test_the_january_count_is_folded_from_the_movements(seller_client, knob):
+    text = seller_client.get(reverse("stock-count"), {"on": "2026-05-11"}).text
+
+    assert "Nothing was on hand then" in text
+    assert "6.05 cords" in seller_client.get(reverse("stock-count"), {"on": "2026-06-30"}).text
