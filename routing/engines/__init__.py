@@ -15,7 +15,10 @@ KEY_LETTERS = 16
 
 
 class DrawsTiles(Protocol):
-    """An engine that also hands out vector tiles of its roads."""
+    """An engine that also hands out vector tiles of its roads; `key` names its map."""
+
+    @property
+    def key(self) -> str: ...
 
     def tile(self, z: int, x: int, y: int) -> bytes: ...
 

@@ -151,9 +151,11 @@ def ask_route(ask: Ask, *, points: Sequence[Point], profile: RigProfile, engine:
     Errors
         NoRoad, OffTheMap, EngineDown.
     """
+    if len(points) < 2:
+        return Route(line=tuple(points), legs=())
     line: list[Point] = []
     legs: list[Leg] = []
-    for first in range(0, max(1, len(points) - 1), LOCATIONS_PER_ROUTE - 1):
+    for first in range(0, len(points) - 1, LOCATIONS_PER_ROUTE - 1):
         piece = points[first : first + LOCATIONS_PER_ROUTE]
         question = {
             "locations": locations(piece),

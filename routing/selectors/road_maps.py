@@ -33,7 +33,7 @@ def tile_svg(z: int, x: int, y: int) -> str | None:
     if engine is None or not SHALLOWEST <= z <= DEEPEST_SHOWN or not (0 <= x < 2**z and 0 <= y < 2**z):
         return None
     extract = current_extract()
-    key = f"tile-{DRAWING}-{_map_key(extract)}-{z}-{x}-{y}"
+    key = f"tile-{DRAWING}-{engine.key}-{_map_key(extract)}-{z}-{x}-{y}"
     kept = caches["tiles"].get(key)
     if kept is not None:
         return str(kept)

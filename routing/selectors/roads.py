@@ -63,10 +63,17 @@ def roads_now() -> RoadsNow:
         is_estimate=is_estimate,
         is_invented=bool(extract and extract.is_invented),
         addresses=extract.addresses if extract else 0,
-        credit=(INVENTED_CREDIT if extract.is_invented else OSM_CREDIT) if extract else "",
+        credit=_credit(extract),
         note=note,
         bounds=(extract.south, extract.west, extract.north, extract.east) if extract else None,
     )
+
+
+def _credit(extract: RoadExtract | None) -> str:
+    """The licence of the data asks for it wherever its roads are shown."""
+    if extract is not None and extract.is_invented:
+        return INVENTED_CREDIT
+    return OSM_CREDIT if extract is not None or settings.ROAD_ENGINE == "valhalla_http" else ""
 
 
 def matrix_between(

@@ -5,7 +5,7 @@ import shutil
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from hashlib import file_digest
 from pathlib import Path
 
@@ -21,6 +21,7 @@ from routing.models import CachedLeg, RoadExtract
 STREETS_FILE = "streets.sqlite3"
 BUILD = 2  # raise when tiles or index are built otherwise, so that load_roads builds them anew
 INVENTED = "an invented map"  # written by the generator of the demo's own region
+ABANDONED = timedelta(hours=6)  # no build takes so long: what is older was cut off
 KEPT_EXTRACTS = 2  # the current one, and the one before for processes that still look at it
 
 type Say = Callable[[str], None]
@@ -86,7 +87,7 @@ def load_extract(
     _switch(extract)
     if before and before != folder.name:
         shutil.rmtree(roads_dir / before, ignore_errors=True)  # built by an older version of us
-    _tidy(roads_dir)
+    _tidy(roads_dir, before=loaded_at - ABANDONED)
     return LoadedRoads(name=extract.name, was_built=True, houses=size.houses, folder=folder.name)
 
 
@@ -139,8 +140,11 @@ def _switch(extract: RoadExtract) -> None:
     extract.save()
 
 
-def _tidy(roads_dir: Path) -> None:
-    """Drops extracts older than the one before, and drives kept for them."""
+def _tidy(roads_dir: Path, *, before: datetime) -> None:
+    """Drops extracts older than the one before, drives kept for them, and builds that were cut off."""
+    for cut_off in roads_dir.glob(f"*-{BUILD}.*"):
+        if cut_off.stat().st_mtime < before.timestamp():
+            shutil.rmtree(cut_off, ignore_errors=True)
     kept = set(
         RoadExtract.objects.order_by("-is_current", "-loaded_at").values_list("sha256", flat=True)[
             :KEPT_EXTRACTS

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
@@ -23,6 +24,8 @@ from routing.engines.straight_line import StraightLineEngine
 from routing.engines.valhalla import ValhallaEngine
 from routing.engines.valhalla_http import ValhallaHttpEngine
 from routing.engines.valhalla_json import ValhallaRefused
+from routing.selectors.road_maps import tile_svg
+from routing.selectors.roads import roads_now
 from tests.routing.roads.conftest import HEAVY_LOADED, PLACES
 
 NOWHERE = Point(lat=10.0, lon=10.0)
@@ -130,6 +133,12 @@ def test_a_route_through_many_stops_has_a_leg_for_each(engine: ValhallaEngine) -
     assert great_circle_meters(route.line[0], PLACES["Siding"]) < 30
 
 
+def test_a_route_to_nowhere_else_is_no_drive(engine: ValhallaEngine) -> None:
+    assert engine.route([PLACES["Siding"]], CAR).legs == ()
+    assert engine.route([], CAR).line == ()
+    assert engine.route([PLACES["Siding"]] * 2, CAR).legs == (Leg(meters=0, seconds=0),)
+
+
 def test_a_spot_off_the_map_is_named(engine: ValhallaEngine) -> None:
     with pytest.raises(OffTheMap, match="off the map") as refused:
         engine.route([PLACES["Siding"], NOWHERE], CAR)
@@ -221,3 +230,15 @@ def test_the_estimate_is_the_great_circle_and_a_third() -> None:
     assert leg.seconds == pytest.approx(leg.miles / 35 * 3600, abs=1)
     assert guess.matrix([start], [end], CAR).estimated
     assert guess.route([start, end, start], CAR).estimated
+
+
+@pytest.mark.django_db
+def test_the_map_is_drawn_from_the_service_too(service: str, settings: Any) -> None:
+    settings.ROAD_ENGINE, settings.VALHALLA_URL = "valhalla_http", service
+
+    drawn = tile_svg(12, 340, 1489)
+
+    assert drawn is not None
+    assert "<path" in drawn
+    assert roads_now().credit == "© OpenStreetMap contributors"
+    assert not roads_now().is_estimate

@@ -1,6 +1,7 @@
 """Loading an extract: clear sentences for bad files, safe to repeat, one switch."""
 
 import io
+import os
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -140,6 +141,16 @@ def test_older_extracts_and_their_drives_are_tidied_away(settings: Any) -> None:
     assert set(RoadExtract.objects.values_list("name", flat=True)) == {"quarrel_ridge", "c"}
     assert CachedLeg.objects.get().profile_key.startswith("valhalla-cccc")
     assert not (Path(settings.ROADS_DIR) / "b").exists()
+
+
+def test_a_build_that_was_cut_off_is_cleared_by_the_next(settings: Any) -> None:
+    cut_off = Path(settings.ROADS_DIR) / f"{'d' * 16}-{roads.BUILD}.halfway"
+    cut_off.mkdir(parents=True)
+    os.utime(cut_off, (0, 0))
+
+    loaded()
+
+    assert not cut_off.exists()
 
 
 def test_a_real_extract_loads_and_answers(sample: Path) -> None:
