@@ -5,6 +5,8 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from inventory.core.heap_number import HeapNumber as Estimate
+from inventory.core.heap_number import RestackSeen, learned
 from inventory.models import Restack
 from orders.core.places import caution
 from routing.core import rigs as core
@@ -33,6 +35,16 @@ class RestackRow:
     stacked_ft3: Decimal
     heap_number: Decimal
     note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeapNumber:
+    """What restacks taught, with its 80 percent band. Units: loose ft3 to a cord."""
+
+    heap_number: Decimal
+    low: Decimal
+    high: Decimal
+    count: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +89,7 @@ class RigRow:
     top_speed_mph: int
     costs: tuple[CostRow, ...]
     restacks: tuple[RestackRow, ...]
+    learned: HeapNumber | None  # of splits; None before the first restack
     limits: tuple[LimitRow, ...]
     cautions: tuple[str, ...]
 
@@ -161,6 +174,7 @@ def _row(row: Rig, restacks: list[Restack], limits: list[RoadLimit]) -> RigRow:
             for cost in row.running_costs.all()
         ),
         restacks=taught,
+        learned=_learned(taught),
         limits=tuple(
             LimitRow(
                 name=limit.name,
@@ -182,4 +196,23 @@ def _restack(entry: Restack) -> RestackRow:
         stacked_ft3=entry.stacked_ft3,
         heap_number=(entry.loose_ft3 * 128 / entry.stacked_ft3).quantize(Decimal("0.1")),
         note=entry.note,
+    )
+
+
+def _learned(taught: tuple[RestackRow, ...]) -> HeapNumber | None:
+    """The estimate for splits, the form a heap number is used for."""
+    seen = [
+        RestackSeen(on=row.on, loose_ft3=float(row.loose_ft3), stacked_ft3=float(row.stacked_ft3))
+        for row in taught
+        if row.form == "splits"
+    ]
+    if not seen:
+        return None
+    found: Estimate = learned(seen, form="splits")
+    tenth = Decimal("0.1")
+    return HeapNumber(
+        heap_number=Decimal(found.mean).quantize(tenth),
+        low=Decimal(found.low).quantize(tenth),
+        high=Decimal(found.high).quantize(tenth),
+        count=len(seen),
     )

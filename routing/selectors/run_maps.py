@@ -1,13 +1,14 @@
 """A run on the map: its stops, the way the rig drives between them, a drawing for paper and for no signal."""
 
 from dataclasses import replace
+from typing import Any
 
 from routing.core import RoutingError
 from routing.core.roads import Leg, Point, Route
 from routing.core.svgmap import MapStop
 from routing.models import Rig
 from routing.selectors.problems import profile_of
-from routing.selectors.road_maps import route_map
+from routing.selectors.road_maps import map_payload, route_map
 from routing.selectors.roads import route_along
 from routing.selectors.runs import RunView
 
@@ -62,3 +63,11 @@ def _once(stops: tuple[MapStop, ...]) -> tuple[MapStop, ...]:
     for stop in stops:
         seen.setdefault((stop.lat, stop.lon, stop.mark), replace(stop))
     return tuple(seen.values())
+
+
+def map_data(view: RunView) -> dict[str, Any]:
+    """The run for the map script; empty when the roads cannot be had."""
+    try:
+        return map_payload(stops=_once(map_stops(view)), route=way_of_run(view))
+    except RoutingError:
+        return {}

@@ -56,8 +56,8 @@ def store(
             raise DayChanged(on=on)
         runs = [run for run in plan.runs if run.shift.startswith(on.isoformat())]
         _write_runs(day, prepared, runs, pinned)
-        day.state = Day.State.DRAFT
-        day.cost_cents = sum(run.cost_c for run in runs)
+        day.state = Day.State.DRAFT if runs else Day.State.OPEN
+        day.cost_cents = sum(run.cost_c for run in runs) if runs else None
         day.lower_bound_cents = lower_bound_cents if len(prepared.dates) == 1 else None
         day.proof, day.engine, day.is_estimate = proof, prepared.engine[:120], prepared.is_estimate
         day.postponed = [{"order": int(row.order), "code": row.code, "reason": row.reason} for row in left]
@@ -70,7 +70,7 @@ def store(
             who=who,
             verb=verb,
             thing=f"day {on}",
-            after={"drops": sum(len(run.parts) for run in runs), "cost": day.cost_cents},
+            after={"drops": sum(len(run.parts) for run in runs), "cost": day.cost_cents or 0},
         )
 
 

@@ -1,0 +1,133 @@
+"""Rigs: what they hold and may weigh, what they cost, what stacks taught about them."""
+
+from datetime import date
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from firewood_site.access import found, seller_required
+from firewood_site.clock import now, today
+from firewood_site.seller.forms.days import CostForm, RigForm
+from routing.core import RoutingError
+from routing.selectors import rigs as listed
+from routing.selectors.yards import yard_names
+from routing.services import rigs as steps
+
+
+@seller_required
+@require_safe
+def rigs(request: HttpRequest) -> HttpResponse:
+    return render(request, "seller/days/rigs.html", {"rigs": listed.rigs()})
+
+
+@seller_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def new_rig(request: HttpRequest) -> HttpResponse:
+    """A rig added."""
+    return _rig_form(request, None)
+
+
+@seller_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def rig(request: HttpRequest, rig_id: int) -> HttpResponse:
+    """One rig: its figures, and what they mean."""
+    return _rig_form(request, found(listed.rig(rig_id), "This rig is not in the books."))
+
+
+@seller_required
+@require_POST
+def cost(request: HttpRequest, rig_id: int) -> HttpResponse:
+    """A new cost per mile from a day on."""
+    view = found(listed.rig(rig_id), "This rig is not in the books.")
+    form = CostForm(request.POST)
+    if not form.is_valid():
+        return _page(request, view, cost_form=form, status=422)
+    try:
+        steps.set_running_cost(rig_id=rig_id, at=now(), who=request.user.get_username(), **form.cleaned_data)
+    except (RoutingError, ValidationError) as refusal:
+        form.add_error(None, _sentence(refusal))
+        return _page(request, view, cost_form=form, status=422)
+    messages.success(request, "Kept. Plans from that day on use it.")
+    return redirect("rig", rig_id)
+
+
+@seller_required
+@require_POST
+def out(request: HttpRequest, rig_id: int) -> HttpResponse:
+    """Take a broken rig out, or put it back."""
+    view = found(listed.rig(rig_id), "This rig is not in the books.")
+    who = request.user.get_username()
+    if view.works:
+        steps.take_rig_out(rig_id=rig_id, reason=request.POST.get("reason", ""), at=now(), who=who)
+        messages.warning(request, f"{view.name} is out. Days that count on it say so: plan them again.")
+    else:
+        steps.put_rig_back(rig_id=rig_id, at=now(), who=who)
+        messages.success(request, f"{view.name} runs again.")
+    return redirect("rig", rig_id)
+
+
+@seller_required
+@require_POST
+def heap(request: HttpRequest, rig_id: int) -> HttpResponse:
+    """Use the heap number that customers' stacks taught."""
+    view = found(listed.rig(rig_id), "This rig is not in the books.")
+    if view.learned is not None:
+        steps.use_heap_number(
+            rig_id=rig_id, heap_number=view.learned.heap_number, at=now(), who=request.user.get_username()
+        )
+        messages.success(request, "Plans now use the learned number.")
+    return redirect("rig", rig_id)
+
+
+def _rig_form(request: HttpRequest, view: listed.RigRow | None) -> HttpResponse:
+    if request.method != "POST":
+        return _page(request, view)
+    form = RigForm(request.POST, yards=yard_names())
+    if not form.is_valid():
+        return _page(request, view, form=form, status=422)
+    try:
+        rig_id = steps.save_rig(
+            figures=steps.RigFigures(**form.cleaned_data),
+            at=now(),
+            who=request.user.get_username(),
+            rig_id=view.id if view else None,
+        )
+    except (RoutingError, ValidationError) as refusal:
+        form.add_error(None, _sentence(refusal))
+        return _page(request, view, form=form, status=422)
+    messages.success(request, "Saved.")
+    return redirect("rig", rig_id)
+
+
+def _page(
+    request: HttpRequest,
+    view: listed.RigRow | None,
+    *,
+    form: RigForm | None = None,
+    cost_form: CostForm | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    names = RigForm.base_fields
+    initial: dict[str, Any] = {name: getattr(view, name) for name in names} if view else {}
+    context = {
+        "rig": view,
+        "form": form or RigForm(initial=initial or None, yards=yard_names()),
+        "cost_form": cost_form or CostForm(initial=_last_cost(view, today())),
+    }
+    return render(request, "seller/days/rig.html", context, status=status)
+
+
+def _last_cost(view: listed.RigRow | None, on: date) -> dict[str, Any]:
+    last = view.costs[0] if view and view.costs else None
+    if last is None:
+        return {"from_on": on}
+    names = ("loaded_mile", "empty_mile", "fixed_run", "wage_hour")
+    return {"from_on": on, **{name: getattr(last, name) for name in names}}
+
+
+def _sentence(refusal: Exception) -> str:
+    return " ".join(refusal.messages) if isinstance(refusal, ValidationError) else str(refusal)
