@@ -1,6 +1,23 @@
 """Rules of the wood as pure functions: no tables, no clock.
 
-The family of errors starts here; each error stands beside the function that raises it.
+Each error stands beside the function that raises it; its text is a full sentence that says what is wrong and
+how to mend it. The family of those raised here:
+
+    InventoryError
+    ├── typed in            units      NotAnAmount, NotALength, UnknownStyle
+    ├── measured            measure    BadSize, UnknownForm
+    │                       heap_number  BadRestack
+    ├── kinds of tree       species    UnknownWood, BadMix
+    ├── water in the wood   moisture   ImpossibleMoisture
+    │                       climate    BadClimate
+    │                       drying     BadDrying
+    │                       dry_call   BadFaces
+    ├── stock               stock      BadMovement, TooLittleThere
+    ├── what it cost        thinning   NoWoodMade
+    │                       money      NothingToShareBy
+    └── shipped figures     figures    BadFigure
+
+Services of this app add their own beside themselves (`inventory/services/`), from the same base.
 """
 
 

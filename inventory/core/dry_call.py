@@ -97,7 +97,11 @@ def dry_call(*, worst_dry_pct: float | None, read_on: date | None, faces: int, o
 
 
 def ready_words(likely: date | None, on: date) -> str:
-    """When it will be ready, as sellers say it: "ready now", "early October", "winter 2027-28"."""
+    """When it will be ready, as sellers say it: "ready now", "early October", "winter 2027-28".
+
+    >>> ready_words(date(2026, 10, 4), date(2026, 9, 18))
+    'early October'
+    """
     if likely is None:
         return "not within three years"
     if likely <= on:

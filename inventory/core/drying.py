@@ -66,7 +66,7 @@ class Drying:
     def __post_init__(self) -> None:
         if not 0 <= self.start_pct <= 300:
             raise BadDrying(f"it can't have started at {self.start_pct} % dry basis.")
-        if self.rate <= 0 or self.share <= 0 or not 0 < self.rain_share <= 1:
+        if not self.rate > 0 or not self.share > 0 or not 0 < self.rain_share <= 1:
             raise BadDrying("its rate and its exposure must be above zero.")
 
     def weight_on(self, on: date) -> float:

@@ -38,6 +38,8 @@ class Figure:
         Errors
             BadFigure: no unit or source, or low, value and high out of order.
         """
+        if "value" not in table:
+            raise BadFigure(where=where, trouble="has no value")
         value = float(table["value"])
         low, high = float(table.get("low", value)), float(table.get("high", value))
         if not table.get("unit") or not table.get("source"):

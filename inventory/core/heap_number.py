@@ -77,10 +77,13 @@ class HeapNumber:
 
 
 def own_number(loose_ft3: float, stacked_ft3: float) -> float:
-    """Loose ft3 per cord of one load: 180 loose that stack to 117.333 give 196.4.
+    """Loose ft3 per cord of one load: what was loaded over the cords it stacked to.
 
     Errors
         BadRestack: an amount not above 0, or a number no load of wood has.
+
+    >>> round(own_number(180, 22 * 4 * 16 / 12), 1)
+    196.4
     """
     if loose_ft3 <= 0 or stacked_ft3 <= 0:
         raise BadRestack("loose and stacked ft3 must both be above 0.")

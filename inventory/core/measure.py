@@ -102,7 +102,11 @@ def stack_ft3(length: float, height: float, depth_in: float, *, cribbed_ends: fl
 
 
 def windrow_ft3(length: float, width: float, height: float) -> float:
-    """A long heap with round ends: .5 W H (L - W) + pi (W/2)^2 H / 3."""
+    """A long heap with round ends: .5 W H (L - W) + pi (W/2)^2 H / 3.
+
+    >>> round(windrow_ft3(24, 10, 5), 2)
+    480.9
+    """
     _sizes(length=length, width=width, height=height)
     if length < width:
         raise BadSize(what="length", value=length, trouble=f"it is the longer side; the width is {width:g}")
@@ -116,7 +120,11 @@ def cone_ft3(width: float, height: float) -> float:
 
 
 def trailer_ft3(length: float, width: float, side: float, heap: float = 0.0) -> float:
-    """A box filled to a height with a heaped crown: L W side + .5 L W heap."""
+    """A box filled to a height with a heaped crown: L W side + .5 L W heap.
+
+    >>> trailer_ft3(12, 6, 2, 1)
+    180.0
+    """
     _sizes(length=length, width=width, side=side)
     if not 0 <= heap <= LONGEST_FT:
         raise BadSize(what="heap", value=heap, trouble="it is 0 or more, feet above the rails")

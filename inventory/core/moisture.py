@@ -24,14 +24,22 @@ class ImpossibleMoisture(InventoryError):
 
 
 def wet_from_dry(dry_pct: float) -> float:
-    """Percent of the whole weight, from percent of the oven-dry weight. 25 -> 20."""
+    """Percent of the whole weight, from percent of the oven-dry weight.
+
+    >>> wet_from_dry(25)
+    20.0
+    """
     if dry_pct < 0:
         raise ImpossibleMoisture(what="a moisture on dry basis", value=dry_pct, allowed="0 and 300 %")
     return 100.0 * dry_pct / (100.0 + dry_pct)
 
 
 def dry_from_wet(wet_pct: float) -> float:
-    """Percent of the oven-dry weight, from percent of the whole weight. 20 -> 25."""
+    """Percent of the oven-dry weight, from percent of the whole weight.
+
+    >>> dry_from_wet(20)
+    25.0
+    """
     if not 0 <= wet_pct < 100:
         raise ImpossibleMoisture(what="a moisture on wet basis", value=wet_pct, allowed="0 and 99 %")
     return 100.0 * wet_pct / (100.0 - wet_pct)
@@ -74,6 +82,9 @@ def equilibrium_pct(temp_f: float, rh_pct: float) -> float:
     Source
         Hailwood-Horrobin equation, Wood Handbook FPL-GTR-282 eq. 4-5 (table 4-2 is made from it);
         coefficients as in FPL-RN-0268.
+
+    >>> round(equilibrium_pct(70, 50), 1)
+    9.2
     """
     return _hailwood_horrobin(
         rh_pct,
@@ -127,6 +138,9 @@ def after_days(start_pct: float, emc_pct: float, days_weighted: float, rate_per_
 
     Source
         Common first-order form dM/dt = -k (M - EMC); rates are calibrated to observed seasons.
+
+    >>> round(after_days(60, 12, 40, 0.02), 1)
+    33.6
     """
     return emc_pct + (start_pct - emc_pct) * exp(-rate_per_day * days_weighted)
 

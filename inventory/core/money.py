@@ -18,7 +18,11 @@ class NothingToShareBy(InventoryError):
 
 
 def dollars(amount: Decimal | Fraction | int | str) -> Decimal:
-    """Dollars rounded half up to the cent."""
+    """Dollars rounded half up to the cent.
+
+    >>> dollars(Fraction(200, 3)), dollars("28.275")
+    (Decimal('66.67'), Decimal('28.28'))
+    """
     exact = Fraction(amount) if not isinstance(amount, Fraction) else amount
     return from_cents(_half_up(exact * 100))
 
@@ -29,15 +33,21 @@ def to_cents(amount: Decimal | Fraction | int) -> int:
 
 
 def from_cents(cents: int) -> Decimal:
+    """Dollars and cents, exactly; the inverse of `to_cents`."""
     return Decimal(cents) * CENT
 
 
 def round_half_up(amount: Decimal, places: int = 2) -> Decimal:
+    """So many decimal places, halves away from zero."""
     return amount.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
 
 
 def round_to(amount: Decimal | Fraction, step: Decimal | int) -> Decimal:
-    """The nearest multiple of a step, half up: 192.50 by 5 is 195."""
+    """The nearest multiple of a step, half up.
+
+    >>> round_to(Decimal("192.50"), 5), round_to(Decimal("61.50"), 5)
+    (Decimal('195.00'), Decimal('60.00'))
+    """
     width = Fraction(step)
     return dollars(_half_up(Fraction(amount) / width) * width)
 
@@ -47,6 +57,9 @@ def share_out(total_cents: int, weights: Sequence[Fraction | int]) -> tuple[int,
 
     Errors
         NothingToShareBy: no weight is above zero, or one is below.
+
+    >>> share_out(100, [1, 1, 1])
+    (34, 33, 33)
     """
     exact = [Fraction(weight) for weight in weights]
     whole = sum(exact, Fraction(0))

@@ -132,6 +132,9 @@ def cord_weight_lb(mix: Mapping[str, float], moisture_pct: float | Mapping[str, 
     """Weight of a stacked cord at a moisture (dry basis), by the rule cords x OD x (1 + m).
 
     moisture_pct: one for all, or by wood.
+
+    >>> round(cord_weight_lb({"fir": 60, "oak": 40}, {"fir": 45, "oak": 60}))
+    4264
     """
     total = 0.0
     for key, share in mix.items():
@@ -166,7 +169,11 @@ def density_lb_ft3(species: Species, moisture_pct: float) -> float:
 
 
 def useful_btu(mix: Mapping[str, float], moisture_pct: float, *, stove: float = STOVE_SHARE) -> float:
-    """Heat to the room from a cord: OD x (8600 - 1200 m) x stove share, m the moisture as a fraction."""
+    """Heat to the room from a cord: OD x (8600 - 1200 m) x stove share, m the moisture as a fraction.
+
+    >>> round(useful_btu({"fir": 100}, 20) / 1e6, 2)
+    14.04
+    """
     return oven_dry_lb(mix) * (BTU_PER_LB - BTU_LOST_PER_MOISTURE * moisture_pct / 100) * stove
 
 

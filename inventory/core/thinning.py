@@ -78,7 +78,11 @@ def cash_by_use(
 
 
 def wood_cost_per_cord(*, hours_per_cord: Fraction, cash_per_cord: Decimal, wage: Decimal | None) -> Decimal:
-    """Dollars a cord, cash only (no wage) or with its hours paid. 5.45 h and 32.00 at 25.00 are 168.25."""
+    """Dollars a cord, cash only (no wage) or with its hours paid. 5.45 h and 32.00 at 25.00 are 168.25.
+
+    >>> wood_cost_per_cord(hours_per_cord=Fraction("5.45"), cash_per_cord=Decimal(32), wage=Decimal(25))
+    Decimal('168.25')
+    """
     return dollars(Fraction(cash_per_cord) + (Fraction(wage) * hours_per_cord if wage is not None else 0))
 
 

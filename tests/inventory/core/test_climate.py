@@ -104,6 +104,7 @@ def test_a_spreadsheets_byte_order_mark_and_capitals_are_forgiven():
         (a_year() + "\n1,50,101", "do not happen outdoors"),
         ("month,temp_f,rh_pct\n1,50,60", "no rows for month 2, 3"),
         ("date,temp_f,rh_pct\nyesterday,50,60", "line 2, date: 'yesterday' is not like 2026-07-01"),
+        ("month,temp_f,rh_pct\n" + "1" * 200_000, "line 2 is no row of a CSV file"),
     ],
 )
 def test_a_file_that_cannot_be_used_names_line_and_column(text, message):
