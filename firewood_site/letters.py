@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+from fractions import Fraction
 from urllib.parse import quote as url_quote
 
 from django.conf import settings
@@ -162,7 +163,7 @@ def wood_words(view: OrderView, *, seller: BusinessRow | None = None, language: 
 
 
 def ordered_words(
-    *, wood: str, dryness: str, cords: object, bundles: int, market: str, place_key: str, language: str
+    *, wood: str, dryness: str, cords: Fraction, bundles: int, market: str, place_key: str, language: str
 ) -> str:
     """An amount of a wood in words."""
     want = Want(
@@ -171,7 +172,7 @@ def ordered_words(
         cords=cords,
         bundles=bundles,
         dryness=dryness,
-        how=How.PICK_UP,  # type: ignore[arg-type]
+        how=How.PICK_UP,
     )
     return phrases.want_words(want, rule=place_rule(place_key), language=language)
 

@@ -87,7 +87,7 @@ def photo_file(photo_id: int, *, about: str) -> Any | None:
 def _row(photo: Photo) -> PhotoRow:
     return PhotoRow(
         id=photo.pk,
-        url=photo.file.name,
+        url=str(photo.file.name),
         purpose=photo.purpose,
         note=photo.note,
         taken_on=photo.taken_on,

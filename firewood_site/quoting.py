@@ -30,7 +30,7 @@ from orders.core.wants import KINDLING, LOGS, How, Want
 from orders.selectors import prices
 from orders.services.quotes import SavedQuote, Spot, save_quote
 
-DAYS_AHEAD = 12
+DAYS_AHEAD = 14
 SOONEST_DAYS = 1
 SOON_DAYS = 45  # wood that will be dry so soon is offered now, with its day
 AMOUNTS = tuple(Fraction(text) for text in ("1/4", "1/3", "1/2", "2/3", "3/4", "1", "3/2", "2", "3"))
@@ -158,7 +158,14 @@ def price_want(asked: Asked, *, on: date, at: datetime, language: str = "en") ->
     if not town.is_far:
         first = max(first_on, on + timedelta(days=SOONEST_DAYS))
         days = road_days(
-            want=want, lat=lat, lon=lon, first_on=first, count=DAYS_AHEAD, drive=drive, cost=cost
+            want=want,
+            lat=lat,
+            lon=lon,
+            town_id=town.id,
+            first_on=first,
+            count=DAYS_AHEAD,
+            drive=drive,
+            cost=cost,
         )
     return save_quote(
         want=want,
@@ -189,8 +196,8 @@ def find_spot(asked: Asked) -> tuple[Spot, prices.TownRow]:
     chosen = next((town for town in towns if town.id == asked.town_id), None)
     if asked.lat is not None and asked.lon is not None:
         town = _town_near(asked.lat, asked.lon, towns)
-        named = asked.where.strip() or street_near(asked.lat, asked.lon)
-        address = named or _("a pin on the map near %(town)s") % {"town": town.name}
+        said = asked.where.strip() or street_near(asked.lat, asked.lon)
+        address = said or _("a pin on the map near %(town)s") % {"town": town.name}
         return Spot(address=address, town_id=town.id, lat=asked.lat, lon=asked.lon), town
     named = chosen or next((town for town in towns if town.name.lower() in asked.where.lower()), None)
     if asked.where.strip():

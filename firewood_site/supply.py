@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
+from firewood_site.day_roads import day_roads
 from inventory.core.money import dollars as to_the_cent
 from inventory.models import Yard
 from inventory.selectors.business import business
@@ -22,7 +23,7 @@ from routing.selectors.wood_costs import usual_wood_cost
 
 METERS_PER_MILE = Decimal("1609.344")  # international mile, exact (NIST SP 811, appendix B)
 MILLION = Decimal(1_000_000)
-SUNDAY = 6
+ALONE_WITHOUT_RATES = Decimal(3)  # dearer than any fee, so that nothing is given away unknown
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,16 +90,28 @@ def road_to(*, lat: float, lon: float, yards: Iterable[str]) -> tuple[Drive, int
 
 
 def road_days(
-    *, want: Want, lat: float, lon: float, drive: Drive, cost: SellerCost | None, first_on: date, count: int
+    *,
+    want: Want,
+    lat: float,
+    lon: float,
+    town_id: int | None,
+    drive: Drive,
+    cost: SellerCost | None,
+    first_on: date,
+    count: int,
 ) -> tuple[DayRoad, ...]:
-    """What coming on each of the next working days would add to what is planned."""
-    alone = cost.road_dollars if cost else Decimal(1000)
-    days = []
-    for ahead in range(count + count // 6 + 1):
-        on = first_on + timedelta(days=ahead)
-        if on.weekday() != SUNDAY and len(days) < count:
-            days.append(DayRoad(on=on, marginal_dollars=alone))
-    return tuple(days)
+    """What coming on each of the next days would add to what is already set."""
+    seller = business()
+    alone = cost.road_dollars if cost else Decimal(drive.miles) * ALONE_WITHOUT_RATES
+    return day_roads(
+        dates=tuple(first_on + timedelta(days=ahead) for ahead in range(count)),
+        to=Point(lat=lat, lon=lon),
+        town_id=town_id,
+        cords=want.cords,
+        alone_dollars=max(alone, Decimal(0)),
+        rates=_rates(first_on),
+        wage=seller.target_wage,
+    )
 
 
 def street_spot(text: str, *, near: tuple[float, float] | None) -> StreetSpot | None:

@@ -2,7 +2,7 @@
 
 import uuid
 
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
@@ -51,7 +51,11 @@ def photo(request: HttpRequest, token: str, photo_id: int) -> HttpResponse:
     """A photo that belongs to this order, and to no other."""
     view = linked_order(request, token)
     file = found(photo_file(photo_id, about=view.reference), _("There is no such photo."))
-    return FileResponse(file, content_type="image/jpeg", headers={"Cache-Control": "private, max-age=3600"})
+    with file:
+        picture = file.read()
+    return HttpResponse(
+        picture, content_type="image/jpeg", headers={"Cache-Control": "private, max-age=3600"}
+    )
 
 
 def _keep(view: OrderView, form: ClaimForm) -> None:

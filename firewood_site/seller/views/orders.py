@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any
 
 from django.contrib import messages
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
@@ -204,7 +204,11 @@ def ticket_paper(request: HttpRequest, number: int) -> HttpResponse:
 def photo(request: HttpRequest, number: int, photo_id: int) -> HttpResponse:
     """A photo kept with an order."""
     file = found(photo_file(photo_id, about=f"order {number}"), "There is no such photo.")
-    return FileResponse(file, content_type="image/jpeg", headers={"Cache-Control": "private, max-age=3600"})
+    with file:
+        picture = file.read()
+    return HttpResponse(
+        picture, content_type="image/jpeg", headers={"Cache-Control": "private, max-age=3600"}
+    )
 
 
 def order_page(

@@ -160,7 +160,7 @@ def test_a_short_stack_with_a_photo_is_claimed_and_answered_at_once(client, orde
     assert Claim.objects.get().result["short_pct"] == "12.50"
     assert "12.50 % short" in client.get(link(order)).content.decode()
     photo = Photo.objects.get()
-    kept = b"".join(client.get(f"{link(order)}/photo/{photo.pk}.jpg").streaming_content)
+    kept = client.get(f"{link(order)}/photo/{photo.pk}.jpg").content
     assert b"44.01" not in kept
     assert Image.open(BytesIO(kept)).format == "JPEG"
 

@@ -1,0 +1,176 @@
+"""What one more drop would add to a day's driving: a quick look at every gap of every load already set.
+
+The quick answer behind the days on offer: the cheapest gap by miles and minutes. Windows and the order of
+drops are left to the planner, which has the last word when the day is planned; the customer's price stands.
+"""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from itertools import pairwise
+
+from inventory.core.money import dollars as to_the_cent
+from orders.core.floors import DayRoad
+from orders.models import Order, OrderHold
+from routing.core.costs import RunningRates
+from routing.core.roads import CAR, EngineDown, Leg, Matrix, OffTheMap, Point
+from routing.models import Day, Rig, Shut, Stop
+from routing.selectors.roads import drives_between
+
+SET_STATES = (Order.State.CONFIRMED, Order.State.PLANNED)
+SUNDAY = 6
+LOOSE_FT3 = Fraction(180)  # of a cord, where the rig's own heap number is not known (Maine 10 MRSA 2302)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trip:
+    """A load that is set for a day: where it goes, from yard to yard or home, and what rides on it."""
+
+    points: tuple[Point, ...]
+    drops: int
+    cords: Fraction
+    room_cords: Fraction
+
+
+def day_roads(
+    *,
+    dates: tuple[date, ...],
+    to: Point,
+    town_id: int | None,
+    cords: Fraction,
+    alone_dollars: Decimal,
+    rates: RunningRates | None,
+    wage: Decimal,
+) -> tuple[DayRoad, ...]:
+    """The added road cost of a drop on each day that is open, Sundays and shut roads left out.
+
+    Units
+        alone_dollars: the road cost of a run for this drop alone, used where nothing is set that day.
+        wage: dollars an hour at the wheel.
+    """
+    open_dates = _open(dates, town_id=town_id)
+    trips = trips_on(open_dates)
+    reach = _Reach(to=to, trips=[trip for on in open_dates for trip in trips[on]])
+    roads = []
+    for on in open_dates:
+        best, drops = alone_dollars, 0
+        for trip in trips[on]:
+            if rates is None or trip.cords + cords > trip.room_cords:
+                continue
+            added = reach.added_dollars(trip, rates=rates, wage=wage)
+            if added is not None and added < best:
+                best, drops = added, trip.drops
+        roads.append(DayRoad(on=on, marginal_dollars=best, drops_already=drops))
+    return tuple(roads)
+
+
+def trips_on(dates: tuple[date, ...]) -> dict[date, list[Trip]]:
+    """Loads planned for each day, and orders set for a day that are not planned yet as loads of their own."""
+    found: dict[date, list[Trip]] = defaultdict(list)
+    loads: dict[int, list[Stop]] = defaultdict(list)
+    stops = Stop.objects.filter(load__run__day__on__in=dates).select_related(
+        "load__yard", "load__run__day", "load__run__rig", "order__place"
+    )
+    planned = set()
+    for stop in stops.order_by("load", "sequence"):
+        loads[stop.load_id].append(stop)
+        planned.add(stop.order_id)
+    for on_board in loads.values():
+        load = on_board[0].load
+        yard = Point(lat=load.yard.lat, lon=load.yard.lon)
+        spots = [_spot(stop.order) for stop in on_board]
+        room = Fraction(load.run.rig.capacity_ft3) / Fraction(load.run.rig.heap_number)
+        found[load.run.day.on].append(
+            Trip(
+                points=(yard, *(spot for spot in spots if spot is not None), yard),
+                drops=len({stop.order_id for stop in on_board}),
+                cords=sum((stop.cords for stop in on_board), Fraction(0)),
+                room_cords=room,
+            )
+        )
+    room = _most_room()
+    links = OrderHold.objects.filter(order__state__in=SET_STATES, order__how=Order.How.DELIVERED)
+    for link in links.select_related("order__place", "hold__lot__yard").order_by("order", "id"):
+        order, yard_row = link.order, link.hold.lot.yard
+        on = order.promised_on or (order.first_on if order.first_on == order.last_on else None)
+        spot = _spot(order)
+        if on not in dates or spot is None or order.pk in planned:
+            continue
+        planned.add(order.pk)
+        yard = Point(lat=yard_row.lat, lon=yard_row.lon)
+        found[on].append(Trip(points=(yard, spot, yard), drops=1, cords=order.cords, room_cords=room))
+    return found
+
+
+class _Reach:
+    """Drives between a new place and all points of the trips, asked of the roads once."""
+
+    def __init__(self, *, to: Point, trips: list[Trip]) -> None:
+        self.to = to
+        self.points = sorted({point for trip in trips for point in trip.points})
+        self.at = {point: row for row, point in enumerate(self.points)}
+        self.known: tuple[Matrix, Matrix, Matrix] | None = None
+        if not self.points:
+            return
+        try:
+            self.known = (
+                drives_between(self.points, [to], CAR),
+                drives_between([to], self.points, CAR),
+                drives_between(self.points, self.points, CAR),
+            )
+        except (EngineDown, OffTheMap):
+            self.known = None
+
+    def added_dollars(self, trip: Trip, *, rates: RunningRates, wage: Decimal) -> Decimal | None:
+        """The cheapest gap of a trip for the new place; None where no road is known."""
+        options = []
+        for before, after in pairwise(trip.points):
+            legs = self._legs(before, after)
+            if legs is not None:
+                there, onward, straight = legs
+                meters = max(0, there.meters + onward.meters - straight.meters)
+                seconds = max(0, there.seconds + onward.seconds - straight.seconds)
+                miles = Fraction(meters) / Fraction("1609.344")
+                cost = miles * Fraction(rates.loaded_mile) + Fraction(seconds, 3600) * Fraction(wage)
+                options.append(cost)
+        return to_the_cent(min(options)) if options else None
+
+    def _legs(self, before: Point, after: Point) -> tuple[Leg, Leg, Leg] | None:
+        if self.known is None:
+            return None
+        to_new, from_new, among = self.known
+        there = to_new.leg(self.at[before], 0)
+        onward = from_new.leg(0, self.at[after])
+        straight = among.leg(self.at[before], self.at[after])
+        if there is None or onward is None or straight is None:
+            return None
+        return there, onward, straight
+
+
+def _open(dates: tuple[date, ...], *, town_id: int | None) -> tuple[date, ...]:
+    done = set(Day.objects.filter(on__in=dates, state=Day.State.DONE).values_list("on", flat=True))
+    shuts = list(
+        Shut.objects.filter(kind=Shut.Kind.ROAD, town_id=town_id) if town_id else Shut.objects.none()
+    )
+    return tuple(
+        on
+        for on in dates
+        if on.weekday() != SUNDAY
+        and on not in done
+        and not any(shut.from_on <= on <= shut.to_on and shut.from_time is None for shut in shuts)
+    )
+
+
+def _spot(order: Order) -> Point | None:
+    place = order.place
+    return Point(lat=place.lat, lon=place.lon) if place and place.lat is not None else None
+
+
+def _most_room() -> Fraction:
+    rooms = [
+        Fraction(rig.capacity_ft3) / Fraction(rig.heap_number or LOOSE_FT3)
+        for rig in Rig.objects.filter(works=True)
+    ]
+    return max(rooms, default=Fraction(0))

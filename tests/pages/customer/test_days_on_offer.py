@@ -1,0 +1,90 @@
+"""The price knows the road: a day we are coming your way anyway costs less, and says why."""
+
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+
+from firewood_site.quoting import Asked, price_want
+from orders.services.orders import Picked, confirm_order
+from routing.models import Shut
+from tests.factories.inventory import an_instant, make_lot, make_reading, make_yard
+from tests.factories.orders import make_order, make_place, make_sheet, make_town
+from tests.factories.routing import make_rig
+
+pytestmark = pytest.mark.django_db
+
+ON = date(2026, 9, 18)
+FRIDAY = date(2026, 9, 25)
+
+
+@pytest.fixture
+def siding(business):
+    yard = make_yard(name="Siding Yard")
+    make_reading(make_lot(code="K1", cords="6.05", yard=yard))
+    make_rig(home_yard=yard)
+    make_sheet()
+    return yard
+
+
+def offers(**changes):
+    asked = {
+        "wood": "fir",
+        "dryness": "seasoned",
+        "cords": Fraction(1, 3),
+        "town_id": make_town("Larch Prairie").pk,
+    }
+    return {
+        offer.on: offer for offer in price_want(Asked(**{**asked, **changes}), on=ON, at=an_instant()).offers
+    }
+
+
+def wilma_on_friday(cords="1/2"):
+    """A neighbor's confirmed order that has to come on Friday."""
+    place = make_place(town="Larch Prairie")
+    order = make_order(number=208, cords=Fraction(cords), first_on=FRIDAY, last_on=FRIDAY, place=place)
+    confirm_order(number=208, picks=[Picked(lot="K1", cords=order.cords)], at=an_instant(), who="ruth")
+    return order
+
+
+def test_with_nothing_set_every_day_costs_the_stand_alone_drive(siding):
+    found = offers()
+
+    assert len({offer.price for offer in found.values()}) == 1
+    assert all(offer.saved == 0 for offer in found.values())
+
+
+def test_the_day_of_a_neighbor_is_cheaper_and_says_why(siding):
+    wilma_on_friday()
+
+    found = offers()
+
+    others = {offer.price for on, offer in found.items() if on != FRIDAY}
+    assert found[FRIDAY].saved > 0
+    assert found[FRIDAY].price < min(others)
+    assert "already coming your way" in found[FRIDAY].why
+    assert found[FRIDAY].price >= Decimal("100.00")  # never below the wood itself
+
+
+def test_a_load_with_no_room_left_makes_no_day_cheaper(siding):
+    wilma_on_friday("1")
+
+    assert all(offer.saved == 0 for offer in offers().values())
+
+
+def test_sundays_and_shut_roads_are_not_offered(siding):
+    town = make_town("Larch Prairie")
+    Shut.objects.create(kind="road", town=town, from_on=FRIDAY, to_on=FRIDAY, reason="mud")
+
+    found = offers()
+
+    assert FRIDAY not in found
+    assert date(2026, 9, 20) not in found
+    assert date(2026, 9, 24) in found
+
+
+def test_the_coast_is_delivered_at_its_own_price_on_no_particular_day(siding):
+    coast = make_town("Sandhook", market="far")
+
+    assert offers(town_id=coast.pk, cords=Fraction(1, 2)) == {}
