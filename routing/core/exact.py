@@ -1,0 +1,349 @@
+"""Proof for ordinary days: column generation, then every run that could still matter, then CP-SAT.
+
+The master problem chooses at most one run per shift so that each part is brought or its order left out. Its
+linear relaxation, priced exactly by `labels`, bounds every plan from below; every run of a cheaper plan has a
+reduced cost under the gap (Baldacci, Christofides and Mingozzi 2008), so when all such runs are at hand and
+CP-SAT chooses the best of them in whole cost units, the plan is proven best.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from routing.core.arrays import Ints, PlanArrays
+from routing.core.fillings import TooMany
+from routing.core.labels import (
+    MOST_CODED_PARTS,
+    MOST_PARTS,
+    Earnings,
+    RunFinder,
+    Runs,
+)
+from routing.core.problem import COST_UNITS_PER_CENT
+
+CENT = float(COST_UNITS_PER_CENT)
+SLACK_UNITS = 2000.0
+CLOSE_ENOUGH = 1e-6
+RUNS_PER_TURN = 150
+FEW = 10
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """One run of one shift."""
+
+    shift: int
+    cost: int
+    tokens: tuple[int, ...]
+
+    @property
+    def parts(self) -> tuple[int, ...]:
+        """The parts it brings."""
+        return tuple(token for token in self.tokens if token >= 0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """Columns chosen and their whole cost, orders left out included; is_best when nothing is cheaper."""
+
+    columns: tuple[Column, ...]
+    cost: int
+    is_best: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Duals:
+    """The master's value and prices, in cost units."""
+
+    value: float
+    part: "np.ndarray"  # type: ignore[type-arg]
+    shift: "np.ndarray"  # type: ignore[type-arg]
+    wood: "np.ndarray"  # type: ignore[type-arg]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proof:
+    """What exact solving found: a bound in cost units, and the best choice where it is proven."""
+
+    lower: float
+    choice: Choice | None
+
+
+@dataclass(slots=True, kw_only=True)
+class Limits:
+    """How much work may be spent."""
+
+    fillings: int = 150_000
+    labels: int = 400_000
+    quick_labels: int = 2_000
+    runs: int = 60_000
+    turns: int = 60
+    solver_seconds: float = 30.0
+    should_stop: Callable[[], bool] = field(default=lambda: False)
+
+
+def can_prove(arrays: PlanArrays) -> bool:
+    """Whether the problem is small enough to try: parts are kept as bits of one whole number."""
+    most = MOST_CODED_PARTS if arrays.is_tight else MOST_PARTS
+    return len(arrays.part) <= most and len(arrays.yard) <= 3 if arrays.is_tight else len(arrays.part) <= most
+
+
+def prove(
+    arrays: PlanArrays,
+    *,
+    seeds: list[Column],
+    upper: int,
+    limits: Limits,
+    tell_bound: Callable[[float], None] | None = None,
+) -> Proof:
+    """A lower bound and, when the work fits the limits, the proven best choice of runs.
+
+    Units
+        upper: cost units of the best plan known. seeds: runs known, the best plan's among them.
+    """
+    shifts = arrays.allowed.shape[1]
+    columns = {_key(c): c for c in seeds}
+    lower = 0.0
+    duals = None
+    try:
+        finders = [RunFinder(arrays, s, limits.fillings) for s in range(shifts)]
+        labels = limits.quick_labels
+        for _ in range(limits.turns):
+            duals = solve_master(arrays, list(columns.values()))
+            found, least, complete = 0, 0.0, True
+            for s, finder in enumerate(finders):
+                if limits.should_stop():
+                    return Proof(lower=lower, choice=None)
+                runs = finder.find(
+                    _earnings(duals, s), below=-SLACK_UNITS, most_labels=labels, most_runs=RUNS_PER_TURN
+                )
+                found += _add(columns, s, runs)
+                complete = complete and runs.is_complete
+                least += float(runs.reduced[0]) if len(runs.reduced) else -SLACK_UNITS
+            if complete and duals.value + least > lower:
+                lower = duals.value + least
+                if tell_bound is not None:
+                    tell_bound(lower)
+            if complete and (not found or upper - lower < CLOSE_ENOUGH * upper):
+                break
+            if found < FEW and not complete:
+                labels *= 8
+                if labels > limits.labels:
+                    return Proof(lower=lower, choice=None)
+        else:
+            return Proof(lower=lower, choice=None)
+        assert duals is not None
+        return _enumerate(
+            arrays,
+            finders=finders,
+            columns=columns,
+            upper=upper,
+            lower=lower,
+            duals=duals,
+            least=least,
+            limits=limits,
+        )
+    except TooMany:
+        return Proof(lower=lower, choice=None)
+
+
+def _enumerate(
+    arrays: PlanArrays,
+    *,
+    finders: list[RunFinder],
+    columns: dict[object, Column],
+    upper: int,
+    lower: float,
+    duals: Duals,
+    least: float,
+    limits: Limits,
+) -> Proof:
+    """All runs that a cheaper plan could use, and the best choice of them.
+
+    A plan's cost is at least the master's value plus the reduced costs of its runs, each at least its
+    shift's least one: so a run of a plan cheaper than `upper` has one under upper - value - least.
+    """
+    below = upper - duals.value - min(0.0, least) + SLACK_UNITS
+    known = dict(columns)
+    total = 0
+    for s, finder in enumerate(finders):
+        if limits.should_stop():
+            return Proof(lower=lower, choice=None)
+        runs = finder.find(
+            _earnings(duals, s),
+            below=below,
+            most_labels=limits.labels,
+            most_runs=limits.runs + 1,
+            keep_usage=bool(arrays.is_tight),
+        )
+        total += len(runs.cost)
+        if total > limits.runs or not runs.is_complete:
+            return Proof(lower=lower, choice=None)
+        _add(known, s, runs)
+    choice = choose(arrays, list(known.values()), seconds=limits.solver_seconds, upper=upper)
+    if choice is None or not choice.is_best:
+        return Proof(lower=lower, choice=choice)
+    return Proof(lower=float(min(choice.cost, upper)), choice=choice)
+
+
+def _key(column: Column) -> object:
+    return column.shift, _yards_of(column)
+
+
+def _add(columns: dict[object, Column], shift: int, runs: Runs) -> int:
+    """Put new runs in; returns how many were new or cheaper."""
+    added = 0
+    for cost, tokens in zip(runs.cost.tolist(), runs.tokens, strict=True):
+        column = Column(shift=shift, cost=int(cost), tokens=tokens)
+        old = columns.get(_key(column))
+        if old is None or cost < old.cost:
+            columns[_key(column)] = column
+            added += 1
+    return added
+
+
+def _yards_of(column: Column) -> tuple[tuple[int, int], ...]:
+    """Which yard each part comes from."""
+    found, yard = [], 0
+    for token in column.tokens:
+        if token < 0:
+            yard = -1 - token
+        else:
+            found.append((token, yard))
+    return tuple(sorted(found))
+
+
+def _earnings(duals: Duals, shift: int) -> Earnings:
+    return Earnings(part=duals.part, shift=float(duals.shift[shift]), wood=duals.wood)
+
+
+def usage(arrays: PlanArrays, column: Column) -> Ints:
+    """Wood a run takes from each yard, Y x K."""
+    taken = np.zeros(arrays.stock.shape, np.int64)
+    for part, yard in _yards_of(column):
+        taken[yard] += arrays.part_wood[part]
+    return taken
+
+
+def solve_master(arrays: PlanArrays, columns: list[Column]) -> Duals:
+    """The linear master problem by GLOP."""
+    from ortools.linear_solver import pywraplp
+
+    solver = pywraplp.Solver.CreateSolver("GLOP")
+    infinity = solver.infinity()
+    part_rows = [solver.Constraint(1.0, 1.0) for _ in range(len(arrays.part))]
+    shift_rows = [solver.Constraint(-infinity, 1.0) for _ in range(arrays.allowed.shape[1])]
+    tight = _tight_rows(arrays)
+    wood_rows = {(y, k): solver.Constraint(-infinity, float(arrays.stock[y, k])) for y, k in tight}
+    objective = solver.Objective()
+    objective.SetMinimization()
+    for o in range(len(arrays.prize)):
+        left_out = solver.NumVar(0.0, infinity, "")
+        objective.SetCoefficient(left_out, float(arrays.prize[o]) / CENT)
+        for p in range(arrays.order_first[o], arrays.order_first[o + 1]):
+            part_rows[p].SetCoefficient(left_out, 1.0)
+    for column in columns:
+        used = solver.NumVar(0.0, infinity, "")
+        objective.SetCoefficient(used, column.cost / CENT)
+        for part in column.parts:
+            part_rows[part].SetCoefficient(used, 1.0)
+        shift_rows[column.shift].SetCoefficient(used, 1.0)
+        if tight:
+            taken = usage(arrays, column)
+            for y, k in tight:
+                if taken[y, k]:
+                    wood_rows[y, k].SetCoefficient(used, float(taken[y, k]))
+    solver.Solve()
+    wood = np.zeros(arrays.stock.shape)
+    for (y, k), row in wood_rows.items():
+        wood[y, k] = min(0.0, row.dual_value()) * CENT
+    part = np.array([row.dual_value() for row in part_rows]) * CENT
+    shift = np.minimum(0.0, np.array([row.dual_value() for row in shift_rows])) * CENT
+    part = _within_prizes(arrays, part)
+    # the dual objective itself, so that rounding in the solver can never lift the bound
+    value = float(part.sum() + shift.sum() + sum(wood[y, k] * arrays.stock[y, k] for y, k in tight))
+    return Duals(value=value, part=part, shift=shift, wood=wood)
+
+
+def _within_prizes(arrays: PlanArrays, part: "np.ndarray") -> "np.ndarray":  # type: ignore[type-arg]
+    """Prices made to keep the left-out columns' rows exactly: those of an order never exceed its prize."""
+    part = part.copy()
+    for o in range(len(arrays.prize)):
+        rows = slice(arrays.order_first[o], arrays.order_first[o + 1])
+        over = part[rows].sum() - arrays.prize[o]
+        if over > 0:
+            part[rows] -= over / (rows.stop - rows.start)
+    return part
+
+
+def _tight_rows(arrays: PlanArrays) -> list[tuple[int, int]]:
+    if not arrays.is_tight:
+        return []
+    wanted = arrays.part_wood.sum(axis=0)
+    return [(int(y), int(k)) for y, k in zip(*np.nonzero(arrays.stock < wanted[None, :]), strict=True)]
+
+
+def choose(
+    arrays: PlanArrays, columns: list[Column], *, seconds: float, upper: int | None = None, workers: int = 1
+) -> Choice | None:
+    """The cheapest choice of runs by CP-SAT, in whole cost units; None when it found none in time."""
+    from ortools.sat.python import cp_model
+
+    model = cp_model.CpModel()
+    rows: list[list[cp_model.IntVar]] = [[] for _ in range(len(arrays.part))]
+    terms, costs = [], []
+    for o in range(len(arrays.prize)):
+        left_out = model.new_bool_var("")
+        terms.append(left_out)
+        costs.append(int(arrays.prize[o]))
+        for p in range(arrays.order_first[o], arrays.order_first[o + 1]):
+            rows[p].append(left_out)
+    of_shift: list[list[cp_model.IntVar]] = [[] for _ in range(arrays.allowed.shape[1])]
+    tight = _tight_rows(arrays)
+    wood: dict[tuple[int, int], list[tuple[cp_model.IntVar, int]]] = {row: [] for row in tight}
+    used = []
+    for column in columns:
+        var = model.new_bool_var("")
+        used.append(var)
+        terms.append(var)
+        costs.append(column.cost)
+        of_shift[column.shift].append(var)
+        for part in column.parts:
+            rows[part].append(var)
+        if tight:
+            taken = usage(arrays, column)
+            for y, k in tight:
+                if taken[y, k]:
+                    wood[y, k].append((var, int(taken[y, k])))
+    for row in rows:
+        model.add_exactly_one(row)
+    for row in of_shift:
+        if len(row) > 1:
+            model.add_at_most_one(row)
+    for (y, k), pairs in wood.items():
+        if pairs:
+            model.add(sum(var * amount for var, amount in pairs) <= int(arrays.stock[y, k]))
+    total = cp_model.LinearExpr.weighted_sum(terms, costs)
+    model.minimize(total)
+    if upper is not None:
+        model.add(total <= upper)
+    solver = cp_model.CpSolver()
+    solver.parameters.max_time_in_seconds = seconds
+    solver.parameters.num_workers = workers
+    solver.parameters.random_seed = 1
+    status = solver.solve(model)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return None
+    chosen = tuple(column for column, var in zip(columns, used, strict=True) if solver.boolean_value(var))
+    return Choice(
+        columns=chosen,
+        cost=_whole_cost(arrays, chosen),
+        is_best=status == cp_model.OPTIMAL,
+    )
+
+
+def _whole_cost(arrays: PlanArrays, chosen: tuple[Column, ...]) -> int:
+    brought = {part for column in chosen for part in column.parts}
+    left = [o for o in range(len(arrays.prize)) if int(arrays.order_first[o]) not in brought]
+    return sum(column.cost for column in chosen) + int(sum(arrays.prize[o] for o in left))
