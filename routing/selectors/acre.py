@@ -6,19 +6,20 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from django.db.models import Q, Sum
+from django.db.models import Exists, OuterRef, Q, Sum
 
 from inventory.core.money import dollars
 from inventory.models import Expense, Lot, Movement, Unit, WorkEntry
 from inventory.selectors.business import BusinessRow, business
 from orders.models import Order
 from routing.core.acre import AcreSheet, Thinning, acre_sheet
-from routing.core.costs import METERS_PER_MILE, NoRates, RunningRates, exact_road_dollars, rates_on
+from routing.core.costs import METERS_PER_MILE, NoRates, RunningRates, rates_on
 from routing.core.guesses import BadGuess, Guess, HourGuesses, WageRange, wage_range
-from routing.models import Load, Run, Stop
+from routing.models import Run, RunningCost, Stop
 from routing.selectors.margins import net_prices
 
 ORDER_WORDS = "order "
+SECONDS_PER_HOUR = 3600
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -205,49 +206,51 @@ def _sold_since(unit: Unit) -> tuple[SoldWood, ...]:
 
 def _drives(unit: Unit) -> _Drives:
     """Hours and road money of runs that delivered the unit's wood, by its part of each run's cords."""
-    stops = list(
+    brought = dict(
         Stop.objects.filter(lot__unit=unit, state=Stop.State.DELIVERED)
-        .select_related("load__run__day", "load__run__rig")
-        .prefetch_related("load__run__rig__running_costs")
+        .order_by()
+        .values_list("load__run")
+        .annotate(sum=Sum("cords"))
     )
-    carried: dict[int, Fraction] = {}
-    for run_id, cords in Load.objects.filter(run__in={stop.load.run_id for stop in stops}).values_list(
-        "run_id", "cords"
-    ):
-        carried[run_id] = carried.get(run_id, Fraction(0)) + cords
-    hours, road = Fraction(0), Fraction(0)
-    for stop in stops:
-        run = stop.load.run
-        if not carried.get(run.pk):
+    if not brought:
+        return _Drives(hours=Fraction(0), road=Decimal("0.00"))
+    runs = Run.objects.filter(
+        Exists(Stop.objects.filter(load__run=OuterRef("pk"), lot__unit=unit, state=Stop.State.DELIVERED))
+    )
+    carried = dict(runs.order_by().values_list("pk").annotate(sum=Sum("loads__cords")))
+    rates = _rates(runs.order_by().values_list("rig_id", flat=True).distinct())
+    hours, road = 0.0, 0.0
+    for row in runs.values_list(
+        "pk", "rig_id", "day__on", "loaded_meters", "empty_meters", "paid_seconds", "actual_leave_at",
+        "actual_home_at",
+    ):  # fmt: skip
+        run_id, rig_id, on, loaded_m, empty_m, paid_s, left_at, home_at = row
+        if not carried.get(run_id):
             continue
-        part = min(Fraction(1), stop.cords / carried[run.pk])
-        hours += _run_hours(run) * part
-        road += _run_road(run) * part
-    return _Drives(hours=hours, road=dollars(road))
+        part = min(1.0, float(brought[run_id]) / float(carried[run_id]))
+        is_home = left_at is not None and home_at is not None
+        seconds = max(0.0, (home_at - left_at).total_seconds()) if is_home else paid_s
+        hours += seconds / SECONDS_PER_HOUR * part
+        loaded_mile, empty_mile = _mile_on(rates.get(rig_id, ()), on)
+        road += (loaded_m * loaded_mile + empty_m * empty_mile) / float(METERS_PER_MILE) * part
+    return _Drives(hours=Fraction(round(hours * 100), 100), road=dollars(Fraction(round(road * 100), 100)))
 
 
-def _run_hours(run: Run) -> Fraction:
-    if run.actual_leave_at is not None and run.actual_home_at is not None:
-        return Fraction(max(0, int((run.actual_home_at - run.actual_leave_at).total_seconds())), 3600)
-    return Fraction(run.paid_seconds, 3600)
+def _rates(rig_ids: Iterable[int]) -> dict[int, tuple[RunningRates, ...]]:
+    found: dict[int, tuple[RunningRates, ...]] = {}
+    for row in RunningCost.objects.filter(rig_id__in=list(rig_ids)).order_by("from_on"):
+        rates = RunningRates(from_on=row.from_on, loaded_mile=row.loaded_mile, empty_mile=row.empty_mile)
+        found[row.rig_id] = (*found.get(row.rig_id, ()), rates)
+    return found
 
 
-def _run_road(run: Run) -> Fraction:
+def _mile_on(rates: Iterable[RunningRates], on: date) -> tuple[float, float]:
+    """Dollars a loaded and an empty mile on a day; nothing when no cost held then."""
     try:
-        rates = rates_on(
-            (
-                RunningRates(from_on=row.from_on, loaded_mile=row.loaded_mile, empty_mile=row.empty_mile)
-                for row in run.rig.running_costs.all()
-            ),
-            run.day.on,
-        )
+        held = rates_on(rates, on)
     except NoRates:
-        return Fraction(0)
-    return exact_road_dollars(
-        loaded_miles=run.loaded_meters / METERS_PER_MILE,
-        empty_miles=run.empty_meters / METERS_PER_MILE,
-        rates=rates,
-    )
+        return 0.0, 0.0
+    return float(held.loaded_mile), float(held.empty_mile)
 
 
 def _steps(unit: Unit, drives: _Drives) -> tuple[StepHours, ...]:

@@ -13,7 +13,6 @@ from fractions import Fraction
 from django.db.models import Exists, OuterRef, Q, Sum
 from django.db.models.functions import Coalesce
 
-from inventory.core.money import dollars
 from inventory.models import Expense, WorkEntry
 from orders.models import Order, Payment
 from routing.core.costs import METERS_PER_MILE
@@ -22,6 +21,8 @@ from routing.models import BroughtForward, Run, Stop
 from routing.selectors.margins import LoadEarned
 
 WOOD_IS_GONE = (Order.State.DELIVERED, Order.State.SETTLED)
+METERS_IN_A_MILE = Decimal(METERS_PER_MILE.numerator) / METERS_PER_MILE.denominator
+HUNDREDTH = Decimal("0.01")
 BUNDLE_CORDS = Fraction(3, 4) / 128  # where only bundles were sold
 
 
@@ -176,7 +177,7 @@ def _own_sales(first: date, last: date) -> tuple[Earned, ...]:
     return tuple(
         Earned(
             on=on,
-            revenue=dollars(total - tax - credited.get(on, Decimal(0))),
+            revenue=total - tax - credited.get(on, Decimal(0)),
             cords=Fraction(cords or 0) + (bundles or 0) * BUNDLE_CORDS,
         )
         for on, total, tax, cords, bundles in sold
@@ -243,7 +244,7 @@ def _own_receipts(first: date, last: date) -> tuple[Earned, ...]:
 def _run_miles(meters: int, loaded: Decimal | None, empty: Decimal | None) -> Decimal:
     if loaded is not None or empty is not None:
         return (loaded or Decimal(0)) + (empty or Decimal(0))
-    return dollars(meters / METERS_PER_MILE)
+    return (Decimal(meters) / METERS_IN_A_MILE).quantize(HUNDREDTH)
 
 
 def _run_hours(paid_seconds: int, left_at: datetime | None, home_at: datetime | None) -> Fraction:

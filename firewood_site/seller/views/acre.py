@@ -23,12 +23,10 @@ def acre_sheet(request: HttpRequest) -> HttpResponse:
 def _chart(view: AcreView) -> str:
     if view.wages is None:
         return ""
-    band = Band(
-        label="With cost-share",
-        low=view.wages.worst,
-        middle=view.wages.likely,
-        high=view.wages.best,
-    )
+    low, middle, high = sorted(
+        (view.wages.worst, view.wages.likely, view.wages.best)
+    )  # a loss turns them round
+    band = Band(label="With cost-share", low=low, middle=middle, high=high)
     return mark_safe(
         ranges_chart(
             [band], key="acre", title="Dollars an hour, by your low and high hours", target=view.target_wage

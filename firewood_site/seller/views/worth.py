@@ -62,11 +62,15 @@ def _answer(form: GuessForm, wage: Decimal) -> dict[str, Any]:
 def _reckoned(guesses: HourGuesses, wage: Decimal, together: float) -> dict[str, Any]:
     ends, middle = wage_range(guesses), pert(guesses)
     drawn = simulated(guesses, seed=SEED, target_wage=wage, together=together)
-    bands = [
-        Band(label="Worst to best", low=ends.worst, middle=ends.likely, high=ends.best),
-        Band(label="PERT, 80 in 100", low=middle.band_low, middle=middle.per_hour, high=middle.band_high),
-        Band(label="Drawn, 80 in 100", low=drawn.band_low, middle=drawn.median, high=drawn.band_high),
-    ]
+    ranges = (
+        ("Worst to best", ends.worst, ends.likely, ends.best),
+        ("PERT, 80 in 100", middle.band_low, middle.per_hour, middle.band_high),
+        ("Drawn, 80 in 100", drawn.band_low, drawn.median, drawn.band_high),
+    )
+    bands = []
+    for label, *figures in ranges:
+        low, mark, high = sorted(figures)  # a loss turns them round
+        bands.append(Band(label=label, low=low, middle=mark, high=high))
     moved = swings(guesses)
     return {
         "range": ends,

@@ -159,6 +159,24 @@ def test_guesses_of_no_work_are_refused(seller_client):
     assert "no work at all" in answer.content.decode()
 
 
+def test_guesses_that_lose_money_are_shown_as_a_loss(seller_client):
+    losing = typed(revenue_low="10", revenue_likely="20", revenue_high="30")
+
+    answer = seller_client.get(reverse("worth"), losing)
+
+    assert answer.status_code == 200
+    assert "−$5.77" in answer.content.decode()  # (20 - 65) / 7.80
+
+
+def test_ground_that_lost_money_still_opens(seller_client):
+    unit = make_unit(name="Knob", sold_before={"fir": {"cords": "2", "dollars": "20"}})
+    WorkEntry.objects.create(
+        on=date(2026, 6, 1), job="split", hours_low=10, hours_likely=20, hours_high=30, unit=unit
+    )
+
+    assert "fell $544 short" in seller_client.get(reverse("acre-sheet")).content.decode()
+
+
 def test_htmx_gets_only_the_answer_of_the_guesses(seller_client):
     text = seller_client.get(reverse("worth"), typed(), headers=HTMX).content.decode()
 

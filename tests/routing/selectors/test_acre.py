@@ -8,9 +8,11 @@ import pytest
 from django.utils import timezone
 
 from inventory.models import Expense, Movement, Unit, WorkEntry
+from routing.models import Load, Run, Stop
 from routing.selectors.acre import acre_view, unit_names
-from tests.factories.inventory import make_lot, make_unit
+from tests.factories.inventory import make_lot, make_unit, make_yard
 from tests.factories.orders import make_order
+from tests.factories.routing import make_day, make_rig
 
 pytestmark = pytest.mark.django_db
 ON = date(2026, 6, 1)
@@ -103,6 +105,25 @@ def test_hours_logged_to_a_lot_belong_to_its_ground(business):
     WorkEntry.objects.create(on=ON, job="split", hours_low=1, hours_likely=2, hours_high=3, lot=lot)
 
     assert acre_view(unit.pk).thinning.hours == 2
+
+
+def test_runs_that_carried_its_wood_cost_hours_and_road_by_their_cords(business):
+    unit, yard = make_unit(), make_yard()
+    ours, theirs = make_lot(unit=unit), make_lot()
+    run = Run.objects.create(
+        day=make_day(), rig=make_rig(home_yard=yard), loaded_meters=16093, empty_meters=16093,
+        paid_seconds=7200,
+    )  # fmt: skip
+    load = Load.objects.create(run=run, sequence=1, yard=yard, cords=Fraction(1), weight_lb=3000)
+    for sequence, (lot, cords) in enumerate(((ours, Fraction(3, 4)), (theirs, Fraction(1, 4))), start=1):
+        Stop.objects.create(
+            load=load, sequence=sequence, order=make_order(), cords=cords, lot=lot, state="delivered"
+        )
+
+    view = acre_view(unit.pk)
+
+    assert view.thinning.hours == Fraction(3, 2)  # three quarters of two hours
+    assert view.thinning.cash == Decimal("10.50")  # three quarters of 10 x .75 + 10 x .65
 
 
 def test_cash_without_a_receipt_is_the_usual_cash_and_says_so(business):
