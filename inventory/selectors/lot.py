@@ -286,6 +286,10 @@ class LotChoice:
     cords: Fraction
 
 
+def has_lot(code: str) -> bool:
+    return Lot.objects.filter(code=code).exists()
+
+
 def lot_choices() -> tuple[LotChoice, ...]:
     """Lots that hold wood."""
     rows = Lot.objects.select_related("yard").filter(on_hand_cords__gt=0).order_by("code")

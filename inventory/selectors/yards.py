@@ -101,6 +101,11 @@ def unit_page(unit_id: int) -> UnitPage | None:
     return UnitPage(row=next(row for row in units() if row.unit_id == unit_id), values=model_to_dict(model))
 
 
+def unit_name(unit_id: int) -> str:
+    """The name of a patch of ground; empty when there is none."""
+    return Unit.objects.filter(pk=unit_id).values_list("name", flat=True).first() or ""
+
+
 def unit_choices() -> tuple[tuple[int, str], ...]:
     return tuple(Unit.objects.order_by("name").values_list("pk", "name"))
 

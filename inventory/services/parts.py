@@ -63,6 +63,11 @@ class Lie:
         return {name: value for name, value in named.items() if value is not None}
 
 
+def steps_left(form: str) -> tuple[str, ...]:
+    """The steps wood of a form can still take."""
+    return tuple(step for step in STEPS if (step, form) not in DONE_ALREADY)
+
+
 def restart_drying(lot: Lot, *, on: date) -> dict[str, Any]:
     """The columns that start a lot's curve anew on a day at its present moisture and learned rate."""
     now = from_now(drying_of(lot, business(), on=on), on)

@@ -188,6 +188,20 @@ class UnitForm(forms.Form):
     note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
 
+class PhotoForm(forms.Form):
+    """A photo of a lot or of ground, with what it is for and when it was taken."""
+
+    photo = forms.FileField(label="Photo", widget=forms.ClearableFileInput(attrs={"accept": "image/*"}))
+    purpose = forms.ChoiceField(
+        label="It shows it",
+        choices=[("before", "before"), ("after", "after"), ("reading", "as it was read")],
+        widget=forms.RadioSelect,
+        initial="before",
+    )
+    taken_on = forms.DateField(label="Taken on", widget=DATE)
+    note = forms.CharField(label="Note", max_length=200, required=False)
+
+
 class CompareForm(forms.Form):
     one = forms.ChoiceField(label="One cord of")
     other = forms.ChoiceField(label="against")

@@ -184,6 +184,11 @@ class StepForm(forms.Form):
     piling = forms.ChoiceField(label="It now lies", choices=[("", "as before"), *PILINGS], required=False)
     exposure = forms.ChoiceField(label="Where", choices=[("", "as before"), *EXPOSURES], required=False)
 
+    def __init__(self, *args: Any, steps: Iterable[str], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        left = set(steps)
+        self.fields["step"].choices = [step for step in STEPS if step[0] in left]  # type: ignore[attr-defined]
+
 
 class LieForm(forms.Form):
     piling = forms.ChoiceField(label="How it lies", choices=PILINGS)
@@ -193,6 +198,20 @@ class LieForm(forms.Form):
 
 class SortForm(MixFields):
     """A species taken out of a lot."""
+
+    field_order = (
+        "cords",
+        "name",
+        "wood_1",
+        "percent_1",
+        "wood",
+        "start_moisture_pct",
+        "rest_is_pure",
+        "wood_2",
+        "percent_2",
+        "wood_3",
+        "percent_3",
+    )
 
     cords = CordsText(label="How much was sorted out", max_length=20, widget=forms.TextInput(attrs=AMOUNT))
     name = forms.CharField(label="Name of the new lot", max_length=80)

@@ -2,7 +2,18 @@
 
 from django.urls import path
 
-from firewood_site.seller.views import figures, lots, measure, moves, readiness, readings, stock, work, yards
+from firewood_site.seller.views import (
+    figures,
+    lots,
+    measure,
+    moves,
+    readiness,
+    readings,
+    stock,
+    wood_photos,
+    work,
+    yards,
+)
 
 urlpatterns = [
     path("wood", stock.stock, name="stock"),
@@ -26,5 +37,7 @@ urlpatterns = [
     path("ground", yards.units, name="units"),
     path("ground/new", yards.unit, name="unit-new"),
     path("ground/<int:unit_id>", yards.unit, name="unit"),
+    path("photos/<slug:kind>/<str:key>/add", wood_photos.photo_add, name="wood-photo-add"),
+    path("photos/<slug:kind>/<str:key>/<int:photo_id>.jpg", wood_photos.photo, name="wood-photo"),
     path("woods", figures.species, name="species"),
 ]

@@ -14,7 +14,9 @@ from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
+from firewood_site.photos import photos_about
 from firewood_site.seller.forms import stock as lot_forms
+from firewood_site.seller.forms.ground import PhotoForm
 from inventory.core import InventoryError
 from inventory.selectors.figures import wood_choices
 from inventory.selectors.lot import LotPage, lot_choices, lot_page
@@ -22,7 +24,7 @@ from inventory.selectors.readiness import what_ifs
 from inventory.selectors.work import lot_cost
 from inventory.services.counts import correct_count, write_off
 from inventory.services.lots import burn_kept, describe_lot, keep_for_own_use, set_sale
-from inventory.services.parts import Lie, change_lie, merge_lots, sort_out, take_step
+from inventory.services.parts import Lie, change_lie, merge_lots, sort_out, steps_left, take_step
 from orders.core.places import cautions_on
 
 
@@ -67,6 +69,8 @@ def lot(request: HttpRequest, code: str) -> HttpResponse:
         "gains": gains,
         "cost": lot_cost(code),
         "cautions": cautions_on("lot"),
+        "photos": photos_about(f"lot {code}"),
+        "photo_form": PhotoForm(initial={"taken_on": today(), "purpose": "reading"}),
     }
     return render(request, "seller/stock/lot.html", context)
 
@@ -218,7 +222,7 @@ CHANGES = {
     ),
     "step": Change(
         title="Buck, haul, split or stack", button="Write it down", write=_step,
-        form=lambda posted, page: lot_forms.StepForm(posted),
+        form=lambda posted, page: lot_forms.StepForm(posted, steps=steps_left(page.row.form)),
         hint="Splitting starts a new drying clock from today's moisture.",
     ),
     "lay": Change(

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -19,7 +20,7 @@ from inventory.core.measure import Volume, measured, stack_ft3
 from inventory.selectors.lot import lot_choices
 from inventory.selectors.work import heap_number
 from inventory.services.measures import save_measurement, save_restack
-from routing.selectors.rigs import rigs
+from routing.selectors.rigs import RigRow, rigs
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +40,8 @@ def measure(request: HttpRequest) -> HttpResponse:
     asked = request.POST if request.method == "POST" else request.GET
     shape = BY_KEY.get(asked.get("shape", ""), SHAPES[1])
     lots = [(row.code, f"{row.code} {row.name}, {row.yard}") for row in lot_choices()]
-    names = [rig.name for rig in rigs()]
+    known = rigs()
+    names = [rig.name for rig in known]
     first = {"on": today(), "lot": asked.get("lot", "")}
     typed = asked if any(name.startswith("size_") for name in asked) else None
     form = MeasureForm(typed, initial=first, shape=shape, lots=lots, rigs=names)
@@ -57,9 +59,23 @@ def measure(request: HttpRequest) -> HttpResponse:
             return redirect("lot", code=lot)
     is_refused = request.method == "POST" and bool(form.errors or reckoned.trouble)
     context = {"form": form, "shape": shape, "shapes": SHAPES, "found": reckoned, "lot": asked.get("lot", "")}
+    context["boxes"] = [_box(rig) for rig in known] if shape.key == "trailer" else []
     return page_or_part(
         request, "seller/stock/measure.html", "found", context, status=422 if is_refused else 200
     )
+
+
+def _box(rig: RigRow) -> dict[str, str]:
+    """A rig's own box, filled to the rails and heaped as usual, as an address of this page."""
+    query = {
+        "shape": "trailer",
+        "rig": rig.name,
+        "size_length": f"{float(rig.box_length_ft):g}",
+        "size_width": f"{float(rig.box_width_ft):g}",
+        "size_side": f"{float(rig.box_side_ft):g}",
+        "size_heap": f"{float(rig.box_heap_ft):g}",
+    }
+    return {"name": rig.name, "query": urlencode(query)}
 
 
 def _reckon(form: MeasureForm) -> Reckoned:

@@ -7,8 +7,9 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from firewood_site.access import found, seller_required
-from firewood_site.clock import now
-from firewood_site.seller.forms.ground import AirForm, UnitForm, YardForm
+from firewood_site.clock import now, today
+from firewood_site.photos import photos_about
+from firewood_site.seller.forms.ground import AirForm, PhotoForm, UnitForm, YardForm
 from inventory.core import InventoryError
 from inventory.core.climate import Climate, cities, climate_from_csv, own_climate, steady_climate
 from inventory.selectors import yards as selectors
@@ -83,7 +84,13 @@ def unit(request: HttpRequest, unit_id: int | None = None) -> HttpResponse:
         else:
             messages.success(request, "Saved.")
             return redirect("units")
-    context = {"form": form, "page": page, "cautions": cautions_on("unit")}
+    context = {
+        "form": form,
+        "page": page,
+        "cautions": cautions_on("unit"),
+        "photos": photos_about(f"unit {page.row.name}") if page else (),
+        "photo_form": PhotoForm(initial={"taken_on": today()}),
+    }
     return render(request, "seller/stock/unit.html", context, status=422 if form.errors else 200)
 
 

@@ -3,12 +3,14 @@
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from io import BytesIO
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from PIL import Image
 
-from inventory.models import Expense, Lot, Measurement, Reading, Restack, Unit, WorkEntry, Yard
+from inventory.models import Expense, Lot, Measurement, Photo, Reading, Restack, Unit, WorkEntry, Yard
 from tests.factories.inventory import make_hold, make_lot, make_reading, make_unit, make_yard
 from tests.factories.routing import make_rig
 
@@ -433,3 +435,42 @@ def test_the_january_count_is_folded_from_the_movements(seller_client, knob):
 
     assert "Nothing was on hand then" in text
     assert "6.05 cords" in seller_client.get(reverse("stock-count"), {"on": "2026-06-30"}).text
+
+
+def test_a_photo_of_the_ground_is_kept_cleaned_and_shown(seller_client, driver_client, siding):
+    unit = make_unit(name="Knob")
+    picture = BytesIO()
+    Image.new("RGB", (60, 40), "green").save(picture, "PNG")
+    path = reverse("wood-photo-add", args=["unit", str(unit.pk)])
+    said = {"purpose": "before", "taken_on": "2026-02-02", "note": "north edge"}
+
+    kept = seller_client.post(
+        path, {**said, "photo": SimpleUploadedFile("a.png", picture.getvalue())}, follow=True
+    )
+    refused = seller_client.post(
+        path, {**said, "photo": SimpleUploadedFile("a.png", b"no picture")}, follow=True
+    )
+
+    photo = Photo.objects.get()
+    shown = reverse("wood-photo", args=["unit", str(unit.pk), photo.pk])
+    assert "The photo is kept" in kept.text
+    assert "not a photo" in refused.text
+    assert (photo.about, photo.purpose, photo.taken_on) == ("unit Knob", "before", date(2026, 2, 2))
+    assert seller_client.get(shown)["Content-Type"] == "image/jpeg"
+    assert driver_client.get(shown).status_code == 403
+    assert seller_client.get(reverse("wood-photo", args=["lot", "K1", photo.pk])).status_code == 404
+
+
+def test_split_wood_is_not_offered_to_be_bucked(seller_client, knob):
+    text = seller_client.get(reverse("lot-change", args=["K1", "step"])).text
+
+    assert "stacked in a row" in text
+    assert "bucked to rounds" not in text
+
+
+def test_a_rigs_own_box_is_one_tap(seller_client, business):
+    make_rig(name="Big trailer", box_length_ft=12, box_width_ft=6, box_side_ft=2, box_heap_ft=1)
+
+    text = seller_client.get(reverse("measure"), {"shape": "trailer"}).text
+
+    assert "rig=Big+trailer&amp;size_length=12&amp;size_width=6&amp;size_side=2&amp;size_heap=1" in text
