@@ -228,8 +228,9 @@ def _drives(unit: Unit) -> _Drives:
         if not carried.get(run_id):
             continue
         part = min(1.0, float(brought[run_id]) / float(carried[run_id]))
-        is_home = left_at is not None and home_at is not None
-        seconds = max(0.0, (home_at - left_at).total_seconds()) if is_home else paid_s
+        seconds = float(paid_s)
+        if left_at is not None and home_at is not None:
+            seconds = max(0.0, (home_at - left_at).total_seconds())
         hours += seconds / SECONDS_PER_HOUR * part
         loaded_mile, empty_mile = _mile_on(rates.get(rig_id, ()), on)
         road += (loaded_m * loaded_mile + empty_m * empty_mile) / float(METERS_PER_MILE) * part

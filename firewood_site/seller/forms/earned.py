@@ -52,11 +52,11 @@ class GuessForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         said = super().clean() or {}
         for key, guess in self.figures.guesses:
-            ends = [said.get(f"{key}_{end}") for end, _ in ENDS]
-            if None in ends:
+            low, likely, high = (said.get(f"{key}_{end}") for end, _ in ENDS)
+            if low is None or likely is None or high is None:
                 continue
             try:
-                Guess(name=guess.name, low=ends[0], likely=ends[1], high=ends[2])
+                Guess(name=guess.name, low=low, likely=likely, high=high)
             except BadGuess as error:
                 self.add_error(f"{key}_likely", str(error))
         return said

@@ -15,7 +15,7 @@ from firewood_site.clock import today
 from inventory.selectors.business import business
 from routing.core.charts import Bar, bars_chart, shares_chart
 from routing.core.drawing import money
-from routing.core.margins import Margin, added_up, side_by_side
+from routing.core.margins import Compared, Margin, added_up, side_by_side
 from routing.selectors.margins import LoadEarned, load_earned, loads_earned, months_with_loads, order_earned
 from routing.selectors.roads import roads_now
 
@@ -49,7 +49,7 @@ def margins(request: HttpRequest) -> HttpResponse:
 def load_margin(request: HttpRequest, load_id: int) -> HttpResponse:
     load = found(load_earned(load_id), "There is no such load: its day may have been planned anew.")
     wage = business().target_wage
-    compared = ()
+    compared: tuple[Compared, ...] = ()
     if load.planned and load.actual:
         compared = side_by_side(load.planned.whole, load.actual, target_wage=wage)
     context = {
