@@ -39,7 +39,7 @@ class GuessForm(forms.Form):
                     label=f"{guess.name}, {words}",
                     min_value=Decimal(0),
                     max_value=Decimal(100_000),
-                    widget=forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"}),
+                    widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
                 )
 
     def rows(self) -> list[dict[str, Any]]:
