@@ -70,20 +70,22 @@ def open_page(chromium: Browser, live_server: Any) -> Iterator[Callable[..., Pag
 
 
 @pytest.fixture
-def axe() -> Callable[[Page], None]:
-    """No accessibility violation on the page as it stands."""
+def axe() -> Iterator[Callable[[Page], None]]:
+    """No accessibility violation on the pages as they stood when checked; all of them told at the end."""
     from axe_playwright_python.sync_playwright import Axe
+
+    broken: list[str] = []
 
     def check(page: Page) -> None:
         found = Axe().run(page, options={"runOnly": WCAG})
-        broken = [
-            f"{rule['id']}: {node['html'][:160]}"
+        broken.extend(
+            f"{page.url} {rule['id']}: {node['html'][:160]}"
             for rule in found.response["violations"]
             for node in rule["nodes"]
-        ]
-        assert broken == [], page.url
+        )
 
-    return check
+    yield check
+    assert broken == []
 
 
 @pytest.fixture
