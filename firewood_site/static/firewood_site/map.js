@@ -51,8 +51,8 @@
     for (const { lat, lon, marks, names, kind } of together.values()) {
       const words = document.createElement("span");
       words.textContent = names.join(", ");
-      L.marker([lat, lon], { icon: mark(marks.join("·"), kind), alt: `${marks.join(", ")} ${names.join(", ")}`, title: names.join(", ") })
-        .bindPopup(words).addTo(map);
+      const halt = L.marker([lat, lon], { icon: mark(marks.join("·"), kind), title: names.join(", ") }).bindPopup(words).addTo(map);
+      halt.getElement().setAttribute("aria-label", `${marks.join(", ")} ${names.join(", ")}`);
       around.extend([lat, lon]);
     }
     if (around.isValid()) map.fitBounds(around, { padding: [28, 28], maxZoom: 15 });
@@ -67,7 +67,8 @@
     let pin = null;
     const put = (spot, tell) => {
       if (!pin) {
-        pin = L.marker(spot, { draggable: true, autoPan: true, icon: mark("", "pin"), alt: box.dataset.pinName || "Pin" }).addTo(map);
+        pin = L.marker(spot, { draggable: true, autoPan: true, icon: mark("", "pin") }).addTo(map);
+        pin.getElement().setAttribute("aria-label", box.dataset.pinName || "Pin");
         pin.on("dragend", () => put(pin.getLatLng(), true));
       }
       pin.setLatLng(spot);
