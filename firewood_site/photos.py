@@ -8,6 +8,7 @@ from uuid import uuid4
 
 from django.conf import settings
 from django.core.files.base import ContentFile
+from django.utils.translation import gettext as _
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from inventory.models import Photo
@@ -39,16 +40,16 @@ def cleaned_photo(file: Any) -> bytes:
     """
     if file.size > settings.PHOTO_MAX_BYTES:
         most = settings.PHOTO_MAX_BYTES // (1024 * 1024)
-        raise BadPhoto(f"This photo is larger than {most} MB: send a smaller one.")
+        raise BadPhoto(_("This photo is larger than %(most)s MB: send a smaller one.") % {"most": most})
     try:
         with Image.open(file) as picture:
             if picture.format not in ALLOWED:
-                raise BadPhoto("This is not a photo we can read: send a JPEG or a PNG.")
+                raise BadPhoto(_("This is not a photo we can read: send a JPEG or a PNG."))
             if picture.width * picture.height > MOST_PIXELS:
-                raise BadPhoto("This photo has too many pixels: send a smaller one.")
+                raise BadPhoto(_("This photo has too many pixels: send a smaller one."))
             upright = ImageOps.exif_transpose(picture).convert("RGB")
     except (UnidentifiedImageError, OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:
-        raise BadPhoto("This file is not a photo, or it broke on the way: take it again.") from error
+        raise BadPhoto(_("This file is not a photo, or it broke on the way: take it again.")) from error
     upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
     fresh = Image.new("RGB", upright.size)
     fresh.paste(upright)

@@ -6,6 +6,7 @@ import time
 from django.core import signing
 from django.core.cache import cache
 from django.http import HttpRequest
+from django.utils.translation import gettext as _
 
 TRAP = "website"  # a field people never see; machines fill it
 STAMP = "stamp"
@@ -19,12 +20,16 @@ class TooMany(Exception):
 
     def __init__(self, *, minutes: int) -> None:
         self.minutes = minutes
-        super().__init__(f"That was a lot at once. Wait {minutes} minutes, or call us.")
+        super().__init__(
+            _("That was a lot at once. Wait %(minutes)s minutes, or call us.") % {"minutes": minutes}
+        )
 
 
 class LooksLikeAMachine(Exception):
     def __init__(self) -> None:
-        super().__init__("This form was not filled in by hand as far as we can tell. Reload it, or call us.")
+        super().__init__(
+            _("This form was not filled in by hand as far as we can tell. Reload it, or call us.")
+        )
 
 
 def sender(request: HttpRequest) -> str:

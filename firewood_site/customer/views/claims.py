@@ -14,6 +14,7 @@ from firewood_site.customer.forms import ClaimForm
 from firewood_site.customer.views.order import linked_order
 from firewood_site.languages import in_their_language
 from firewood_site.photos import BadPhoto, keep_photo, photo_file, photos_about
+from firewood_site.refusals import refusal_words
 from orders.core import OrdersError
 from orders.core.places import caution
 from orders.selectors.orders import OrderView
@@ -37,12 +38,12 @@ def claim(request: HttpRequest, token: str) -> HttpResponse:
             _keep(view, form)
             return redirect(order_path(view.number, view.link_secret) + "#claims")
     except throttle.TooMany as refusal:
-        form.add_error(None, str(refusal))
+        form.add_error(None, refusal_words(refusal))
         return _page(request, token, view, form, status=429)
     except BadPhoto as refusal:
         form.add_error("photo", str(refusal))
     except OrdersError as refusal:
-        form.add_error(None, str(refusal))
+        form.add_error(None, refusal_words(refusal))
     return _page(request, token, view, form, status=422)
 
 

@@ -18,6 +18,7 @@ from firewood_site.customer.forms import WINDOWS, ChangeForm
 from firewood_site.languages import in_their_language
 from firewood_site.letters import cut_off_words, order_link, read_stop_token, tell, wood_words
 from firewood_site.quoting import Asked, NotHere, price_want
+from firewood_site.refusals import refusal_words
 from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
 from firewood_site.ticket_pdf import can_print, ticket_pdf
@@ -104,7 +105,7 @@ def change(request: HttpRequest, token: str) -> HttpResponse:
                 )
                 return redirect(order_path(view.number, view.link_secret))
             except OrdersError as refusal:
-                form.add_error(None, str(refusal))
+                form.add_error(None, refusal_words(refusal))
     context = {"order": view, "form": form, "token": token, "may_change": _may_change(view)}
     return render(request, "customer/change.html", context, status=status_code)
 
@@ -124,7 +125,7 @@ def cancel(request: HttpRequest, token: str) -> HttpResponse:
             cut_off_hour=business().change_cut_off_hour,
         )
     except OrdersError as refusal:
-        return _shown(request, token, view, trouble=str(refusal), status=422)
+        return _shown(request, token, view, trouble=refusal_words(refusal), status=422)
     tell(view.number, "cancelled", at=now())
     return redirect(order_path(view.number, view.link_secret))
 
@@ -205,7 +206,7 @@ def repeat(request: HttpRequest, token: str) -> HttpResponse:
     try:
         saved = price_want(asked, on=today(), at=now(), language=get_language() or "en")
     except (OrdersError, NotHere) as refusal:
-        return _shown(request, token, view, trouble=str(refusal), status=422)
+        return _shown(request, token, view, trouble=refusal_words(refusal), status=422)
     return redirect("quote-price", saved.token)
 
 

@@ -20,6 +20,7 @@ from firewood_site.customer.forms import ANY_DAY, WINDOWS, OrderForm, QuoteForm
 from firewood_site.languages import in_their_language
 from firewood_site.letters import tell
 from firewood_site.quoting import Asked, NotHere, WoodChoice, nearest_yard_words, price_want, wood_choices
+from firewood_site.refusals import refusal_words
 from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
 from orders.core import OrdersError
@@ -32,6 +33,7 @@ QUOTES_A_WHILE = 40
 ORDERS_A_WHILE = 12
 WINDOW_MINUTES = 10
 POOL_WAIT_DAYS = 30
+DAYS_SHOWN = 6  # more are a tap away; a cheaper one is always shown
 
 
 @in_their_language
@@ -55,10 +57,10 @@ def quote(request: HttpRequest) -> HttpResponse:
             saved = price_want(_asked(form), on=on, at=now(), language=get_language() or "en")
             return redirect("quote-price", saved.token)
     except throttle.TooMany as refusal:
-        form.add_error(None, str(refusal))
+        form.add_error(None, refusal_words(refusal))
         return _asking(request, form, choices, towns, status=429)
     except (OrdersError, NotHere) as refusal:
-        form.add_error(None, str(refusal))
+        form.add_error(None, refusal_words(refusal))
     return _asking(request, form, choices, towns, status=422)
 
 
@@ -83,10 +85,10 @@ def order_place(request: HttpRequest, token: UUID) -> HttpResponse:
             placed = _place(request, view, form.cleaned_data)
             return redirect(order_path(placed[0], placed[1]))
     except throttle.TooMany as refusal:
-        form.add_error(None, str(refusal))
+        form.add_error(None, refusal_words(refusal))
         return _priced(request, view, form, status=429)
     except (OrdersError, throttle.LooksLikeAMachine) as refusal:
-        form.add_error(None, str(refusal))
+        form.add_error(None, refusal_words(refusal))
     return _priced(request, view, form, status=422)
 
 
@@ -189,8 +191,11 @@ def _asking(
 
 def _priced(request: HttpRequest, view: QuoteView, form: OrderForm, status: int = 200) -> HttpResponse:
     on = today()
+    soon = [day for place, day in enumerate(view.days) if place < DAYS_SHOWN or day.saved > 0]
     context = {
         "quote": view,
+        "soon_days": soon,
+        "later_days": [day for day in view.days if day not in soon],
         "form": form,
         "stands": view.stands_on(on),
         "stamp": throttle.stamp(),

@@ -207,6 +207,17 @@ def test_a_price_asked_in_spanish_is_explained_in_spanish(client, shop):
     assert "Delivery" not in page
 
 
+def test_a_refusal_is_said_in_spanish_too(client, shop):
+    client.get("/?lang=es")
+    shop.firm_cords = Fraction("5.5")
+    shop.save(update_fields=["firm_cords"])
+
+    page = ask(client, amount="1").content.decode()
+
+    assert "pida menos u otra leña" in page
+    assert "take less" not in page
+
+
 def test_a_forged_link_shows_nothing(client, shop):
     assert client.get("/o/not-a-real-link").status_code == 404
 
