@@ -51,8 +51,10 @@
     for (const { lat, lon, marks, names, kind } of together.values()) {
       const words = document.createElement("span");
       words.textContent = names.join(", ");
-      const halt = L.marker([lat, lon], { icon: mark(marks.join("·"), kind), title: names.join(", ") }).bindPopup(words).addTo(map);
-      halt.getElement().setAttribute("aria-label", `${marks.join(", ")} ${names.join(", ")}`);
+      const halt = L.marker([lat, lon], { icon: mark(marks.join("·"), kind), title: names.join(", ") }).bindPopup(words);
+      // The icon is made when the map has its view, which comes after.
+      halt.on("add", () => halt.getElement().setAttribute("aria-label", `${marks.join(", ")} ${names.join(", ")}`));
+      halt.addTo(map);
       around.extend([lat, lon]);
     }
     if (around.isValid()) map.fitBounds(around, { padding: [28, 28], maxZoom: 15 });
