@@ -1,11 +1,26 @@
 """The search as a thing that can be run for a while, asked for its best, and given a better plan."""
 
+from collections.abc import Iterable
+
 import numpy as np
 
 from routing.core.arrays import Ints, Laid
+from routing.core.exact import Column
 from routing.core.plan import RunSketch
-from routing.core.routes import empty_routes
-from routing.core.search import BEST, NOW, STEPS, build, new_walk, set_runs, walk_steps
+from routing.core.routes import COST, LENGTH, empty_routes
+from routing.core.search import (
+    BEST,
+    NOW,
+    POOL_COST,
+    POOL_LENGTH,
+    POOL_ROWS,
+    POOL_SHIFT,
+    STEPS,
+    build,
+    new_walk,
+    set_runs,
+    walk_steps,
+)
 
 UNSET = 1 << 60
 BUILD_ORDERS = (1, 2, 4, 5)
@@ -19,10 +34,10 @@ MOST_OUT = 10.0
 class Annealing:
     """One search: its arrays, its present runs and its best."""
 
-    def __init__(self, laid: Laid, *, seed: int) -> None:
+    def __init__(self, laid: Laid, *, seed: int, pool_rows: int = POOL_ROWS) -> None:
         self.laid = laid
         self.routes = empty_routes(laid.arrays)
-        self.walk = new_walk(laid.arrays, seed=seed)
+        self.walk = new_walk(laid.arrays, seed=seed, pool_rows=pool_rows)
         self.walk.costs[BEST] = UNSET
         self.average = min(MOST_OUT, max(3.0, len(laid.part_ids) / 4))
 
@@ -45,7 +60,7 @@ class Annealing:
         """Build the first plan, from a start where one is given and holds, else from empty runs."""
         arrays = self.laid.arrays
         if start:
-            tokens, length = self._tokens(start)
+            tokens, length = self.tokens_of(start)
             if set_runs(arrays, self.routes, tokens, length):
                 build(arrays, self.routes, self.walk, BUILD_ORDERS[0])
         nothing = np.zeros_like(self.walk.best_tokens), np.zeros_like(self.walk.best_length)
@@ -61,7 +76,7 @@ class Annealing:
 
     def adopt(self, sketch: tuple[RunSketch, ...]) -> None:
         """Go on from these runs; the best is theirs if they are better."""
-        tokens, length = self._tokens(sketch)
+        tokens, length = self.tokens_of(sketch)
         if set_runs(self.laid.arrays, self.routes, tokens, length):
             build(self.laid.arrays, self.routes, self.walk, BUILD_ORDERS[0])
         self.resume()
@@ -84,12 +99,39 @@ class Annealing:
     def best_sketch(self) -> tuple[RunSketch, ...]:
         """The best runs as bare sequences."""
         return tuple(
-            self._sketch(s, self.walk.best_tokens[s, : self.walk.best_length[s]])
+            self.sketch(s, self.walk.best_tokens[s, : self.walk.best_length[s]])
             for s in range(len(self.laid.shift_ids))
             if self.walk.best_length[s]
         )
 
-    def _sketch(self, shift: int, tokens: Ints) -> RunSketch:
+    def pooled(self) -> list[Column]:
+        """Runs seen on the way, the best plan's among them."""
+        walk = self.walk
+        found = [
+            Column(
+                shift=int(walk.pool[row, POOL_SHIFT]),
+                cost=int(walk.pool[row, POOL_COST]),
+                tokens=tuple(walk.pool_tokens[row, : walk.pool[row, POOL_LENGTH]].tolist()),
+            )
+            for row in range(int(walk.pool_count[0]))
+        ]
+        self.resume()
+        for s in range(len(self.laid.shift_ids)):
+            if walk.best_length[s]:
+                tokens = tuple(walk.best_tokens[s, : walk.best_length[s]].tolist())
+                found.append(Column(shift=s, cost=int(self.routes.state[s, COST]), tokens=tokens))
+        return found
+
+    def adopt_columns(self, columns: Iterable[Column]) -> None:
+        """Go on from these runs."""
+        self.adopt(tuple(self.sketch(column.shift, np.array(column.tokens)) for column in columns))
+
+    def sketch_of(self, shift: int) -> RunSketch:
+        """A shift's present run as a bare sequence."""
+        return self.sketch(shift, self.routes.tokens[shift, : self.routes.state[shift, LENGTH]])
+
+    def sketch(self, shift: int, tokens: Ints) -> RunSketch:
+        """Tokens as a bare sequence."""
         loads: list[tuple[str, list[str]]] = []
         for token in tokens.tolist():
             if token < 0:
@@ -98,7 +140,7 @@ class Annealing:
                 loads[-1][1].append(self.laid.part_ids[token])
         return self.laid.shift_ids[shift], tuple((yard, tuple(parts)) for yard, parts in loads)
 
-    def _tokens(self, sketch: tuple[RunSketch, ...]) -> tuple[Ints, Ints]:
+    def tokens_of(self, sketch: tuple[RunSketch, ...]) -> tuple[Ints, Ints]:
         """Sequences as tokens; shifts, parts and yards that are not laid out are passed over."""
         tokens = np.zeros_like(self.walk.best_tokens)
         length = np.zeros_like(self.walk.best_length)

@@ -15,6 +15,7 @@ from routing.core.arrays import Ints, PlanArrays
 from routing.core.fillings import TooMany
 from routing.core.labels import (
     MOST_CODED_PARTS,
+    MOST_CODED_YARDS,
     MOST_PARTS,
     Earnings,
     RunFinder,
@@ -24,6 +25,7 @@ from routing.core.problem import COST_UNITS_PER_CENT
 
 CENT = float(COST_UNITS_PER_CENT)
 SLACK_UNITS = 2000.0
+MOST_PROVEN = 40
 CLOSE_ENOUGH = 1e-6
 RUNS_PER_TURN = 150
 FEW = 10
@@ -76,17 +78,25 @@ class Limits:
 
     fillings: int = 150_000
     labels: int = 400_000
+    may_enumerate: bool = True
     quick_labels: int = 2_000
     runs: int = 60_000
     turns: int = 60
-    solver_seconds: float = 30.0
+    solver_seconds: Callable[[], float] = field(default=lambda: 30.0)
+    solver_effort: float = 1e9
     should_stop: Callable[[], bool] = field(default=lambda: False)
 
 
 def can_prove(arrays: PlanArrays) -> bool:
     """Whether the problem is small enough to try: parts are kept as bits of one whole number."""
-    most = MOST_CODED_PARTS if arrays.is_tight else MOST_PARTS
-    return len(arrays.part) <= most and len(arrays.yard) <= 3 if arrays.is_tight else len(arrays.part) <= most
+    if arrays.is_tight:
+        return len(arrays.part) <= MOST_CODED_PARTS and len(arrays.yard) <= MOST_CODED_YARDS
+    return len(arrays.part) <= MOST_PROVEN
+
+
+def can_price(arrays: PlanArrays) -> bool:
+    """Whether whole runs can be priced for a bound."""
+    return len(arrays.part) <= MOST_PARTS
 
 
 def prove(
@@ -107,7 +117,7 @@ def prove(
     lower = 0.0
     duals = None
     try:
-        finders = [RunFinder(arrays, s, limits.fillings) for s in range(shifts)]
+        finders = [RunFinder(arrays, s, limits.fillings, limits.should_stop) for s in range(shifts)]
         labels = limits.quick_labels
         for _ in range(limits.turns):
             duals = solve_master(arrays, list(columns.values()))
@@ -133,7 +143,8 @@ def prove(
                     return Proof(lower=lower, choice=None)
         else:
             return Proof(lower=lower, choice=None)
-        assert duals is not None
+        if duals is None or not limits.may_enumerate:
+            return Proof(lower=lower, choice=None)
         return _enumerate(
             arrays,
             finders=finders,
@@ -181,7 +192,13 @@ def _enumerate(
         if total > limits.runs or not runs.is_complete:
             return Proof(lower=lower, choice=None)
         _add(known, s, runs)
-    choice = choose(arrays, list(known.values()), seconds=limits.solver_seconds, upper=upper)
+    choice = choose(
+        arrays,
+        list(known.values()),
+        seconds=limits.solver_seconds(),
+        effort=limits.solver_effort,
+        upper=upper,
+    )
     if choice is None or not choice.is_best:
         return Proof(lower=lower, choice=choice)
     return Proof(lower=float(min(choice.cost, upper)), choice=choice)
@@ -285,7 +302,13 @@ def _tight_rows(arrays: PlanArrays) -> list[tuple[int, int]]:
 
 
 def choose(
-    arrays: PlanArrays, columns: list[Column], *, seconds: float, upper: int | None = None, workers: int = 1
+    arrays: PlanArrays,
+    columns: list[Column],
+    *,
+    seconds: float,
+    effort: float = 1e9,
+    upper: int | None = None,
+    workers: int = 1,
 ) -> Choice | None:
     """The cheapest choice of runs by CP-SAT, in whole cost units; None when it found none in time."""
     from ortools.sat.python import cp_model
@@ -330,6 +353,7 @@ def choose(
         model.add(total <= upper)
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = seconds
+    solver.parameters.max_deterministic_time = effort
     solver.parameters.num_workers = workers
     solver.parameters.random_seed = 1
     status = solver.solve(model)

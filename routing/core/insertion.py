@@ -1,9 +1,27 @@
-"""What one more order would add to the runs already booked: the price that knows the road."""
+"""What one more order would add to the runs already booked: the price that knows the road.
 
-from dataclasses import dataclass
+The quick answer puts the order where it adds least and leaves the rest as it is. The exact answer also puts
+each run in its best order together with the new one. Both leave the booked plan untouched.
+"""
 
-from routing.core.plan import Plan
-from routing.core.problem import DayProblem, PlanOrder
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from routing.core.anneal import Annealing
+from routing.core.arrays import Laid, lay_out
+from routing.core.fillings import TooMany
+from routing.core.labels import MOST_CODED_PARTS, Earnings, RunFinder
+from routing.core.plan import Plan, RunPlan, RunSketch, half_up_cents, timed_run
+from routing.core.problem import COST_UNITS_PER_CENT, DayProblem, FrozenLoad, FrozenRun, PlanOrder
+from routing.core.routes import NEVER
+from routing.core.search import put_order_in_shift, set_runs, take_order_off
+
+SURE_CENTS = 10_000_000
+MOST_FILLINGS = 60_000
+MOST_LABELS = 20_000
+EXACT_SHIFTS = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -12,7 +30,7 @@ class InsertionOffer:
 
     Units
         cost_c: cents the shift's run costs more. begin_s: when its (first) unloading would begin.
-        is_empty_run: nothing was booked in that shift. plan: the booked plan with the order in it.
+        is_empty_run: nothing was booked in that shift. run: the run with the order in it.
     """
 
     shift: str
@@ -21,16 +39,162 @@ class InsertionOffer:
     begin_s: int
     is_empty_run: bool
     yards: tuple[str, ...]
-    plan: Plan
+    run: RunPlan
 
 
 def insertion_offers(
-    problem: DayProblem, booked: Plan, new_order: PlanOrder, *, exact: bool = False, seed: int = 0
+    problem: DayProblem, booked: Plan, new_order: PlanOrder, *, exact: bool = False
 ) -> tuple[InsertionOffer, ...]:
     """Marginal cost of a new order in every shift that can take it, cheapest first.
 
-    `booked` is kept as it is, only the new order's parts are put in (all in one shift). With `exact` each
-    run is also put in its best order together with the new one. The order's `loc` must be a row of the
-    road tables; it need not be among `problem.orders`.
+    `booked` is kept as it is, only the new order's parts are put in (all in one shift). With `exact` the
+    cheapest runs are also put in their best order together with the new one. The order's `loc` must be a
+    row of the road tables; it need not be among `problem.orders`. Fixed runs take nothing more.
+
+    Errors
+        NoSuchTime: a booked run cannot keep its hours.
     """
-    raise NotImplementedError
+    if new_order.id not in {order.id for order in problem.orders}:
+        problem = replace(problem, orders=(*problem.orders, new_order))
+    laid = lay_out(problem)
+    if new_order.id not in laid.order_ids or not laid.shift_ids:
+        return ()
+    state = Annealing(laid, seed=0, pool_rows=1)
+    tokens, length = state.tokens_of(_without(booked, new_order))
+    if not set_runs(laid.arrays, state.routes, tokens, length):
+        for run in booked.runs:
+            timed_run(problem, run.sketch)
+    order = laid.order_ids.index(new_order.id)
+    offers = []
+    for s, shift_id in enumerate(laid.shift_ids):
+        before = int(state.routes.state[s, 1])
+        added = int(put_order_in_shift(laid.arrays, state.routes, order, s))
+        if added >= NEVER:
+            continue
+        sketch = state.sketch_of(s)
+        take_order_off(laid.arrays, state.routes, order)
+        offers.append(_offer(problem, new_order, shift_id, sketch, before))
+    if exact:
+        offers = [
+            _bettered(problem, booked, new_order, offer) if rank < EXACT_SHIFTS else offer
+            for rank, offer in enumerate(sorted(offers, key=_cheapest))
+        ]
+    return tuple(sorted(offers, key=_cheapest))
+
+
+def best_run(problem: DayProblem, run: RunSketch, *, below: int | None = None) -> RunSketch:
+    """One run's drops in their best loads and order, none left out; the run itself when none is cheaper.
+
+    Units
+        below: cost units to beat; the run's own cost when not given.
+    """
+    only = {part for _, parts in run[1] for part in parts}
+    orders = tuple(
+        replace(order, parts=tuple(part for part in order.parts if part.id in only))
+        for order in problem.orders
+        if any(part.id in only for part in order.parts)
+    )
+    alone = replace(
+        problem,
+        orders=orders,
+        shifts=tuple(shift for shift in problem.shifts if shift.id == run[0]),
+        pins=tuple(pin for pin in problem.pins if pin.part in only),
+        frozen=(),
+    )
+    laid = lay_out(alone)
+    parts = len(laid.part_ids)
+    if parts != len(only) or parts > MOST_CODED_PARTS:
+        return run
+    limit = below if below is not None else timed_run(problem, run).cost_units
+    sure = float(SURE_CENTS * COST_UNITS_PER_CENT)
+    earnings = Earnings(part=np.full(parts, sure), shift=0.0, wood=np.zeros(laid.arrays.stock.shape))
+    try:
+        finder = RunFinder(laid.arrays, 0, MOST_FILLINGS)
+        found = finder.find(
+            earnings,
+            below=limit - sure * parts - 0.5,
+            most_labels=MOST_LABELS,
+            most_runs=50,
+            keep_usage=bool(laid.arrays.is_tight),
+        )
+    except TooMany:
+        return run
+    for tokens in found.tokens:
+        if _within_stock(laid, tokens):
+            return Annealing(laid, seed=0, pool_rows=1).sketch(0, np.array(tokens))
+    return run
+
+
+def _bettered(problem: DayProblem, booked: Plan, order: PlanOrder, offer: InsertionOffer) -> InsertionOffer:
+    """The offer with its run in its best order."""
+    others = tuple(
+        FrozenRun(
+            shift=run.shift, loads=tuple(FrozenLoad(yard=load.yard, parts=load.parts) for load in run.loads)
+        )
+        for run in booked.runs
+        if run.shift != offer.shift
+    )
+    left = _stock_after(problem, others)
+    sketch = best_run(left, offer.run.sketch)
+    before = offer.run.cost_units - offer.cost_c * COST_UNITS_PER_CENT
+    was = next((run.cost_units for run in booked.runs if run.shift == offer.shift), None)
+    return _offer(problem, order, offer.shift, sketch, before if was is None else was)
+
+
+def _stock_after(problem: DayProblem, others: Sequence[FrozenRun]) -> DayProblem:
+    """The problem with the wood of other runs gone from its yards."""
+    lines = {part.id: part.lines for order in problem.orders for part in order.parts}
+    taken: dict[tuple[str, str], int] = {}
+    for run in others:
+        for load in run.loads:
+            for part in load.parts:
+                for wood, units in lines[part]:
+                    taken[load.yard, wood] = taken.get((load.yard, wood), 0) + units
+    yards = tuple(
+        replace(
+            yard,
+            stock=tuple((wood, max(0, units - taken.get((yard.id, wood), 0))) for wood, units in yard.stock),
+        )
+        for yard in problem.yards
+    )
+    return replace(problem, yards=yards)
+
+
+def _offer(
+    problem: DayProblem, order: PlanOrder, shift: str, sketch: RunSketch, before: int
+) -> InsertionOffer:
+    run = timed_run(problem, sketch)
+    drops = [(load.yard, stop) for load in run.loads for stop in load.stops if stop.order == order.id]
+    return InsertionOffer(
+        shift=shift,
+        date=next(s.date for s in problem.shifts if s.id == shift),
+        cost_c=half_up_cents(run.cost_units - before),
+        begin_s=min(stop.begin_s for _, stop in drops),
+        is_empty_run=all(stop.order == order.id for load in run.loads for stop in load.stops),
+        yards=tuple(dict.fromkeys(yard for yard, _ in drops)),
+        run=run,
+    )
+
+
+def _cheapest(offer: InsertionOffer) -> tuple[int, int, str]:
+    return offer.cost_c, offer.date, offer.shift
+
+
+def _without(booked: Plan, order: PlanOrder) -> tuple[RunSketch, ...]:
+    own = {part.id for part in order.parts}
+    return tuple(
+        (shift, tuple((yard, tuple(part for part in parts if part not in own)) for yard, parts in loads))
+        for shift, loads in booked.sketch
+    )
+
+
+def _within_stock(laid: Laid, tokens: tuple[int, ...]) -> bool:
+    arrays = laid.arrays
+    taken = np.zeros(arrays.stock.shape, np.int64)
+    yard = 0
+    for token in tokens:
+        if token < 0:
+            yard = -1 - token
+        else:
+            taken[yard] += arrays.part_wood[token]
+    return bool((taken <= arrays.stock).all())

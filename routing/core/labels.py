@@ -8,6 +8,7 @@ to be put before it, so that only pairs that can matter are ever looked at. Nump
 After Feillet et al. 2004 (labels) and Baldacci, Christofides and Mingozzi 2008 (bounds from duals).
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -28,7 +29,7 @@ from routing.core.arrays import (
     Ints,
     PlanArrays,
 )
-from routing.core.fillings import Fillings, clocks_joined, fillings_of, unbeaten
+from routing.core.fillings import Fillings, TooMany, clocks_joined, fillings_of, unbeaten
 from routing.core.problem import COST_UNITS_PER_CENT
 
 type Floats = NDArray[np.float64]
@@ -38,6 +39,7 @@ PRICE_ROWS = 120
 PRICE_SLACK = 50_000.0
 PAIRS_PER_LABEL = 50
 MOST_CODED_PARTS = 31
+MOST_CODED_YARDS = 3
 HOUR_PRICES = (0.0, 0.5, 1.0, 2.0, 4.0)
 CENT = float(COST_UNITS_PER_CENT)
 
@@ -90,6 +92,7 @@ class RunFinder:
     shift: int
     most: int
     fillings: Fillings = field(init=False)
+    should_stop: Callable[[], bool] = field(default=lambda: False)
     bits: Floats = field(init=False)
     hour_price: float = 0.0
     turn: int = 0
@@ -108,6 +111,9 @@ class RunFinder:
 
         Of each generation only the `most_labels` most hopeful tails are followed; when that or `most_runs`
         left any out, the answer is not complete.
+
+        Errors
+            TooMany: time is up.
         """
         row = self.arrays.shift[self.shift]
         f = self.fillings
@@ -135,6 +141,8 @@ class RunFinder:
         hope = self._hope(start, prices, hour) + floor
         complete = True
         while len(generations[-1]):
+            if self.should_stop():
+                raise TooMany
             labels = generations[-1]
             limit = _limit(hope, labels.yard, by_end, below, PAIRS_PER_LABEL * most_labels)
             grown = self._grown(labels, hope, by_end, reduced, limit, keep_usage)

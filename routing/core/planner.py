@@ -5,6 +5,7 @@ Three layers, one answer: `search` finds a good plan at once and betters it, `ex
 `check` has the last word on every plan that leaves here.
 """
 
+import math
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -15,12 +16,23 @@ from routing.core import RoutingError
 from routing.core.anneal import Annealing
 from routing.core.arrays import Laid, lay_out
 from routing.core.check import check_plan
+from routing.core.exact import Limits, can_prove, prove
 from routing.core.plan import Moment, Plan, PlanResult, Postponed, RunSketch, Status, half_up_cents, timed
+from routing.core.polish import recombined
 from routing.core.problem import DayProblem, PlanOrder, PlanPart, PlanRig, PlanYard, Roads, Shift, Wood
 from routing.core.reasons import left_out_reason
+from routing.core.search import put_order_in_shift, take_order_off
 
 CHUNK_SECONDS = 0.03
 STEPS_PER_CHUNK = 50
+PROOF_AT_SHARE = 0.05
+PROOF_AT_SECONDS = 0.4
+PROOF_AT_STEPS = 0.3
+PROOF_UNTIL = 0.85
+POLISH_AT = 0.75
+POLISH_SHARE = 0.4
+SOLVER_EFFORT = 60.0
+LABELS_BY_STEPS = 60_000
 
 
 class BadStopRule(RoutingError):
@@ -76,6 +88,13 @@ def plan(
         return _result(job, (), bound=job.constant_units + _all_prizes(job.laid))
     search.begin(start.sketch if start is not None else ())
     job.note(search)
+    if can_prove(job.laid.arrays):
+        _walk(job, search, until=job.share_before_proof)
+        if _proven(job, search):
+            return _result(job, search.best_sketch(), bound=None)
+    else:
+        _walk(job, search, until=POLISH_AT)
+        _polish(job, search)
     _walk(job, search, until=1.0)
     return _result(job, search.best_sketch(), bound=None)
 
@@ -122,6 +141,8 @@ def warm_up() -> None:
     search = Annealing(lay_out(tiny), seed=0)
     search.begin()
     search.run(2, part_done=0.5)
+    take_order_off(search.laid.arrays, search.routes, 0)
+    put_order_in_shift(search.laid.arrays, search.routes, 0, 0)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -157,6 +178,24 @@ class _Job:
             shares.append(self.steps / self.stop.steps)
         return max(shares)
 
+    @property
+    def share_before_proof(self) -> float:
+        """How far to search before proving: long enough for a good plan, short enough to be done at once."""
+        if self.stop.seconds is None:
+            return PROOF_AT_STEPS
+        return min(0.3, max(PROOF_AT_SHARE, PROOF_AT_SECONDS / self.stop.seconds))
+
+    def seconds_left(self, until: float = 1.0) -> float:
+        """Seconds until a share of the stop rule is used up; long when only steps count."""
+        if self.stop.seconds is None:
+            return 600.0
+        return max(0.05, until * self.stop.seconds - self.seconds)
+
+    def out_of_time(self, until: float = 1.0) -> bool:
+        """Whether to break off a proof: time is up, or somebody cancelled."""
+        late = self.stop.seconds is not None and self.seconds >= until * self.stop.seconds
+        return late or self.should_stop()
+
     def should_stop(self) -> bool:
         if self.cancelled is not None and not self.was_cancelled:
             self.was_cancelled = self.cancelled()
@@ -190,6 +229,52 @@ def _walk(job: _Job, search: Annealing, *, until: float) -> None:
             took = max(time.monotonic() - began, 1e-6)
             steps = max(1, round(steps * min(4.0, CHUNK_SECONDS / took)))
         job.note(search)
+
+
+def _proven(job: _Job, search: Annealing) -> bool:
+    """Try to prove the best plan; True when it is now proven. The bound is kept either way."""
+    limits = Limits(
+        should_stop=lambda: job.out_of_time(PROOF_UNTIL),
+        solver_seconds=lambda: job.seconds_left(PROOF_UNTIL),
+        solver_effort=SOLVER_EFFORT,
+    )
+    if job.stop.seconds is None:
+        limits.labels = LABELS_BY_STEPS
+
+    def tell(lower: float) -> None:
+        job.note(search, _bound_cents(job, lower))
+
+    proof = prove(
+        job.laid.arrays, seeds=search.pooled(), upper=search.best_units, limits=limits, tell_bound=tell
+    )
+    if proof.choice is not None and proof.choice.cost < search.best_units:
+        search.adopt_columns(proof.choice.columns)
+    is_proven = proof.choice is not None and proof.choice.is_best
+    if proof.lower > 0:
+        job.note(search, _bound_cents(job, proof.lower))
+    return is_proven
+
+
+def _polish(job: _Job, search: Annealing) -> None:
+    """Recombine the runs seen on the way by set partition."""
+    if job.out_of_time() or search.steps == 0:
+        return
+    choice = recombined(
+        job.laid.arrays,
+        search.pooled(),
+        upper=search.best_units,
+        seconds=job.seconds_left() * POLISH_SHARE,
+        effort=SOLVER_EFFORT,
+    )
+    if choice is not None and choice.cost < search.best_units:
+        search.adopt_columns(choice.columns)
+        job.note(search)
+    search.resume()
+
+
+def _bound_cents(job: _Job, lower: float) -> int:
+    """A bound in cost units as whole cents; a plan's cost is rounded half up, so a bound may be too."""
+    return half_up_cents(math.floor(lower + job.constant_units))
 
 
 def _all_prizes(laid: Laid) -> int:

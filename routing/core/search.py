@@ -665,6 +665,32 @@ def step(a, r, w, heat, average, longest_string, most_loads):  # type: ignore[no
 
 
 @compiled
+def put_order_in_shift(a, r, o, s):  # type: ignore[no-untyped-def]
+    """Put all parts of an order into one shift; what it adds, or NEVER and nothing changed."""
+    first, last = a.order_first[o], a.order_first[o + 1]
+    before = r.state[s, COST]
+    for p in range(first, last):
+        if judge(a, r, p, s, free_yards(a, r, p)) < NEVER and put_in(a, r, p, s):
+            refresh(a, r, s)
+        else:
+            for q in range(first, p):
+                take_out(a, r, q)
+            refresh(a, r, s)
+            return NEVER
+    return r.state[s, COST] - before
+
+
+@compiled
+def take_order_off(a, r, o):  # type: ignore[no-untyped-def]
+    """Take all parts of an order out again."""
+    for p in range(a.order_first[o], a.order_first[o + 1]):
+        s = r.place[p]
+        if s >= 0:
+            take_out(a, r, p)
+            refresh(a, r, s)
+
+
+@compiled
 def walk_steps(a, r, w, steps, heat, cooling, average, longest_string, most_loads):  # type: ignore[no-untyped-def]
     """So many steps of falling heat; returns the heat left."""
     for _ in range(steps):
