@@ -1,5 +1,6 @@
 """Yards, ground, lots, readings, work and expenses of the invented seller."""
 
+from collections.abc import Mapping
 from datetime import date, datetime, time
 from decimal import Decimal
 from fractions import Fraction
@@ -167,10 +168,10 @@ def load_lots(yards: dict[str, Yard], units: dict[str, Unit]) -> dict[str, Lot]:
 
 
 def load_measurements(lots: dict[str, Lot]) -> None:
-    def measured(code: str, on: date, shape: str, form: str, sizes: dict[str, float], *cords: str) -> None:
+    def measured(code: str, on: date, shape: str, form: str, sizes: Mapping[str, float], *cords: str) -> None:
         low, likely, high = (Fraction(text) for text in cords)
         Measurement.objects.create(
-            lot=lots[code], on=on, shape=shape, form=form, sizes=sizes, low_cords=low, likely_cords=likely,
+            lot=lots[code], on=on, shape=shape, form=form, sizes=dict(sizes), low_cords=low, likely_cords=likely,
             high_cords=high, solid_ft3=Decimal(str(round(float(likely) * 85, 2))), who="ruth",
         )  # fmt: skip
 

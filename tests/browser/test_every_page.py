@@ -1,4 +1,4 @@
-"""Every page of the demo in Chromium: no violation of the policy, no script error, nothing for axe to find."""
+"""Every page of the demo in Chromium: policy kept, no script error, nothing for axe to find."""
 
 import pytest
 from django.core.management import call_command
