@@ -173,8 +173,7 @@ def prepare(
         lot_swaps=lot_swaps or {},
     )
     lots = {line.lot.code: line.lot for want in wants for lines in want.lines.values() for line in lines}
-    yard_ids = {lot.yard_id for lot in lots.values()} | {rig.home_yard_id for rig in rigs.values()}
-    yards = list(Yard.objects.filter(pk__in=yard_ids).order_by("pk"))
+    yards = list(Yard.objects.order_by("pk"))
     shuts = list(Shut.objects.filter(from_on__lte=dates[-1], to_on__gte=dates[0]))
     points = [Point(lat=yard.lat, lon=yard.lon) for yard in yards] + [want.point for want in wants]
     tables = _road_tables(points, rigs.values(), wants, weights)
@@ -198,10 +197,7 @@ def prepare(
             YardShut(yard=str(shut.yard_id), date=number, reason=shut.reason)
             for shut in shuts
             for number, on in enumerate(dates)
-            if shut.kind == Shut.Kind.YARD
-            and shut.yard_id in yard_ids
-            and shut.from_time is None
-            and shut.from_on <= on <= shut.to_on
+            if shut.kind == Shut.Kind.YARD and shut.from_time is None and shut.from_on <= on <= shut.to_on
         ),
         frozen=tuple(frozen),
     )

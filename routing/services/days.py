@@ -18,7 +18,7 @@ from routing.core.edit import judged
 from routing.core.plan import Moment, Plan, PlanResult, Postponed
 from routing.core.planner import StopRule, plan
 from routing.core.problem import FrozenRun, Pin
-from routing.models import Day, Rig, Run, Stop
+from routing.models import Day, Rig, Run, Shut, Stop
 from routing.selectors.plans import day_sketch, outings_of, pins_of
 from routing.selectors.problems import NoRigOut, Outing, Prepared, frozen_run, part_id, prepare
 from routing.services.storing import store
@@ -125,7 +125,7 @@ def plan_day(
     result = plan(prepared.problem, stop=stop, seed=seed, progress=progress, cancelled=cancelled)
     again, verdict = judged(prepared.problem, result.plan.sketch)
     if not verdict.ok:
-        raise PlanRefused(sentences=verdict.sentences)
+        raise PlanRefused(sentences=in_words(prepared, verdict))
     postponed = (*prepared.impossible, *result.postponed)
     store(
         prepared=prepared,
@@ -178,7 +178,7 @@ def lay_out_day(
     )
     laid, verdict = judged(prepared.problem, (sketch,))
     if not verdict.ok:
-        raise PlanRefused(sentences=verdict.sentences)
+        raise PlanRefused(sentences=in_words(prepared, verdict))
     store(
         prepared=prepared,
         plan=laid,
@@ -215,7 +215,7 @@ def commit_day(*, on: date, at: datetime, who: str) -> Committed:
     if not troubles:
         prepared, now_planned = plan_in_books(on)
         _, verdict = judged(prepared.problem, now_planned.sketch)
-        troubles = verdict.sentences if not verdict.ok else ()
+        troubles = in_words(prepared, verdict) if not verdict.ok else ()
     if troubles:
         raise PlanRefused(sentences=troubles)
     letters: list[tuple[int, str]] = []
@@ -310,7 +310,7 @@ def plan_in_books(
 
 
 def troubles_of(on: date) -> tuple[str, ...]:
-    """What has happened since the plan was made: cancelled orders, broken rigs; each a sentence."""
+    """What has happened since the plan was made: cancelled orders, broken rigs, closures; each a sentence."""
     runs = Run.objects.filter(day__on=on, rig__works=False).exclude(loads=None).select_related("rig")
     said = [f"{run.rig.name} is out ({run.rig.out_reason or 'no reason given'})" for run in runs.distinct()]
     gone = Order.objects.filter(
@@ -320,6 +320,22 @@ def troubles_of(on: date) -> tuple[str, ...]:
         f"Order {order.number} is {order.get_state_display()}: take it off the day"
         for order in gone.order_by("number").distinct()
     ]
+    closed = Shut.objects.filter(from_on__lte=on, to_on__gte=on, from_time=None)
+    yards = closed.filter(kind=Shut.Kind.YARD, yard__loads__run__day__on=on).distinct()
+    said += [f"{shut.yard} is shut ({shut.reason}): plan again around it" for shut in yards]
+    towns = closed.filter(kind=Shut.Kind.ROAD, town__places__orders__stops__load__run__day__on=on).distinct()
+    said += [f"The road to {shut.town} is shut ({shut.reason}): plan again without it" for shut in towns]
+    return tuple(said)
+
+
+def in_words(prepared: Prepared, verdict: Verdict) -> tuple[str, ...]:
+    """The referee's faults with rigs by their names."""
+    names = {rig.id: rig.label for rig in prepared.problem.rigs}
+    said = []
+    for sentence in verdict.sentences:
+        for shift in prepared.problem.shifts:
+            sentence = sentence.replace(shift.id, f"{names[shift.rig]}'s run")
+        said.append(sentence)
     return tuple(said)
 
 

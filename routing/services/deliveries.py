@@ -16,12 +16,10 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.core import InventoryError
-from inventory.models import Hold
 from inventory.services import audit
 from inventory.services.draws import draw_wood
-from inventory.services.holds import hold_wood
 from orders.core import OrdersError
-from orders.models import Order, OrderHold
+from orders.models import Order
 from orders.services.orders import mark_delivered, mark_on_the_way, mark_unplanned, standing_holds
 from orders.services.payments import record_payment
 from orders.services.tickets import make_ticket
@@ -171,7 +169,9 @@ def record_event(
         row.outcome = CONFLICT if told.needs_look else APPLIED
         row.message = told.message[:300]
         row.save(update_fields=["outcome", "message"])
-    return EventOutcome(key=key, outcome=row.outcome, message=row.message, is_new=True, letters=told.letters)
+    return EventOutcome(
+        key=key, outcome=str(row.outcome), message=row.message, is_new=True, letters=told.letters
+    )
 
 
 def deliver_stop(
@@ -279,32 +279,29 @@ def _arrived(event: Said) -> Told:
 
 
 def _delivered(event: Said) -> Told:
+    """Draw, book, mark, write the ticket. Money comes first: a buyer is known only once wood was left."""
     stop = _open_drop(event)
     order = stop.order
-    day = timezone.localdate(event.at)
-    bundle_cords = _bundle_cords(stop)
     given = _amount(event.said["cords"]) if event.said.get("cords") else stop.cords
     _end(stop, Stop.State.DELIVERED, event)
     is_last = not order.stops.filter(state__in=OPEN_STATES).exists()
-    _draw(stop, event, cords=given + bundle_cords, is_last=is_last)
+    _draw(stop, event, cords=given + _bundle_cords(stop), is_last=is_last)
+    troubles = [_tried(_money, event, stop)]
     letters: tuple[tuple[int, str], ...] = ()
-    notes = []
-    needs_look = False
     if is_last:
-        before = sum((other.cords for other in order.stops.filter(state=Stop.State.DELIVERED).exclude(
-            pk=stop.pk)), Fraction(0))  # fmt: skip
+        earlier = order.stops.filter(state=Stop.State.DELIVERED).exclude(pk=stop.pk)
         mark_delivered(
-            number=order.number, delivered_on=day, at=event.at, who=event.who, cords=given + before
+            number=order.number,
+            delivered_on=timezone.localdate(event.at),
+            at=event.at,
+            who=event.who,
+            cords=given + sum((other.cords for other in earlier), Fraction(0)),
         )
         letters = ((order.number, "delivered"),)
-    for step in (_money, _paper if is_last else None):
-        trouble = _tried(step, event, stop) if step else ""
-        if trouble:
-            notes.append(trouble)
-            needs_look = True
-    if needs_look:
-        notes.insert(0, "Delivered.")
-    return Told(message=" ".join(notes), letters=letters, needs_look=needs_look)
+        troubles.append(_tried(_paper, event, stop))
+    said = [trouble for trouble in troubles if trouble]
+    message = " ".join(["Delivered.", *said]) if said else ""
+    return Told(message=message, letters=letters, needs_look=bool(said))
 
 
 def _paid(event: Said) -> Told:
@@ -365,7 +362,7 @@ def _end(stop: Stop, state: str, event: Said) -> None:
 
 
 def _draw(stop: Stop, event: Said, *, cords: Fraction, is_last: bool) -> None:
-    """Take the drop's wood out of the order's holds; what other drops still need is held again."""
+    """Take the drop's wood out of the order's holds; what other drops still need stays held."""
     order = stop.order
     held = standing_holds(order)
     own = [hold for hold in held if stop.lot_id in (None, hold.lot_id)] or held
@@ -385,24 +382,11 @@ def _draw(stop: Stop, event: Said, *, cords: Fraction, is_last: bool) -> None:
             who=event.who,
             reference=order.reference,
             key=uuid5(event.key, f"hold {hold.pk}"),
+            keep_rest=not is_last,
         )
-        if taken < hold.cords and not is_last:
-            _hold_again(order, hold, hold.cords - taken, event.at)
         left -= taken
     if left > 0 and not is_last:
         raise NoWoodHeld(order=order.number)
-
-
-def _hold_again(order: Order, hold: Hold, cords: Fraction, at: datetime) -> None:
-    rest = hold_wood(
-        lot_id=hold.lot_id,
-        cords=cords,
-        kind=hold.kind,
-        reference=order.reference,
-        made_at=at,
-        lapses_on=hold.lapses_on,
-    )
-    OrderHold.objects.create(order=order, hold=rest)
 
 
 def _money(event: Said, stop: Stop) -> None:

@@ -22,7 +22,7 @@ from routing.core.plan import Plan
 from routing.models import Day, Load, Run, Stop
 from routing.selectors.plans import day_sketch
 from routing.selectors.problems import Outing, Prepared, part_id, prepare
-from routing.services.days import NoSuchDay, PlanRefused, plan_in_books
+from routing.services.days import NoSuchDay, PlanRefused, in_words, plan_in_books
 from routing.services.storing import store
 
 
@@ -187,7 +187,7 @@ def swap_yard(*, on: date, load_id: int, yard_id: int, at: datetime, who: str) -
     plan, verdict = judged(prepared.problem, changed)
     edit = Edit(plan=plan, verdict=verdict, cost_c=verdict.cost_c, change_c=verdict.cost_c - _cost_before(on))
     if not edit.ok:
-        raise PlanRefused(sentences=verdict.sentences)
+        raise PlanRefused(sentences=in_words(prepared, verdict))
     with transaction.atomic():
         for (number, old_lot), new_lot in swaps.items():
             _move_holds(number, old_lot, new_lot, at=at)
@@ -270,7 +270,7 @@ def _keep(
     left: tuple[int, str] | None = None,
 ) -> Adjusted:
     if not edit.ok:
-        raise PlanRefused(sentences=edit.verdict.sentences)
+        raise PlanRefused(sentences=in_words(prepared, edit.verdict))
     day = Day.objects.filter(on=on).first()
     if day is None:
         raise NoSuchDay(on=on)
@@ -335,8 +335,8 @@ def _move_holds(number: int, old_lot: int, new_lot: int, *, at: datetime) -> Non
             made_at=at,
             lapses_on=hold.lapses_on if hold.kind == Hold.Kind.SOFT else None,
         )
-        release_hold(hold_id=hold.pk, at=at, note="loaded at another yard")
-        OrderHold.objects.create(order=order, hold=moved)
+        release_hold(hold_id=hold.pk, at=at)
+        OrderHold.objects.create(order=order, hold_id=moved)
 
 
 def _cost_before(on: date) -> int:

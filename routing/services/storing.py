@@ -100,8 +100,8 @@ def _write_runs(day: Day, prepared: Prepared, runs: list[RunPlan], pinned: set[s
         _write_loads(row, run, prepared, old, pinned)
     Stop.objects.filter(pk__in=[stop.pk for stop in old.values()]).delete()
     Load.objects.filter(run__day=day, stops=None).delete()
-    for shift, row in rows.items():
-        if shift in outings and not row.loads.exists():
+    for row in rows.values():
+        if row.actual_leave_at is None and not row.loads.exists():
             row.delete()
 
 
