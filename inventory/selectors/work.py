@@ -1,17 +1,13 @@
-"""The work log and expenses, and what a lot's cord took to make."""
+"""The work log, expenses, and the heap numbers that restacks taught."""
 
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from fractions import Fraction
 
 from django.db.models import Sum
 
 from inventory.core.heap_number import HeapNumber, RestackSeen, history, learned
-from inventory.core.money import dollars
-from inventory.core.thinning import Worked, cord_cost
-from inventory.models import Expense, Lot, Movement, Restack, WorkEntry
-from inventory.selectors.business import business
+from inventory.models import Expense, Restack, WorkEntry
 
 PAGE = 60
 
@@ -90,70 +86,6 @@ def expense_lines() -> tuple[str, ...]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LotCost:
-    """What a cord of a lot took.
-
-    Units
-        cash, moves: dollars a cord; hours a cord; with_hours: cash and moves with hours at the target wage.
-        is_typical: nothing was logged on the lot, so the seller's usual figures stand in.
-    """
-
-    cash: Decimal
-    moves: Decimal
-    hours: Fraction
-    with_hours: Decimal
-    is_typical: bool
-
-
-def lot_costs(lot_ids: tuple[int, ...]) -> dict[int, LotCost]:
-    """Cost of a cord by lot, from its own log or the seller's usual figures, moves on top. Five queries."""
-    seller = business()
-    hours = _sums(WorkEntry, "hours_likely", lot_ids, "job")
-    cash = _sums(Expense, "dollars", lot_ids, "line")
-    moves = dict(
-        Movement.objects.filter(lot__in=lot_ids)
-        .values("lot")
-        .annotate(all=Sum("cost_dollars"))
-        .values_list("lot", "all")
-    )
-    made = dict(
-        Movement.objects.filter(lot__in=lot_ids)
-        .exclude(kind__in=["sold", "own_use", "lost"])
-        .values("lot")
-        .annotate(all=Sum("cords"))
-        .values_list("lot", "all")
-    )
-    found = {}
-    for lot_id in lot_ids:
-        cords = made.get(lot_id) or Fraction(0)
-        by_move = dollars(Fraction(moves.get(lot_id) or 0) / cords) if cords > 0 else Decimal("0.00")
-        logged = hours.get(lot_id)
-        if logged and cords > 0:
-            cost = cord_cost(
-                worked=[Worked(step=job, hours=Fraction(spent)) for job, spent in logged.items()],
-                cash=sum(cash.get(lot_id, {}).values(), Decimal(0)),
-                cords=cords,
-            )
-            per_cash, per_hours = cost.cash, cost.hours
-        else:
-            per_cash, per_hours = seller.production_cash_per_cord, Fraction(seller.production_hours_per_cord)
-        paid = Fraction(per_cash) + Fraction(by_move) + per_hours * Fraction(seller.target_wage)
-        found[lot_id] = LotCost(
-            cash=per_cash,
-            moves=by_move,
-            hours=per_hours,
-            with_hours=dollars(paid),
-            is_typical=not logged or cords <= 0,
-        )
-    return found
-
-
-def lot_cost(code: str) -> LotCost | None:
-    lot = Lot.objects.filter(code=code).only("pk").first()
-    return None if lot is None else lot_costs((lot.pk,))[lot.pk]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class HeapHistory:
     """A rig's restacks in one form, oldest first, each with what the number had become."""
 
@@ -178,14 +110,6 @@ def heap_number(rig_name: str, form: str = "splits") -> HeapHistory:
 
 def restacked_rigs() -> tuple[str, ...]:
     return tuple(Restack.objects.order_by("rig_name").values_list("rig_name", flat=True).distinct())
-
-
-def _sums(model: type, column: str, lot_ids: tuple[int, ...], name: str) -> dict[int, dict[str, Decimal]]:
-    rows = model.objects.filter(lot__in=lot_ids).values_list("lot", name).annotate(all=Sum(column)).order_by()  # type: ignore[attr-defined]
-    found: dict[int, dict[str, Decimal]] = {}
-    for lot_id, key, amount in rows:
-        found.setdefault(lot_id, {})[key] = amount
-    return found
 
 
 def _about(row: WorkEntry | Expense) -> str:

@@ -18,10 +18,10 @@ from firewood_site.photos import photos_about
 from firewood_site.seller.forms import stock as lot_forms
 from firewood_site.seller.forms.ground import PhotoForm
 from inventory.core import InventoryError
+from inventory.selectors.costs import lot_cost
 from inventory.selectors.figures import wood_choices
 from inventory.selectors.lot import LotPage, lot_choices, lot_page
 from inventory.selectors.readiness import what_ifs
-from inventory.selectors.work import lot_cost
 from inventory.services.counts import correct_count, write_off
 from inventory.services.lots import burn_kept, describe_lot, keep_for_own_use, set_sale
 from inventory.services.parts import Lie, change_lie, merge_lots, sort_out, steps_left, take_step

@@ -6,14 +6,16 @@ from fractions import Fraction
 
 import pytest
 
+from inventory.selectors.costs import lot_cost, lot_costs
 from inventory.selectors.figures import compare, other_figures, wood_rows
 from inventory.selectors.lot import lot_page
 from inventory.selectors.readiness import honest_dry_on, readiness, what_ifs
 from inventory.selectors.sale import lots_drying, lots_for_picking, lots_for_sale, plan_weights
 from inventory.selectors.stock import open_wood
-from inventory.selectors.work import heap_number, lot_cost, season_start, work_log
+from inventory.selectors.work import heap_number, season_start, work_log
 from inventory.selectors.yards import yard_page, yards
 from inventory.services.measures import save_restack
+from inventory.services.moves import Haul, move_wood
 from inventory.services.work import add_expense, add_work
 from tests.factories.inventory import make_hold, make_lot, make_reading, make_unit, make_yard
 
@@ -175,6 +177,25 @@ def test_a_lots_cord_costs_what_was_logged_on_it_or_the_usual(told):
     assert not cost.is_typical
     assert lot_cost("K9").with_hours == Decimal("168.25")  # 32 cash and 5.45 h at 25
     assert lot_cost("nope") is None
+
+
+def test_a_moved_part_costs_what_its_lot_did_and_the_drive(told, django_assert_num_queries):
+    """3.2 hours on 4 cords; then a cord driven for 14 dollars and an hour and a half."""
+    lot, siding = make_lot(code="K1", cords=4), make_yard(name="Siding Yard")
+    hours = Decimal("3.2")
+    add_work(job="split", hours_low=hours, hours_likely=hours, hours_high=hours, lot_code="K1", **told)
+    haul = Haul(miles=Decimal(10), minutes=90, cost_dollars=Decimal("14.00"))
+
+    code = move_wood(code="K1", to_yard_id=siding.pk, cords=Fraction(1), haul=haul, **told)
+
+    part = lot_cost(code)
+    assert (part.cash, part.hours) == (Decimal("32.00"), Fraction(4, 5))
+    assert (part.moves, part.move_hours) == (Decimal("14.00"), Fraction(3, 2))
+    assert part.with_hours == Decimal("103.50")  # 32 + 14 + 2.3 h at 25
+    assert lot_cost("K1").move_hours == 0
+    with django_assert_num_queries(5):
+        lot_costs((lot.pk,))
+    assert lot_costs(()) == {}
 
 
 def test_the_season_runs_from_october(told, a_day):
