@@ -10,18 +10,34 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise
+from typing import Any
 
 from inventory.core.money import dollars as to_the_cent
 from orders.core.floors import DayRoad
 from orders.models import Order, OrderHold
 from routing.core.costs import RunningRates
 from routing.core.roads import CAR, EngineDown, Leg, Matrix, OffTheMap, Point
+from routing.engines import current_engine
 from routing.models import Day, Rig, Shut, Stop
 from routing.selectors.roads import drives_between
 
 SET_STATES = (Order.State.CONFIRMED, Order.State.PLANNED)
 SUNDAY = 6
+STOP_FIELDS = (
+    "load_id",
+    "load__yard__lat",
+    "load__yard__lon",
+    "load__run__day__on",
+    "load__run__rig__capacity_ft3",
+    "load__run__rig__heap_number",
+    "order_id",
+    "order__place__lat",
+    "order__place__lon",
+    "cords",
+)
 LOOSE_FT3 = Fraction(180)  # of a cord, where the rig's own heap number is not known (Maine 10 MRSA 2302)
+MOST_LEGS = 20_000
+_LEGS: dict[tuple[str, Point, Point], Leg | None] = {}  # what does not change while the roads do not
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,25 +85,23 @@ def day_roads(
 def trips_on(dates: tuple[date, ...]) -> dict[date, list[Trip]]:
     """Loads planned for each day, and orders set for a day that are not planned yet as loads of their own."""
     found: dict[date, list[Trip]] = defaultdict(list)
-    loads: dict[int, list[Stop]] = defaultdict(list)
-    stops = Stop.objects.filter(load__run__day__on__in=dates).select_related(
-        "load__yard", "load__run__day", "load__run__rig", "order__place"
-    )
+    loads: dict[int, list[dict[str, Any]]] = defaultdict(list)
     planned = set()
-    for stop in stops.order_by("load", "sequence"):
-        loads[stop.load_id].append(stop)
-        planned.add(stop.order_id)
+    stops = Stop.objects.filter(load__run__day__on__in=dates).order_by("load", "sequence")
+    for row in stops.values(*STOP_FIELDS):
+        loads[row["load_id"]].append(row)
+        planned.add(row["order_id"])
     for on_board in loads.values():
-        load = on_board[0].load
-        yard = Point(lat=load.yard.lat, lon=load.yard.lon)
-        spots = [_spot(stop.order) for stop in on_board]
-        room = Fraction(load.run.rig.capacity_ft3) / Fraction(load.run.rig.heap_number)
-        found[load.run.day.on].append(
+        load = on_board[0]
+        yard = Point(lat=load["load__yard__lat"], lon=load["load__yard__lon"])
+        spots = [_point(row["order__place__lat"], row["order__place__lon"]) for row in on_board]
+        found[load["load__run__day__on"]].append(
             Trip(
                 points=(yard, *(spot for spot in spots if spot is not None), yard),
-                drops=len({stop.order_id for stop in on_board}),
-                cords=sum((stop.cords for stop in on_board), Fraction(0)),
-                room_cords=room,
+                drops=len({row["order_id"] for row in on_board}),
+                cords=sum((row["cords"] for row in on_board), Fraction(0)),
+                room_cords=Fraction(load["load__run__rig__capacity_ft3"])
+                / Fraction(load["load__run__rig__heap_number"]),
             )
         )
     room = _most_room()
@@ -95,7 +109,7 @@ def trips_on(dates: tuple[date, ...]) -> dict[date, list[Trip]]:
     for link in links.select_related("order__place", "hold__lot__yard").order_by("order", "id"):
         order, yard_row = link.order, link.hold.lot.yard
         on = order.promised_on or (order.first_on if order.first_on == order.last_on else None)
-        spot = _spot(order)
+        spot = _point(order.place.lat, order.place.lon) if order.place else None
         if on not in dates or spot is None or order.pk in planned:
             continue
         planned.add(order.pk)
@@ -111,15 +125,13 @@ class _Reach:
         self.to = to
         self.points = sorted({point for trip in trips for point in trip.points})
         self.at = {point: row for row, point in enumerate(self.points)}
-        self.known: tuple[Matrix, Matrix, Matrix] | None = None
+        self.known: tuple[Matrix, Matrix] | None = None
+        self.straight: dict[tuple[Point, Point], Leg | None] = {}
         if not self.points:
             return
         try:
-            self.known = (
-                drives_between(self.points, [to], CAR),
-                drives_between([to], self.points, CAR),
-                drives_between(self.points, self.points, CAR),
-            )
+            self.known = (drives_between(self.points, [to], CAR), drives_between([to], self.points, CAR))
+            self.straight = _straight_legs(trips)
         except (EngineDown, OffTheMap):
             self.known = None
 
@@ -140,13 +152,30 @@ class _Reach:
     def _legs(self, before: Point, after: Point) -> tuple[Leg, Leg, Leg] | None:
         if self.known is None:
             return None
-        to_new, from_new, among = self.known
+        to_new, from_new = self.known
         there = to_new.leg(self.at[before], 0)
         onward = from_new.leg(0, self.at[after])
-        straight = among.leg(self.at[before], self.at[after])
+        straight = self.straight.get((before, after))
         if there is None or onward is None or straight is None:
             return None
         return there, onward, straight
+
+
+def _straight_legs(trips: list[Trip]) -> dict[tuple[Point, Point], Leg | None]:
+    """The drives the trips make as they are; each is asked of the tables once in this process."""
+    engine = current_engine().key
+    found: dict[tuple[Point, Point], Leg | None] = {}
+    for trip in trips:
+        pairs = list(pairwise(trip.points))
+        if any((engine, *pair) not in _LEGS for pair in pairs):
+            starts, ends = trip.points[:-1], trip.points[1:]
+            matrix = drives_between(starts, ends, CAR)
+            if len(_LEGS) > MOST_LEGS:
+                _LEGS.clear()
+            for row, pair in enumerate(pairs):
+                _LEGS[engine, *pair] = matrix.leg(row, row)
+        found.update({pair: _LEGS[engine, *pair] for pair in pairs})
+    return found
 
 
 def _open(dates: tuple[date, ...], *, town_id: int | None) -> tuple[date, ...]:
@@ -163,9 +192,8 @@ def _open(dates: tuple[date, ...], *, town_id: int | None) -> tuple[date, ...]:
     )
 
 
-def _spot(order: Order) -> Point | None:
-    place = order.place
-    return Point(lat=place.lat, lon=place.lon) if place and place.lat is not None else None
+def _point(lat: float | None, lon: float | None) -> Point | None:
+    return None if lat is None or lon is None else Point(lat=lat, lon=lon)
 
 
 def _most_room() -> Fraction:

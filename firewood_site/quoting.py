@@ -142,6 +142,7 @@ def price_want(asked: Asked, *, on: date, at: datetime, language: str = "en") ->
             is_new_customer=asked.is_new_customer,
             customer_id=asked.customer_id,
             first_honest_day=first_on,
+            in_force=in_force,
             rule=rule,
             language=language,
         )
@@ -178,6 +179,7 @@ def price_want(asked: Asked, *, on: date, at: datetime, language: str = "en") ->
         is_new_customer=asked.is_new_customer,
         customer_id=asked.customer_id,
         first_honest_day=first_on,
+        in_force=in_force,
         cost=cost,
         rule=rule,
         language=language,

@@ -16,7 +16,7 @@ from orders.core.places import PlaceRule
 from orders.core.quotes import Reason
 from orders.core.wants import Want
 from orders.models import Customer, Market, Place, Quote
-from orders.selectors.prices import required_sheet
+from orders.selectors.prices import SheetInForce, required_sheet
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,16 +53,20 @@ def save_quote(
     customer_id: int | None = None,
     first_honest_day: date | None = None,
     cost: SellerCost | None = None,
+    in_force: SheetInForce | None = None,
     rule: PlaceRule | None = None,
     language: str = "en",
 ) -> SavedQuote:
     """Price a want on today's sheet and keep it with its reasons, last day and days on offer.
 
+    Shapes
+        in_force: today's sheet, when the caller has it at hand.
+
     Errors
         NoPriceSheet: no sheet holds today.
         ImpossibleWant, PriceMissing, BelowMinimum, TooFar, CarryTooFar: from the core, nothing is kept.
     """
-    in_force = required_sheet(on)
+    in_force = in_force or required_sheet(on)
     quote = quotes.quote_for(
         want,
         sheet=in_force.sheet,

@@ -8,10 +8,10 @@ import pytest
 
 from firewood_site.quoting import Asked, price_want
 from orders.services.orders import Picked, confirm_order
-from routing.models import Shut
+from routing.models import Load, Rig, Run, Shut, Stop
 from tests.factories.inventory import an_instant, make_lot, make_reading, make_yard
 from tests.factories.orders import make_order, make_place, make_sheet, make_town
-from tests.factories.routing import make_rig
+from tests.factories.routing import make_day, make_rig
 
 pytestmark = pytest.mark.django_db
 
@@ -88,3 +88,29 @@ def test_the_coast_is_delivered_at_its_own_price_on_no_particular_day(siding):
     coast = make_town("Sandhook", market="far")
 
     assert offers(town_id=coast.pk, cords=Fraction(1, 2)) == {}
+
+
+def test_a_planned_load_going_that_way_makes_its_day_cheaper(siding):
+    order = make_order(state="planned", promised_on=FRIDAY, place=make_place(town="Larch Prairie"))
+    run = Run.objects.create(day=make_day(FRIDAY), rig=Rig.objects.get())
+    load = Load.objects.create(run=run, sequence=1, yard=siding)
+    Stop.objects.create(load=load, sequence=1, order=order, cords=order.cords)
+
+    found = offers()
+
+    assert found[FRIDAY].saved > 0
+    assert "another drop" in found[FRIDAY].why
+
+
+def test_the_roads_are_asked_once_however_many_loads_are_set(siding, django_assert_max_num_queries):
+    for number in range(6):
+        place = make_place(town="Larch Prairie", lat=43.79 + number / 1000)
+        order = make_order(state="planned", promised_on=FRIDAY, place=place)
+        rig = make_rig(home_yard=siding)
+        load = Load.objects.create(
+            run=Run.objects.create(day=make_day(FRIDAY), rig=rig), sequence=1, yard=siding
+        )
+        Stop.objects.create(load=load, sequence=1, order=order, cords=order.cords)
+
+    with django_assert_max_num_queries(50):
+        offers()
