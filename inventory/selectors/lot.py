@@ -17,6 +17,7 @@ from inventory.selectors.stock import LotRow, lot_row, lots_with_history
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoldRow:
+    hold_id: int
     cords: Fraction
     kind: str
     reference: str
@@ -162,6 +163,7 @@ def lot_chart(lot: Lot, seller: BusinessRow, *, on: date) -> str:
 def _holds(lot: Lot) -> tuple[HoldRow, ...]:
     return tuple(
         HoldRow(
+            hold_id=hold.pk,
             cords=hold.cords,
             kind=hold.kind,
             reference=hold.reference,

@@ -9,7 +9,7 @@ from inventory.core.species import plan_weight_lb, useful_btu
 from inventory.core.units import CORD_FT3
 from inventory.models import Lot
 from inventory.selectors.business import business
-from inventory.selectors.drying import dry_state
+from inventory.selectors.drying import DRIEST_PLANNED_PCT, dry_state, last_reading
 from inventory.selectors.stock import bundles_in, lots_with_history
 
 
@@ -111,9 +111,20 @@ def sale_lots(on: date, *, at_yards: tuple[int, ...] = ()) -> tuple[SaleLot, ...
 
 
 def plan_weights(on: date) -> dict[int, float]:
-    """Lot id to the lb to plan a cord of it on: 1.10 times its weight at its present moisture."""
+    """Lot id to the lb to plan a cord of it on: 1.10 times its weight at its present moisture.
+
+    An empty lot, of a load long gone, is weighed at its last reading, or as wet as it began.
+    """
     seller = business()
     return {
-        lot.pk: plan_weight_lb(lot.mix, dry_state(lot, seller, on=on).planned_pct)
+        lot.pk: plan_weight_lb(
+            lot.mix, dry_state(lot, seller, on=on).planned_pct if lot.on_hand_cords else _last_pct(lot, on)
+        )
         for lot in lots_with_history()
     }
+
+
+def _last_pct(lot: Lot, on: date) -> float:
+    reading = last_reading(lot, on)
+    last = float(reading.mean_dry_pct if reading else lot.start_moisture_pct)
+    return max(last, DRIEST_PLANNED_PCT)

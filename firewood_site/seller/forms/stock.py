@@ -168,6 +168,28 @@ class LossForm(forms.Form):
     )
 
 
+class HoldForm(forms.Form):
+    """Wood set aside for somebody who phoned."""
+
+    cords = CordsText(label="How much", max_length=20, widget=forms.TextInput(attrs=AMOUNT))
+    for_whom = forms.CharField(label="For whom", max_length=60)
+    kind = forms.ChoiceField(
+        label="How firm",
+        choices=[("soft", "soft: lapses on its day"), ("firm", "firm")],
+        widget=forms.RadioSelect,
+        initial="soft",
+    )
+    lapses_on = forms.DateField(label="Lapses on", required=False, widget=DATE)
+
+    def clean(self) -> dict[str, Any]:
+        said = super().clean() or {}
+        if said.get("kind") == "soft" and not said.get("lapses_on"):
+            self.add_error("lapses_on", "A soft hold needs the day it lapses.")
+        if said.get("kind") == "firm":
+            said["lapses_on"] = None
+        return said
+
+
 class SaleForm(forms.Form):
     sale = forms.ChoiceField(label="Offer it", choices=SALES, widget=forms.RadioSelect)
 

@@ -23,6 +23,7 @@ urlpatterns = [
     path("lots/<str:code>/reading", readings.reading, name="reading"),
     path("lots/<str:code>/move", moves.move, name="move"),
     path("lots/<str:code>/change/<slug:act>", lots.lot_change, name="lot-change"),
+    path("lots/<str:code>/holds/<int:hold_id>/release", lots.hold_release, name="hold-release"),
     path("measure", measure.measure, name="measure"),
     path("restack", measure.restack, name="restack"),
     path("readiness", readiness.readiness, name="readiness"),

@@ -10,7 +10,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.safestring import mark_safe
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
@@ -23,6 +23,7 @@ from inventory.selectors.figures import wood_choices
 from inventory.selectors.lot import LotPage, lot_choices, lot_page
 from inventory.selectors.readiness import what_ifs
 from inventory.services.counts import correct_count, write_off
+from inventory.services.hand_holds import hold_by_hand, release_by_hand
 from inventory.services.lots import burn_kept, describe_lot, keep_for_own_use, set_sale
 from inventory.services.parts import Lie, change_lie, merge_lots, sort_out, steps_left, take_step
 from orders.core.places import cautions_on
@@ -95,6 +96,18 @@ def lot_change(request: HttpRequest, code: str, act: str) -> HttpResponse:
     return render(request, "seller/stock/lot_change.html", context, status=422 if form.errors else 200)
 
 
+@seller_required
+@require_POST
+def hold_release(request: HttpRequest, code: str, hold_id: int) -> HttpResponse:
+    try:
+        release_by_hand(code=code, hold_id=hold_id, at=now(), who=request.user.get_username())
+    except InventoryError as error:
+        messages.error(request, str(error))
+    else:
+        messages.success(request, "Given back to the open wood.")
+    return redirect("lot", code=code)
+
+
 def _lie(said: dict[str, Any]) -> Lie:
     return Lie(
         piling=said.get("piling") or None,
@@ -105,6 +118,11 @@ def _lie(said: dict[str, Any]) -> Lie:
 
 def _count(page: LotPage, said: dict[str, Any], told: Told) -> str:
     correct_count(code=page.row.code, counted=said["counted"], reason=said["reason"], **told.all)
+    return page.row.code
+
+
+def _hold(page: LotPage, said: dict[str, Any], told: Told) -> str:
+    hold_by_hand(code=page.row.code, **said, **told.without_day)
     return page.row.code
 
 
@@ -202,6 +220,11 @@ CHANGES = {
         title="Put the count right", button="Set the count", write=_count,
         form=lambda posted, page: lot_forms.CountForm(posted),
         hint="Counted or restacked: write what is there. The books keep the difference as a correction.",
+    ),
+    "hold": Change(
+        title="Set some aside", button="Hold it", write=_hold,
+        form=lambda posted, page: lot_forms.HoldForm(posted),
+        hint="For somebody who phoned. An order holds its own wood.",
     ),
     "keep": Change(
         title="Keep some for ourselves", button="Keep it", write=_keep,

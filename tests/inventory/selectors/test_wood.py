@@ -96,6 +96,13 @@ def test_dry_fir_is_planned_at_the_printed_weight(a_day):
     assert plan_weights(a_day)[lot.pk] / 2 == pytest.approx(1584)
 
 
+def test_an_empty_lot_is_weighed_at_its_last_reading(a_day):
+    lot = make_lot(cords=0, mix={"oak": 100})
+    make_reading(lot, 40, 40, 40)
+
+    assert plan_weights(a_day)[lot.pk] == pytest.approx(3400 * 1.4 * 1.1)
+
+
 def test_the_lots_page_follows_every_movement(a_day):
     lot = make_lot(code="K1", cords=3)
     make_reading(lot)

@@ -474,3 +474,38 @@ def test_a_rigs_own_box_is_one_tap(seller_client, business):
     text = seller_client.get(reverse("measure"), {"shape": "trailer"}).text
 
     assert "rig=Big+trailer&amp;size_length=12&amp;size_width=6&amp;size_side=2&amp;size_heap=1" in text
+
+
+def test_wood_is_set_aside_by_hand_and_given_back(seller_client, knob):
+    said = {"cords": "1/2", "for_whom": "Hob Tanner", "kind": "soft", "lapses_on": "2026-09-25"}
+    path = reverse("lot-change", args=["K1", "hold"])
+
+    assert seller_client.post(path, said).status_code == 302
+    knob.refresh_from_db()
+    hold = knob.holds.get(reference="Hob Tanner")
+    assert (knob.soft_cords, hold.lapses_on) == (Fraction(1, 2), date(2026, 9, 25))
+
+    seller_client.post(reverse("hold-release", args=["K1", hold.pk]))
+    knob.refresh_from_db()
+    assert knob.soft_cords == 0
+
+
+@pytest.mark.parametrize(
+    "said",
+    [{"lapses_on": ""}, {"cords": "5"}, {"for_whom": "order 208"}, {"cords": "a rick"}],
+)
+def test_a_hold_by_hand_that_cannot_be_is_refused(seller_client, knob, said):
+    whole = {"cords": "1/2", "for_whom": "Hob Tanner", "kind": "soft", "lapses_on": "2026-09-25", **said}
+
+    assert seller_client.post(reverse("lot-change", args=["K1", "hold"]), whole).status_code == 422
+    assert knob.holds.count() == 1
+
+
+def test_an_orders_hold_is_not_given_back_by_hand(seller_client, knob):
+    hold = knob.holds.get()
+
+    answer = seller_client.post(reverse("hold-release", args=["K1", hold.pk]), follow=True)
+
+    assert "Order 208 holds its own wood" in answer.text
+    hold.refresh_from_db()
+    assert hold.state == "standing"
