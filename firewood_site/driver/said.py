@@ -75,11 +75,13 @@ def moment(text: str) -> datetime:
         return present
     if timezone.is_naive(said):
         said = timezone.make_aware(said)
+    if said > timezone.now() + AHEAD:
+        return present
     pinned = business().pinned_today
     if pinned is not None:
         local = timezone.localtime(said)
         said = timezone.make_aware(datetime.combine(pinned, local.time().replace(microsecond=0)))
-    return present if said > present + AHEAD else said
+    return said
 
 
 def apply_phrase(phrase: Phrase, *, who: str) -> EventOutcome:

@@ -39,7 +39,7 @@ def start_job(
         seed=seed,
         made_at=at,
     )
-    row.full_clean()
+    row.full_clean(exclude=["orders"])  # an empty list means every order that may go
     row.save()
     return row.key
 

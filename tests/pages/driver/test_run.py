@@ -1,0 +1,212 @@
+"""The driver's pages and what phones tell."""
+
+import json
+from datetime import time
+from io import BytesIO
+from uuid import uuid4
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+from PIL import Image
+
+from inventory.models import Movement, Photo
+from orders.models import Letter, Order, Payment
+from routing.models import DriverEvent, Run, Stop
+from routing.services import days
+from tests.factories.day import FRIDAY, job_matrix, make_friday
+
+
+@pytest.fixture
+def committed(db, business, monkeypatch, an_instant):
+    monkeypatch.setattr("routing.selectors.problems.matrix_between", job_matrix)
+    friday = make_friday()
+    days.lay_out_day(
+        on=FRIDAY,
+        rig_id=friday.big.pk,
+        loads=((friday.creek.pk, (201,)), (friday.siding.pk, (202, 203))),
+        at=an_instant,
+        who="ruth",
+        starts_at=time(7, 30),
+    )
+    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    return friday
+
+
+def drop(number: int) -> Stop:
+    return Stop.objects.get(order__number=number)
+
+
+def send(client, *events):
+    body = json.dumps({"events": list(events)})
+    return client.post(reverse("driver-events"), body, content_type="application/json")
+
+
+def a_picture() -> SimpleUploadedFile:
+    out = BytesIO()
+    Image.new("RGB", (40, 30), (90, 60, 40)).save(out, "JPEG")
+    return SimpleUploadedFile("heap.jpg", out.getvalue(), content_type="image/jpeg")
+
+
+def test_a_day_without_a_run_says_so(driver_client):
+    page = driver_client.get(reverse("run-today")).content.decode()
+
+    assert "No run today" in page
+
+
+def test_a_draft_is_not_shown_to_the_driver(driver_client, committed, an_instant):
+    days.uncommit_day(on=FRIDAY, at=an_instant, who="ruth")
+
+    assert "No run today" in driver_client.get(reverse("run-today")).content.decode()
+
+
+def test_the_run_shows_stops_in_order_and_names_every_page_to_keep(driver_client, committed):
+    page = driver_client.get(reverse("run-today")).content.decode()
+
+    assert page.index("Creek Yard") < page.index("Marlow Finch") < page.index("Pilar Ostrander")
+    for stop in Stop.objects.all():
+        assert reverse("drop", args=[stop.pk]) in page.split('id="run-pages"')[1]
+
+
+def test_the_load_card_says_what_goes_on_first_and_the_bridge(driver_client, committed):
+    from routing.models import RoadLimit
+
+    RoadLimit.objects.create(name="Old Mill Bridge", whole_rig_lb=12_000)
+    load = drop(201).load
+
+    page = driver_client.get(reverse("load-card", args=[load.pk])).content.decode()
+
+    assert "What goes on first" in page
+    assert "Old Mill Bridge is posted 12,000 lb" in page
+
+
+def test_the_drop_card_has_gate_call_and_navigation(driver_client, committed):
+    committed.greta.place.gate_code = "4471"
+    committed.greta.place.save()
+
+    page = driver_client.get(reverse("drop", args=[drop(202).pk])).content.decode()
+
+    assert "4471" in page
+    assert f"tel:{committed.greta.customer.phone}" in page
+    assert "geo:44.0087,-150.0604" in page
+    assert "$100.00" in page
+
+
+def test_a_queue_of_events_is_answered_by_key_and_counts_once(driver_client, committed):
+    key = str(uuid4())
+    event = {
+        "uuid": key, "kind": "delivered", "stop": drop(202).pk, "order": 202, "part": 1,
+        "at": "2026-09-18T17:50:00Z", "dollars": "100", "method": "cash",
+    }  # fmt: skip
+
+    first = send(driver_client, event).json()
+    again = send(driver_client, event).json()
+
+    assert first["results"] == [{"uuid": key, "outcome": "applied", "message": ""}]
+    assert again["results"][0]["outcome"] == "known_applied"
+    assert Order.objects.get(number=202).state == Order.State.SETTLED
+    assert Payment.objects.count() == Movement.objects.filter(kind="sold").count() == 1
+    assert Letter.objects.filter(kind="delivered").count() == 1
+    assert drop(202).done_at.isoformat().startswith("2026-09-18T17:50")
+
+
+def test_one_bad_event_does_not_hold_up_the_others(driver_client, committed):
+    good, bad = str(uuid4()), str(uuid4())
+
+    said = send(
+        driver_client,
+        {"uuid": bad, "kind": "vanished", "stop": drop(202).pk},
+        {"kind": "arrived", "stop": drop(202).pk},
+        {"uuid": good, "kind": "arrived", "stop": drop(202).pk},
+    ).json()["results"]
+
+    assert [row["outcome"] for row in said] == ["refused", "refused", "applied"]
+    assert drop(202).state == Stop.State.ARRIVED
+
+
+def test_a_body_that_is_no_queue_is_refused(driver_client, committed):
+    answer = driver_client.post(reverse("driver-events"), "[", content_type="application/json")
+
+    assert answer.status_code == 400
+
+
+def test_a_conflict_is_told_and_kept(driver_client, seller_client, committed):
+    Order.objects.filter(number=202).update(state=Order.State.CANCELLED)
+
+    said = send(driver_client, {"uuid": str(uuid4()), "kind": "delivered", "stop": drop(202).pk}).json()
+
+    assert said["results"][0]["outcome"] == "conflict"
+    assert "cancelled" in said["results"][0]["message"]
+    page = seller_client.get(reverse("day", args=[FRIDAY.isoformat()])).content.decode()
+    assert "wants a look" in page
+    key = DriverEvent.objects.get().key
+    seller_client.post(reverse("day-looked", args=[FRIDAY.isoformat()]), {"key": key})
+    assert "wants a look" not in seller_client.get(reverse("day", args=[FRIDAY.isoformat()])).content.decode()
+
+
+def test_plain_forms_work_without_javascript(driver_client, committed):
+    stop = drop(202)
+    form = {
+        "uuid": str(uuid4()), "kind": "delivered", "stop": stop.pk, "dollars": "100", "method": "cash",
+        "next": reverse("run", args=[Run.objects.get().pk]), "photo": a_picture(),
+    }  # fmt: skip
+
+    answer = driver_client.post(reverse("driver-events"), form)
+
+    assert answer["Location"] == form["next"]
+    assert Order.objects.get(number=202).state == Order.State.SETTLED
+    assert Photo.objects.get().about == "order 202"
+
+
+def test_a_form_never_sends_the_driver_to_another_site(driver_client, committed):
+    form = {"uuid": str(uuid4()), "kind": "arrived", "stop": drop(202).pk, "next": "https://evil.example/"}
+
+    assert driver_client.post(reverse("driver-events"), form)["Location"] == reverse("run-today")
+
+
+def test_a_photo_sent_twice_is_kept_once(driver_client, committed):
+    key = str(uuid4())
+    form = {"uuid": key, "stop": drop(203).pk}
+
+    driver_client.post(reverse("driver-photo"), {**form, "photo": a_picture()})
+    again = driver_client.post(reverse("driver-photo"), {**form, "photo": a_picture()})
+
+    assert again.json()["outcome"] == "applied"
+    assert Photo.objects.count() == 1
+
+
+def test_something_else_than_a_photo_is_refused(driver_client, committed):
+    fake = SimpleUploadedFile("x.jpg", b"not a picture", content_type="image/jpeg")
+
+    answer = driver_client.post(
+        reverse("driver-photo"), {"uuid": str(uuid4()), "stop": drop(203).pk, "photo": fake}
+    )
+
+    assert answer.json()["outcome"] == "refused"
+    assert Photo.objects.count() == 0
+
+
+def test_the_route_file_is_gpx_with_the_stops(driver_client, committed):
+    answer = driver_client.get(reverse("run-gpx", args=[Run.objects.get().pk]))
+
+    assert answer["Content-Type"] == "application/gpx+xml"
+    assert b"Marlow Finch" in answer.content
+
+
+def test_the_phone_finds_its_helper_and_manifest_at_the_root(client, business):
+    helper = client.get("/sw.js")
+    manifest = client.get("/manifest.webmanifest").json()
+
+    assert helper["Content-Type"].startswith("text/javascript")
+    assert "no-cache" in helper["Cache-Control"]
+    assert manifest["start_url"] == reverse("run-today")
+
+
+def test_pages_of_things_that_are_gone_are_not_found(driver_client, business):
+    for name in ("run", "load-card", "drop"):
+        assert driver_client.get(reverse(name, args=[99])).status_code == 404
+
+
+def test_the_run_page_asks_few_questions(driver_client, committed, django_assert_max_num_queries):
+    with django_assert_max_num_queries(45):
+        driver_client.get(reverse("run-today"))
