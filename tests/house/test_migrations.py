@@ -15,7 +15,7 @@ def test_no_model_waits_for_a_migration():
 
 
 def test_every_migration_can_be_taken_back():
-    loader = MigrationLoader(None, ignore_no_initial=True)
+    loader = MigrationLoader(None)
 
     stuck = [
         key

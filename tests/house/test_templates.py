@@ -33,7 +33,7 @@ def test_every_htmx_call_stands_on_a_form_or_link_that_works_without_it(path):
 
     for tag, attributes in tags:
         stands = tag in ("form", "button", "input", "select", "textarea") or "href=" in attributes
-        assert stands or "data-live" in attributes, f"<{tag}> asks by htmx alone"
+        assert stands or "is_live" in attributes, f"<{tag}> asks by htmx alone"
 
 
 def test_the_vendored_htmx_is_the_one_we_looked_at():
