@@ -1,6 +1,6 @@
 """What a cord of a lot took: its own work and receipts, or its parent's, or the usual; and its moves."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -42,7 +42,7 @@ class _Books:
     spent: dict[int, Decimal]
     made: dict[int, Fraction]
     moves: dict[int, tuple[Decimal, int]]
-    parents: dict[int, int | None]
+    parents: Mapping[int, int | None]
 
 
 def lot_costs(lot_ids: Iterable[int]) -> dict[int, LotCost]:
