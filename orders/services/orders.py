@@ -13,6 +13,7 @@ from inventory.services import audit
 from inventory.services.draws import draw_wood
 from inventory.services.holds import hold_wood, lapse_soft_holds, release_hold
 from orders.core import OrdersError, lifecycle
+from orders.core.picking import OpenLot
 from orders.models import Order, OrderHold
 from orders.selectors.money import balance_of_order
 from orders.services.asking import order_for_writing
@@ -51,6 +52,21 @@ class PayFirst(OrdersError):
         )
 
 
+class LotNotReady(OrdersError):
+    """A chosen lot may not be sold under the order's word on the day."""
+
+    def __init__(self, *, lot: str, dryness: str, on: date, dry_on: date | None) -> None:
+        self.lot = lot
+        self.dryness = dryness
+        self.on = on
+        self.dry_on = dry_on
+        when = f"it will be ready about {dry_on}" if dry_on else "no date can be given yet"
+        super().__init__(
+            f"Lot {lot} cannot be called {dryness} on {on}: {when}. Choose another lot, or say that you "
+            "confirm all the same."
+        )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picked:
     """So much of a lot for an order; bundles are counted in cords of their own volume."""
@@ -68,24 +84,30 @@ def confirm_order(
     who: str,
     promised_on: date | None = None,
     lapses_on: date | None = None,
-    despite_pay_first: bool = False,
+    lots_open: Iterable[OpenLot] = (),
+    despite: bool = False,
 ) -> None:
     """Hold the wood of the chosen lots and confirm the order.
 
     Units
         lapses_on: the holds are soft until then (a deposit is awaited); None holds firmly.
+        lots_open: the lots as the picking sees them, to check that each is ready under the order's word.
+        despite: the seller means it, pays-first note and unready lots or not.
 
     Errors
         NoSuchOrder, WrongStep
         WrongAmountPicked, UnknownLot: the picks are not for this order.
         NotEnoughOpen (inventory): somebody else got the wood first; nothing is held.
         PayFirst: the customer's note says so and the order is not paid.
+        LotNotReady: a chosen lot is not dry by the day.
     """
     order = order_for_writing(number)
     state = lifecycle.step(State(order.state), to=State.CONFIRMED, order=order.reference)
-    if order.customer.pay_first and not despite_pay_first and not _is_paid(order):
+    if order.customer.pay_first and not despite and not _is_paid(order):
         raise PayFirst(name=order.customer.name, reason=order.customer.pay_first_reason)
     chosen = tuple(pick for pick in picks if pick.cords > 0)
+    if not despite:
+        _check_ready(order, chosen, lots_open, on=promised_on or order.first_on)
     lots = {lot.code: lot for lot in Lot.objects.filter(code__in=[pick.lot for pick in chosen])}
     for pick in chosen:
         if pick.lot not in lots:
@@ -325,6 +347,14 @@ def bundle_cords(bundles: int, lots: Iterable[Lot]) -> Fraction:
     volumes = [lot.bundle_ft3 for lot in lots if lot.form == Lot.Form.KINDLING and lot.bundle_ft3]
     each = volumes[0] if volumes else 0
     return Fraction(each) * bundles / STACKED_FT3_PER_CORD
+
+
+def _check_ready(order: Order, chosen: Iterable[Picked], lots_open: Iterable[OpenLot], *, on: date) -> None:
+    known = {lot.lot: lot for lot in lots_open}
+    for pick in chosen:
+        lot = known.get(pick.lot)
+        if lot is not None and lot.wood == order.wood and not lot.is_ready(dryness=order.dryness, on=on):
+            raise LotNotReady(lot=lot.lot, dryness=order.dryness, on=on, dry_on=lot.dry_on)
 
 
 def bundle_cords_in_stock(bundles: int) -> Fraction:

@@ -20,7 +20,7 @@ class CordsText(forms.CharField):
 
     def clean(self, value: Any) -> Any:
         words = super().clean(value)
-        if not words:
+        if not words.strip(" 0."):
             return Fraction(0)
         try:
             return parse_cords(words)

@@ -73,7 +73,8 @@ def order(request: HttpRequest, number: int) -> HttpResponse:
 def confirm(request: HttpRequest, number: int) -> HttpResponse:
     """Hold the wood of the chosen lots."""
     view = found(listed.order_view(number))
-    form = ConfirmForm(request.POST, lots=[lot.lot for lot in _lots_for(view)])
+    lots = _lots_for(view)
+    form = ConfirmForm(request.POST, lots=[lot.lot for lot in lots])
     if not form.is_valid():
         return order_page(request, number, trouble=_first_error(form), confirm_form=form)
     said = form.cleaned_data
@@ -85,7 +86,8 @@ def confirm(request: HttpRequest, number: int) -> HttpResponse:
             who=request.user.get_username(),
             promised_on=said["promised_on"],
             lapses_on=said["lapses_on"],
-            despite_pay_first=said["despite"],
+            lots_open=lots,
+            despite=said["despite"],
         )
     except REFUSALS as refusal:
         return order_page(request, number, trouble=str(refusal), confirm_form=form)

@@ -80,6 +80,16 @@ def test_a_customer_who_pays_first_is_not_confirmed_by_a_slip(seller_client, ask
     assert meant.status_code == 302
 
 
+def test_wood_that_is_not_dry_is_not_sold_as_seasoned_by_a_slip(seller_client, asked, fir):
+    make_lot(code="K6", cords="2.5", yard=fir.yard, split_on=date(2026, 8, 20), drying_from=date(2026, 8, 20))
+
+    refused = confirm(seller_client, asked, **{"lot-K1": "0", "lot-K6": "1/3"})
+
+    assert refused.status_code == 422
+    assert "Lot K6 cannot be called seasoned" in refused.content.decode()
+    assert not Hold.objects.exists()
+
+
 def test_declining_needs_a_reason_that_the_customer_reads(seller_client, asked):
     silent = seller_client.post("/seller/orders/202/decline", {"reason": ""})
     said = seller_client.post("/seller/orders/202/decline", {"reason": "no fir left"})
