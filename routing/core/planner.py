@@ -15,8 +15,9 @@ from functools import cache
 from routing.core import RoutingError
 from routing.core.anneal import Annealing
 from routing.core.arrays import Laid, lay_out
+from routing.core.bound import first_bound, load_bound
 from routing.core.check import check_plan
-from routing.core.exact import Limits, can_prove, prove
+from routing.core.exact import Limits, can_price, can_prove, prove
 from routing.core.plan import Moment, Plan, PlanResult, Postponed, RunSketch, Status, half_up_cents, timed
 from routing.core.polish import recombined
 from routing.core.problem import DayProblem, PlanOrder, PlanPart, PlanRig, PlanYard, Roads, Shift, Wood
@@ -29,7 +30,12 @@ PROOF_AT_SHARE = 0.05
 PROOF_AT_SECONDS = 0.4
 PROOF_AT_STEPS = 0.3
 PROOF_UNTIL = 0.85
-POLISH_AT = 0.75
+POLISH_AT = (0.55, 0.7)
+SOME_PARTS = 45
+BOUND_UNTIL = 0.93
+LOAD_TURNS = 300
+LOAD_TURNS_BY_STEPS = 6
+RUN_TURNS_BY_STEPS = 25
 POLISH_SHARE = 0.4
 SOLVER_EFFORT = 60.0
 LABELS_BY_STEPS = 60_000
@@ -93,8 +99,11 @@ def plan(
         if _proven(job, search):
             return _result(job, search.best_sketch(), bound=None)
     else:
-        _walk(job, search, until=POLISH_AT)
+        parts = len(job.laid.part_ids)
+        job.note(search, _bound_cents(job, first_bound(job.laid.arrays)))
+        _walk(job, search, until=POLISH_AT[parts > SOME_PARTS])
         _polish(job, search)
+        _bound(job, search)
     _walk(job, search, until=1.0)
     return _result(job, search.best_sketch(), bound=None)
 
@@ -270,6 +279,34 @@ def _polish(job: _Job, search: Annealing) -> None:
         search.adopt_columns(choice.columns)
         job.note(search)
     search.resume()
+
+
+def _bound(job: _Job, search: Annealing) -> None:
+    """Say how far from the best the plan can be: by loads, and where they are few by whole runs."""
+
+    def tell(lower: float) -> None:
+        job.note(search, _bound_cents(job, lower))
+
+    arrays = job.laid.arrays
+    few = can_price(arrays) and len(arrays.part) <= SOME_PARTS
+    by_steps = job.stop.seconds is None
+    now = min(job.part_done, BOUND_UNTIL)
+    until = now + (BOUND_UNTIL - now) * (0.25 if few else 1.0)
+    load_bound(
+        arrays,
+        runs=[(run.shift, run.tokens) for run in search.pooled()],
+        upper=search.best_units,
+        should_stop=lambda: job.out_of_time(until),
+        tell=tell,
+        turns=LOAD_TURNS_BY_STEPS if by_steps else LOAD_TURNS,
+    )
+    if few:
+        limits = Limits(
+            should_stop=lambda: job.out_of_time(BOUND_UNTIL),
+            may_enumerate=False,
+            turns=RUN_TURNS_BY_STEPS if by_steps else LOAD_TURNS,
+        )
+        prove(arrays, seeds=search.pooled(), upper=search.best_units, limits=limits, tell_bound=tell)
 
 
 def _bound_cents(job: _Job, lower: float) -> int:
