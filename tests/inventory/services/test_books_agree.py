@@ -22,11 +22,10 @@ from tests.factories.inventory import an_instant, make_lot, make_reading, make_y
 ON, AT = date(2026, 9, 18), an_instant()
 TOLD = {"on": ON, "at": AT, "who": "ruth"}
 AMOUNTS = st.sampled_from([Fraction(1, 4), Fraction(1, 3), Fraction(2, 3), Fraction(1), Fraction("2.05")])
+PROMISES = ("hold", "soft", "release", "firm", "draw", "draw_less", "over", "sell")
+CHANGES = ("keep", "burn", "lose", "count", "move", "move_all", "split", "sort", "merge")
 ACTS = st.tuples(
-    st.sampled_from(
-        ("hold", "soft", "release", "firm", "draw", "draw_less", "over", "sell", "keep", "burn", "lose")
-        + ("count", "move", "move_all", "split", "sort", "merge")
-    ),
+    st.sampled_from([*PROMISES, *CHANGES]),
     st.integers(0, 9),
     AMOUNTS,
 )
