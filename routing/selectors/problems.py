@@ -102,6 +102,16 @@ class Prepared:
     dates: tuple[date, ...]
     engine: str
     is_estimate: bool
+    newcomer: PlanOrder | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Newcomer:
+    """An order somebody thinks of: an unsaved row, where it goes, and the lots it would take."""
+
+    order: Order
+    point: Point
+    picks: tuple[tuple[Lot, Fraction], ...]
 
 
 @dataclass(slots=True, kw_only=True)
@@ -141,6 +151,7 @@ def prepare(
     frozen: Iterable[FrozenRun] = (),
     keep_parts: bool = False,
     lot_swaps: Mapping[tuple[int, int], int] | None = None,
+    newcomer: Newcomer | None = None,
 ) -> Prepared:
     """Build the problem of one or more dates.
 
@@ -148,6 +159,8 @@ def prepare(
         order_numbers: None takes every order that may go. must_go: leaving one out is all but forbidden.
         keep_parts: orders already on these days keep the parts they were split in.
         lot_swaps: (order number, lot id) to the lot id to load instead.
+        newcomer: an order that is not in the books yet; it has a place on the roads and its wood in
+        stock, and stands beside the problem's orders, not among them.
 
     Errors
         NoRigOut, NothingToBring
@@ -159,7 +172,7 @@ def prepare(
     dates = tuple(sorted({outing.on for outing in outings}))
     rigs = {rig.pk: rig for rig in Rig.objects.filter(pk__in=[outing.rig_id for outing in outings])}
     chosen = _chosen(dates, order_numbers)
-    if not chosen:
+    if not chosen and newcomer is None:
         raise NothingToBring(on=dates[0])
     weights = plan_weights(dates[0])
     impossible: list[Postponed] = []
@@ -172,6 +185,8 @@ def prepare(
         keep_parts=keep_parts,
         lot_swaps=lot_swaps or {},
     )
+    if newcomer is not None:
+        wants.append(_newcomer(newcomer, [rigs[outing.rig_id] for outing in outings], weights))
     lots = {line.lot.code: line.lot for want in wants for lines in want.lines.values() for line in lines}
     yards = list(Yard.objects.order_by("pk"))
     shuts = list(Shut.objects.filter(from_on__lte=dates[-1], to_on__gte=dates[0]))
@@ -189,7 +204,7 @@ def prepare(
         yards=tuple(_yard(yard, row, dates, shuts, wants) for row, yard in enumerate(yards)),
         rigs=tuple(_rig(rig, dates[0]) for rig in sorted(rigs.values(), key=lambda rig: rig.pk)),
         shifts=tuple(_shift(outing, dates) for outing in outings),
-        orders=orders,
+        orders=orders if newcomer is None else orders[:-1],
         roads=tuple(tables.items()),
         wood_units_per_cord=UNITS_PER_CORD,
         pins=tuple(pins),
@@ -209,6 +224,7 @@ def prepare(
         dates=dates,
         engine=now.name or ("straight lines" if now.is_estimate else "roads"),
         is_estimate=now.is_estimate,
+        newcomer=orders[-1] if newcomer is not None else None,
     )
 
 
@@ -275,6 +291,13 @@ def _wants(
             continue
         wants.append(want)
     return wants
+
+
+def _newcomer(newcomer: Newcomer, rigs: Sequence[Rig], weights: Mapping[int, float]) -> _Want:
+    want = _Want(order=newcomer.order, point=newcomer.point)
+    may_come = [rig for rig in rigs if rig.is_small or not newcomer.order.small_rig_only] or list(rigs)
+    _split(want, [_Line(lot=lot, cords=cords) for lot, cords in newcomer.picks], may_come, weights)
+    return want
 
 
 def _point(order: Order) -> Point | None:
