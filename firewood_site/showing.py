@@ -12,7 +12,7 @@ from firewood_site.quoting import wood_choices
 from firewood_site.supply import dollars_per_million_btu
 from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
-from firewood_site.wood_words import DRYNESS, WOODS, amount_in_words
+from firewood_site.wood_words import amount_in_words, wood_title
 from inventory.selectors.business import BusinessRow, business
 from inventory.selectors.sale import SaleLot, lots_drying, lots_for_sale
 from orders.core.sheets import PriceSheet
@@ -85,14 +85,6 @@ def waiting_woods(on: date) -> tuple[WaitingWood, ...]:
         for lot in lots_drying(on)[:MOST_WAITING]
         if lot.is_for_sale or lot.said_ready or lot.likely_on
     )
-
-
-def wood_title(wood: str, dryness: str) -> str:
-    """ "seasoned fir"; Spanish turns it round."""
-    if wood in (KINDLING, LOGS):
-        return str(WOODS[wood])
-    said = {"wood": WOODS.get(wood, wood), "dryness": DRYNESS.get(dryness, dryness)}
-    return _("%(dryness)s %(wood)s") % said
 
 
 def _sold_as(lot: SaleLot, dryness: str) -> bool:

@@ -2,12 +2,13 @@
 
 from fractions import Fraction
 
-from django.utils.translation import get_language
+from django.utils.translation import get_language, gettext
 from django.utils.translation import gettext_lazy as _
 
 from inventory.selectors.business import BusinessRow
 from orders.core.languages import local_amount
 from orders.core.places import GENERAL_RULE, place_rule
+from orders.core.wants import KINDLING, LOGS
 
 WOODS = {
     "fir": _("fir"),
@@ -38,3 +39,11 @@ def amount_in_words(cords: Fraction, seller: BusinessRow | None = None) -> str:
     """An amount in the units of the seller's place; Spanish says cuerda."""
     rule = place_rule(seller.place_key if seller else GENERAL_RULE)
     return local_amount(cords, rule=rule, language=get_language() or "en")
+
+
+def wood_title(wood: str, dryness: str) -> str:
+    """ "seasoned fir"; Spanish turns it round."""
+    if wood in (KINDLING, LOGS):
+        return str(WOODS[wood])
+    said = {"wood": WOODS.get(wood, wood), "dryness": DRYNESS.get(dryness, dryness)}
+    return gettext("%(dryness)s %(wood)s") % said

@@ -9,7 +9,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language, gettext, ngettext
 
 from firewood_site.pictures import stack_picture
-from firewood_site.wood_words import DRYNESS, STATES, WOODS, amount_in_words
+from firewood_site.wood_words import DRYNESS, STATES, WOODS, amount_in_words, wood_title
 from orders.core.languages import want_words
 from orders.core.places import place_rule
 from orders.core.wants import How, Want
@@ -20,6 +20,12 @@ register = template.Library()
 @register.filter
 def wood_name(key: Any) -> str:
     return str(WOODS.get(str(key), str(key).replace("_", " ")))
+
+
+@register.filter
+def sold_as(wood: Any, dryness: Any) -> str:
+    """A wood under the word it is sold by: {{ choice.wood|sold_as:choice.dryness }}."""
+    return wood_title(str(wood), str(dryness))
 
 
 @register.filter

@@ -14,9 +14,9 @@ from firewood_site.letters import sms_link, tell
 from firewood_site.parts import page_or_part
 from firewood_site.quoting import Asked, NotHere, WoodChoice, price_want, wood_choices
 from firewood_site.seller.forms.orders import QuickOrderForm, TextBackForm
-from firewood_site.showing import wood_title
 from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
+from firewood_site.wood_words import wood_title
 from inventory.selectors.business import business
 from orders.core import OrdersError
 from orders.core.wants import How
