@@ -8,6 +8,7 @@
     left: "left", loaded: "loaded", on_the_way: "on the way", arrived: "arrived", delivered: "delivered",
     paid: "paid", no_show: "nobody there", trouble: "trouble", home: "home", ticked: "ticked",
   };
+  const ENDS = ["delivered", "no_show"];
   let trouble = "", sending = false;
 
   const ready = new Promise((done, fail) => {
@@ -44,6 +45,13 @@
       if (!mark) continue;
       const badge = Object.assign(document.createElement("span"), { className: "badge warn", textContent: `${WORDS[event.kind] || event.kind}, kept` });
       mark.replaceChildren(badge);
+    }
+    // What was said here already is not asked again from a kept page.
+    for (const event of events) {
+      for (const form of document.querySelectorAll("form[data-event]")) {
+        const about = ["run", "load", "stop"].every((name) => !form.elements[name] || form.elements[name].value === String(event[name] ?? ""));
+        if (about && (form.dataset.event === event.kind || ENDS.includes(event.kind))) form.hidden = true;
+      }
     }
     const list = document.getElementById("queue");
     if (!list) return;
