@@ -120,6 +120,11 @@ def make_good(
     )
 
 
+def tolerance() -> Fraction:
+    """The share of a stack by which two people who measure it may differ."""
+    return _figure("tolerance")
+
+
 def _tenths(amount: Fraction) -> Decimal:
     return round_to(amount, Decimal("0.1")).quantize(Decimal("0.1"))
 

@@ -47,6 +47,7 @@ class Claimed:
 
     claim_id: int
     result: MakeGood | None
+    is_new: bool = True
 
 
 @transaction.atomic
@@ -90,7 +91,7 @@ def claim_short(
     )
     known = Claim.objects.filter(key=key).first()
     if known is not None:
-        return Claimed(claim_id=known.pk, result=result)
+        return Claimed(claim_id=known.pk, result=result, is_new=False)
     claim = Claim(
         order=order,
         key=key,
@@ -141,7 +142,7 @@ def claim_wet(
     order = _delivered(number)
     known = Claim.objects.filter(key=key).first()
     if known is not None:
-        return Claimed(claim_id=known.pk, result=None)
+        return Claimed(claim_id=known.pk, result=None, is_new=False)
     claim = Claim(
         order=order,
         key=key,
@@ -205,6 +206,11 @@ def answer_claim(*, claim_id: int, answer: str, at: datetime, who: str) -> None:
         NoSuchClaim, ClaimEnded
     """
     _end(_open(claim_id), Claim.State.ANSWERED, at=at, who=who, answer=answer)
+
+
+def tolerance_words() -> str:
+    """The tolerance between two people measuring one stack, in percent."""
+    return f"{float(makegood.tolerance() * 100):g}"
 
 
 def _delivered(number: int) -> Order:

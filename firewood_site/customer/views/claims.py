@@ -13,12 +13,15 @@ from firewood_site.clock import now, today
 from firewood_site.customer.forms import ClaimForm
 from firewood_site.customer.views.order import linked_order
 from firewood_site.languages import in_their_language
+from firewood_site.letters import tell
 from firewood_site.photos import BadPhoto, keep_photo, photo_file, photos_about
 from firewood_site.refusals import refusal_words
 from orders.core import OrdersError
+from orders.core.languages import money_words
+from orders.core.makegood import MakeGood
 from orders.core.places import caution
 from orders.selectors.orders import OrderView
-from orders.services.claims import claim_short, claim_wet
+from orders.services.claims import claim_short, claim_wet, tolerance_words
 
 CLAIMS_A_WHILE = 10
 
@@ -65,7 +68,7 @@ def _keep(view: OrderView, form: ClaimForm) -> None:
     if said["photo"]:
         keep_photo(file=said["photo"], about=view.reference, purpose="claim", taken_on=on, at=at)
     if said["kind"] == "short":
-        claim_short(
+        claimed = claim_short(
             number=view.number,
             key=said["key"],
             on=on,
@@ -76,6 +79,8 @@ def _keep(view: OrderView, form: ClaimForm) -> None:
             cribbed_ends=int(said["cribbed_ends"] or 0),
             words=said["words"],
         )
+        if claimed.is_new and claimed.result is not None:
+            _answer_short(view, claimed.result)
         return
     claim_wet(
         number=view.number,
@@ -86,6 +91,21 @@ def _keep(view: OrderView, form: ClaimForm) -> None:
         basis=said["basis"] or "dry",
         words=said["words"],
     )
+
+
+def _answer_short(view: OrderView, result: MakeGood) -> None:
+    """The trade's answer, written at once: a credit or more wood, or that nobody owes anything."""
+    if result.is_owed:
+        tell(
+            view.number,
+            "make_good",
+            at=now(),
+            short_pct=f"{result.short_pct:.2f}",
+            credit=money_words(result.credit_dollars),
+            loose_ft3=f"{result.loose_ft3.normalize():f}",
+        )
+    else:
+        tell(view.number, "within_tolerance", at=now(), tolerance_pct=tolerance_words())
 
 
 def _page(

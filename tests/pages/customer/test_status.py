@@ -16,7 +16,7 @@ from firewood_site import clock
 from firewood_site.access import order_path
 from firewood_site.letters import stop_link
 from inventory.models import Photo
-from orders.models import Claim, Customer, Order, Quote
+from orders.models import Claim, Customer, Letter, Order, Quote
 from orders.services.orders import Picked, confirm_order
 from orders.services.tickets import make_ticket
 from tests.factories.inventory import make_lot, make_reading, make_yard
@@ -159,6 +159,7 @@ def test_a_short_stack_with_a_photo_is_claimed_and_answered_at_once(client, orde
     assert answer.status_code == 302
     assert Claim.objects.get().result["short_pct"] == "12.50"
     assert "12.50 % short" in client.get(link(order)).content.decode()
+    assert "12.50% short" in Letter.objects.get().body
     photo = Photo.objects.get()
     kept = client.get(f"{link(order)}/photo/{photo.pk}.jpg").content
     assert b"44.01" not in kept
