@@ -310,61 +310,72 @@ def choose(
     upper: int | None = None,
     workers: int = 1,
 ) -> Choice | None:
-    """The cheapest choice of runs by CP-SAT, in whole cost units; None when it found none in time."""
-    from ortools.sat.python import cp_model
+    """The cheapest choice of runs by CP-SAT, in whole cost units; None when it found none in time.
 
-    model = cp_model.CpModel()
-    rows: list[list[cp_model.IntVar]] = [[] for _ in range(len(arrays.part))]
-    terms, costs = [], []
-    for o in range(len(arrays.prize)):
-        left_out = model.new_bool_var("")
-        terms.append(left_out)
-        costs.append(int(arrays.prize[o]))
-        for p in range(arrays.order_first[o], arrays.order_first[o + 1]):
-            rows[p].append(left_out)
-    of_shift: list[list[cp_model.IntVar]] = [[] for _ in range(arrays.allowed.shape[1])]
+    The model is written straight into CP-SAT's own form: the comfortable front of it imports pandas, which
+    takes longer than most of our models do.
+    """
+    from ortools.sat.python import cp_model_helper as sat
+
+    model = sat.CpModelProto()
+    orders, parts = len(arrays.prize), len(arrays.part)
+    for _ in range(orders + len(columns)):
+        model.variables.add().domain.extend([0, 1])
+    rows: list[list[int]] = [[] for _ in range(parts)]
+    of_shift: list[list[int]] = [[] for _ in range(arrays.allowed.shape[1])]
     tight = _tight_rows(arrays)
-    wood: dict[tuple[int, int], list[tuple[cp_model.IntVar, int]]] = {row: [] for row in tight}
-    used = []
-    for column in columns:
-        var = model.new_bool_var("")
-        used.append(var)
-        terms.append(var)
-        costs.append(column.cost)
-        of_shift[column.shift].append(var)
+    wood: dict[tuple[int, int], list[tuple[int, int]]] = {row: [] for row in tight}
+    for o in range(orders):
+        for p in range(arrays.order_first[o], arrays.order_first[o + 1]):
+            rows[p].append(o)
+    for number, column in enumerate(columns, start=orders):
+        of_shift[column.shift].append(number)
         for part in column.parts:
-            rows[part].append(var)
+            rows[part].append(number)
         if tight:
             taken = usage(arrays, column)
             for y, k in tight:
                 if taken[y, k]:
-                    wood[y, k].append((var, int(taken[y, k])))
+                    wood[y, k].append((number, int(taken[y, k])))
     for row in rows:
-        model.add_exactly_one(row)
+        model.constraints.add().exactly_one.literals.extend(row)
     for row in of_shift:
         if len(row) > 1:
-            model.add_at_most_one(row)
+            model.constraints.add().at_most_one.literals.extend(row)
+    numbers = list(range(orders + len(columns)))
+    costs = [int(prize) for prize in arrays.prize] + [column.cost for column in columns]
     for (y, k), pairs in wood.items():
-        if pairs:
-            model.add(sum(var * amount for var, amount in pairs) <= int(arrays.stock[y, k]))
-    total = cp_model.LinearExpr.weighted_sum(terms, costs)
-    model.minimize(total)
+        _at_most(model, pairs, int(arrays.stock[y, k]))
     if upper is not None:
-        model.add(total <= upper)
-    solver = cp_model.CpSolver()
-    solver.parameters.max_time_in_seconds = seconds
-    solver.parameters.max_deterministic_time = effort
-    solver.parameters.num_workers = workers
-    solver.parameters.random_seed = 1
-    status = solver.solve(model)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        _at_most(model, list(zip(numbers, costs, strict=True)), upper)
+    model.objective.vars.extend(numbers)
+    model.objective.coeffs.extend(costs)
+    parameters = sat.SatParameters()
+    parameters.max_time_in_seconds = seconds
+    parameters.max_deterministic_time = effort
+    parameters.num_workers = workers
+    parameters.random_seed = 1
+    solver = sat.SolveWrapper()
+    solver.set_parameters(parameters)
+    answer = solver.solve(model)
+    if answer.status not in (sat.CpSolverStatus.OPTIMAL, sat.CpSolverStatus.FEASIBLE):
         return None
-    chosen = tuple(column for column, var in zip(columns, used, strict=True) if solver.boolean_value(var))
+    chosen = tuple(column for number, column in enumerate(columns, start=orders) if answer.solution[number])
     return Choice(
         columns=chosen,
         cost=_whole_cost(arrays, chosen),
-        is_best=status == cp_model.OPTIMAL,
+        is_best=answer.status == sat.CpSolverStatus.OPTIMAL,
     )
+
+
+def _at_most(model, pairs: list[tuple[int, int]], limit: int) -> None:  # type: ignore[no-untyped-def]
+    """A sum of whole numbers kept at or under a limit."""
+    if not pairs:
+        return
+    linear = model.constraints.add().linear
+    linear.vars.extend([number for number, _ in pairs])
+    linear.coeffs.extend([amount for _, amount in pairs])
+    linear.domain.extend([0, limit])
 
 
 def _whole_cost(arrays: PlanArrays, chosen: tuple[Column, ...]) -> int:

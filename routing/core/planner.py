@@ -30,9 +30,9 @@ PROOF_AT_SHARE = 0.05
 PROOF_AT_SECONDS = 0.4
 PROOF_AT_STEPS = 0.3
 PROOF_UNTIL = 0.85
-POLISH_AT = (0.55, 0.7)
+BOUND_AT = (0.55, 0.65)
 SOME_PARTS = 45
-BOUND_UNTIL = 0.93
+BOUND_UNTIL = 0.87
 LOAD_TURNS = 300
 LOAD_TURNS_BY_STEPS = 6
 RUN_TURNS_BY_STEPS = 25
@@ -101,9 +101,9 @@ def plan(
     else:
         parts = len(job.laid.part_ids)
         job.note(search, _bound_cents(job, first_bound(job.laid.arrays)))
-        _walk(job, search, until=POLISH_AT[parts > SOME_PARTS])
-        _polish(job, search)
+        _walk(job, search, until=BOUND_AT[parts > SOME_PARTS])
         _bound(job, search)
+        _polish(job, search)
     _walk(job, search, until=1.0)
     return _result(job, search.best_sketch(), bound=None)
 
