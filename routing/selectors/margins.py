@@ -192,7 +192,7 @@ def _picked_up(order: Order, price: Decimal, seller: BusinessRow) -> Margin:
     """A picked-up order: its wood and the loading, no road."""
     hold = order.order_holds.select_related("hold__lot").first()
     lot = hold.hold.lot if hold else None
-    cost = wood_costs([lot.pk], seller).get(lot.pk) if lot else None
+    cost = wood_costs([lot.pk]).get(lot.pk) if lot else None
     cords = order.delivered_cords or order.cords or _bundle_cords(order.bundles, lot)
     used = (cost or usual_wood_cost(seller)).cost
     work = hand_minutes(DropWork(order=str(order.number), cords=cords), minutes_rule())
@@ -251,7 +251,7 @@ class _Facts:
                 .values_list("stop_id", "happened_at")
             )
         return cls(
-            wood=wood_costs((stop.lot_id for stop in stops if stop.lot_id), seller),
+            wood=wood_costs(stop.lot_id for stop in stops if stop.lot_id),
             usual=usual_wood_cost(seller),
             credited=net_prices(orders.values()) if orders else {},
             arrived=arrived,

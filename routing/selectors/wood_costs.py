@@ -1,15 +1,11 @@
-"""What a cord of a lot took to make: its own work and receipts if written down, else the seller's figure."""
+"""What a cord of a lot took to make, as the margins read it."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
 
-from django.db.models import Sum
-
-from inventory.core.thinning import Worked, cord_cost
-from inventory.models import Expense, Movement, WorkEntry
 from inventory.selectors.business import BusinessRow
+from inventory.selectors.costs import lot_costs
 from routing.core.margins import WoodCost
 
 
@@ -30,51 +26,12 @@ def usual_wood_cost(seller: BusinessRow) -> WoodCostRow:
     )
 
 
-def wood_costs(lot_ids: Iterable[int], seller: BusinessRow) -> dict[int, WoodCostRow]:
-    """Cost per cord of the lots that have work written down and cords to spread it over, in three queries.
-
-    A figure the lot itself lacks (no receipts, no hours) is the seller's usual one.
-    """
-    wanted = sorted(set(lot_ids))
-    if not wanted:
-        return {}
-    worked: dict[int, list[Worked]] = {}
-    for lot_id, job, hours in WorkEntry.objects.filter(lot_id__in=wanted).values_list(
-        "lot_id", "job", "hours_likely"
-    ):
-        worked.setdefault(lot_id, []).append(Worked(step=job, hours=Fraction(hours)))
-    spent = dict(
-        Expense.objects.filter(lot_id__in=wanted)
-        .order_by()
-        .values_list("lot_id")
-        .annotate(sum=Sum("dollars"))
-    )
-    made: dict[int, Fraction] = {}
-    for lot_id, cords in Movement.objects.filter(lot_id__in=wanted, cords__gt=0).values_list(
-        "lot_id", "cords"
-    ):
-        made[lot_id] = made.get(lot_id, Fraction(0)) + cords
-    usual = usual_wood_cost(seller)
+def wood_costs(lot_ids: Iterable[int]) -> dict[int, WoodCostRow]:
+    """Cost per cord by lot, moves between yards included."""
     return {
-        lot_id: _own(worked.get(lot_id), spent.get(lot_id), made[lot_id], usual)
-        for lot_id in wanted
-        if made.get(lot_id) and (lot_id in worked or lot_id in spent)
+        lot_id: WoodCostRow(
+            cost=WoodCost(cash=known.cash + known.moves, hours=known.hours + known.move_hours),
+            source=known.source,
+        )
+        for lot_id, known in lot_costs(lot_ids).items()
     }
-
-
-def _own(
-    worked: list[Worked] | None, spent: Decimal | None, cords: Fraction, usual: WoodCostRow
-) -> WoodCostRow:
-    own = cord_cost(worked=worked or (), cash=spent or Decimal(0), cords=cords)
-    said = "the hours and receipts written down for this lot"
-    if spent is None:
-        said = "the hours written down for this lot, cash from Settings"
-    elif not worked:
-        said = "the receipts of this lot, hours from Settings"
-    return WoodCostRow(
-        cost=WoodCost(
-            cash=own.cash if spent is not None else usual.cost.cash,
-            hours=own.hours if worked else usual.cost.hours,
-        ),
-        source=said,
-    )
