@@ -1,13 +1,21 @@
 """Chromium on the live pages: any policy violation, script error or failed request fails the test."""
 
 import os
+import re
 import shutil
+import sqlite3
 from collections.abc import Callable, Iterator
+from contextlib import closing
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from django.core.cache import caches
+from django.core.management import call_command
+from django.db import connection
+from django.test import override_settings
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, sync_playwright
 
 PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1280, "height": 800}
@@ -34,6 +42,65 @@ def chromium() -> Iterator[Browser]:
         browser = playwright.chromium.launch(executable_path=path, args=FLAGS)
         yield browser
         browser.close()
+
+
+@pytest.fixture(scope="session")
+def demo_books(
+    django_db_setup: None, django_db_blocker: Any, tmp_path_factory: pytest.TempPathFactory
+) -> Path:
+    """The invented seller with roads, loaded once and kept aside as one file."""
+    if connection.vendor != "sqlite" or not Path(connection.settings_dict["NAME"]).is_file():
+        pytest.fail("Browser tests copy a database file: run make test-browser, or set TEST_DATABASE_FILE=1.")
+    kept = tmp_path_factory.mktemp("books") / "demo.sqlite3"
+    with django_db_blocker.unblock(), override_settings(ROAD_ENGINE="valhalla"):
+        call_command("load_demo", verbosity=0)
+        copy_books(connection.settings_dict["NAME"], kept)
+        call_command("flush", interactive=False, verbosity=0)
+        connection.close()
+    return kept
+
+
+@pytest.fixture
+def demo(demo_books: Path, transactional_db: None, settings: Any) -> None:
+    """The invented seller's books on the invented roads, fresh for this test."""
+    settings.ROAD_ENGINE = "valhalla"
+    connection.close()
+    copy_books(demo_books, connection.settings_dict["NAME"])
+    caches["default"].clear()
+
+
+def copy_books(source: Path | str, target: Path | str) -> None:
+    with closing(sqlite3.connect(source)) as there, closing(sqlite3.connect(target)) as here:
+        there.backup(here)
+
+
+def log_in(page: Page, name: str) -> None:
+    page.goto("/log-in")
+    page.fill("#id_username", name)
+    page.fill("#id_password", "split-in-spring")
+    page.get_by_role("button", name="Log in").click()
+    page.wait_for_load_state()
+
+
+def fits(page: Page) -> None:
+    """Nothing sticks out sideways."""
+    wide, seen = page.evaluate("() => [document.documentElement.scrollWidth, window.innerWidth]")
+    assert wide <= seen, f"{page.url} is {wide} px wide on a {seen} px screen"
+
+
+def chip(page: Page, words: str) -> Locator:
+    """A radio button or box by its label, which is what a finger touches."""
+    return page.locator("label.chip, label.pick, label.day-pick, label.tick").filter(
+        has=page.get_by_text(words, exact=True)
+    )
+
+
+def seen_dollars(place: Locator) -> Decimal:
+    """The one amount of money that stands there, as "$242", "$19.33" or "−$4.35"."""
+    found = re.findall(r"([−-]?)\$([\d,]+(?:\.\d\d)?)", place.inner_text())
+    assert len(found) == 1, place.inner_text()
+    sign, digits = found[0]
+    return Decimal(digits.replace(",", "")) * (-1 if sign else 1)
 
 
 @pytest.fixture

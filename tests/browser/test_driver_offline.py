@@ -16,7 +16,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 @pytest.fixture
 def committed(business, driver, monkeypatch, an_instant):
-    monkeypatch.setattr("routing.selectors.problems.matrix_between", job_matrix)
+    monkeypatch.setattr("routing.selectors.rig_roads.matrix_between", job_matrix)
     friday = make_friday()
     days.lay_out_day(
         on=FRIDAY,

@@ -1,10 +1,8 @@
 """Every page of the demo in Chromium: policy kept, no script error, nothing for axe to find."""
 
 import pytest
-from django.core.management import call_command
-from playwright.sync_api import Page
 
-from tests.browser.conftest import DESK, PHONE
+from tests.browser.conftest import DESK, PHONE, fits, log_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -48,28 +46,8 @@ SELLER = [
 DRIVER = ["/driver/"]
 
 
-@pytest.fixture
-def demo(settings, transactional_db):
-    settings.ROAD_ENGINE = "valhalla"
-    call_command("load_demo", verbosity=0)
-
-
-def log_in(page: Page, name: str) -> None:
-    page.goto("/log-in")
-    page.fill("#id_username", name)
-    page.fill("#id_password", "split-in-spring")
-    page.get_by_role("button", name="Log in").click()
-    page.wait_for_load_state()
-
-
 def names(path: str) -> str:
     return path.strip("/").replace("/", "-") or "front"
-
-
-def fits(page: Page) -> None:
-    """Nothing sticks out sideways."""
-    wide, seen = page.evaluate("() => [document.documentElement.scrollWidth, window.innerWidth]")
-    assert wide <= seen, f"{page.url} is {wide} px wide on a {seen} px screen"
 
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
