@@ -235,7 +235,7 @@ def _sums(first: date, last: date) -> dict[date, dict[str, object]]:
         )
         .order_by()
     )
-    return {row["load__run__day__on"]: row for row in rows}
+    return {row["load__run__day__on"]: dict(row) for row in rows}
 
 
 def _day_row(

@@ -18,8 +18,9 @@ from routing.core.insertion import InsertionOffer, insertion_offers
 from routing.core.plan import Plan
 from routing.core.roads import CAR, Leg, Point
 from routing.models import Day, Rig
+from routing.selectors.parcels import Newcomer
 from routing.selectors.plans import day_sketch, outings_of
-from routing.selectors.problems import Newcomer, Outing, Prepared, prepare
+from routing.selectors.problems import Outing, Prepared, prepare
 from routing.selectors.roads import drives_between, roads_now
 
 FREE_STATES = (Day.State.OPEN, Day.State.DRAFT, Day.State.FIXED)

@@ -14,7 +14,7 @@ from routing.core.costs import NOWHERE, Stretch
 from routing.core.roads import Leg, Matrix, Point, RigProfile
 from routing.core.shares import LoadRoads
 from routing.models import Load, Run, Stop
-from routing.selectors.problems import profile_of
+from routing.selectors.rig_roads import profile_of
 from routing.selectors.roads import matrix_between
 
 

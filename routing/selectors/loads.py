@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from decimal import Decimal
 from fractions import Fraction
@@ -260,12 +260,7 @@ def _lines(rig: RigValue, parcels: list[Parcel]) -> tuple[LoadLine, ...]:
     try:
         return load_lines(rig, parcels)
     except TooMuchWood:  # the box bar and the caution say so; the order of loading is still wanted
-        tall = rig.__class__(
-            **{
-                name: getattr(rig, name) if name != "box_side_ft" else rig.box_side_ft * 4
-                for name in rig.__dataclass_fields__
-            }
-        )
+        tall = replace(rig, box_side_ft=rig.box_side_ft * 4)
         return load_lines(tall, parcels)
 
 

@@ -32,7 +32,7 @@ from routing.core.market import (
 )
 from routing.core.roads import NoRoad, Point, RigProfile
 from routing.models import Rig
-from routing.selectors.problems import profile_of
+from routing.selectors.rig_roads import profile_of
 from routing.selectors.rigs import rates_of
 from routing.selectors.roads import drives_between
 

@@ -6,7 +6,8 @@ from datetime import date
 from routing.core.plan import RunSketch
 from routing.core.problem import Pin
 from routing.models import Run, Stop
-from routing.selectors.problems import Outing, part_id
+from routing.selectors.parcels import part_id
+from routing.selectors.problems import Outing
 
 
 def outings_of(dates: Iterable[date]) -> tuple[Outing, ...]:

@@ -7,7 +7,7 @@ from routing.core import RoutingError
 from routing.core.roads import Leg, Point, Route
 from routing.core.svgmap import MapStop
 from routing.models import Rig
-from routing.selectors.problems import profile_of
+from routing.selectors.rig_roads import profile_of
 from routing.selectors.road_maps import map_payload, route_map
 from routing.selectors.roads import route_along
 from routing.selectors.runs import RunView

@@ -19,8 +19,9 @@ from routing.core.plan import Moment, Plan, PlanResult, Postponed
 from routing.core.planner import StopRule, plan
 from routing.core.problem import FrozenRun, Pin
 from routing.models import Day, Rig, Run, Shut, Stop
+from routing.selectors.parcels import part_id
 from routing.selectors.plans import day_sketch, outings_of, pins_of
-from routing.selectors.problems import NoRigOut, Outing, Prepared, frozen_run, part_id, prepare
+from routing.selectors.problems import NoRigOut, Outing, Prepared, frozen_run, prepare
 from routing.services.storing import store
 
 SMALL_DAY_SECONDS = 2.0  # a day of few orders is planned while the page waits

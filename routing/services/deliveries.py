@@ -261,7 +261,10 @@ def _ticked(event: Said) -> Told:
 
 
 def _loaded(event: Said) -> Told:
-    return _ticked(event) if event.said.get("ticks") else (_load(event) and NOTHING_TO_SAY)
+    if event.said.get("ticks"):
+        return _ticked(event)
+    _load(event)
+    return NOTHING_TO_SAY
 
 
 def _on_the_way(event: Said) -> Told:

@@ -20,8 +20,9 @@ from routing.core import RoutingError
 from routing.core.edit import Edit, judged, move_part, remove_order, reorder_load
 from routing.core.plan import Plan
 from routing.models import Day, Load, Run, Stop
+from routing.selectors.parcels import part_id
 from routing.selectors.plans import day_sketch
-from routing.selectors.problems import Outing, Prepared, part_id, prepare
+from routing.selectors.problems import Outing, Prepared, prepare
 from routing.services.days import NoSuchDay, PlanRefused, in_words, plan_in_books
 from routing.services.storing import store
 
@@ -75,7 +76,7 @@ def move_drop(
         load = _load(on, to_load_id)
         shift, number, yard = _shift(load.run, on), _place_of(load), str(load.yard_id)
     else:
-        run = Run.objects.filter(pk=to_run_id, day__on=on).first() or stop.load.run
+        run = Run.objects.filter(pk=to_run_id or 0, day__on=on).first() or stop.load.run
         shift, yard = _shift(run, on), str(prepared.parts[part].yard_id)
         number = run.loads.count()
     edit = move_part(
@@ -318,7 +319,7 @@ def _swaps(load: Load, yard_id: int) -> Mapping[tuple[int, int], int]:
             yard = Yard.objects.filter(pk=yard_id).first()
             raise NoLotThere(yard=yard.name if yard else "That yard", wood=stop.lot.wood, cords=stop.cords)
         taken[found.pk] = taken.get(found.pk, Fraction(0)) + stop.cords
-        swaps[stop.order.number, stop.lot_id] = found.pk
+        swaps[stop.order.number, stop.lot.pk] = found.pk
     return swaps
 
 

@@ -110,9 +110,9 @@ def open_again(*, shut_id: int, on: date, at: datetime, who: str) -> None:
 
 def _days_touched(row: Shut) -> tuple[date, ...]:
     if row.kind == Shut.Kind.YARD:
-        loads = Load.objects.filter(yard_id=row.yard_id)
+        loads = Load.objects.filter(yard=row.yard)
     elif row.kind == Shut.Kind.ROAD:
-        loads = Load.objects.filter(stops__order__place__town_id=row.town_id)
+        loads = Load.objects.filter(stops__order__place__town=row.town)
     else:
         return ()
     days = loads.filter(run__day__on__range=(row.from_on, row.to_on), run__day__state__in=PLANNED)

@@ -13,7 +13,8 @@ from inventory.services import audit
 from routing.core import RoutingError
 from routing.core.plan import LoadPlan, Plan, Postponed, RunPlan
 from routing.models import Day, Load, Run, Stop
-from routing.selectors.problems import Outing, PartRow, Prepared
+from routing.selectors.parcels import PartRow
+from routing.selectors.problems import Outing, Prepared
 
 LATEST = 24 * 3600 - 1
 OUT_OF_THE_WAY = 1000  # sequences of drops while they are moved
@@ -154,7 +155,8 @@ def _loose(row: Run, parts: list[PartRow]) -> Decimal:
     )
     loose = sum((part.cords for part in parts), Fraction(0)) * Fraction(row.rig.heap_number)
     loose += sum(
-        (Fraction(each.get(part.lot_id) or Decimal("0.75")) * part.bundles for part in parts), Fraction(0)
+        (Fraction(each.get(part.lot_id or 0) or Decimal("0.75")) * part.bundles for part in parts),
+        Fraction(0),
     )
     return Decimal(round(loose * 100)) / 100
 

@@ -38,21 +38,28 @@ def edit(request: HttpRequest, on: str) -> HttpResponse:
 
 def _move(request: HttpRequest, on: date) -> Adjusted:
     place, position = _place(request)
-    common = {"on": on, "position": position, "at": now(), "who": request.user.get_username()}
-    if place.startswith("run"):
-        return edits.move_drop(
-            stop_id=_number(request, "stop"), to_load_id=None, to_run_id=int(place[3:]), **common
-        )
-    return edits.move_drop(stop_id=_number(request, "stop"), to_load_id=int(place), **common)
+    return edits.move_drop(
+        on=on,
+        stop_id=_number(request, "stop"),
+        to_load_id=None if place.startswith("run") else int(place),
+        to_run_id=int(place[3:]) if place.startswith("run") else None,
+        position=position,
+        at=now(),
+        who=request.user.get_username(),
+    )
 
 
 def _bring(request: HttpRequest, on: date) -> Adjusted:
     place, position = _place(request)
-    common = {"on": on, "position": position, "at": now(), "who": request.user.get_username()}
-    number = _number(request, "number")
-    if place.startswith("run"):
-        return edits.bring_along(number=number, to_load_id=None, run_id=int(place[3:]), **common)
-    return edits.bring_along(number=number, to_load_id=int(place), run_id=0, **common)
+    return edits.bring_along(
+        on=on,
+        number=_number(request, "number"),
+        to_load_id=None if place.startswith("run") else int(place),
+        run_id=int(place[3:]) if place.startswith("run") else 0,
+        position=position,
+        at=now(),
+        who=request.user.get_username(),
+    )
 
 
 def _take_off(request: HttpRequest, on: date) -> Adjusted:

@@ -19,7 +19,7 @@ from tests.factories.day import FRIDAY, job_matrix, make_friday
 
 @pytest.fixture
 def committed(db, business, monkeypatch, an_instant):
-    monkeypatch.setattr("routing.selectors.problems.matrix_between", job_matrix)
+    monkeypatch.setattr("routing.selectors.rig_roads.matrix_between", job_matrix)
     friday = make_friday()
     days.lay_out_day(
         on=FRIDAY,

@@ -16,7 +16,7 @@ SATURDAY = FRIDAY + timedelta(days=1)
 
 @pytest.fixture
 def friday(db, business, monkeypatch):
-    monkeypatch.setattr("routing.selectors.problems.matrix_between", job_matrix)
+    monkeypatch.setattr("routing.selectors.rig_roads.matrix_between", job_matrix)
     return make_friday()
 
 

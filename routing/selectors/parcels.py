@@ -1,0 +1,235 @@
+"""Orders cut into what one stop unloads: its yard, its lots, and small enough for a rig that may come."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from fractions import Fraction
+from math import floor
+
+from inventory.models import Hold, Lot
+from orders.models import Order, OrderHold
+from routing.core.plan import Postponed
+from routing.core.roads import Point
+from routing.models import Rig, Stop
+from routing.selectors.rigs import rig_value
+
+USUAL_LOOSE_FT3 = 180  # of a cord; a rig's own heap number is counted in its box instead
+STACKED_FT3 = 128
+NICE_PARTS = 12  # a big order is split at twelfths of a cord
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartRow:
+    """What a planned part is in the books. lot_id None: it is drawn from several lots of the yard."""
+
+    id: str
+    order_id: int
+    number: int
+    part: int
+    cords: Fraction
+    bundles: int
+    lot_id: int | None
+    yard_id: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Newcomer:
+    """An order somebody thinks of: an unsaved row, where it goes, and the lots it would take."""
+
+    order: Order
+    point: Point
+    picks: tuple[tuple[Lot, Fraction], ...]
+
+
+@dataclass(slots=True, kw_only=True)
+class Line:
+    lot: Lot
+    cords: Fraction
+
+
+@dataclass(slots=True, kw_only=True)
+class Want:
+    """An order on its way into the problem."""
+
+    order: Order
+    point: Point
+    parts: list[PartRow] = field(default_factory=list)
+    lines: dict[str, list[Line]] = field(default_factory=dict)
+
+
+def part_id(number: int, part: int) -> str:
+    """How a part of an order is named in plans."""
+    return f"{number}.{part}"
+
+
+def wants_of(
+    orders: Sequence[Order],
+    dates: Sequence[date],
+    impossible: list[Postponed],
+    *,
+    rigs: Sequence[Rig],
+    weights: Mapping[int, float],
+    keep_parts: bool,
+    lot_swaps: Mapping[tuple[int, int], int],
+) -> list[Want]:
+    held: dict[int, list[Hold]] = defaultdict(list)
+    links = OrderHold.objects.filter(order__in=[order.pk for order in orders]).order_by("pk")
+    for link in links.select_related("hold__lot__yard"):
+        if link.hold.state == Hold.State.STANDING:
+            held[link.order_id].append(link.hold)
+    kept: dict[int, list[Stop]] = defaultdict(list)
+    if keep_parts:
+        rows = Stop.objects.filter(load__run__day__on__in=dates, order__in=[order.pk for order in orders])
+        for stop in rows.select_related("lot__yard", "load__yard").order_by("part"):
+            kept[stop.order_id].append(stop)
+    swapped = {lot.pk: lot for lot in Lot.objects.filter(pk__in=set(lot_swaps.values()))}
+    wants = []
+    for order in orders:
+        point = _point(order)
+        if point is None:
+            impossible.append(_not(order, "no spot", "Its place has no spot on the map and no town."))
+            continue
+        want = Want(order=order, point=point)
+        lines = [
+            Line(lot=swapped.get(lot_swaps.get((order.number, hold.lot_id), 0), hold.lot), cords=hold.cords)
+            for hold in held[order.pk]
+        ]
+        if kept[order.pk]:
+            _keep(want, kept[order.pk], lines, lot_swaps, swapped)
+        elif lines:
+            may_come = [rig for rig in rigs if rig.is_small or not order.small_rig_only] or list(rigs)
+            _split(want, lines, may_come, weights)
+        else:
+            impossible.append(
+                _not(order, "no wood held", "No wood is held for it: pick a lot on its page first.")
+            )
+            continue
+        wants.append(want)
+    return wants
+
+
+def imagined_want(newcomer: Newcomer, rigs: Sequence[Rig], weights: Mapping[int, float]) -> Want:
+    want = Want(order=newcomer.order, point=newcomer.point)
+    may_come = [rig for rig in rigs if rig.is_small or not newcomer.order.small_rig_only] or list(rigs)
+    _split(want, [Line(lot=lot, cords=cords) for lot, cords in newcomer.picks], may_come, weights)
+    return want
+
+
+def _point(order: Order) -> Point | None:
+    place = order.place
+    if place is None:
+        return None
+    if place.lat is not None and place.lon is not None:
+        return Point(lat=place.lat, lon=place.lon)
+    if place.town is not None:
+        return Point(lat=place.town.lat, lon=place.town.lon)
+    return None
+
+
+def _keep(
+    want: Want,
+    stops: Sequence[Stop],
+    lines: Sequence[Line],
+    lot_swaps: Mapping[tuple[int, int], int],
+    swapped: Mapping[int, Lot],
+) -> None:
+    """Parts as the day has them; a part of several lots is drawn from what is held."""
+    for stop in stops:
+        lot = stop.lot
+        if lot is not None:
+            lot = swapped.get(lot_swaps.get((want.order.number, lot.pk), 0), lot)
+            amount = stop.cords + _bundle_cords(lot, stop.bundles)
+            drawn = [Line(lot=lot, cords=amount)]
+        else:
+            drawn = [line for line in lines if line.lot.yard_id == stop.load.yard_id] or list(lines)
+        if not drawn:
+            continue
+        row = PartRow(
+            id=part_id(want.order.number, stop.part),
+            order_id=want.order.pk,
+            number=want.order.number,
+            part=stop.part,
+            cords=stop.cords,
+            bundles=stop.bundles,
+            lot_id=lot.pk if lot else None,
+            yard_id=drawn[0].lot.yard_id,
+        )
+        want.parts.append(row)
+        want.lines[row.id] = drawn
+
+
+def _split(want: Want, lines: Sequence[Line], rigs: Sequence[Rig], weights: Mapping[int, float]) -> None:
+    """One part a yard where it fits the largest rig that may come; more where it does not."""
+    by_yard: dict[int, list[Line]] = defaultdict(list)
+    for line in lines:
+        by_yard[line.lot.yard_id].append(line)
+    for yard_id in sorted(by_yard):
+        left = [Line(lot=line.lot, cords=line.cords) for line in by_yard[yard_id]]
+        while left:
+            taken = _one_part(left, rigs, weights)
+            left = [line for line in left if line.cords > 0]
+            _add_part(want, yard_id, taken)
+
+
+def _one_part(left: list[Line], rigs: Sequence[Rig], weights: Mapping[int, float]) -> list[Line]:
+    room = max(rigs, key=lambda rig: room_of(rig)[0])
+    ft3, room_lb = room_of(room)
+    taken: list[Line] = []
+    for line in left:
+        each_ft3, each_lb = loose_ft3(line.lot), Fraction(pounds(line.lot, weights))
+        most = min(ft3 / each_ft3, room_lb / each_lb if each_lb else Fraction(10**6))
+        amount = line.cords if most >= line.cords else Fraction(floor(most * NICE_PARTS), NICE_PARTS)
+        if amount <= 0 and not taken:
+            amount = line.cords  # no rig carries even a twelfth: the planner says why
+        if amount <= 0:
+            continue
+        taken.append(Line(lot=line.lot, cords=amount))
+        ft3, room_lb = ft3 - amount * each_ft3, room_lb - amount * each_lb
+        line.cords -= amount
+    return taken
+
+
+def _add_part(want: Want, yard_id: int, taken: list[Line]) -> None:
+    number = len(want.parts) + 1
+    bundles = sum(_bundles(line) for line in taken)
+    wood = sum((line.cords for line in taken if not line.lot.bundle_ft3), Fraction(0))
+    row = PartRow(
+        id=part_id(want.order.number, number),
+        order_id=want.order.pk,
+        number=want.order.number,
+        part=number,
+        cords=wood,
+        bundles=bundles,
+        lot_id=taken[0].lot.pk if len(taken) == 1 else None,
+        yard_id=yard_id,
+    )
+    want.parts.append(row)
+    want.lines[row.id] = taken
+
+
+def _bundles(line: Line) -> int:
+    return round(line.cords * STACKED_FT3 / Fraction(line.lot.bundle_ft3)) if line.lot.bundle_ft3 else 0
+
+
+def _bundle_cords(lot: Lot, bundles: int) -> Fraction:
+    return Fraction(lot.bundle_ft3 or 0) * bundles / STACKED_FT3
+
+
+def room_of(rig: Rig) -> tuple[Fraction, Fraction]:
+    """Box and payload: loose ft3 at the usual number to a cord, and pounds."""
+    box = rig_value(rig).box_ft3 * USUAL_LOOSE_FT3 / Fraction(rig.heap_number)
+    return box, Fraction(rig.payload_lb)
+
+
+def loose_ft3(lot: Lot) -> Fraction:
+    """Room a cord takes in the box; bundles lie as close as they were tied."""
+    return Fraction(STACKED_FT3 if lot.bundle_ft3 else USUAL_LOOSE_FT3)
+
+
+def pounds(lot: Lot, weights: Mapping[int, float]) -> int:
+    return floor(weights.get(lot.pk, 0.0) + 1)
+
+
+def _not(order: Order, code: str, reason: str) -> Postponed:
+    return Postponed(order=str(order.number), code=code, reason=reason)

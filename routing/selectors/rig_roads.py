@@ -1,0 +1,63 @@
+"""The roads of a day's places, as each rig may drive them empty and loaded."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
+from math import floor
+
+from routing.core.problem import Roads
+from routing.core.roads import Matrix, Point, RigProfile, rig_profile
+from routing.models import Rig
+from routing.selectors.parcels import Want, pounds
+from routing.selectors.rigs import rig_value
+from routing.selectors.roads import matrix_between
+
+NO_ROAD_METERS, NO_ROAD_SECONDS = 10_000_000, 200_000  # farther than any day: nothing is planned over it
+
+
+def road_tables(
+    points: Sequence[Point], rigs: Iterable[Rig], wants: Sequence[Want], weights: Mapping[int, float]
+) -> dict[str, Roads]:
+    lots = {line.lot.pk: line.lot for want in wants for lines in want.lines.values() for line in lines}
+    heaviest = max((pounds(lot, weights) for lot in lots.values()), default=0)
+    in_all = sum(
+        (
+            line.cords * pounds(line.lot, weights)
+            for want in wants
+            for lines in want.lines.values()
+            for line in lines
+        ),
+        Fraction(0),
+    )
+    tables = {}
+    for rig in rigs:
+        value = rig_value(rig)
+        wood_lb = min(Fraction(rig.payload_lb), value.box_cords * heaviest, in_all)
+        tables[f"empty {rig.pk}"] = _roads(points, profile_of(rig, wood_lb=0))
+        tables[f"loaded {rig.pk}"] = _roads(points, profile_of(rig, wood_lb=floor(wood_lb) + 1))
+    return tables
+
+
+def profile_of(rig: Rig, *, wood_lb: int) -> RigProfile:
+    """The rig as the road sees it with so much wood on."""
+    return rig_profile(
+        weight_lb=rig_value(rig).empty_lb + wood_lb,
+        length_ft=float(rig.length_ft),
+        height_ft=float(rig.height_ft),
+        has_trailer=rig.has_trailer,
+        is_loaded=wood_lb > 0,
+        top_speed_mph=rig.top_speed_mph,
+    )
+
+
+def _roads(points: Sequence[Point], profile: RigProfile) -> Roads:
+    unique = tuple(dict.fromkeys(points))
+    matrix: Matrix = matrix_between(unique, profile)
+    at = [unique.index(point) for point in points]
+    return Roads(
+        meters=tuple(
+            tuple(leg.meters if (leg := matrix.leg(a, b)) else NO_ROAD_METERS for b in at) for a in at
+        ),
+        seconds=tuple(
+            tuple(leg.seconds if (leg := matrix.leg(a, b)) else NO_ROAD_SECONDS for b in at) for a in at
+        ),
+    )
