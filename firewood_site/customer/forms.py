@@ -171,11 +171,21 @@ class ClaimForm(forms.Form):
         choices=[("dry", _("most pin meters (dry basis)")), ("wet", _("share of total weight (wet basis)"))],
         required=False,
     )
-    words = forms.CharField(label=_("In your words"), max_length=500, required=False, widget=forms.Textarea)
+    words = forms.CharField(
+        label=_("In your words"), max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 3})
+    )
     photo = forms.FileField(
         label=_("Photo"), required=False, widget=forms.ClearableFileInput(attrs={"accept": "image/*"})
     )
     key = forms.UUIDField(widget=forms.HiddenInput)
+
+    use_required_attribute = False
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not self.is_bound:  # only so that the page does not call them optional; `clean` decides
+            for name in ("length_ft", "height_ft", "depth_in", "cribbed_ends", "basis"):
+                self.fields[name].required = True
 
     def clean_readings(self) -> tuple[Decimal, ...]:
         words = self.cleaned_data["readings"].replace(",", " ").replace("%", " ").split()
