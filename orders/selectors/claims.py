@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from orders.models import Claim
-from orders.selectors.orders import ClaimBrief, claim_brief
+from orders.selectors.lines import ClaimBrief, claim_brief
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

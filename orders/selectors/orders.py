@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
 from uuid import UUID
 
 from django.db.models import Count, Q, QuerySet
@@ -14,6 +13,7 @@ from django.utils import timezone
 from orders.core import lifecycle
 from orders.core.payments import Balance
 from orders.models import Order, OrderHold
+from orders.selectors.lines import ClaimBrief, DayChoice, ReasonLine, claim_brief, day_choices, reason_lines
 from orders.selectors.money import NOTHING, balance_of_order, paid_by_order
 
 PAGE_ROWS = 50
@@ -68,42 +68,6 @@ class HoldRow:
     kind: str
     state: str
     lapses_on: date | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DayChoice:
-    """A day the quote offers, with its price."""
-
-    on: date
-    total: Decimal
-    saved: Decimal
-    why: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ClaimBrief:
-    id: int
-    kind: str
-    kind_words: str
-    state: str
-    state_words: str
-    on: date
-    length_ft: Decimal | None
-    height_ft: Decimal | None
-    depth_in: Decimal | None
-    readings: tuple[str, ...]
-    basis: str
-    words: str
-    result: dict[str, Any]
-    answer: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReasonLine:
-    kind: str
-    label: str
-    dollars: Decimal
-    why: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -383,32 +347,6 @@ def _view(order: Order) -> OrderView:
     )
 
 
-def reason_lines(rows: Iterable[dict[str, Any]]) -> tuple[ReasonLine, ...]:
-    """Stored lines of a price, as values."""
-    return tuple(
-        ReasonLine(
-            kind=row.get("kind", ""),
-            label=row.get("label", ""),
-            dollars=Decimal(str(row.get("dollars", "0"))),
-            why=row.get("why", ""),
-        )
-        for row in rows
-    )
-
-
-def day_choices(rows: Iterable[dict[str, Any]]) -> tuple[DayChoice, ...]:
-    """Stored days on offer, as values."""
-    return tuple(
-        DayChoice(
-            on=date.fromisoformat(row["on"]),
-            total=Decimal(row["total"]),
-            saved=Decimal(row["saved"]),
-            why=row["why"],
-        )
-        for row in rows
-    )
-
-
 def _holds(order: Order) -> tuple[HoldRow, ...]:
     links = OrderHold.objects.filter(order=order).select_related("hold__lot__yard").order_by("id")
     return tuple(
@@ -423,29 +361,3 @@ def _holds(order: Order) -> tuple[HoldRow, ...]:
         )
         for link in links
     )
-
-
-def claim_brief(claim: Any) -> ClaimBrief:
-    return ClaimBrief(
-        id=claim.pk,
-        kind=claim.kind,
-        kind_words=str(claim.get_kind_display()),
-        state=claim.state,
-        state_words=str(claim.get_state_display()),
-        on=claim.on,
-        length_ft=claim.length_ft,
-        height_ft=claim.height_ft,
-        depth_in=claim.depth_in,
-        readings=tuple(str(reading) for reading in claim.readings),
-        basis=claim.basis,
-        words=claim.words,
-        result=_made_good(claim.result),
-        answer=claim.answer,
-    )
-
-
-def _made_good(result: dict[str, Any]) -> dict[str, Any]:
-    """What a short claim came to; rows from before the books say only the credit."""
-    if not result:
-        return {}
-    return {"is_owed": Decimal(str(result.get("credit") or 0)) > 0, **result}

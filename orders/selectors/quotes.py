@@ -10,7 +10,7 @@ from orders.core import phrases, quotes
 from orders.core.places import place_rule
 from orders.core.wants import How, Want
 from orders.models import Quote
-from orders.selectors.orders import DayChoice, ReasonLine, day_choices, reason_lines
+from orders.selectors.lines import DayChoice, ReasonLine, day_choices, reason_lines
 
 NOTHING = Decimal("0.00")
 

@@ -1,0 +1,97 @@
+"""Stored lines of a price, days on offer and claims, as values for pages."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from orders.models import Claim
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayChoice:
+    """A day the quote offers, with its price."""
+
+    on: date
+    total: Decimal
+    saved: Decimal
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClaimBrief:
+    id: int
+    kind: str
+    kind_words: str
+    state: str
+    state_words: str
+    on: date
+    length_ft: Decimal | None
+    height_ft: Decimal | None
+    depth_in: Decimal | None
+    readings: tuple[str, ...]
+    basis: str
+    words: str
+    result: dict[str, Any]
+    answer: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReasonLine:
+    kind: str
+    label: str
+    dollars: Decimal
+    why: str
+
+
+def reason_lines(rows: Iterable[dict[str, Any]]) -> tuple[ReasonLine, ...]:
+    """Stored lines of a price, as values."""
+    return tuple(
+        ReasonLine(
+            kind=row.get("kind", ""),
+            label=row.get("label", ""),
+            dollars=Decimal(str(row.get("dollars", "0"))),
+            why=row.get("why", ""),
+        )
+        for row in rows
+    )
+
+
+def day_choices(rows: Iterable[dict[str, Any]]) -> tuple[DayChoice, ...]:
+    """Stored days on offer, as values."""
+    return tuple(
+        DayChoice(
+            on=date.fromisoformat(row["on"]),
+            total=Decimal(row["total"]),
+            saved=Decimal(row["saved"]),
+            why=row["why"],
+        )
+        for row in rows
+    )
+
+
+def claim_brief(claim: Claim) -> ClaimBrief:
+    return ClaimBrief(
+        id=claim.pk,
+        kind=claim.kind,
+        kind_words=str(claim.get_kind_display()),
+        state=claim.state,
+        state_words=str(claim.get_state_display()),
+        on=claim.on,
+        length_ft=claim.length_ft,
+        height_ft=claim.height_ft,
+        depth_in=claim.depth_in,
+        readings=tuple(str(reading) for reading in claim.readings),
+        basis=claim.basis,
+        words=claim.words,
+        result=_made_good(claim.result),
+        answer=claim.answer,
+    )
+
+
+def _made_good(result: dict[str, Any]) -> dict[str, Any]:
+    """What a short claim came to; rows from before the books say only the credit."""
+    if not result:
+        return {}
+    return {"is_owed": Decimal(str(result.get("credit") or 0)) > 0, **result}
