@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from inventory.core.money import to_cents
@@ -16,7 +16,8 @@ from routing.models import Day, DriverEvent, Run, Stop
 from routing.selectors.loads import DropView, LoadView, load_views, loads_with_all
 from routing.selectors.rigs import rates_of
 
-SHOWN = (Day.State.FIXED, Day.State.DONE)
+# A committed day that is being changed stays with its driver until it is committed anew or taken back.
+SHOWN = Q(day__state__in=(Day.State.FIXED, Day.State.DONE)) | Q(day__committed_at__isnull=False)
 SAY_LATE_MINUTES = 10
 
 
@@ -114,7 +115,7 @@ def runs_of(on: date, *, at: datetime | None = None, drafts: bool = False) -> tu
     """
     rows = Run.objects.filter(day__on=on)
     if not drafts:
-        rows = rows.filter(day__state__in=SHOWN)
+        rows = rows.filter(SHOWN)
     return _views(rows, at=at)
 
 
@@ -135,8 +136,8 @@ def run_of_drop(stop_id: int, *, at: datetime | None = None) -> RunView | None:
 
 def next_days(on: date, *, days: int = 14) -> tuple[date, ...]:
     """Dates with committed runs, from a date on."""
-    rows = Day.objects.filter(on__gte=on, on__lte=on + timedelta(days=days), state__in=SHOWN)
-    return tuple(rows.order_by("on").values_list("on", flat=True))
+    rows = Run.objects.filter(SHOWN, day__on__gte=on, day__on__lte=on + timedelta(days=days))
+    return tuple(rows.order_by("day__on").values_list("day__on", flat=True).distinct())
 
 
 def events_to_look_at(*, on: date | None = None) -> tuple[EventRow, ...]:

@@ -226,7 +226,7 @@ def commit_day(*, on: date, at: datetime, who: str) -> Committed:
         )
         if not fixed:
             raise PlanRefused(sentences=("Somebody changed the day just now: look at it again",))
-        letters += _left_off(on, at=at, who=who)
+        _left_off(on, at=at, who=who)
         for number, (first, last, order) in _told_hours(day).items():
             was = (order.promised_on, order.comes_from, order.comes_to)
             mark_planned(number=number, promised_on=on, at=at, who=who, comes_from=first, comes_to=last)
@@ -254,8 +254,8 @@ def uncommit_day(*, on: date, at: datetime, who: str, reason: str = "") -> Commi
         raise PlanRefused(sentences=("Wood of this day is delivered already: plan around what is fixed",))
     for order in Order.objects.filter(stops__in=stops, state=Order.State.PLANNED).distinct():
         mark_unplanned(number=order.number, at=at, who=who, reason=reason)
-    day.state, day.version = Day.State.DRAFT, day.version + 1
-    day.save(update_fields=["state", "version"])
+    day.state, day.version, day.committed_at = Day.State.DRAFT, day.version + 1, None
+    day.save(update_fields=["state", "version", "committed_at"])
     audit.note(at=at, who=who, verb="taken back", thing=f"day {on}", note=reason)
     return Committed(on=on, letters=())
 
@@ -266,17 +266,31 @@ def clear_day(*, on: date, at: datetime, who: str) -> None:
 
     Errors
         DayIsFixed: it is committed.
+        PlanRefused: a run of it is under way.
     """
     day = Day.objects.filter(on=on).first()
     if day is None:
         return
     if day.state in (Day.State.FIXED, Day.State.DONE):
         raise DayIsFixed(on=on)
+    if any(_is_under_way(run) for run in day.runs.all()):
+        raise PlanRefused(sentences=("A rig is out on this day: plan around what is fixed",))
     day.runs.all().delete()
+    _left_off(on, at=at, who=who)
     day.state, day.proof, day.postponed = Day.State.OPEN, "", []
-    day.cost_cents = day.lower_bound_cents = None
+    day.cost_cents = day.lower_bound_cents = day.committed_at = None
     day.version += 1
-    day.save(update_fields=["state", "proof", "postponed", "cost_cents", "lower_bound_cents", "version"])
+    day.save(
+        update_fields=[
+            "state",
+            "proof",
+            "postponed",
+            "cost_cents",
+            "lower_bound_cents",
+            "version",
+            "committed_at",
+        ]
+    )
     audit.note(at=at, who=who, verb="cleared", thing=f"day {on}")
 
 
@@ -378,19 +392,31 @@ def _outings(
 
 
 def _under_way(dates: Iterable[date]) -> tuple[tuple[FrozenRun, ...], set[int]]:
-    """Runs that are fixed by hand or have left home, and the orders on them."""
+    """Runs that are fixed by hand or have left home, and the orders on them.
+
+    Of a rig that broke on the road only what it has done stays; its other drops are free for another.
+    """
     frozen, numbers = [], set()
-    for run in Run.objects.filter(day__on__in=list(dates)).select_related("day"):
-        if not (run.is_frozen or run.actual_leave_at):
+    for run in Run.objects.filter(day__on__in=list(dates)).select_related("day", "rig"):
+        if not (run.is_frozen or _is_under_way(run)):
             continue
         loads = []
         for load in run.loads.order_by("sequence"):
             stops = list(load.stops.select_related("order").order_by("sequence"))
+            if not run.rig.works:
+                stops = [stop for stop in stops if stop.done_at is not None]
+            if not stops:
+                continue
             numbers |= {stop.order.number for stop in stops}
             loads.append((load.yard_id, [part_id(stop.order.number, stop.part) for stop in stops]))
         if loads:
             frozen.append(frozen_run(Outing(rig_id=run.rig_id, on=run.day.on).shift, loads))
     return tuple(frozen), numbers
+
+
+def _is_under_way(run: Run) -> bool:
+    """Whether it has left, or something was delivered though nobody said that it left."""
+    return run.actual_leave_at is not None or run.loads.filter(stops__done_at__isnull=False).exists()
 
 
 def _with_frozen(
@@ -447,11 +473,10 @@ def _up(at: time) -> time:
     return time(min(hours, 23), rest)
 
 
-def _left_off(on: date, *, at: datetime, who: str) -> list[tuple[int, str]]:
+def _left_off(on: date, *, at: datetime, who: str) -> None:
     """Orders promised for the day that the new plan does not bring: they wait for another day."""
     gone = Order.objects.filter(state=Order.State.PLANNED, promised_on=on).exclude(
         stops__load__run__day__on=on
     )
     for order in gone:
         mark_unplanned(number=order.number, at=at, who=who, reason="taken off the day")
-    return []

@@ -99,7 +99,7 @@ def _write_runs(day: Day, prepared: Prepared, runs: list[RunPlan], pinned: set[s
         row.full_clean()
         row.save()
         _write_loads(row, run, prepared, old, pinned)
-    Stop.objects.filter(pk__in=[stop.pk for stop in old.values()]).delete()
+    Stop.objects.filter(pk__in=[stop.pk for stop in old.values()], done_at=None).delete()
     Load.objects.filter(run__day=day, stops=None).delete()
     for row in rows.values():
         if row.actual_leave_at is None and not row.loads.exists():

@@ -354,3 +354,46 @@ def test_a_day_is_read_with_as_many_questions_for_one_drop_as_for_three(
 
     with django_assert_max_num_queries(30):
         day_view(FRIDAY)
+
+
+def test_a_rig_that_breaks_on_the_road_keeps_what_it_did_and_frees_the_rest(friday, an_instant):
+    lay_out(friday, an_instant)
+    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    Run.objects.update(actual_leave_at=an_instant)
+    Stop.objects.filter(order__number=201).update(state=Stop.State.NO_SHOW, done_at=an_instant)
+    rigs.take_rig_out(rig_id=friday.big.pk, reason="Axle", at=an_instant, who="ruth")
+
+    days.plan_day(on=FRIDAY, at=an_instant, who="ruth", order_numbers=(202,), steps=100, around_fixed=True)
+
+    assert Stop.objects.get(order__number=201).load.run.rig == friday.big
+    assert Stop.objects.get(order__number=202).load.run.rig == friday.small
+
+
+def test_a_committed_day_being_changed_stays_with_its_driver(friday, an_instant):
+    lay_out(friday, an_instant)
+    assert runs_of(FRIDAY) == ()
+    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+
+    take_off(on=FRIDAY, number=203, at=an_instant, who="ruth")
+    assert len(runs_of(FRIDAY)[0].drops) == 2
+
+    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    assert Order.objects.get(number=203).state == Order.State.CONFIRMED  # its wood stays held
+    days.uncommit_day(on=FRIDAY, at=an_instant, who="ruth")
+    assert runs_of(FRIDAY) == ()
+
+
+def test_clearing_a_changed_day_gives_its_promises_back_but_never_a_run_under_way(friday, an_instant):
+    lay_out(friday, an_instant)
+    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    take_off(on=FRIDAY, number=203, at=an_instant, who="ruth")
+    Stop.objects.filter(order__number=201).update(state=Stop.State.DELIVERED, done_at=an_instant)
+
+    with pytest.raises(PlanRefused, match="A rig is out"):
+        days.clear_day(on=FRIDAY, at=an_instant, who="ruth")
+    assert Stop.objects.count() == 2
+
+    Stop.objects.update(state=Stop.State.PLANNED, done_at=None)
+    days.clear_day(on=FRIDAY, at=an_instant, who="ruth")
+    assert Stop.objects.count() == 0
+    assert {order.state for order in Order.objects.all()} == {Order.State.CONFIRMED}
