@@ -8,7 +8,7 @@ PIP_FLAGS := --quiet --disable-pip-version-check --no-compile --require-hashes
 
 demo: setup
 	@$(V)/python manage.py demo_addresses
-	@$(V)/python manage.py db_worker --no-reload & w=$$!; trap "kill $$w 2>/dev/null" EXIT INT TERM; \
+	@$(V)/python manage.py db_worker --no-reload --queue-name "*" & w=$$!; trap "kill $$w 2>/dev/null" EXIT INT TERM; \
 	$(V)/python manage.py runserver --noreload 127.0.0.1:8000
 
 setup: install
@@ -22,7 +22,7 @@ run: install
 	@mkdir -p data staticfiles
 	@$(V)/python manage.py migrate --verbosity 0
 	@$(V)/python manage.py collectstatic --noinput --verbosity 0
-	@$(V)/python manage.py db_worker --no-reload & w=$$!; trap "kill $$w 2>/dev/null" EXIT INT TERM; \
+	@$(V)/python manage.py db_worker --no-reload --queue-name "*" & w=$$!; trap "kill $$w 2>/dev/null" EXIT INT TERM; \
 	$(V)/gunicorn firewood_site.wsgi --worker-class gthread --workers 2 --threads 4 --bind 127.0.0.1:8000
 
 check: .venv/.dev
@@ -50,7 +50,7 @@ test-postgres: .venv/.dev
 	  tests/orders/selectors tests/routing/services tests/routing/selectors tests/pages tests/flows tests/site tests/house tests/test_ground.py
 
 test-browser: .venv/.dev
-	TEST_BROWSER=1 $(V)/python -m pytest -m browser -p no:randomly tests/browser
+	TEST_BROWSER=1 TEST_DATABASE_FILE=1 $(V)/python -m pytest -m browser -p no:randomly tests/browser
 
 bench: .venv/.bench
 	$(V)/python -m tests.bench
