@@ -1,0 +1,1 @@
+"""The planner's yardstick: `python -m tests.bench`."""
