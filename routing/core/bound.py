@@ -147,7 +147,9 @@ def load_bound(
     Units
         runs: (shift, tokens) known, whose loads make the first columns. tell: hears every better bound.
     """
-    lower = first_bound(arrays)
+    # an order dearer to leave out than the whole plan known is never left out by a cheaper one
+    arrays = arrays._replace(prize=np.minimum(arrays.prize, upper))
+    lower = min(first_bound(arrays), float(upper))
     tell(lower)
     classes = _classes(arrays)
     columns = {_key(load): load for load in _known_loads(arrays, classes, runs)}

@@ -35,7 +35,6 @@ SOME_PARTS = 45
 BOUND_UNTIL = 0.87
 LOAD_TURNS = 300
 LOAD_TURNS_BY_STEPS = 6
-RUN_TURNS_BY_STEPS = 25
 POLISH_SHARE = 0.4
 SOLVER_EFFORT = 60.0
 LABELS_BY_STEPS = 60_000
@@ -300,11 +299,11 @@ def _bound(job: _Job, search: Annealing) -> None:
         tell=tell,
         turns=LOAD_TURNS_BY_STEPS if by_steps else LOAD_TURNS,
     )
-    if few:
+    if few and not by_steps:
         limits = Limits(
             should_stop=lambda: job.out_of_time(BOUND_UNTIL),
             may_enumerate=False,
-            turns=RUN_TURNS_BY_STEPS if by_steps else LOAD_TURNS,
+            turns=LOAD_TURNS,
         )
         prove(arrays, seeds=search.pooled(), upper=search.best_units, limits=limits, tell_bound=tell)
 

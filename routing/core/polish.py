@@ -18,6 +18,8 @@ def recombined(
 ) -> Choice | None:
     """The best plan of these runs when it is better than `upper` cost units, else None."""
     duals = solve_master(arrays, runs)
+    if duals is None:
+        return None
     gap = upper - duals.value
     if gap <= LEAST_GAP_SHARE * upper:
         return None
