@@ -7,18 +7,23 @@ from uuid import UUID
 from django.tasks import task
 from django.utils import timezone
 
+from inventory.core import InventoryError
+from orders.core import OrdersError
 from routing.core import RoutingError
 from routing.core.plan import Moment
 from routing.services import jobs
 from routing.services.days import plan_day
 
 BETWEEN_NOTES = 0.5  # seconds
+BROKE_OFF = (
+    "Planning broke off and nothing was changed. The worker's log says why; plan again, or with fewer orders."
+)
 
 
 @task(queue_name="planner")
 def plan_in_background(key: str) -> str:
     """Plan what the job of this key asks for; returns how it ended."""
-    job = jobs.begin(key=UUID(key))
+    job = jobs.begin(key=UUID(key), at=timezone.now())
     if job is None:
         return "not waiting"
     watch = _Watch(job.key)
@@ -39,9 +44,12 @@ def plan_in_background(key: str) -> str:
             progress=watch.note,
             cancelled=watch.is_stopped,
         )
-    except RoutingError as trouble:
+    except (RoutingError, OrdersError, InventoryError) as trouble:
         jobs.finish(key=job.key, at=timezone.now(), trouble=str(trouble))
         return "failed"
+    except Exception:
+        jobs.finish(key=job.key, at=timezone.now(), trouble=BROKE_OFF)
+        raise
     left = len(planned.postponed)
     words = f"{planned.drops} drops planned" + (f", {left} left out" if left else "")
     jobs.finish(key=job.key, at=timezone.now(), message=words)
@@ -62,6 +70,7 @@ class _Watch:
         self.noted = monotonic()
         self.stopped = jobs.note_progress(
             key=self.key,
+            at=timezone.now(),
             seconds=moment.seconds,
             best_cents=moment.cost_c,
             bound_cents=moment.lower_bound_c,

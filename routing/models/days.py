@@ -56,6 +56,9 @@ class PlanJob(models.Model):
     progress = models.JSONField(default=list, blank=True)  # [[seconds, best, bound], ...]
     message = models.CharField(max_length=500, blank=True)
     made_at = models.DateTimeField()
+    heard_at = models.DateTimeField(
+        null=True, blank=True
+    )  # the worker's last sign of life, by the wall clock
     ended_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:

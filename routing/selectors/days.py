@@ -15,6 +15,7 @@ from routing.selectors.shuts import ShutRow, shuts_on
 
 WAITING = (Order.State.CONFIRMED, Order.State.PLANNED)
 LIVE = (PlanJob.State.WAITING, PlanJob.State.RUNNING)
+SILENT_AFTER = timedelta(minutes=1)  # beyond the seconds it may take: its worker was killed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,6 +130,7 @@ class JobView:
     state: str
     state_words: str
     is_live: bool
+    is_silent: bool
     is_waiting: bool
     seconds: int
     best_cents: int | None
@@ -194,25 +196,35 @@ def day_view(on: date, *, at: datetime | None = None) -> DayView:
     )
 
 
-def job_view(key: str) -> JobView | None:
-    """A planning job."""
+def job_view(key: str, *, at: datetime) -> JobView | None:
+    """A planning job.
+
+    Units
+        at: this instant by the wall clock, also where the seller's day is pinned: workers write by it.
+    """
     row = PlanJob.objects.filter(key=key).first()
-    return _job(row) if row else None
+    return _job(row, at) if row else None
 
 
-def live_job(on: date) -> JobView | None:
-    """The planning under way for a day, if any."""
-    row = PlanJob.objects.filter(first_on__lte=on, last_on__gte=on, state__in=LIVE).first()
-    return _job(row) if row else None
+def live_job(on: date, *, at: datetime) -> JobView | None:
+    """The planning under way for a day, if any; one whose worker has died counts no more."""
+    rows = PlanJob.objects.filter(first_on__lte=on, last_on__gte=on, state__in=LIVE)
+    return next((view for view in (_job(row, at) for row in rows) if not view.is_silent), None)
 
 
-def _job(row: PlanJob) -> JobView:
+def _job(row: PlanJob, at: datetime) -> JobView:
+    is_silent = (
+        row.state == PlanJob.State.RUNNING
+        and row.heard_at is not None
+        and at - row.heard_at > timedelta(seconds=row.seconds) + SILENT_AFTER
+    )
     return JobView(
         key=str(row.key),
         first_on=row.first_on,
         state=row.state,
         state_words=str(row.get_state_display()),
-        is_live=row.state in LIVE,
+        is_live=row.state in LIVE and not is_silent,
+        is_silent=is_silent,
         is_waiting=row.state == PlanJob.State.WAITING,
         seconds=row.seconds,
         best_cents=row.best_cents,

@@ -44,20 +44,24 @@ def start_job(
     return row.key
 
 
-def begin(*, key: UUID) -> PlanJob | None:
+def begin(*, key: UUID, at: datetime) -> PlanJob | None:
     """Take a waiting job; None when it is gone, taken, or was called off before it began."""
-    taken = PlanJob.objects.filter(key=key, state=PlanJob.State.WAITING).update(state=PlanJob.State.RUNNING)
+    taken = PlanJob.objects.filter(key=key, state=PlanJob.State.WAITING).update(
+        state=PlanJob.State.RUNNING, heard_at=at
+    )
     return PlanJob.objects.filter(key=key).first() if taken else None
 
 
-def note_progress(*, key: UUID, seconds: float, best_cents: int | None, bound_cents: int | None) -> bool:
+def note_progress(
+    *, key: UUID, at: datetime, seconds: float, best_cents: int | None, bound_cents: int | None
+) -> bool:
     """Write how far the planner is; True when somebody asked it to stop."""
     row = PlanJob.objects.filter(key=key).first()
     if row is None:
         return True
-    row.best_cents, row.bound_cents = best_cents, bound_cents
+    row.best_cents, row.bound_cents, row.heard_at = best_cents, bound_cents, at
     row.progress = [*row.progress, [round(seconds, 1), best_cents, bound_cents]][-MOST_POINTS:]
-    row.save(update_fields=["best_cents", "bound_cents", "progress"])
+    row.save(update_fields=["best_cents", "bound_cents", "progress", "heard_at"])
     return row.stop_asked
 
 

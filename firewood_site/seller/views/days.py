@@ -7,6 +7,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from firewood_site.access import found, seller_required
@@ -165,7 +166,7 @@ def looked(request: HttpRequest, on: str) -> HttpResponse:
 @require_safe
 def job(request: HttpRequest, key: UUID) -> HttpResponse:
     """How far a planning is; the page asks again while it runs."""
-    view = found(job_view(str(key)), "This planning is not known any more.")
+    view = found(job_view(str(key), at=timezone.now()), "This planning is not known any more.")
     context = {
         "job": view,
         "is_late_start": view.is_waiting and (now() - view.made_at) > timedelta(seconds=8),
@@ -197,7 +198,7 @@ def day_page(
         "chosen": _chosen(view, form),
         "trouble": trouble,
         "troubles": troubles_of(on),
-        "job": live_job(on),
+        "job": live_job(on, at=timezone.now()),
         "maps": [(run, map_of_run(run), map_data(run), f"run-map-{run.id}") for run in view.runs],
         "places": _places(view),
         "yards": yard_names(),

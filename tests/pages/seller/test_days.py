@@ -1,13 +1,15 @@
 """The seller's delivery days: choose, plan, adjust, commit, print."""
 
-from datetime import time
+from datetime import time, timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from orders.models import Letter, Order
 from routing.models import Day, PlanJob, Run, Stop
 from routing.services import days, jobs
+from routing.tasks import plan_in_background
 from tests.factories.day import FRIDAY, job_matrix, make_friday
 
 ISO = FRIDAY.isoformat()
@@ -166,8 +168,8 @@ def test_a_large_day_is_planned_in_the_background(seller_client, friday, monkeyp
 
 def test_a_planning_shows_its_progress_to_htmx_and_can_be_stopped(seller_client, business, an_instant):
     key = jobs.start_job(first_on=FRIDAY, last_on=FRIDAY, orders=(), at=an_instant)
-    jobs.begin(key=key)
-    jobs.note_progress(key=key, seconds=1.2, best_cents=20_100, bound_cents=19_900)
+    jobs.begin(key=key, at=timezone.now())
+    jobs.note_progress(key=key, at=timezone.now(), seconds=1.2, best_cents=20_100, bound_cents=19_900)
 
     part = seller_client.get(reverse("day-job", args=[key]), headers={"HX-Request": "true"})
     seller_client.post(reverse("day-job-stop", args=[key]))
@@ -177,9 +179,36 @@ def test_a_planning_shows_its_progress_to_htmx_and_can_be_stopped(seller_client,
     assert jobs.stop_is_asked(key=key)
 
 
-def test_a_job_that_cannot_plan_ends_with_the_sentence(seller_client, business, an_instant):
-    from routing.tasks import plan_in_background
+def test_a_planning_whose_worker_was_killed_says_so_and_blocks_nothing(seller_client, friday, an_instant):
+    key = jobs.start_job(first_on=FRIDAY, last_on=FRIDAY, orders=(), at=an_instant, seconds=10)
+    jobs.begin(key=key, at=timezone.now() - timedelta(seconds=75))
 
+    page = seller_client.get(reverse("day-job", args=[key])).content.decode()
+    day = seller_client.get(reverse("day", args=[ISO])).content.decode()
+    again = seller_client.post(reverse("day-plan", args=[ISO]), plan_form(friday))
+
+    assert "gone silent" in page
+    assert "hx-get" not in page  # the page asks no more
+    assert "A plan is being made" not in day
+    assert again.status_code == 302
+    assert Stop.objects.count() == 3
+
+
+def test_a_planning_that_breaks_off_is_not_left_running(seller_client, friday, an_instant, monkeypatch):
+    def breaks(**wants):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr("routing.tasks.plan_day", breaks)
+    key = jobs.start_job(first_on=FRIDAY, last_on=FRIDAY, orders=(), at=an_instant)
+
+    plan_in_background.enqueue(str(key))
+
+    job = PlanJob.objects.get(key=key)
+    assert job.state == PlanJob.State.FAILED
+    assert "nothing was changed" in job.message
+
+
+def test_a_job_that_cannot_plan_ends_with_the_sentence(seller_client, business, an_instant):
     key = jobs.start_job(first_on=FRIDAY, last_on=FRIDAY, orders=(), at=an_instant)
 
     plan_in_background.enqueue(str(key))
