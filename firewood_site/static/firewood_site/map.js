@@ -5,7 +5,7 @@
   "use strict";
   const L = window.L;
   if (!L) return;
-  const TILES = "/roads/tiles/{z}/{x}/{y}.svg", INFO = "/roads/near", NEAR_ZOOM = 15;
+  const TILES = "/roads/tiles/{z}/{x}/{y}.svg", INFO = "/roads/near", NEAR_ZOOM = 15, MARK = 30, GAP = 4;
   const still = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
 
   const start = (box, told) => {
@@ -20,10 +20,38 @@
     return map;
   };
 
+  const wideAs = (marks) => Math.max(MARK, 14 + 9 * marks.join("·").length);
   const mark = (text, kind) => {
-    const wide = Math.max(30, 14 + 9 * text.length);
+    const wide = wideAs([text]);
     const words = Object.assign(document.createElement("span"), { textContent: text });
-    return L.divIcon({ className: `map-mark ${kind}`, html: words, iconSize: [wide, 30], iconAnchor: [wide / 2, kind === "pin" ? 36 : 15] });
+    return L.divIcon({ className: `map-mark ${kind}`, html: words, iconSize: [wide, MARK], iconAnchor: [wide / 2, kind === "pin" ? 36 : 15] });
+  };
+
+  // Halts whose marks would touch at this zoom share one, so that each stays apart and easy to tap.
+  const touch = (one, other) => Math.abs(one.at.x - other.at.x) < (wideAs(one.marks) + wideAs(other.marks)) / 2 + GAP
+    && Math.abs(one.at.y - other.at.y) < MARK + GAP;
+  const gathered = (map, halts) => {
+    let left = halts.map(({ geometry: { coordinates: [lon, lat] }, properties: { mark: number, name, kind } }) => (
+      { at: map.latLngToLayerPoint([lat, lon]), spot: [lat, lon], marks: number ? [number] : [], names: name ? [name] : [], isYard: kind === "yard" }));
+    for (let before = Infinity; left.length < before;) {
+      before = left.length;
+      const groups = [];
+      for (const one of left) {
+        const near = groups.find((other) => touch(one, other));
+        if (!near) { groups.push(one); continue; }
+        near.marks = [...new Set([...near.marks, ...one.marks])];
+        near.names = [...new Set([...near.names, ...one.names])];
+        near.isYard ||= one.isYard;
+      }
+      left = groups;
+    }
+    return left.map(({ spot, marks, names, isYard }) => {
+      const words = document.createElement("span");
+      words.textContent = names.join(", ");
+      const halt = L.marker(spot, { icon: mark(marks.join("·"), isYard ? "yard" : "stop"), title: names.join(", ") }).bindPopup(words);
+      halt.on("add", () => halt.getElement().setAttribute("aria-label", `${marks.join(", ")} ${names.join(", ")}`));
+      return halt;
+    });
   };
 
   const drawRoute = (box, told) => {
@@ -38,28 +66,14 @@
       L.polyline(spots, { className: one.properties.estimated ? "map-way guessed" : "map-way", interactive: false }).addTo(map);
       around.extend(spots);
     }
-    const together = new Map();
-    for (const one of halts) {
-      const [lon, lat] = one.geometry.coordinates, key = `${lat.toFixed(4)},${lon.toFixed(4)}`;
-      const group = together.get(key) || { lat, lon, marks: [], names: [], kind: "stop" };
-      const { mark: number, name, kind } = one.properties;
-      if (number && !group.marks.includes(number)) group.marks.push(number);
-      if (name && !group.names.includes(name)) group.names.push(name);
-      if (kind === "yard") group.kind = "yard";
-      together.set(key, group);
-    }
-    for (const { lat, lon, marks, names, kind } of together.values()) {
-      const words = document.createElement("span");
-      words.textContent = names.join(", ");
-      const halt = L.marker([lat, lon], { icon: mark(marks.join("·"), kind), title: names.join(", ") }).bindPopup(words);
-      // The icon is made when the map has its view, which comes after.
-      halt.on("add", () => halt.getElement().setAttribute("aria-label", `${marks.join(", ")} ${names.join(", ")}`));
-      halt.addTo(map);
-      around.extend([lat, lon]);
-    }
+    for (const one of halts) around.extend([one.geometry.coordinates[1], one.geometry.coordinates[0]]);
     if (around.isValid()) map.fitBounds(around, { padding: [28, 28], maxZoom: 15 });
     else if (told.bounds) map.fitBounds(told.bounds);
     else map.setView([0, 0], 6);
+    const marks = L.layerGroup().addTo(map);
+    const again = () => { marks.clearLayers(); for (const halt of gathered(map, halts)) marks.addLayer(halt); };
+    again();
+    map.on("zoomend", again);
     return map;
   };
 
