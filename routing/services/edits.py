@@ -23,7 +23,7 @@ from routing.models import Day, Load, Run, Stop
 from routing.selectors.parcels import part_id
 from routing.selectors.plans import day_sketch
 from routing.selectors.problems import Outing, Prepared, prepare
-from routing.services.days import NoSuchDay, PlanRefused, in_words, plan_in_books
+from routing.services.standing import NoSuchDay, PlanRefused, in_words, plan_in_books
 from routing.services.storing import store
 
 

@@ -28,10 +28,10 @@ from routing.services.days import (
     clear_day,
     commit_day,
     plan_day,
-    troubles_of,
     uncommit_day,
 )
 from routing.services.deliveries import look_done
+from routing.services.standing import troubles_of
 from routing.tasks import plan_in_background
 
 REFUSALS = (RoutingError, OrdersError, InventoryError)
