@@ -89,7 +89,12 @@ LOGOUT_REDIRECT_URL = "/"
 DATA_DIR = env_path("DATA_DIR", BASE_DIR / "data")
 DATABASES = {"default": database(env_str("DATABASE_URL", ""), DATA_DIR)}
 CACHES = {
-    "default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "firewood_cache"},
+    "default": {
+        "BACKEND": "django.core.cache.backends.db.DatabaseCache",
+        "LOCATION": "firewood_cache",
+        # splits of loads and ways of runs: Django's 300 would throw them out while a season is read
+        "OPTIONS": {"MAX_ENTRIES": 20_000},
+    },
     "tiles": {
         "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
         "LOCATION": DATA_DIR / "tile-cache",

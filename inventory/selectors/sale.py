@@ -1,5 +1,6 @@
 """What the sale and the road ask of the wood: lots to offer and pick from, and what a cord of them weighs."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -110,17 +111,19 @@ def sale_lots(on: date, *, at_yards: tuple[int, ...] = ()) -> tuple[SaleLot, ...
     return tuple(sorted(found, key=lambda row: (row.since, row.code)))
 
 
-def plan_weights(on: date) -> dict[int, float]:
+def plan_weights(on: date, lots: Iterable[int] | None = None) -> dict[int, float]:
     """Lot id to the lb to plan a cord of it on: 1.10 times its weight at its present moisture.
 
-    An empty lot, of a load long gone, is weighed at its last reading, or as wet as it began.
+    lots: ids of those to weigh, all when not given. An empty lot, of a load long gone, is weighed at its
+    last reading, or as wet as it began.
     """
     seller = business()
+    wanted = lots_with_history() if lots is None else lots_with_history().filter(pk__in=set(lots))
     return {
         lot.pk: plan_weight_lb(
             lot.mix, dry_state(lot, seller, on=on).planned_pct if lot.on_hand_cords else _last_pct(lot, on)
         )
-        for lot in lots_with_history()
+        for lot in wanted
     }
 
 

@@ -179,25 +179,27 @@ def _sold_since(unit: Unit) -> tuple[SoldWood, ...]:
     """Wood of the unit's lots that went out to orders, at its part of each order's price."""
     rows = list(
         Movement.objects.filter(lot__unit=unit, kind=Movement.Kind.SOLD)
-        .select_related("lot")
         .order_by("on", "id")
+        .values_list("lot__wood", "reference", "cords")
     )
-    numbers = {int(row.reference.removeprefix(ORDER_WORDS)) for row in rows if _is_order(row.reference)}
-    orders = {order.number: order for order in Order.objects.filter(number__in=numbers)}
+    numbers = {_number(reference) for _, reference, _ in rows if _is_order(reference)}
+    asked = Order.objects.filter(number__in=numbers).only("number", "total_dollars", "tax_dollars")
+    orders = {order.number: order for order in asked}
     net = net_prices(orders.values()) if orders else {}
     went_out: dict[int, Fraction] = {}
     for reference, cords in Movement.objects.filter(
         kind=Movement.Kind.SOLD, reference__in=[f"{ORDER_WORDS}{number}" for number in numbers]
     ).values_list("reference", "cords"):
-        number = int(reference.removeprefix(ORDER_WORDS))
+        number = _number(reference)
         went_out[number] = went_out.get(number, Fraction(0)) - cords
     by_wood: dict[str, list[Fraction]] = {}
-    for row in rows:
-        sums = by_wood.setdefault(row.lot.wood, [Fraction(0), Fraction(0)])
-        sums[0] -= row.cords
-        number = int(row.reference.removeprefix(ORDER_WORDS)) if _is_order(row.reference) else 0
+    for wood, reference, cords in rows:
+        sums = by_wood.setdefault(wood, [Fraction(0), Fraction(0)])
+        sums[0] -= cords
+        number = _number(reference) if _is_order(reference) else 0
         if number in orders and went_out.get(number):
-            sums[1] += Fraction(net[orders[number].pk]) * -row.cords / went_out[number]
+            part = Fraction(1) if went_out[number] == -cords else -cords / went_out[number]
+            sums[1] += Fraction(net[orders[number].pk]) * part
     return tuple(
         SoldWood(wood=wood, cords=cords, dollars=dollars(money), when="since the books began")
         for wood, (cords, money) in sorted(by_wood.items())
@@ -342,6 +344,10 @@ def _middle(unit: Unit) -> Decimal:
 
 def _at(thinning: Thinning, per_acre: Decimal) -> Thinning:
     return replace(thinning, hire_per_acre=per_acre)
+
+
+def _number(reference: str) -> int:
+    return int(reference.removeprefix(ORDER_WORDS))
 
 
 def _is_order(reference: str) -> bool:

@@ -11,7 +11,7 @@ from decimal import Decimal
 
 from routing.core import RoutingError
 from routing.core.costs import NOWHERE, Stretch
-from routing.core.roads import Leg, Matrix, Point, RigProfile
+from routing.core.roads import Leg, Matrix, Point, RigProfile, RoadEngine
 from routing.core.shares import LoadRoads
 from routing.models import Load, Run, Stop
 from routing.selectors.rig_roads import profile_of
@@ -46,7 +46,9 @@ class _Halt:
     point: Point
 
 
-def roads_of_load(run: Run, load: Load, *, following: Load | None, fixed: Decimal) -> tuple[LoadRoads, bool]:
+def roads_of_load(
+    run: Run, load: Load, *, following: Load | None, fixed: Decimal, engine: RoadEngine | None = None
+) -> tuple[LoadRoads, bool]:
     """Every stretch a load or a part of it may use, and whether the drives are only estimates.
 
     Units
@@ -63,8 +65,8 @@ def roads_of_load(run: Run, load: Load, *, following: Load | None, fixed: Decima
     home_row = run.rig.home_yard
     home = _Halt(name=home_row.name, point=Point(lat=home_row.lat, lon=home_row.lon))
     drops = tuple(_Halt(name=f"order {stop.order.number}", point=_spot(stop)) for stop in stops)
-    loaded = _drives((yard, *drops), profile_of(run.rig, wood_lb=max(1, load.weight_lb)))
-    empty = _drives((*drops, end, home, yard), profile_of(run.rig, wood_lb=0))
+    loaded = _drives((yard, *drops), profile_of(run.rig, wood_lb=max(1, load.weight_lb)), engine)
+    empty = _drives((*drops, end, home, yard), profile_of(run.rig, wood_lb=0), engine)
     count = len(drops)
     is_first = load.sequence == min(other.sequence for other in run.loads.all())
     is_plain = count == len(load.stops.all())  # parts of an order put together have no drive of their own
@@ -118,8 +120,9 @@ class _Drives:
         return Stretch.measured(meters=leg.meters, seconds=leg.seconds)
 
 
-def _drives(halts: Sequence[_Halt], profile: RigProfile) -> _Drives:
-    return _Drives(halts=tuple(halts), matrix=matrix_between(tuple(halt.point for halt in halts), profile))
+def _drives(halts: Sequence[_Halt], profile: RigProfile, engine: RoadEngine | None) -> _Drives:
+    points = tuple(halt.point for halt in halts)
+    return _Drives(halts=tuple(halts), matrix=matrix_between(points, profile, engine=engine))
 
 
 def _spot(stop: Stop) -> Point:

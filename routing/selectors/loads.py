@@ -160,7 +160,8 @@ def load_views(rows: Iterable[Load], *, on: date) -> tuple[LoadView, ...]:
     money = balances({key: order.total_dollars for key, order in orders.items()})
     parts = _parts_of(orders)
     limits = list(RoadLimit.objects.order_by("name"))
-    weights = plan_weights(on) if loads else {}
+    lots = {stop.lot_id for load in loads for stop in load.stops.all() if stop.lot_id}
+    weights = plan_weights(on, lots) if lots else {}
     return tuple(_load(load, money, parts, limits, weights) for load in loads)
 
 

@@ -29,7 +29,9 @@ from routing.core.costs import (
     rates_on,
 )
 from routing.core.margins import LoadMargin, Margin, Sale, WoodCost, added_up, margins_of_load
+from routing.core.roads import RoadEngine
 from routing.core.shares import Share, split_load
+from routing.engines import current_engine
 from routing.models import DriverEvent, Load, RoadExtract, Run, Stop
 from routing.selectors.load_roads import roads_of_load
 from routing.selectors.wood_costs import WoodCostRow, usual_wood_cost, wood_costs
@@ -228,7 +230,8 @@ def _earned(runs: QuerySet[Run], seller: BusinessRow) -> tuple[LoadEarned, ...]:
     keys = {load.pk: _split_key(run, load, roads) for run in rows for load in run.loads.all()}
     found = cache.get_many(keys.values()) if keys else {}
     kept = {load_id: found.get(key) for load_id, key in keys.items()}
-    return tuple(earned for run in rows for earned in _run_earned(run, facts, kept, keys))
+    engine = current_engine() if None in kept.values() else None
+    return tuple(earned for run in rows for earned in _run_earned(run, facts, kept, keys, engine))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -270,7 +273,11 @@ class _Part:
 
 
 def _run_earned(
-    run: Run, facts: _Facts, kept: Mapping[int, object], keys: Mapping[int, str]
+    run: Run,
+    facts: _Facts,
+    kept: Mapping[int, object],
+    keys: Mapping[int, str],
+    engine: RoadEngine | None,
 ) -> tuple[LoadEarned, ...]:
     loads = sorted(run.loads.all(), key=lambda row: row.sequence)
     planned: list[LoadEarned] = []
@@ -281,7 +288,15 @@ def _run_earned(
         following = loads[place + 1] if place + 1 < len(loads) else None
         planned.append(
             _load_planned(
-                run, load, parts, following=following, place=place, count=len(loads), kept=kept, keys=keys
+                run,
+                load,
+                parts,
+                following=following,
+                place=place,
+                count=len(loads),
+                kept=kept,
+                keys=keys,
+                engine=engine,
             )
         )
     if run.actual_leave_at is None or run.actual_home_at is None:
@@ -299,6 +314,7 @@ def _load_planned(
     count: int,
     kept: Mapping[int, object],
     keys: Mapping[int, str],
+    engine: RoadEngine | None,
 ) -> LoadEarned:
     rule = rule_of(load)
     name = f"{run.day.on:%a} {run.day.on.day} {run.day.on:%b}, load {load.sequence}"
@@ -312,7 +328,7 @@ def _load_planned(
         found = kept.get(load.pk)
         if not isinstance(found, tuple):
             fixed = from_cents(share_out(to_cents(rates.fixed_run), [1] * count)[place])
-            roads, is_estimate = roads_of_load(run, load, following=following, fixed=fixed)
+            roads, is_estimate = roads_of_load(run, load, following=following, fixed=fixed, engine=engine)
             found = (split_load(roads, rates=rates, rule=rule), is_estimate)
             cache.set(keys[load.pk], found, KEEP_SECONDS)
         shares, is_estimate = found

@@ -10,6 +10,7 @@ from hashlib import sha256
 from pathlib import Path
 
 from django.conf import settings
+from django.core.cache import cache
 
 from routing.core.roads import (
     CAR,
@@ -32,6 +33,7 @@ from routing.models import CachedLeg, RoadExtract
 
 KEY_LENGTH = 120
 ROWS_AT_ONCE = 500
+WAY_SECONDS = 30 * 86_400
 
 type _Pair = tuple[Point, Point]
 
@@ -132,6 +134,31 @@ def drive_between(start: Point, end: Point, profile: RigProfile = CAR) -> Leg:
     if leg is None:
         raise NoRoad(start=start, end=end)
     return leg
+
+
+def ways_between(hops: Sequence[tuple[Point, Point, RigProfile]]) -> tuple[Route, ...]:
+    """The way of each hop for the map, kept like drives are: the engine is asked once for each.
+
+    Errors
+        NoRoad, OffTheMap, EngineDown.
+    """
+    engine = current_engine()
+    if engine.is_estimate:
+        return tuple(engine.route((start, end), profile) for start, end, profile in hops)
+    keys = [_way_key(engine, *hop) for hop in hops]
+    kept = cache.get_many(set(keys))
+    ways = []
+    for key, (start, end, profile) in zip(keys, hops, strict=True):
+        if key not in kept:
+            kept[key] = engine.route((start, end), profile)
+            cache.set(key, kept[key], WAY_SECONDS)
+        ways.append(kept[key])
+    return tuple(ways)
+
+
+def _way_key(engine: RoadEngine, start: Point, end: Point, profile: RigProfile) -> str:
+    said = f"{_profile_key(engine, profile)}|{start.lat_e6},{start.lon_e6}|{end.lat_e6},{end.lon_e6}"
+    return f"way-{sha256(said.encode()).hexdigest()[:40]}"
 
 
 def route_along(points: Sequence[Point], profile: RigProfile = CAR) -> Route:

@@ -4,12 +4,12 @@ from dataclasses import replace
 from typing import Any
 
 from routing.core import RoutingError
-from routing.core.roads import Leg, Point, Route
+from routing.core.roads import Point, RigProfile, Route
 from routing.core.svgmap import MapStop
 from routing.models import Rig
 from routing.selectors.rig_roads import profile_of
 from routing.selectors.road_maps import map_payload, route_map
-from routing.selectors.roads import route_along
+from routing.selectors.roads import ways_between
 from routing.selectors.runs import RunView
 
 
@@ -30,23 +30,23 @@ def way_of_run(view: RunView) -> Route | None:
     if rig is None or not view.loads:
         return None
     here = Point(lat=rig.home_yard.lat, lon=rig.home_yard.lon)
-    line: list[Point] = []
-    legs: list[Leg] = []
-    estimated = False
+    hops: list[tuple[Point, Point, RigProfile]] = []
+    for halt in view.halts:
+        there = Point(lat=halt.lat, lon=halt.lon)
+        if there == here:
+            continue
+        wood_lb = halt.load.weight_lb if halt.kind == "drop" and halt.load else 0
+        hops.append((here, there, profile_of(rig, wood_lb=wood_lb)))
+        here = there
     try:
-        for halt in view.halts:
-            there = Point(lat=halt.lat, lon=halt.lon)
-            if there == here:
-                continue
-            wood_lb = halt.load.weight_lb if halt.kind == "drop" and halt.load else 0
-            route = route_along((here, there), profile_of(rig, wood_lb=wood_lb))
-            line += route.line if not line else route.line[1:]
-            legs += route.legs
-            estimated = estimated or route.estimated
-            here = there
+        ways = ways_between(hops)
     except RoutingError:
         return None
-    return Route(line=tuple(line), legs=tuple(legs), estimated=estimated)
+    return Route(
+        line=tuple(spot for place, way in enumerate(ways) for spot in (way.line[1:] if place else way.line)),
+        legs=tuple(leg for way in ways for leg in way.legs),
+        estimated=any(way.estimated for way in ways),
+    )
 
 
 def map_of_run(view: RunView, *, width: int = 720, height: int = 540) -> str:

@@ -36,7 +36,7 @@ def leg_of(table: Table, start: Point, end: Point) -> Leg | None:
 def table_matrix(table: Table):
     """A stand-in for `matrix_between` that answers from the table."""
 
-    def matrix(points: Sequence[Point], profile: RigProfile | None = None) -> Matrix:
+    def matrix(points: Sequence[Point], profile: RigProfile | None = None, **_: object) -> Matrix:
         return Matrix(
             legs=tuple(
                 tuple(Leg(meters=0, seconds=0) if a == b else leg_of(table, a, b) for b in points)
