@@ -10,7 +10,7 @@ from orders.core.places import place_rules  # the places whose wording we know
 MONTHS = [
     (number, name)
     for number, name in enumerate(
-        "January February March April May June July August September October November December".split(), 1
+        ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"], 1
     )
 ]
 
