@@ -207,12 +207,6 @@ def order_view(number: int) -> OrderView | None:
     return None if order is None else _view(order)
 
 
-def order_for_link(number: int, secret: UUID) -> OrderView | None:
-    """One order for its customer; None when the link's secret is not the order's own any more."""
-    seen = order_view(number)
-    return seen if seen is not None and seen.link_secret == secret else None
-
-
 def number_of_key(key: UUID) -> tuple[int, UUID] | None:
     """The order a form has made before: number and link secret."""
     row = Order.objects.filter(key=key).values_list("number", "link_secret").first()

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from icalendar import Calendar, Event
 
 from firewood_site import throttle
-from firewood_site.access import order_path, read_order_token
+from firewood_site.access import is_order_token, order_number_of, order_path
 from firewood_site.clock import now, today
 from firewood_site.customer.forms import WINDOWS, ChangeForm
 from firewood_site.languages import in_their_language
@@ -26,7 +26,7 @@ from inventory.selectors.business import business
 from orders.core import OrdersError
 from orders.core.lifecycle import NOON
 from orders.core.wants import How
-from orders.selectors.orders import OrderView, order_for_link
+from orders.selectors.orders import OrderView, order_view
 from orders.selectors.prices import towns
 from orders.selectors.tickets import ticket_of
 from orders.services.asking import Access, change_order
@@ -43,9 +43,9 @@ def linked_order(request: HttpRequest, token: str) -> OrderView:
     Errors
         Http404: forged, revoked or too old.
     """
-    said = read_order_token(token)
-    view = order_for_link(*said) if said else None
-    if view is None:
+    number = order_number_of(token)
+    view = order_view(number) if number is not None else None
+    if view is None or not is_order_token(token, view.link_secret):
         try:
             throttle.count_or_refuse(request, "link", most=30, minutes=10)
         except throttle.TooMany as refusal:

@@ -137,6 +137,9 @@ def test_amounts_follow_the_place():
 @given(cords=st.fractions(min_value=0, max_value=40, max_denominator=1200))
 def test_spoken_cords_are_within_half_a_hundredth(cords):
     said = amount_words(cords, rule=place_rule()).removesuffix("s").removesuffix(" cord")
+    if said == "less than 0.01":
+        assert 0 < cords < Fraction(1, 100)
+        return
 
     assert abs(sum(Fraction(part) for part in said.split()) - cords) <= Fraction(1, 200)
 

@@ -7,7 +7,7 @@ import pytest
 
 from orders.selectors.customers import customers
 from orders.selectors.money import owed
-from orders.selectors.orders import order_for_link, orders_list
+from orders.selectors.orders import orders_list
 from orders.selectors.prices import nearest_town, price_table, sheet_in_force, sheets, towns
 from tests.factories.orders import make_customer, make_order, make_sheet, make_town
 
@@ -52,13 +52,6 @@ def test_a_day_shows_orders_promised_for_it_and_those_it_suits():
     page = orders_list(day=date(2026, 9, 25))
 
     assert {row.number for row in page.rows} == {promised.number, suits.number}
-
-
-def test_an_order_opens_only_with_its_own_secret():
-    mine, other = make_order(), make_order()
-
-    assert order_for_link(mine.number, mine.link_secret) is not None
-    assert order_for_link(mine.number, other.link_secret) is None
 
 
 def test_the_newest_sheet_that_is_not_in_the_future_holds():
