@@ -39,13 +39,16 @@ from routing.core.arrays import (
     Ints,
     PlanArrays,
 )
+from routing.core.compiled import compiled
 from routing.core.problem import COST_UNITS_PER_CENT
 
 type Floats = NDArray[np.float64]
 BINS = 72
 TURNS = 200
 SMOOTH = 0.5
-MOST_NEW = 80
+MOST_NEW = 60
+FIRST_RUNS = 400
+MOST_COLUMNS = 5000
 TIGHT_ENOUGH = 2e-4
 CENT = float(COST_UNITS_PER_CENT)
 
@@ -152,7 +155,9 @@ def load_bound(
     lower = min(first_bound(arrays), float(upper))
     tell(lower)
     classes = _classes(arrays)
-    columns = {_key(load): load for load in _known_loads(arrays, classes, runs)}
+    columns: dict[object, _Load] = {
+        _key(load): load for load in _known_loads(arrays, classes, runs[-FIRST_RUNS:])
+    }
     center: _Prices | None = None
     for turn in range(turns):
         if should_stop():
@@ -169,6 +174,8 @@ def load_bound(
             tell(lower)
         if center is None or value >= center.value:
             center = _Prices(asked.part, value, asked.hour, asked.run, asked.place)
+        if len(columns) > MOST_COLUMNS:
+            columns = _kept(columns, master)
         new = [load for load in found if _key(load) not in columns]
         for load in new:
             columns[_key(load)] = load
@@ -245,6 +252,23 @@ def _key(load: _Load) -> tuple[int, int, int, tuple[int, ...]]:
     return load.kind, load.yard, load.after, load.parts
 
 
+def _kept(columns: dict[object, _Load], prices: _Prices) -> dict[object, _Load]:
+    """The columns nearest to paying at these prices."""
+    homes = np.append(prices.place, np.zeros((len(prices.place), 1)), axis=1)
+    reduced = np.array(
+        [
+            load.cost
+            + prices.hour[load.kind] * load.seconds
+            - prices.part[list(load.parts)].sum()
+            + homes[load.kind, load.yard]
+            - homes[load.kind, load.after]
+            for load in columns.values()
+        ]
+    )
+    keys = list(columns)
+    return {keys[k]: columns[keys[k]] for k in np.argsort(reduced, kind="stable")[: MOST_COLUMNS // 2]}
+
+
 def _between(master: _Prices, center: _Prices) -> _Prices:
     """Prices halfway, so that they do not swing."""
 
@@ -319,7 +343,7 @@ def _priced(
         hour, place = float(prices.hour[number]), prices.place[number]
         from_yard, between, to_end = kind.legs(hour)
         ends = to_end - np.append(place, 0.0)[None, :]
-        worst = 0.0
+        scarce = 0.0
         for y in range(len(arrays.yard)):
             if should_stop():
                 return found, None
@@ -336,69 +360,72 @@ def _priced(
                 kind.bins[may],
                 kind.most_bins,
             )
-            worst = min(worst, least)
+            sizes = np.arange(1, len(least))
+            scarce = max(scarce, float((-least[1:] / sizes).max(initial=0.0)))
             found += [_load(kind, number, y, after, [int(may[k]) for k in path]) for after, path in paths]
         # a run must pay its way out and its count; its hours are worth what they cost
         road, seconds = kind.home_ways
         out = road + seconds * (float(kind.row[WAGE]) + hour) + float(kind.row[FIXED])
         short = min(0.0, float((out - place).min()) - hour * kind.room + float(prices.run[number]))
         run_cost += len(kind.shifts) * (float(prices.run[number]) - short)
-        cut[kind.allowed] = np.maximum(cut[kind.allowed], -worst)
-    # every load brings at least one drop: lower the drops' prices by what the cheapest load lacks
+        cut[kind.allowed] = np.maximum(cut[kind.allowed], scarce * kind.bins[kind.allowed])
+    # lower the drops' prices by their size until no load of any size is too cheap
     mended = np.maximum(0.0, part - cut)
     return found, float(mended.sum()) - run_cost
 
 
 def _q_routes(
     entry: Floats, between: Floats, drop: Floats, ends: Floats, bins: Ints, most: int
-) -> tuple[float, list[tuple[int, list[int]]]]:
-    """The cheapest load, and the cheapest for each last drop as (end, drops)."""
+) -> tuple[Floats, list[tuple[int, list[int]]]]:
+    """The cheapest load of every size, and the cheapest for each last drop as (end, drops)."""
     n = len(entry)
     best = np.full((most + 1, n), np.inf)
     second = np.full((most + 1, n), np.inf)
     before = np.full((most + 1, n), -1)
     before2 = np.full((most + 1, n), -1)
-    groups = [(int(size), np.flatnonzero(bins == size)) for size in np.unique(bins)]
-    everyone = np.arange(n)
-    for q in range(1, most + 1):
-        for size, into in groups:
-            if size > q:
-                continue
-            rest = q - size
-            if rest == 0:
-                best[q, into] = entry[into] + drop[into]
-                before[q, into] = -1
-            if not np.isfinite(best[rest]).any():
-                continue
-            first = best[rest][:, None] + between[:, into]
-            blocked = before[rest][:, None] == into[None, :]
-            value = np.where(blocked, second[rest][:, None] + between[:, into], first)
-            value[into, np.arange(len(into))] = np.inf
-            low = value.argmin(axis=0)
-            lowest = value[low, np.arange(len(into))]
-            value[low, np.arange(len(into))] = np.inf
-            next_low = value.argmin(axis=0)
-            next_lowest = value[next_low, np.arange(len(into))]
-            better = lowest + drop[into] < best[q, into]
-            best[q, into] = np.where(better, lowest + drop[into], best[q, into])
-            before[q, into] = np.where(better, low, before[q, into])
-            second[q, into] = next_lowest + drop[into]
-            before2[q, into] = next_low
+    grow(entry, np.ascontiguousarray(between), drop, bins, best, second, before, before2)
     end = ends.argmin(axis=1)
-    closing = ends[everyone, end]
-    total = best + closing[None, :]
-    least = float(total.min(initial=0.0))
-    paths = []
+    total = best + ends[np.arange(n), end][None, :]
     lows = total.min(axis=0)
-    for k in everyone[np.argsort(lows, kind="stable")][:MOST_NEW]:
+    paths = []
+    for k in np.argsort(lows, kind="stable")[:MOST_NEW]:
         if lows[k] > -1000.0:
             break
         q = int(total[:, k].argmin())
-        paths.append((int(end[k]), _walked_back(best, before, before2, bins, q, int(k))))
-    return least, paths
+        paths.append((int(end[k]), _walked_back(before, before2, bins, q, int(k))))
+    return total.min(axis=1), paths
 
 
-def _walked_back(best: Floats, before: Ints, before2: Ints, bins: Ints, q: int, k: int) -> list[int]:
+@compiled
+def grow(entry, between, drop, bins, best, second, before, before2):  # type: ignore[no-untyped-def]
+    """Fill the tables: the cheapest two loads of each size and last drop, coming from different drops."""
+    n = entry.shape[0]
+    for q in range(1, best.shape[0]):
+        for k in range(n):
+            rest = q - bins[k]
+            if rest < 0:
+                continue
+            if rest == 0:
+                best[q, k] = entry[k] + drop[k]
+                continue
+            low, low2, at, at2 = np.inf, np.inf, -1, -1
+            for j in range(n):
+                if j == k:
+                    continue
+                value = second[rest, j] if before[rest, j] == k else best[rest, j]
+                value += between[j, k]
+                if value < low:
+                    low2, at2 = low, at
+                    low, at = value, j
+                elif value < low2:
+                    low2, at2 = value, j
+            best[q, k] = low + drop[k]
+            second[q, k] = low2 + drop[k]
+            before[q, k] = at
+            before2[q, k] = at2
+
+
+def _walked_back(before: Ints, before2: Ints, bins: Ints, q: int, k: int) -> list[int]:
     path = [k]
     banned = -1
     while True:

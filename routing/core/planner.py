@@ -12,10 +12,12 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cache
 
+import numpy as np
+
 from routing.core import RoutingError
 from routing.core.anneal import Annealing
 from routing.core.arrays import Laid, lay_out
-from routing.core.bound import first_bound, load_bound
+from routing.core.bound import first_bound, grow, load_bound
 from routing.core.check import check_plan
 from routing.core.exact import Limits, can_price, can_prove, prove
 from routing.core.plan import Moment, Plan, PlanResult, Postponed, RunSketch, Status, half_up_cents, timed
@@ -30,7 +32,7 @@ PROOF_AT_SHARE = 0.05
 PROOF_AT_SECONDS = 0.4
 PROOF_AT_STEPS = 0.3
 PROOF_UNTIL = 0.85
-BOUND_AT = (0.55, 0.65)
+BOUND_AT = (0.5, 0.6)
 SOME_PARTS = 45
 BOUND_UNTIL = 0.87
 LOAD_TURNS = 300
@@ -149,6 +151,17 @@ def warm_up() -> None:
     search = Annealing(lay_out(tiny), seed=0)
     search.begin()
     search.run(2, part_done=0.5)
+    nothing, tables = np.zeros(1), np.zeros((2, 1))
+    grow(
+        nothing,
+        tables[:1],
+        nothing,
+        np.ones(1, np.int64),
+        tables,
+        tables,
+        tables.astype(int),
+        tables.astype(int),
+    )
     take_order_off(search.laid.arrays, search.routes, 0)
     put_order_in_shift(search.laid.arrays, search.routes, 0, 0)
 
@@ -290,7 +303,7 @@ def _bound(job: _Job, search: Annealing) -> None:
     few = can_price(arrays) and len(arrays.part) <= SOME_PARTS
     by_steps = job.stop.seconds is None
     now = min(job.part_done, BOUND_UNTIL)
-    until = now + (BOUND_UNTIL - now) * (0.25 if few else 1.0)
+    until = now + (BOUND_UNTIL - now) * (0.35 if few else 1.0)
     load_bound(
         arrays,
         runs=[(run.shift, run.tokens) for run in search.pooled()],
