@@ -144,12 +144,18 @@ def before_rain(known: Forecast, *, first_rain: date) -> RainAnswer:
     return RainAnswer(chance=chance, is_yes=chance >= SURE, words=f"{said}: {hundred} chances in 100.")
 
 
-def limit_for_worst(readings: Sequence[FaceReading]) -> float:
+def limit_for_worst(readings: Sequence[FaceReading], *, air_pct: float | None = None) -> float:
     """The mean a lot must reach for its worst face to be ready, from how far its faces stood apart last.
 
-    Without readings the limit itself. Faces draw together as wood dries, so this errs to the wet side.
+    Without readings the limit itself. With the air's moisture the faces draw together as they near it:
+    drying at one rate, mean and worst keep the ratio of what each still has to lose. Without it the gap
+    is taken to stay, which errs to the wet side.
     """
     if not readings:
         return READY_DRY_PCT
     last = max(readings, key=lambda reading: reading.on)
-    return READY_DRY_PCT - (last.worst_pct - last.mean_pct)
+    gap = last.worst_pct - last.mean_pct
+    if air_pct is None or not air_pct < min(last.mean_pct, READY_DRY_PCT):
+        return READY_DRY_PCT - gap
+    ratio = (last.mean_pct - air_pct) / (last.worst_pct - air_pct)
+    return air_pct + (READY_DRY_PCT - air_pct) * ratio

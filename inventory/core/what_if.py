@@ -5,6 +5,7 @@ from datetime import date
 
 from inventory.core.climate import Climate
 from inventory.core.drying import Drying, Forecast, drying_share, forecast, from_now
+from inventory.core.moisture import READY_DRY_PCT
 
 SPREAD_OUT = "low_heap"
 IN_THE_SUN = "sun_row"
@@ -36,8 +37,8 @@ class Gain:
 
 
 def gain(what: str, words: str, *, as_is: Forecast, changed: Drying, by: date) -> Gain:
-    """One change against leaving things as they are."""
-    after = forecast(changed)
+    """One change against leaving things as they are, to the same limit."""
+    after = forecast(changed, limit_pct=as_is.limit_pct)
     days = (as_is.likely - after.likely).days if as_is.likely and after.likely else None
     return Gain(
         what=what,
@@ -58,14 +59,16 @@ def gains(
     exposure: str,
     form: str,
     other_yards: tuple[tuple[str, Climate], ...] = (),
+    limit_pct: float = READY_DRY_PCT,
 ) -> tuple[Gain, ...]:
     """Everything that could be done to a lot today, best first.
 
     Shapes
         by: the day it should be dry, such as the first rain or a delivery; exposure and form: as in
-        climate.toml, what `drying.share` was made of; other_yards: name and climate of each.
+        climate.toml, what `drying.share` was made of; other_yards: name and climate of each; limit_pct: the
+        mean at which the lot counts as dry, lower where its worst face lags.
     """
-    as_is = forecast(from_now(drying, on))
+    as_is = forecast(from_now(drying, on), limit_pct=limit_pct)
     options: list[tuple[str, str, Drying]] = []
 
     def with_share(new_exposure: str, new_form: str) -> Drying:

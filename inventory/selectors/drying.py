@@ -2,10 +2,19 @@
 
 from dataclasses import dataclass
 from datetime import date
+from math import hypot
 
 from inventory.core.climate import Climate, climate_of_city, own_climate, steady_climate
-from inventory.core.dry_call import DryCall, dry_call, ready_words
+from inventory.core.dry_call import (
+    DryCall,
+    RainAnswer,
+    before_rain,
+    dry_call,
+    limit_for_worst,
+    ready_words,
+)
 from inventory.core.drying import Drying, FaceReading, Forecast, drying_share, forecast, rain_figure
+from inventory.core.figures import Figure, rule, spread_of
 from inventory.core.moisture import READY_DRY_PCT
 from inventory.core.species import drying_rate
 from inventory.models import Lot, Reading, Yard
@@ -26,7 +35,8 @@ class DryState:
     Units
         moisture_pct, low_pct, high_pct: % dry basis on the day; early, likely, late: 10, 50 and 90 percent
         points of the day it is ready; honest_on: the first day it may be promised as dry;
-        rain_chance: chance of being dry before the first rain.
+        rain_chance: chance of being dry before the first rain, told in rain; limit_pct: the mean at which
+        its worst face is ready.
     """
 
     moisture_pct: float
@@ -39,6 +49,8 @@ class DryState:
     ready_words: str
     first_rain: date
     rain_chance: float
+    rain: RainAnswer
+    limit_pct: float
     call: DryCall
     claim: str  # the word it may be sold by: seasoned, part_seasoned, green
     read_on: date | None
@@ -72,11 +84,12 @@ def drying_of(lot: Lot, seller: BusinessRow, *, on: date) -> Drying:
         (row for row in lot.readings.all() if lot.drying_from <= row.on <= on),
         key=lambda row: (row.on, row.pk),
     )
+    rate, share = drying_rate(lot.mix), drying_share(exposure=lot.exposure, form=lot.form)
     return Drying(
         start_on=lot.drying_from,
         start_pct=float(lot.start_moisture_pct),
-        rate=lot.drying_k or drying_rate(lot.mix).value,
-        share=drying_share(exposure=lot.exposure, form=lot.form).value,
+        rate=lot.drying_k or rate.value,
+        share=share.value,
         climate=yard_climate(lot.yard),
         rain_share=1.0 if is_sheltered(lot) else rain_figure().value,
         first_rain=(seller.first_rain_month, seller.first_rain_day),
@@ -84,7 +97,36 @@ def drying_of(lot: Lot, seller: BusinessRow, *, on: date) -> Drying:
             FaceReading(on=row.on, mean_pct=float(row.mean_dry_pct), worst_pct=float(row.worst_dry_pct))
             for row in readings
         ),
+        rate_spread=_spread(lot, rate, share),
     )
+
+
+def _spread(lot: Lot, rate: Figure, share: Figure) -> float:
+    """How far the lot's drying may lie from the figures: of its wood, and of how it lies.
+
+    A rate learned from this lot, or typed, is known better than a wood's.
+    """
+    if lot.drying_k:
+        return hypot(rule("rate_spread").low, spread_of(share))
+    return spread_of(rate, share)
+
+
+def lot_forecast(lot: Lot, seller: BusinessRow, *, on: date) -> Forecast:
+    """When the lot's worst face is dry, as seen on a day. Give lots with yard and readings fetched."""
+    drying = drying_of(lot, seller, on=on)
+    return forecast(drying, limit_pct=limit_of(lot, drying, on=on))
+
+
+def limit_of(lot: Lot, drying: Drying, *, on: date) -> float:
+    """The mean at which the lot's worst face is ready, from how its faces stood apart when last read.
+
+    Faces that were all read dry have nothing left to lag behind.
+    """
+    last = last_reading(lot, on)
+    if last is None or last.worst_dry_pct <= READY_DRY_PCT:
+        return READY_DRY_PCT
+    faces = FaceReading(on=last.on, mean_pct=float(last.mean_dry_pct), worst_pct=float(last.worst_dry_pct))
+    return round(limit_for_worst((faces,), air_pct=drying.climate.emc_on(last.on)), 1)
 
 
 def last_reading(lot: Lot, on: date) -> Reading | None:
@@ -95,7 +137,7 @@ def last_reading(lot: Lot, on: date) -> Reading | None:
 
 def dry_state(lot: Lot, seller: BusinessRow, *, on: date) -> DryState:
     """Everything said about a lot's dryness on a day; the forecast behind it is cached by its values."""
-    known = forecast(drying_of(lot, seller, on=on))
+    known = lot_forecast(lot, seller, on=on)
     reading = last_reading(lot, on)
     call = dry_call(
         worst_dry_pct=float(reading.worst_dry_pct) if reading else None,
@@ -120,6 +162,8 @@ def dry_state(lot: Lot, seller: BusinessRow, *, on: date) -> DryState:
         else "dry by reckoning: read it",
         first_rain=first_rain,
         rain_chance=1.0 if claim == SEASONED else known.chance_dry_by(first_rain),
+        rain=before_rain(known, first_rain=first_rain),
+        limit_pct=known.limit_pct,
         call=call,
         claim=claim,
         read_on=reading.on if reading else None,

@@ -6,7 +6,6 @@ from datetime import date
 from fractions import Fraction
 
 from inventory.core.chart import LotBar, readiness_chart
-from inventory.core.drying import forecast
 from inventory.core.what_if import Gain, gains
 from inventory.models import Yard
 from inventory.selectors.business import business
@@ -14,6 +13,8 @@ from inventory.selectors.drying import (
     HONEST_CHANCE,
     dry_state,
     drying_of,
+    limit_of,
+    lot_forecast,
     yard_climate,
 )
 from inventory.selectors.stock import LotRow, lot_row, lots_with_history
@@ -77,7 +78,7 @@ def honest_dry_on(by: date, *, on: date) -> tuple[HonestLine, ...]:
     lines = []
     for lot in lots_with_history().filter(on_hand_cords__gt=0).exclude(wood="logs"):
         row = lot_row(lot, seller, on=on)
-        chance = 1.0 if row.dry.is_dry else forecast(drying_of(lot, seller, on=on)).chance_dry_by(by)
+        chance = 1.0 if row.dry.is_dry else lot_forecast(lot, seller, on=on).chance_dry_by(by)
         if row.dry.is_dry and by >= rain and not row.is_covered:
             answer, why = "cover it", "Dry today; rain is due before then and it lies bare."
         elif row.dry.is_dry:
@@ -110,12 +111,14 @@ def what_ifs(code: str, *, on: date, by: date | None = None) -> tuple[Gain, ...]
     if dry_state(lot, seller, on=on).is_dry:
         return ()
     here = yard_climate(lot.yard)
+    drying = drying_of(lot, seller, on=on)
     others = [(yard.name, yard_climate(yard)) for yard in Yard.objects.exclude(pk=lot.yard_id)]
     return gains(
-        drying_of(lot, seller, on=on),
+        drying,
         on=on,
         by=by or seller.first_rain_after(on),
         exposure=lot.exposure,
         form=lot.form,
         other_yards=tuple((name, air) for name, air in others if air != here),
+        limit_pct=limit_of(lot, drying, on=on),
     )

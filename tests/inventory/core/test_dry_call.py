@@ -174,3 +174,23 @@ def test_the_limit_of_the_mean_leaves_room_for_the_worst_face():
 
     assert limit_for_worst([]) == READY_DRY_PCT
     assert limit_for_worst([spread, older]) == limit_for_worst([older, spread]) == 20
+
+
+@given(
+    air=st.floats(8, 20),
+    mean=st.floats(21, 80),
+    gap=st.floats(0, 40),
+)
+def test_at_the_limit_in_steady_air_the_worst_face_has_just_come_to_the_ready_line(air, mean, gap):
+    """Both fall by the same rule M = E + (M0 - E) exp(-x), so the same x brings both to their limits."""
+    limit = limit_for_worst([FaceReading(on=A_DAY, mean_pct=mean, worst_pct=mean + gap)], air_pct=air)
+    passed = (limit - air) / (mean - air)
+
+    assert air + (mean + gap - air) * passed == pytest.approx(READY_DRY_PCT)
+    assert limit <= READY_DRY_PCT + 1e-9
+
+
+def test_wood_as_dry_as_its_air_keeps_its_gap():
+    at_rest = FaceReading(on=A_DAY, mean_pct=16, worst_pct=28)
+
+    assert limit_for_worst([at_rest], air_pct=17) == READY_DRY_PCT - 12

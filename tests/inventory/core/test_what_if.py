@@ -103,3 +103,10 @@ def test_a_gain_beyond_the_horizon_has_no_days():
 
     assert found.days is None
     assert not found.is_worth_telling
+
+
+def test_a_lower_limit_counts_for_the_lot_as_it_is_and_as_it_might_be():
+    usual, worst_face = options(deep_heap())["stack"], options(deep_heap(), limit_pct=22.0)["stack"]
+
+    assert worst_face.likely_before > usual.likely_before
+    assert worst_face.likely_after > usual.likely_after

@@ -6,12 +6,14 @@ from fractions import Fraction
 
 import pytest
 
+from inventory.selectors.business import business
 from inventory.selectors.costs import lot_cost, lot_costs
+from inventory.selectors.drying import drying_of
 from inventory.selectors.figures import compare, other_figures, wood_rows
 from inventory.selectors.lot import lot_page
 from inventory.selectors.readiness import honest_dry_on, readiness, what_ifs
 from inventory.selectors.sale import lots_drying, lots_for_picking, lots_for_sale, plan_weights
-from inventory.selectors.stock import open_wood
+from inventory.selectors.stock import lots_with_history, open_wood
 from inventory.selectors.work import heap_number, season_start, work_log
 from inventory.selectors.yards import yard_page, yards
 from inventory.services.measures import save_restack
@@ -125,6 +127,31 @@ def test_bare_dry_wood_is_not_promised_beyond_the_rain(a_day):
     answers = {line.code: line.answer for line in honest_dry_on(date(2026, 10, 10), on=a_day)}
 
     assert answers == {"K1": "cover it", "K4": "yes", "K6": "no"}
+
+
+def test_a_lot_is_dry_when_its_worst_face_is_not_when_its_mean_is(a_day):
+    """Two lots of one mean: the one with a face that lags is dry later, and says at which mean."""
+    make_reading(make_lot(code="K1", drying_from=date(2026, 7, 10)), 34, 34, 34, 34, 34)
+    make_reading(make_lot(code="K2", drying_from=date(2026, 7, 10)), 30, 30, 30, 35, 45)
+    make_reading(make_lot(code="K3"), 17, 18, 19, 21, 18)
+
+    even, ragged, dry = (row.dry for row in open_wood(a_day).lots)
+
+    assert even.limit_pct == dry.limit_pct == 25  # nothing lags
+    assert 20 < ragged.limit_pct < 25
+    assert ragged.likely > even.likely
+    assert ragged.rain_chance < even.rain_chance
+    assert ragged.rain.chance == ragged.rain_chance
+
+
+def test_a_deep_heap_is_forecast_in_a_wider_band_than_a_sunny_row(a_day):
+    make_lot(code="K1", exposure="sun_row")
+    make_lot(code="K2", exposure="deep_or_shade")
+    make_lot(code="K3", exposure="deep_or_shade", drying_k=0.02)
+
+    row, heap, known_heap = (drying_of(lot, business(), on=a_day).rate_spread for lot in lots_with_history())
+
+    assert row < known_heap < heap
 
 
 def test_splitting_rounds_gains_most_and_dry_wood_wants_nothing(a_day):
