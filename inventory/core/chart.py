@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from html import escape
 
 from inventory.core.drying import FaceReading, Forecast
+from inventory.core.moisture import READY_DRY_PCT
 
 WIDTH, HEIGHT = 400, 260
 LEFT, RIGHT, TOP, BOTTOM = 30, 10, 14, 28
@@ -17,6 +18,7 @@ POINTS = 120  # of a curve, more cannot be seen
 AFTER = timedelta(45)  # shown past the last thing of interest
 NEAR_EDGE = 80  # words this close to the right edge go to the left of their line
 DAYS_PER_MONTH = 30.44
+WORDS_WIDE = 165  # of what is written at the limit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,11 +70,15 @@ def drying_chart(
         f'<polygon class="band" points="{upper} {lower}"/>',
         f'<polyline class="line" points="{line}"/>',
         f'<path class="limit" d="M{LEFT} {limit}H{WIDTH - RIGHT}"/>',
-        _words(LEFT + 4, limit + 13, f"dry: {known.limit_pct:g} % on the pin"),
+        _limit_words(axis, known.limit_pct, (on, first_rain)),
     ]
-    for day, words, name, row in ((first_rain, "first rain", "rain", 10), (on, "today", "today", 24)):
+    # one word on top, one at the foot: they never meet, however near the days are
+    for day, words, name, y in (
+        (first_rain, "first rain", "rain", TOP + 10),
+        (on, "today", "today", HEIGHT - BOTTOM - 6),
+    ):
         if axis.first <= day <= axis.last:
-            parts.append(_upright(axis, day, words, name, TOP + row))
+            parts.append(_upright(axis, day, words, name, y))
     for reading in readings:
         if axis.first <= reading.on <= axis.last:
             x, y, worst = axis.x(reading.on), axis.y(reading.mean_pct), axis.y(reading.worst_pct)
@@ -141,6 +147,16 @@ def _grid(axis: _Axis) -> str:
         count += 1
         month = _next_month(month)
     return "".join(parts)
+
+
+def _limit_words(axis: _Axis, limit_pct: float, lines: Sequence[date]) -> str:
+    """What the limit means: under its line at the left, or above it at the right if an upright is there."""
+    mean = "" if limit_pct == READY_DRY_PCT else "mean "  # lower where the worst face lags
+    words = f"dry: {mean}{limit_pct:g} % on the pin"
+    y = axis.y(limit_pct)
+    if any(axis.first <= day and axis.x(day) < LEFT + WORDS_WIDE for day in lines):
+        return _words(WIDTH - RIGHT - 2, y - 6, words, anchor="end")
+    return _words(LEFT + 4, y + 13, words)
 
 
 def _upright(axis: _Axis, day: date, words: str, name: str, height: float) -> str:

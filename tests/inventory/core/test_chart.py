@@ -130,6 +130,21 @@ def test_the_limit_the_rain_and_the_day_are_named():
     assert {"first rain", "today"} <= set(words)
 
 
+@pytest.mark.parametrize("day", [FIRST_RAIN, FIRST_RAIN - timedelta(1), FIRST_RAIN - timedelta(20)])
+def test_today_and_the_first_rain_are_written_apart_however_near_they_are(day):
+    """One stands on top and one at the foot: read side by side they named each other's line."""
+    written = {"".join(part.itertext()): float(part.get("y")) for part in parts(curve(on=day), "text")}
+
+    assert written["today"] - written["first rain"] > HEIGHT / 2
+
+
+@pytest.mark.parametrize(("day", "side"), [(SPLIT_ON + timedelta(14), "end"), (A_DAY, None)])
+def test_the_limit_is_named_where_no_upright_crosses_its_words(day, side):
+    (words,) = [part for part in parts(curve(on=day), "text") if "on the pin" in "".join(part.itertext())]
+
+    assert words.get("text-anchor") == side
+
+
 def test_another_limit_is_drawn_under_its_own_number():
     words = words_in(curve(limit_pct=20.0))
 
