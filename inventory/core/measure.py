@@ -16,7 +16,7 @@ from inventory.core.units import CORD_FT3, LONGEST_FT
 FT3_PER_M3 = 1 / 0.028316846592  # exact by definition of the international foot
 INCHES = 12
 ROUNDING = 1e-9  # of lengths that came through fractions of a foot
-SHAPES = ("stack", "windrow", "cone", "trailer", "deck")
+SHAPES = ("stack", "windrow", "cone", "trailer", "deck", "log", "log_list")
 
 
 class BadSize(InventoryError):
@@ -169,7 +169,9 @@ def measured(shape: str, sizes: Mapping[str, float], *, form: str, per_cord: Fig
 
     Shapes
         stack: length, height, depth_in, cribbed_ends; windrow: length, width, height; cone: width, height;
-        trailer: length, width, side, heap; deck: length, height, depth (the logs' length).
+        trailer: length, width, side, heap; deck: length, height, depth (the logs' length);
+        log: length, count, and small_in with large_in, or middle_in, or all three;
+        log_list: length, and by diameter class how many, d4 = 4 inches.
 
     Errors
         BadSize, UnknownForm
@@ -194,6 +196,18 @@ def measured(shape: str, sizes: Mapping[str, float], *, form: str, per_cord: Fig
         return cords_of(ft3, form=form, per_cord=per_cord)
     elif shape == "deck":
         return deck(sizes.get("length", 0), sizes.get("height", 0), sizes.get("depth", 0))
+    elif shape == "log":
+        count = sizes.get("count", 1)
+        _sizes(number_of_logs=count)
+        return solid_as_cords(count * log_ft3(sizes.get("length", 0), sizes))
+    elif shape == "log_list":
+        counts = {
+            float(name[1:]): int(count)
+            for name, count in sizes.items()
+            if name[0] == "d" and name[1:].replace(".", "", 1).isdecimal()
+        }
+        _sizes(number_of_logs=sum(counts.values()))
+        return solid_as_cords(small_logs_ft3(counts, sizes.get("length", 0)))
     else:
         raise UnknownForm(form=shape, known=SHAPES)
     error = Figure.read(table_of("forms.toml")["heap_error"], "heap_error").value
@@ -236,6 +250,25 @@ def newton_ft3(small_in: float, middle_in: float, large_in: float, length: float
     """Solid ft3 from both ends and the middle (Newton's formula, exact for frustums; from memory)."""
     _sizes(small_end=small_in, middle=middle_in, large_end=large_in, length=length)
     return (_area_ft2(small_in) + 4 * _area_ft2(middle_in) + _area_ft2(large_in)) / 6 * length
+
+
+def log_ft3(length: float, diameters: Mapping[str, float]) -> float:
+    """Solid ft3 of one log by what was measured of it: both ends, the middle, or all three.
+
+    Shapes
+        diameters: small_in, large_in, middle_in; 0 or left out is not measured.
+
+    Errors
+        BadSize: neither both ends nor the middle.
+    """
+    small, middle, large = (diameters.get(name, 0) for name in ("small_in", "middle_in", "large_in"))
+    if small and middle and large:
+        return newton_ft3(small, middle, large, length)
+    if middle:
+        return huber_ft3(middle, length)
+    if small and large:
+        return smalian_ft3(small, large, length)
+    raise BadSize(what="diameter", value="left out", trouble="measure both ends, or the middle")
 
 
 def small_logs_ft3(counts: Mapping[float, int], length: float) -> float:

@@ -47,7 +47,7 @@ def save_measurement(
     if sets_count:
         correct_count(
             code=code, counted=likely, on=on, at=at, who=who, kind=Movement.Kind.CORRECTED,
-            reason=f"Measured as a {shape}",
+            reason=f"Measured as a {shape.replace('_', ' ')}",
         )  # fmt: skip
     else:
         audit_note(at=at, who=who, verb="measured", thing=f"lot {code}", after={"cords": str(likely)})

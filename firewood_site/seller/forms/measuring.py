@@ -13,6 +13,8 @@ from inventory.core.units import parse_length
 
 LENGTH = {"inputmode": "text", "autocomplete": "off"}
 INCHES = 12
+CLASSES = tuple(range(3, 13))  # inches of middle diameter: what thinning leaves
+MAY_BE_EMPTY = {"heap", "small_in", "large_in", "middle_in"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,6 +26,7 @@ class Shape:
     sizes: tuple[tuple[str, str, str], ...]  # name of the rule, label, example
     hint: str
     asks_form: bool = True
+    is_solid: bool = False  # its ft3 are wood alone, no air between
 
 
 SHAPES = (
@@ -67,6 +70,31 @@ SHAPES = (
         asks_form=False,
         sizes=(("length", "Length", "20 ft"), ("height", "Height", "4 ft"), ("depth", "Log length", "8 ft")),
         hint="Log length wood, decked. Length is along the road.",
+    ),
+    Shape(
+        key="log",
+        words="Single logs",
+        asks_form=False,
+        sizes=(
+            ("small_in", "Small end", "6 in"),
+            ("large_in", "Large end", "9 in"),
+            ("middle_in", "Or the middle", "7.5 in"),
+            ("length", "Log length", "8 ft"),
+            ("count", "Logs like this", "1"),
+        ),
+        hint="Without bark. Both ends (Smalian), the middle alone (Huber), or all three, which is surest.",
+        is_solid=True,
+    ),
+    Shape(
+        key="log_list",
+        words="Log list",
+        asks_form=False,
+        sizes=(
+            ("length", "Log length", "8 ft"),
+            *((f"d{inches}", f"{inches} in thick", "0") for inches in CLASSES),
+        ),
+        hint="How many logs of each thickness, taken at the middle. All of one length.",
+        is_solid=True,
     ),
 )
 BY_KEY = {shape.key: shape for shape in SHAPES}
@@ -120,10 +148,7 @@ class MeasureForm(forms.Form):
         super().__init__(typed, **kwargs)
         self.shape = shape
         for name, label, example in shape.sizes:
-            bare = "in" if name == "depth_in" else "ft"
-            self.fields[f"size_{name}"] = LengthText(
-                label=f"{label} ({bare})", bare_unit=bare, may_be_zero=name == "heap", required=name != "heap"
-            )
+            self.fields[f"size_{name}"] = (_count if _is_count(name) else _length)(name, label)
             self.fields[f"size_{name}"].widget.attrs["placeholder"] = example
         if shape.key == "stack":
             self.fields["cribbed_ends"] = forms.TypedChoiceField(
@@ -153,8 +178,8 @@ class MeasureForm(forms.Form):
         """Sizes by the rule's names: feet, inches where the name says so."""
         found = {}
         for name, _, _ in self.shape.sizes:
-            feet = self.cleaned_data.get(f"size_{name}") or Fraction(0)
-            found[name] = float(feet * INCHES if name.endswith("_in") else feet)
+            size = self.cleaned_data.get(f"size_{name}") or Fraction(0)
+            found[name] = float(size * INCHES if name.endswith("_in") else size)
         if self.shape.key == "stack":
             found["cribbed_ends"] = float(self.cleaned_data.get("cribbed_ends") or 0)
         return found
@@ -167,6 +192,29 @@ class MeasureForm(forms.Form):
     def has_sizes(self) -> bool:
         """Whether anything to reckon with was typed."""
         return any(self.data.get(f"size_{name}", "").strip() for name, _, _ in self.shape.sizes)
+
+
+def _is_count(name: str) -> bool:
+    """How many logs there are, not how long something is: count, d3, d12."""
+    return name == "count" or (name[0] == "d" and name[1:].isdecimal())
+
+
+def _count(name: str, label: str) -> forms.Field:
+    return forms.IntegerField(
+        label=label,
+        required=name == "count",
+        min_value=1 if name == "count" else 0,
+        max_value=5000,
+        initial=1 if name == "count" else None,
+        widget=forms.NumberInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+    )
+
+
+def _length(name: str, label: str) -> forms.Field:
+    unit, may_be_empty = "in" if name.endswith("_in") else "ft", name in MAY_BE_EMPTY
+    return LengthText(
+        label=f"{label} ({unit})", bare_unit=unit, may_be_zero=may_be_empty, required=not may_be_empty
+    )
 
 
 class RestackForm(forms.Form):

@@ -390,3 +390,43 @@ def test_a_form_or_shape_without_a_figure_is_refused_with_those_there_are():
         form_figure("sawdust")
     with pytest.raises(UnknownForm, match="'sphere': choose one of stack, windrow, cone, trailer, deck"):
         measured("sphere", {}, form="splits")
+
+
+# --- logs through the one door -------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("sizes", "solid"),
+    [
+        ({"small_in": 6, "large_in": 9}, smalian_ft3(6, 9, 8)),
+        ({"middle_in": 7.5}, huber_ft3(7.5, 8)),
+        ({"small_in": 6, "middle_in": 7.5, "large_in": 9}, newton_ft3(6, 7.5, 9, 8)),
+        ({"small_in": 6, "middle_in": 7.5}, huber_ft3(7.5, 8)),
+    ],
+)
+def test_a_log_is_measured_by_what_was_taped_of_it(sizes, solid):
+    volume = measured("log", {**sizes, "length": 8, "count": 12}, form="logs")
+
+    assert volume.solid_ft3 == pytest.approx(12 * solid)
+    assert volume.low == pytest.approx(12 * solid / 90)  # 70 to 90 ft3 of solid wood in a cord
+    assert volume.high == pytest.approx(12 * solid / 70)
+
+
+def test_a_list_of_logs_is_measured_by_class_and_counts_no_empty_one():
+    volume = measured("log_list", {"length": 8, "d3": 0, "d4": 10, "d6": 5}, form="logs")
+
+    assert volume.solid_ft3 == pytest.approx(small_logs_ft3({4: 10, 6: 5}, 8))
+
+
+@pytest.mark.parametrize(
+    ("shape", "sizes", "sentence"),
+    [
+        ("log", {"length": 8, "small_in": 6}, "both ends, or the middle"),
+        ("log", {"length": 8, "middle_in": 6, "count": 0}, "number of logs can't be 0"),
+        ("log", {"middle_in": 6}, "length can't be 0"),
+        ("log_list", {"length": 8, "d4": 0}, "number of logs can't be 0"),
+    ],
+)
+def test_logs_that_cannot_be_reckoned_are_refused_in_words(shape, sizes, sentence):
+    with pytest.raises(BadSize, match=sentence):
+        measured(shape, sizes, form="logs")
