@@ -4,14 +4,17 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
+from math import exp
 
 from inventory.core.chart import drying_chart
-from inventory.core.drying import drying_share, forecast
+from inventory.core.drying import Drying, drying_share, rain_figure
+from inventory.core.figures import NORMAL_80, rule
 from inventory.core.measure import solid_per_cord
+from inventory.core.moisture import READY_DRY_PCT
 from inventory.core.species import cord_weight_lb, drying_rate, species_of
 from inventory.models import Hold, Lot, Movement
 from inventory.selectors.business import BusinessRow, business
-from inventory.selectors.drying import drying_of
+from inventory.selectors.drying import drying_of, is_sheltered, limit_of, lot_forecast
 from inventory.selectors.stock import LotRow, lot_row, lots_with_history
 
 
@@ -105,6 +108,7 @@ class LotPage:
     solid_ft3: float
     lb_per_cord: float
     sources: tuple[SourceLine, ...]
+    version: int  # grows with every change: what a form was filled in against
 
 
 def lot_page(code: str, on: date) -> LotPage | None:
@@ -145,6 +149,7 @@ def lot_page(code: str, on: date) -> LotPage | None:
         solid_ft3=float(lot.on_hand_cords) * solid_per_cord().value,
         lb_per_cord=cord_weight_lb(lot.mix, row.dry.planned_pct),
         sources=_sources(lot, seller, on=on),
+        version=lot.version,
     )
 
 
@@ -152,7 +157,7 @@ def lot_chart(lot: Lot, seller: BusinessRow, *, on: date) -> str:
     """The drying curve as SVG text, safe to put on a page: every word in it is escaped by the rule."""
     drying = drying_of(lot, seller, on=on)
     return drying_chart(
-        forecast(drying),
+        lot_forecast(lot, seller, on=on),
         readings=drying.readings,
         on=on,
         first_rain=seller.first_rain_after(on),
@@ -231,9 +236,9 @@ def _measurements(lot: Lot) -> tuple[MeasurementRow, ...]:
     return tuple(
         MeasurementRow(
             on=row.on,
-            shape=row.shape,
+            shape=row.shape.replace("_", " "),
             form=row.form,
-            sizes=", ".join(f"{name.replace('_', ' ')} {size:g}" for name, size in row.sizes.items()),
+            sizes=", ".join(_size_words(name, size) for name, size in row.sizes.items() if size),
             low=row.low_cords,
             likely=row.likely_cords,
             high=row.high_cords,
@@ -241,6 +246,17 @@ def _measurements(lot: Lot) -> tuple[MeasurementRow, ...]:
         )
         for row in lot.measurements.all()
     )
+
+
+def _size_words(name: str, size: float) -> str:
+    """ "length 32 ft", "depth 16 in", "7 of 5 in"."""
+    if name[0] == "d" and name[1:].isdecimal():
+        return f"{size:g} of {name[1:]} in"
+    if name in ("count", "cribbed_ends"):
+        return f"{name.replace('_', ' ')} {size:g}"
+    if name.endswith("_in"):
+        return f"{name.removesuffix('_in')} {size:g} in"
+    return f"{name} {size:g} ft"
 
 
 def _sources(lot: Lot, seller: BusinessRow, *, on: date) -> tuple[SourceLine, ...]:
@@ -273,9 +289,43 @@ def _sources(lot: Lot, seller: BusinessRow, *, on: date) -> tuple[SourceLine, ..
                 source=wood.specific_gravity.source,
             )
         )
-    solid = solid_per_cord()
-    lines.append(SourceLine(what="Solid wood in a cord", value=f"{solid.value:g} ft3", source=solid.source))
+    solid, plan = solid_per_cord(), rule("planning_factor")
+    lines += [
+        *_dry_sources(lot, seller, drying, on=on),
+        SourceLine(what="Solid wood in a cord", value=f"{solid.value:g} ft3", source=solid.source),
+        SourceLine(
+            what="Weight to plan a load on", value=f"{plan.value:.2f} of the reckoned", source=plan.source
+        ),
+    ]
     return tuple(lines)
+
+
+def _dry_sources(lot: Lot, seller: BusinessRow, drying: Drying, *, on: date) -> tuple[SourceLine, ...]:
+    """What dry means, when the rain comes, and how sure all this is."""
+    limit, rain = limit_of(lot, drying, on=on), rain_figure()
+    lagging = f"; mean {limit:g} % while its worst face lags as last read" if limit < READY_DRY_PCT else ""
+    first = seller.first_rain_after(on)
+    bare = "" if is_sheltered(lot) else f"; from then on {rain.value:g} of the rate, to the end of March"
+    wide = round((exp(NORMAL_80 * drying.rate_spread) - 1) * 100)
+    return (
+        SourceLine(
+            what="Dry",
+            value=f"{READY_DRY_PCT:g} % on the pin{lagging}",
+            source="20 % of the whole weight: air agencies; read on the worst of five fresh faces",
+        ),
+        SourceLine(
+            what="First rain",
+            value=f"{first.day} {first:%B}{bare}",
+            source="your Settings" + ("" if is_sheltered(lot) else f"; {rain.source}"),
+        ),
+        SourceLine(
+            what="How sure",
+            value=f"eight lots of ten dry within {wide} % of this rate",
+            source="the ranges of the figures above"
+            if not lot.drying_k
+            else f"{rule('rate_spread').source}; the range of how it lies",
+        ),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,15 +18,17 @@ from firewood_site.photos import photos_about
 from firewood_site.seller.forms import stock as lot_forms
 from firewood_site.seller.forms.ground import PhotoForm
 from inventory.core import InventoryError
+from inventory.selectors.business import business
 from inventory.selectors.costs import lot_cost
 from inventory.selectors.figures import wood_choices
 from inventory.selectors.lot import LotPage, lot_choices, lot_page
 from inventory.selectors.readiness import what_ifs
 from inventory.services.counts import correct_count, write_off
 from inventory.services.hand_holds import hold_by_hand, release_by_hand
+from inventory.services.ledger import LotChanged
 from inventory.services.lots import burn_kept, describe_lot, keep_for_own_use, set_sale
 from inventory.services.parts import Lie, change_lie, merge_lots, sort_out, steps_left, take_step
-from orders.core.places import cautions_on
+from orders.core.places import cautions_on, place_rule
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +58,7 @@ class Change:
     form: Callable[[Any, LotPage], forms.Form]
     write: Callable[[LotPage, dict[str, Any], Told], str]
     hint: str = ""
+    adds: bool = False  # takes from what is open, whatever else was changed; the rest say how things are now
 
 
 @seller_required
@@ -63,9 +66,12 @@ class Change:
 def lot(request: HttpRequest, code: str) -> HttpResponse:
     page = found(lot_page(code, today()), f"There is no lot {code}.")
     gains = [gain for gain in what_ifs(code, on=today()) if gain.is_worth_telling]
+    rule = place_rule(business().place_key)
     context = {
         "page": page,
         "row": page.row,
+        "rule": rule,
+        "may_say": rule.dry_word(page.row.dry.claim),
         "chart": mark_safe(page.chart),  # drawn by inventory.core.chart, which escapes every word
         "gains": gains,
         "cost": lot_cost(code),
@@ -86,6 +92,8 @@ def lot_change(request: HttpRequest, code: str, act: str) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         told = Told(on=today(), at=now(), who=request.user.get_username())
         try:
+            if not change.adds:
+                refuse_if_changed(request, page)
             result = change.write(page, form.cleaned_data, told)
         except InventoryError as error:
             form.add_error(None, str(error))
@@ -106,6 +114,16 @@ def hold_release(request: HttpRequest, code: str, hold_id: int) -> HttpResponse:
     else:
         messages.success(request, "Given back to the open wood.")
     return redirect("lot", code=code)
+
+
+def refuse_if_changed(request: HttpRequest, page: LotPage) -> None:
+    """Two people at once: what was filled in against an older lot is asked for again, beside the new.
+
+    Errors
+        LotChanged
+    """
+    if request.POST.get("version", str(page.version)) != str(page.version):
+        raise LotChanged(lot=page.row.code)
 
 
 def _lie(said: dict[str, Any]) -> Lie:
@@ -222,7 +240,7 @@ CHANGES = {
         hint="Counted or restacked: write what is there. The books keep the difference as a correction.",
     ),
     "hold": Change(
-        title="Set some aside", button="Hold it", write=_hold,
+        title="Set some aside", button="Hold it", write=_hold, adds=True,
         form=lambda posted, page: lot_forms.HoldForm(posted),
         hint="For somebody who phoned. An order holds its own wood.",
     ),
@@ -231,12 +249,12 @@ CHANGES = {
         form=lambda posted, page: lot_forms.KeepForm(posted),
     ),
     "burn": Change(
-        title="Burned at home", button="Take it off", write=_burn,
+        title="Burned at home", button="Take it off", write=_burn, adds=True,
         form=lambda posted, page: lot_forms.BurnForm(posted),
         hint="Comes off what is kept for ourselves.",
     ),
     "loss": Change(
-        title="Lost in handling", button="Write it off", write=_lose,
+        title="Lost in handling", button="Write it off", write=_lose, adds=True,
         form=lambda posted, page: lot_forms.LossForm(posted),
     ),
     "sale": Change(

@@ -134,6 +134,39 @@ def test_a_lot_is_changed_and_shown(seller_client, knob, act, said, changed):
     assert {name: getattr(knob, name) for name in changed} == changed
 
 
+def test_a_change_filled_in_before_another_ones_change_is_told_and_asked_again(seller_client, knob):
+    path = reverse("lot-change", args=["K1", "count"])
+    opened = seller_client.get(path).context["page"].version
+    seller_client.post(reverse("lot-change", args=["K1", "keep"]), {"cords": "1/2"})  # meanwhile
+
+    refused = seller_client.post(path, {"counted": "5", "version": opened})
+
+    assert refused.status_code == 422
+    assert "changed by somebody else just now" in refused.text
+    assert 'value="5"' in refused.text  # what was typed is still there
+    knob.refresh_from_db()
+    assert knob.on_hand_cords == Fraction("6.05")
+    again = seller_client.post(path, {"counted": "5", "version": refused.context["page"].version})
+    assert again.status_code == 302
+
+
+def test_wood_set_aside_asks_only_for_open_wood_whatever_else_changed(seller_client, knob):
+    said = {"cords": "1", "for_whom": "Bea", "kind": "firm", "version": "0"}
+    seller_client.post(reverse("lot-change", args=["K1", "keep"]), {"cords": "1/2"})
+
+    assert seller_client.post(reverse("lot-change", args=["K1", "hold"]), said).status_code == 302
+
+
+def test_the_lot_says_which_word_its_place_allows(seller_client, business, knob):
+    business.place_key = "maryland"
+    business.save(update_fields=["place_key"])
+
+    text = seller_client.get(reverse("lot", args=["K1"])).text
+
+    assert "You may call it <b>dry</b>" in text
+    assert "must say dry or unseasoned" in text
+
+
 def test_kept_wood_is_burned_and_no_more_than_that(seller_client, siding):
     make_lot(code="K4", cords=2, kept_cords=Fraction(1), yard=siding)
 
@@ -266,6 +299,36 @@ def test_half_typed_sizes_are_no_error(seller_client, knob):
 )
 def test_a_shape_makes_the_printed_cords(seller_client, business, said, cords):
     assert cords in seller_client.get(reverse("measure"), said).text
+
+
+@pytest.mark.parametrize(
+    ("said", "cords"),
+    [
+        ({"shape": "log", "size_small_in": "6", "size_large_in": "9", "size_length": "8",
+          "size_count": "30"}, "0.90 cord"),
+        ({"shape": "log", "size_middle_in": "7.5", "size_length": "8", "size_count": "30"}, "0.87 cord"),
+        ({"shape": "log_list", "size_length": "8", "size_d4": "40", "size_d6": "25", "size_d3": ""},
+         "0.79 cord"),
+    ],
+)  # fmt: skip
+def test_logs_are_measured_one_by_one_or_by_class(seller_client, said, cords):
+    """Smalian, Huber and a list of classes: solid ft3 over 85, worked out by hand."""
+    part = seller_client.get(reverse("measure"), said, **HTMX).text
+
+    assert cords in part
+    assert "as it lies" not in part
+    assert "ft³ solid to a cord" in part
+
+
+def test_a_log_list_is_kept_with_its_classes(seller_client, siding):
+    make_lot(code="K8", form="logs", wood="logs", yard=siding)
+    said = {"shape": "log_list", "size_length": "8", "size_d4": "40", "size_d6": "25", "lot": "K8"}
+
+    assert seller_client.post(reverse("measure"), said).status_code == 302
+
+    text = seller_client.get(reverse("lot", args=["K8"])).text
+    assert "log list, logs: length 8 ft, 40 of 4 in, 25 of 6 in" in text
+    assert "Measured as a log list" in text
 
 
 def test_a_measured_heap_is_saved_to_its_lot(seller_client, knob):
