@@ -1,7 +1,7 @@
 """A bound for big weeks: column generation over single loads instead of whole runs.
 
 Runs are loosened into loads that flow from yard to yard: each class of like shifts may drive so many loads as
-its shifts' hours hold together; dates, windows, waiting and short wood are forgotten, a load may come back to
+its shifts' hours hold together; dates, windows and waiting are forgotten, a load may come back to
 a drop after two others (q-routes without two-cycles, Christofides, Mingozzi and Toth 1981). Whatever the
 prices of the drops, once no load costs less than its drops' prices their sum bounds every plan from below;
 GLOP looks for good prices, and a first bound comes from the shortest way to each drop alone.
@@ -40,6 +40,7 @@ from routing.core.arrays import (
     PlanArrays,
 )
 from routing.core.compiled import compiled
+from routing.core.exact import tight_rows
 from routing.core.problem import COST_UNITS_PER_CENT
 
 type Floats = NDArray[np.float64]
@@ -72,6 +73,7 @@ class _Prices:
     hour: Floats  # of each class, none below 0
     run: Floats  # of each class, none below 0
     place: Floats  # classes x yards
+    wood: Floats  # yards x woods, none below 0
 
 
 @dataclass(slots=True)
@@ -173,9 +175,9 @@ def load_bound(
             lower = value
             tell(lower)
         if center is None or value >= center.value:
-            center = _Prices(asked.part, value, asked.hour, asked.run, asked.place)
+            center = _Prices(asked.part, value, asked.hour, asked.run, asked.place, asked.wood)
         if len(columns) > MOST_COLUMNS:
-            columns = _kept(columns, master)
+            columns = _kept(arrays, columns, master)
         new = [load for load in found if _key(load) not in columns]
         for load in new:
             columns[_key(load)] = load
@@ -252,7 +254,7 @@ def _key(load: _Load) -> tuple[int, int, int, tuple[int, ...]]:
     return load.kind, load.yard, load.after, load.parts
 
 
-def _kept(columns: dict[object, _Load], prices: _Prices) -> dict[object, _Load]:
+def _kept(arrays: PlanArrays, columns: dict[object, _Load], prices: _Prices) -> dict[object, _Load]:
     """The columns nearest to paying at these prices."""
     homes = np.append(prices.place, np.zeros((len(prices.place), 1)), axis=1)
     reduced = np.array(
@@ -260,6 +262,7 @@ def _kept(columns: dict[object, _Load], prices: _Prices) -> dict[object, _Load]:
             load.cost
             + prices.hour[load.kind] * load.seconds
             - prices.part[list(load.parts)].sum()
+            + (arrays.part_wood[list(load.parts)] @ prices.wood[load.yard]).sum()
             + homes[load.kind, load.yard]
             - homes[load.kind, load.after]
             for load in columns.values()
@@ -281,6 +284,7 @@ def _between(master: _Prices, center: _Prices) -> _Prices:
         mix(master.hour, center.hour),
         mix(master.run, center.run),
         mix(master.place, center.place),
+        mix(master.wood, center.wood),
     )
 
 
@@ -294,6 +298,8 @@ def _master(arrays: PlanArrays, classes: list[_Class], columns: list[_Load]) -> 
     count = [solver.Constraint(-infinity, float(len(kind.shifts))) for kind in classes]
     hours = [solver.Constraint(-infinity, 0.0) for _ in classes]
     flow = [[solver.Constraint(0.0, infinity) for _ in range(yards)] for _ in classes]
+    tight = tight_rows(arrays)
+    wood = {(y, k): solver.Constraint(-infinity, float(arrays.stock[y, k])) for y, k in tight}
     objective = solver.Objective()
     objective.SetMinimization()
     for o in range(len(arrays.prize)):
@@ -316,18 +322,27 @@ def _master(arrays: PlanArrays, classes: list[_Class], columns: list[_Load]) -> 
         for p in set(load.parts):
             cover[p].SetCoefficient(used, float(load.parts.count(p)))
         hours[load.kind].SetCoefficient(used, load.seconds / 3600.0)
+        if tight:
+            taken = arrays.part_wood[list(load.parts)].sum(axis=0)
+            for y, k in tight:
+                if y == load.yard and taken[k]:
+                    wood[y, k].SetCoefficient(used, float(taken[k]))
         if load.after != load.yard:
             flow[load.kind][load.yard].SetCoefficient(used, -1.0)
             if load.after < yards:
                 flow[load.kind][load.after].SetCoefficient(used, 1.0)
     if solver.Solve() != pywraplp.Solver.OPTIMAL:
         return None
+    prices = np.zeros(arrays.stock.shape)
+    for (y, k), row in wood.items():
+        prices[y, k] = max(0.0, -row.dual_value()) * CENT
     return _Prices(
         np.array([max(0.0, row.dual_value()) for row in cover]) * CENT,
         solver.Objective().Value() * CENT,
         np.array([max(0.0, -row.dual_value()) for row in hours]) * CENT / 3600.0,
         np.array([max(0.0, -row.dual_value()) for row in count]) * CENT,
         np.array([[max(0.0, row.dual_value()) for row in rows] for rows in flow]) * CENT,
+        prices,
     )
 
 
@@ -351,7 +366,7 @@ def _priced(
             if not len(may):
                 continue
             entry = place[y] + float(arrays.yard[y, YARD_FIXED]) * (float(kind.row[WAGE]) + hour)
-            drop = kind.drop_costs(hour, y)[may] - part[may]
+            drop = kind.drop_costs(hour, y)[may] - part[may] + arrays.part_wood[may] @ prices.wood[y]
             least, paths = _q_routes(
                 from_yard[y, may] + entry,
                 between[np.ix_(may, may)],
@@ -371,7 +386,7 @@ def _priced(
         cut[kind.allowed] = np.maximum(cut[kind.allowed], scarce * kind.bins[kind.allowed])
     # lower the drops' prices by their size until no load of any size is too cheap
     mended = np.maximum(0.0, part - cut)
-    return found, float(mended.sum()) - run_cost
+    return found, float(mended.sum()) - run_cost - float((prices.wood * arrays.stock).sum())
 
 
 def _q_routes(

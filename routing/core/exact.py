@@ -255,7 +255,7 @@ def solve_master(arrays: PlanArrays, columns: list[Column]) -> Duals | None:
     infinity = solver.infinity()
     part_rows = [solver.Constraint(1.0, 1.0) for _ in range(len(arrays.part))]
     shift_rows = [solver.Constraint(-infinity, 1.0) for _ in range(arrays.allowed.shape[1])]
-    tight = _tight_rows(arrays)
+    tight = tight_rows(arrays)
     wood_rows = {(y, k): solver.Constraint(-infinity, float(arrays.stock[y, k])) for y, k in tight}
     objective = solver.Objective()
     objective.SetMinimization()
@@ -299,7 +299,8 @@ def _within_prizes(arrays: PlanArrays, part: "np.ndarray") -> "np.ndarray":  # t
     return part
 
 
-def _tight_rows(arrays: PlanArrays) -> list[tuple[int, int]]:
+def tight_rows(arrays: PlanArrays) -> list[tuple[int, int]]:
+    """Yards and woods that cannot give all that is asked of the wood."""
     if not arrays.is_tight:
         return []
     wanted = arrays.part_wood.sum(axis=0)
@@ -328,7 +329,7 @@ def choose(
         model.variables.add().domain.extend([0, 1])
     rows: list[list[int]] = [[] for _ in range(parts)]
     of_shift: list[list[int]] = [[] for _ in range(arrays.allowed.shape[1])]
-    tight = _tight_rows(arrays)
+    tight = tight_rows(arrays)
     wood: dict[tuple[int, int], list[tuple[int, int]]] = {row: [] for row in tight}
     for o in range(orders):
         for p in range(arrays.order_first[o], arrays.order_first[o + 1]):
