@@ -26,13 +26,15 @@ MONTHS = (  # month, cords, revenue, miles, delivery h, yard and woods h, cash o
 
 def load_rigs(yards: dict[str, Yard]) -> dict[str, Rig]:
     big = Rig.objects.create(
-        name="Big trailer", has_trailer=True, home_yard=yards["upper"], truck_lb=6600, truck_gross_lb=8600,
+        name="Big trailer", truck="Pickup", has_trailer=True, home_yard=yards["upper"], truck_lb=6600,
+        truck_gross_lb=8600,
         trailer_empty_lb=1900, trailer_gross_lb=7000, bed_payload_lb=1650, payload_lb=5100,
         box_length_ft=Decimal(12), box_width_ft=Decimal(6), box_side_ft=Decimal(2), box_heap_ft=Decimal(1),
         capacity_ft3=Decimal(180), heap_number=Decimal(180), length_ft=Decimal(37), top_speed_mph=55,
     )  # fmt: skip
     small = Rig.objects.create(
-        name="Small trailer", has_trailer=True, is_small=True, home_yard=yards["upper"], truck_lb=6600,
+        name="Small trailer", truck="Pickup", has_trailer=True, is_small=True, home_yard=yards["upper"],
+        truck_lb=6600,
         truck_gross_lb=8600, trailer_empty_lb=900, trailer_gross_lb=2990, bed_payload_lb=1650,
         payload_lb=2090, box_length_ft=Decimal(10), box_width_ft=Decimal(5), box_side_ft=Decimal("1.5"),
         box_heap_ft=Decimal("0.6"), capacity_ft3=Decimal(90), heap_number=Decimal(180),

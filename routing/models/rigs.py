@@ -11,6 +11,7 @@ class Rig(models.Model):
     has_trailer = models.BooleanField(default=True)
     is_small = models.BooleanField(default=False)  # may go to small-rig-only addresses
     home_yard = models.ForeignKey("inventory.Yard", models.PROTECT, related_name="rigs")
+    truck = models.CharField(max_length=60, blank=True)  # rigs of one name share the pickup
     truck_lb = models.PositiveIntegerField()  # with driver and tools
     truck_gross_lb = models.PositiveIntegerField()
     trailer_empty_lb = models.PositiveIntegerField(default=0)

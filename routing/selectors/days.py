@@ -335,15 +335,16 @@ def _proof_words(row: Day) -> str:
 
 
 def _both_out(runs: tuple[RunView, ...]) -> tuple[str, ...]:
-    """Runs that overlap need a pickup and a driver each."""
+    """Runs that overlap need a driver each, and a pickup each."""
     said = []
     for number, run in enumerate(runs):
         for other in runs[number + 1 :]:
             if not (run.leaves_at and run.home_at and other.leaves_at and other.home_at):
                 continue
             if run.leaves_at < other.home_at and other.leaves_at < run.home_at:
-                said.append(
-                    f"{run.rig} and {other.rig} are out at the same time: that takes two pickups and "
-                    "two drivers. Else plan with one, or give them different hours."
-                )
+                names = f"{run.rig} and {other.rig} are out at the same time"
+                if run.truck and run.truck == other.truck:
+                    said.append(f"{names}, and {run.truck} pulls both: give one of them other hours.")
+                else:
+                    said.append(f"{names}: that takes two drivers.")
     return tuple(said)

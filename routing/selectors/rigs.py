@@ -63,6 +63,7 @@ class RigRow:
 
     id: int
     name: str
+    truck: str
     home_yard_id: int
     home_yard: str
     has_trailer: bool
@@ -139,6 +140,7 @@ def _row(row: Rig, restacks: list[Restack], limits: list[RoadLimit]) -> RigRow:
     return RigRow(
         id=row.pk,
         name=row.name,
+        truck=row.truck,
         home_yard_id=row.home_yard_id,
         home_yard=row.home_yard.name,
         has_trailer=row.has_trailer,

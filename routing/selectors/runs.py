@@ -57,6 +57,7 @@ class RunView:
     version: int
     rig_id: int
     rig: str
+    truck: str
     driver_name: str
     home_yard: str
     starts_at: time
@@ -192,6 +193,7 @@ def _view(
         version=run.day.version,
         rig_id=run.rig_id,
         rig=run.rig.name,
+        truck=run.rig.truck,
         driver_name=run.driver_name,
         home_yard=run.rig.home_yard.name,
         starts_at=run.starts_at,

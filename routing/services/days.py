@@ -32,6 +32,7 @@ from routing.services.standing import (
     under_way,
 )
 from routing.services.storing import store
+from routing.services.trucks import one_behind_the_other
 
 SMALL_DAY_SECONDS = 2.0  # a day of few orders is planned while the page waits
 SMALL_DAY_ORDERS = 15
@@ -120,13 +121,17 @@ def plan_day(
     stop = StopRule(seconds=seconds or (None if steps else SMALL_DAY_SECONDS), steps=steps)
     result = plan(prepared.problem, stop=stop, seed=seed, progress=progress, cancelled=cancelled)
     again, verdict = judged(prepared.problem, result.plan.sketch)
+    least = verdict.cost_c
+    if verdict.ok:
+        prepared, again, verdict = one_behind_the_other(prepared, again, verdict)
     if not verdict.ok:
         raise PlanRefused(sentences=in_words(prepared, verdict))
     postponed = (*prepared.impossible, *result.postponed)
+    proof = _proof(result) if verdict.cost_c == least or result.lower_bound_c is None else "bounded"
     store(
         prepared=prepared,
         plan=again,
-        proof=_proof(result),
+        proof=proof,
         lower_bound_cents=_bound_of_runs(result, verdict),
         postponed=postponed,
         pins=tuple(pin.part for pin in pinned),
@@ -138,7 +143,7 @@ def plan_day(
         dates=dates,
         cost_cents=verdict.cost_c - verdict.left_out_c,
         lower_bound_cents=_bound_of_runs(result, verdict),
-        proof=_proof(result),
+        proof=proof,
         drops=len(again.parts),
         postponed=postponed,
         seconds=result.seconds,

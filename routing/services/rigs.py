@@ -41,6 +41,7 @@ class RigFigures:
     box_side_ft: Decimal
     box_heap_ft: Decimal = Decimal(0)
     heap_number: Decimal = Decimal(180)
+    truck: str = ""
     has_trailer: bool = True
     is_small: bool = False
     trailer_empty_lb: int = 0

@@ -50,6 +50,10 @@ class RigForm(forms.Form):
 
     name = forms.CharField(max_length=60, label="Name")
     home_yard_id = forms.TypedChoiceField(coerce=int, label="Kept at")
+    truck = forms.CharField(
+        max_length=60, required=False, label="Which pickup",
+        help_text="Give trailers behind one pickup the same name: plans then never send both at once.",
+    )  # fmt: skip
     has_trailer = forms.BooleanField(required=False, label="Pulls a trailer", initial=True)
     is_small = forms.BooleanField(required=False, label="Small enough for tight places")
     truck_lb = forms.IntegerField(min_value=1, label="Pickup with driver and tools (lb)")

@@ -8,7 +8,7 @@ import pytest
 from orders.models import Order
 from orders.services.orders import cancel_order
 from routing.core.costs import METERS_PER_MILE, trip_cost
-from routing.models import Day, Run, Stop
+from routing.models import Day, Rig, Run, Stop
 from routing.selectors.days import day_view, days_list
 from routing.selectors.rigs import rates_of
 from routing.selectors.runs import runs_of
@@ -397,3 +397,27 @@ def test_clearing_a_changed_day_gives_its_promises_back_but_never_a_run_under_wa
     days.clear_day(on=FRIDAY, at=an_instant, who="ruth")
     assert Stop.objects.count() == 0
     assert {order.state for order in Order.objects.all()} == {Order.State.CONFIRMED}
+
+
+def test_two_trailers_behind_one_pickup_go_one_behind_the_other(friday, an_instant):
+    Rig.objects.update(truck="Pickup")
+    Order.objects.filter(number=202).update(small_rig_only=True)
+
+    days.plan_day(on=FRIDAY, at=an_instant, who="ruth", order_numbers=(201, 202, 203), steps=200)
+
+    first, second = Run.objects.order_by("leaves_at")
+    assert {first.rig, second.rig} == {friday.big, friday.small}
+    assert first.home_at < second.leaves_at
+    assert day_view(FRIDAY).both_out == ()
+
+
+def test_trailers_that_cannot_take_turns_are_said_to_be_out_at_once(friday, an_instant):
+    Rig.objects.update(truck="Pickup")
+    Order.objects.filter(number=202).update(
+        small_rig_only=True, window_from=time(8, 30), window_to=time(9, 30)
+    )
+    Order.objects.filter(number=203).update(window_from=time(11), window_to=time(11, 30))
+
+    days.plan_day(on=FRIDAY, at=an_instant, who="ruth", order_numbers=(201, 202, 203), steps=200)
+
+    assert "Pickup pulls both" in day_view(FRIDAY).both_out[0]
