@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
+ROOT = Path(__file__).resolve().parents[2]
 FIXED = {"TASKS_BACKEND": "django.tasks.backends.immediate.ImmediateBackend"}
 
 
