@@ -137,11 +137,16 @@
     }
   };
 
+  // Names and addresses leave the phone with whoever logs out; taps not sent yet stay.
+  const forget = async () => {
+    for (const name of await caches.keys()) if (name.startsWith("pages")) await caches.delete(name);
+  };
+
   const canKeep = "indexedDB" in window && window.crypto && "randomUUID" in crypto;
   if (canKeep) {
     document.addEventListener("submit", (submit) => {
       const form = submit.target;
-      if (form.matches("[data-log-out]")) { navigator.serviceWorker?.controller?.postMessage({ forget: true }); return; }
+      if (form.matches("[data-log-out]")) { submit.preventDefault(); forget().finally(() => form.submit()); return; }
       if (!form.dataset.event) return;
       submit.preventDefault();
       const button = form.querySelector("button:not([type=button])");

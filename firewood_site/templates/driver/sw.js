@@ -50,7 +50,6 @@ self.addEventListener("fetch", (event) => {
 
 // The run page names every card of the day, so that all of them are there before the signal goes.
 self.addEventListener("message", (event) => {
-  if (event.data.forget) event.waitUntil(caches.delete(PAGES));
   if (!event.data.keep) return;
   event.waitUntil((async () => {
     const cache = await caches.open(PAGES);
