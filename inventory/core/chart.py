@@ -73,12 +73,12 @@ def drying_chart(
         _limit_words(axis, known.limit_pct, (on, first_rain)),
     ]
     # one word on top, one at the foot: they never meet, however near the days are
-    for day, words, name, y in (
+    for day, words, name, height in (
         (first_rain, "first rain", "rain", TOP + 10),
         (on, "today", "today", HEIGHT - BOTTOM - 6),
     ):
         if axis.first <= day <= axis.last:
-            parts.append(_upright(axis, day, words, name, y))
+            parts.append(_upright(axis, day, words, name, height))
     for reading in readings:
         if axis.first <= reading.on <= axis.last:
             x, y, worst = axis.x(reading.on), axis.y(reading.mean_pct), axis.y(reading.worst_pct)

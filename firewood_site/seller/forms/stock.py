@@ -273,6 +273,7 @@ class MoveForm(forms.Form):
     miles = forms.DecimalField(
         label="Miles, there and back",
         required=False,
+        help_text="All trips together. Empty: by the road above.",
         min_value=0,
         max_value=2000,
         max_digits=6,
@@ -284,7 +285,7 @@ class MoveForm(forms.Form):
         required=False,
         min_value=0,
         max_value=3000,
-        help_text="Driving, loading, unloading.",
+        help_text="Driving, loading, unloading. Empty: by the road above.",
     )
     cost_dollars = forms.DecimalField(
         label="Cash it cost ($)",

@@ -392,7 +392,7 @@ def test_a_form_or_shape_without_a_figure_is_refused_with_those_there_are():
         measured("sphere", {}, form="splits")
 
 
-# --- logs through the one door -------------------------------------------------------------------------------
+# --- logs through the one door ---------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ from django.urls import reverse
 from PIL import Image
 
 from inventory.models import Expense, Lot, Measurement, Photo, Reading, Restack, Unit, WorkEntry, Yard
+from routing.core.roads import EngineDown
 from tests.factories.inventory import make_hold, make_lot, make_reading, make_unit, make_yard
 from tests.factories.routing import make_rig
 
@@ -572,3 +573,65 @@ def test_an_orders_hold_is_not_given_back_by_hand(seller_client, knob):
     assert "Order 208 holds its own wood" in answer.text
     hold.refresh_from_db()
     assert hold.state == "standing"
+
+
+# --- by road between yards -------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def upper(siding):
+    """A yard due north of Siding, near enough for a morning's hauling."""
+    return make_yard(name="Upper Yard", lat=44.1, lon=-150.0)
+
+
+def test_the_move_page_offers_the_road_and_counts_the_loads(seller_client, knob, upper):
+    """6.05 cords of fir in a box of one cord: seven loads; two cords: two."""
+    make_rig(home_yard=knob.yard)
+
+    whole = seller_client.get(reverse("move", args=["K1"])).context["offers"]
+    part = seller_client.get(reverse("move", args=["K1"]), {"cords": "2"}, **HTMX)
+    (some,) = part.context["offers"]
+
+    assert [(offer.yard, offer.trips) for offer in whole] == [("Upper Yard", 7)]
+    assert some.trips == 2
+    assert some.miles == pytest.approx(whole[0].miles * 2 / 7, rel=Decimal("0.02"))
+    assert "<form" not in part.text
+
+
+def test_a_move_with_nothing_typed_is_charged_by_the_road(seller_client, knob, upper):
+    make_rig(home_yard=knob.yard)
+    (road,) = seller_client.get(reverse("move", args=["K1"]), {"cords": "1"}).context["offers"]
+
+    seller_client.post(reverse("move", args=["K1"]), {"to_yard": upper.pk, "cords": "1"})
+
+    moved = Lot.objects.get(code="K1b").movements.get(kind="moved")
+    assert (moved.miles, moved.minutes) == (road.miles, road.minutes)
+    assert moved.miles > 10
+
+
+def test_what_is_typed_goes_before_the_road(seller_client, knob, upper):
+    make_rig(home_yard=knob.yard)
+
+    seller_client.post(reverse("move", args=["K1"]), {"to_yard": upper.pk, "cords": "1", "miles": "9"})
+
+    moved = Lot.objects.get(code="K1b").movements.get(kind="moved")
+    assert (moved.miles, moved.minutes) == (9, None)
+
+
+def test_a_move_filled_in_before_another_change_is_asked_again(seller_client, knob, upper):
+    seller_client.post(reverse("lot-change", args=["K1", "keep"]), {"cords": "1/2"})
+
+    refused = seller_client.post(reverse("move", args=["K1"]), {"to_yard": upper.pk, "version": "0"})
+
+    assert refused.status_code == 422
+    assert "changed by somebody else just now" in refused.text
+
+
+def test_wood_moves_even_while_the_road_engine_is_down(seller_client, knob, upper, monkeypatch):
+    def down(*_points, **_rest):
+        raise EngineDown(engine="valhalla", why="no answer")
+
+    monkeypatch.setattr("firewood_site.seller.hauls.drives_between", down)
+
+    assert "no road known" in seller_client.get(reverse("move", args=["K1"])).text
+    assert seller_client.post(reverse("move", args=["K1"]), {"to_yard": upper.pk}).status_code == 302
