@@ -167,6 +167,7 @@ def price_want(asked: Asked, *, on: date, at: datetime, language: str = "en") ->
             count=DAYS_AHEAD,
             drive=drive,
             cost=cost,
+            picks=_picks(asked, lots, on=first),
         )
     return save_quote(
         want=want,
@@ -258,6 +259,13 @@ def _first_honest_day(asked: Asked, lots: tuple[picking.OpenLot, ...], *, on: da
     if first is None:
         picking.pick_lots(lots, wood=asked.wood, cords=cords, on=on, dryness=asked.dryness)
     return first or on
+
+
+def _picks(asked: Asked, lots: tuple[picking.OpenLot, ...], *, on: date) -> tuple[picking.Pick, ...]:
+    """The lots it would take on the first day on offer; none for kindling alone."""
+    if not asked.cords:
+        return ()
+    return picking.pick_lots(lots, wood=asked.wood, cords=asked.cords, on=on, dryness=asked.dryness)
 
 
 def _cords(asked: Asked) -> Fraction:

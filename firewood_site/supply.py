@@ -7,13 +7,14 @@ from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 from firewood_site.day_roads import day_roads
+from firewood_site.planned_days import exactly_on_planned_days
 from inventory.core.money import dollars as to_the_cent
 from inventory.models import Yard
 from inventory.selectors.business import business
 from inventory.selectors.sale import SaleLot, lots_for_picking
 from orders.core.drives import Drive, NoDrive, estimated_drive, nearest_drive
 from orders.core.floors import DayRoad, SellerCost
-from orders.core.picking import OpenLot
+from orders.core.picking import OpenLot, Pick
 from orders.core.wants import Want
 from routing.core.costs import NoRates, RunningRates, minutes_rule, rates_on
 from routing.core.roads import CAR, EngineDown, Leg, OffTheMap, Point
@@ -99,18 +100,32 @@ def road_days(
     cost: SellerCost | None,
     first_on: date,
     count: int,
+    picks: Iterable[Pick] = (),
 ) -> tuple[DayRoad, ...]:
-    """What coming on each of the next days would add to what is already set."""
+    """What coming on each of the next days would add to what is already set: exact on planned days.
+
+    Shapes
+        picks: the lots it would take; with none the planner is not asked.
+    """
     seller = business()
-    alone = cost.road_dollars if cost else Decimal(drive.miles) * ALONE_WITHOUT_RATES
-    return day_roads(
+    to = Point(lat=lat, lon=lon)
+    alone = max(cost.road_dollars if cost else Decimal(drive.miles) * ALONE_WITHOUT_RATES, Decimal(0))
+    roads = day_roads(
         dates=tuple(first_on + timedelta(days=ahead) for ahead in range(count)),
-        to=Point(lat=lat, lon=lon),
+        to=to,
         town_id=town_id,
         cords=want.cords,
-        alone_dollars=max(alone, Decimal(0)),
+        alone_dollars=alone,
         rates=_rates(first_on),
         wage=seller.target_wage,
+    )
+    return exactly_on_planned_days(
+        roads,
+        want=want,
+        to=to,
+        picks=picks,
+        alone_dollars=alone,
+        handling_dollars=cost.handling_dollars if cost else Decimal(0),
     )
 
 

@@ -4,8 +4,7 @@ drop would add to each day's runs, to the cent and with every window, weight and
 A quicker guess without windows is `firewood_site.day_roads`; this is the exact answer behind it.
 """
 
-from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, time
 from decimal import Decimal
@@ -15,12 +14,12 @@ from inventory.models import Lot, Yard
 from orders.models import Customer, Order, Place
 from routing.core.edit import judged
 from routing.core.insertion import InsertionOffer, insertion_offers
-from routing.core.plan import Plan
+from routing.core.plan import Plan, RunSketch
 from routing.core.roads import CAR, Leg, Point
-from routing.models import Day, Rig
+from routing.models import Day, Rig, Stop
 from routing.selectors.parcels import Newcomer
 from routing.selectors.plans import day_sketch, outings_of
-from routing.selectors.problems import Outing, Prepared, prepare
+from routing.selectors.problems import MAY_GO, Outing, Prepared, prepare
 from routing.selectors.roads import drives_between, roads_now
 
 FREE_STATES = (Day.State.OPEN, Day.State.DRAFT, Day.State.FIXED)
@@ -114,7 +113,7 @@ def day_offers(
             picks=tuple((lots[code], cords) for code, cords in picks),
         ),
     )
-    booked, _ = judged(prepared.problem, tuple(run for on in free for run in day_sketch(on)))
+    booked, _ = judged(prepared.problem, _still_going(free, prepared.parts))
     if prepared.newcomer is None:
         return ()
     return _by_day(
@@ -158,11 +157,19 @@ def _outings(dates: Sequence[date]) -> tuple[Outing, ...]:
 
 
 def _booked(dates: Sequence[date]) -> set[int]:
-    numbers: dict[date, set[int]] = defaultdict(set)
+    """Orders on the stored plans that are still to be brought."""
+    stops = Stop.objects.filter(load__run__day__on__in=list(dates), order__state__in=MAY_GO)
+    return set(stops.values_list("order__number", flat=True))
+
+
+def _still_going(dates: Sequence[date], parts: Collection[str]) -> tuple[RunSketch, ...]:
+    """What the stored plans of the dates still bring; drops that were called off or delivered are gone."""
+    going = []
     for on in dates:
-        for _, loads in day_sketch(on):
-            numbers[on] |= {int(part.split(".")[0]) for _, parts in loads for part in parts}
-    return set().union(*numbers.values()) if numbers else set()
+        for shift, loads in day_sketch(on):
+            kept = [(yard, tuple(part for part in stops if part in parts)) for yard, stops in loads]
+            going.append((shift, tuple((yard, stops) for yard, stops in kept if stops)))
+    return tuple(going)
 
 
 def _imagined(

@@ -1,13 +1,17 @@
 """The price knows the road: a day we are coming your way anyway costs less, and says why."""
 
-from datetime import date
+from datetime import date, time
 from decimal import Decimal
 from fractions import Fraction
+from uuid import uuid4
 
 import pytest
 
 from firewood_site.quoting import Asked, price_want
-from orders.services.orders import Picked, confirm_order
+from inventory.models import Lot
+from orders.models import Order
+from orders.services.asking import place_order
+from orders.services.orders import Picked, cancel_order, confirm_order
 from routing.models import Load, Rig, Run, Shut, Stop
 from tests.factories.inventory import an_instant, make_lot, make_reading, make_yard
 from tests.factories.orders import make_order, make_place, make_sheet, make_town
@@ -90,11 +94,25 @@ def test_the_coast_is_delivered_at_its_own_price_on_no_particular_day(siding):
     assert offers(town_id=coast.pk, cords=Fraction(1, 2)) == {}
 
 
+def planned_on_friday(siding, *, loads=1, begin_at=time(11), **changes):
+    """Neighbors in Larch Prairie on the big rig's Friday, one to a load, each with its wood held."""
+    rig = Rig.objects.get()
+    run = Run.objects.create(day=make_day(FRIDAY), rig=rig)
+    lot = Lot.objects.get(code="K1")
+    for number in range(1, loads + 1):
+        place = make_place(town="Larch Prairie", lat=43.79 + number / 1000)
+        fields = {"first_on": FRIDAY, "last_on": FRIDAY, "place": place, "cords": Fraction(1, 3), **changes}
+        order = make_order(number=600 + number, **fields)
+        confirm_order(
+            number=order.number, picks=[Picked(lot="K1", cords=order.cords)], at=an_instant(), who="ruth"
+        )
+        load = Load.objects.create(run=run, sequence=number, yard=siding)
+        Stop.objects.create(load=load, sequence=1, order=order, lot=lot, cords=order.cords)
+    return run
+
+
 def test_a_planned_load_going_that_way_makes_its_day_cheaper(siding):
-    order = make_order(state="planned", promised_on=FRIDAY, place=make_place(town="Larch Prairie"))
-    run = Run.objects.create(day=make_day(FRIDAY), rig=Rig.objects.get())
-    load = Load.objects.create(run=run, sequence=1, yard=siding)
-    Stop.objects.create(load=load, sequence=1, order=order, cords=order.cords)
+    planned_on_friday(siding)
 
     found = offers()
 
@@ -102,15 +120,56 @@ def test_a_planned_load_going_that_way_makes_its_day_cheaper(siding):
     assert "another drop" in found[FRIDAY].why
 
 
-def test_the_roads_are_asked_once_however_many_loads_are_set(siding, django_assert_max_num_queries):
-    for number in range(6):
-        place = make_place(town="Larch Prairie", lat=43.79 + number / 1000)
-        order = make_order(state="planned", promised_on=FRIDAY, place=place)
-        rig = make_rig(home_yard=siding)
-        load = Load.objects.create(
-            run=Run.objects.create(day=make_day(FRIDAY), rig=rig), sequence=1, yard=siding
-        )
-        Stop.objects.create(load=load, sequence=1, order=order, cords=order.cords)
+def test_a_planned_day_is_priced_by_the_planner_with_its_hours_kept(siding):
+    """The run has to be home at nine: there is room on the trailer, but no time for a second drop."""
+    run = planned_on_friday(siding, window_from=time(8), window_to=time(9))
+    assert FRIDAY in offers()
+    Run.objects.filter(pk=run.pk).update(ends_at=time(9))
 
-    with django_assert_max_num_queries(50):
+    assert FRIDAY not in offers()
+
+
+def test_a_planned_day_never_costs_more_than_the_drive_alone(siding):
+    planned_on_friday(siding, window_from=time(8), window_to=time(9))
+    alone = max(offer.price for on, offer in offers().items() if on != FRIDAY)
+
+    assert offers()[FRIDAY].price <= alone
+
+
+def test_a_neighbor_who_called_off_makes_no_day_cheaper(siding):
+    planned_on_friday(siding)
+    cancel_order(number=601, at=an_instant(), who="customer")
+
+    assert all(offer.saved == 0 for offer in offers().values())
+
+
+def test_the_price_of_the_chosen_day_stands_when_the_plan_falls_apart(siding):
+    planned_on_friday(siding)
+    saved = price_want(
+        Asked(
+            wood="fir",
+            dryness="seasoned",
+            cords=Fraction(1, 3),
+            where="9 Station Street",
+            town_id=make_town("Larch Prairie").pk,
+        ),
+        on=ON,
+        at=an_instant(),
+    )
+    offered = next(offer for offer in saved.offers if offer.on == FRIDAY)
+    cancel_order(number=601, at=an_instant(), who="customer")
+
+    placed = place_order(
+        key=uuid4(), quote_token=saved.token, name="Pilar", phone="541 555 0133", on=ON, at=an_instant(),
+        day=FRIDAY,
+    )  # fmt: skip
+
+    assert Order.objects.get(number=placed.number).total_dollars == offered.price < saved.quote.total_dollars
+
+
+@pytest.mark.parametrize("loads", [2, 6])
+def test_the_roads_are_asked_once_however_many_loads_are_set(siding, django_assert_max_num_queries, loads):
+    planned_on_friday(siding, loads=loads)
+
+    with django_assert_max_num_queries(70):
         offers()
