@@ -3,6 +3,7 @@
 import shutil
 import sqlite3
 import subprocess
+from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -42,7 +43,7 @@ def _run(program: str, arguments: list[str], environment: dict[str, str]) -> Non
 
 def _sound(path: Path) -> bool:
     try:
-        with sqlite3.connect(f"file:{path}?mode=ro", uri=True) as copy:
+        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as copy:
             return copy.execute("PRAGMA integrity_check").fetchone() == ("ok",)
     except sqlite3.DatabaseError:
         return False
@@ -58,10 +59,10 @@ def back_up(folder: Path, at: datetime) -> Path:
     if connection.vendor == "sqlite":
         connection.ensure_connection()
         raw: Any = connection.connection
-        with sqlite3.connect(unfinished / DATABASE_FILE) as copy:
+        with closing(sqlite3.connect(unfinished / DATABASE_FILE)) as copy:
             raw.backup(copy)
-        copy.close()
         if not _sound(unfinished / DATABASE_FILE):
+            shutil.rmtree(unfinished)
             raise BackupError("The copy did not pass SQLite's integrity check; nothing was kept.")
     else:
         arguments, environment = _postgres_arguments()
@@ -89,9 +90,8 @@ def restore(folder: Path) -> None:
             raise BackupError(f"{source} is damaged: SQLite's integrity check fails. Use an older copy.")
         connection.ensure_connection()
         live: Any = connection.connection
-        with sqlite3.connect(f"file:{source}?mode=ro", uri=True) as copy:
+        with closing(sqlite3.connect(f"{source.resolve().as_uri()}?mode=ro", uri=True)) as copy:
             copy.backup(live)
-        copy.close()
     else:
         arguments, environment = _postgres_arguments()
         connections.close_all()

@@ -43,7 +43,7 @@ def env_list(name: str, default: list[str]) -> list[str]:
 
 
 def env_choice(name: str, default: str, choices: tuple[str, ...]) -> str:
-    raw = os.environ.get(name, default)
+    raw = os.environ.get(name) or default
     if raw not in choices:
         raise ImproperlyConfigured(f"{name} is {raw!r}: write one of {', '.join(choices)}.")
     return raw

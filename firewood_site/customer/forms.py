@@ -22,7 +22,9 @@ class QuoteForm(forms.Form):
     """What, how much, where, how: nothing personal."""
 
     choice = forms.ChoiceField(label=_("Wood"))  # wood:dryness
-    amount = forms.ChoiceField(label=_("How much"), required=False)
+    amount = forms.ChoiceField(
+        label=_("How much"), required=False, error_messages={"invalid_choice": _("Choose an amount.")}
+    )
     bundles = forms.IntegerField(label=_("Kindling bundles"), required=False, min_value=0, max_value=200)
     how = forms.ChoiceField(
         label=_("How it gets to you"),
@@ -55,7 +57,7 @@ class QuoteForm(forms.Form):
         if wood == "kindling":
             if not filled.get("bundles"):
                 self.add_error("bundles", _("Say how many bundles, such as 5."))
-        elif wood and not filled.get("amount"):
+        elif wood and not filled.get("amount") and "amount" not in self.errors:
             self.add_error("amount", _("Choose an amount."))
         is_brought = (filled.get("how") or "delivered") == "delivered"
         somewhere = filled.get("town") or (filled.get("lat") is not None and filled.get("lon") is not None)
