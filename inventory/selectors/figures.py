@@ -9,9 +9,9 @@ from inventory.core.drying import drying_share, rain_figure
 from inventory.core.figures import Figure
 from inventory.core.measure import form_figure, form_names, solid_per_cord
 from inventory.core.species import (
+    STOVE_SHARE,
     Species,
     cord_weight_lb,
-    cords_for_one,
     dollars_per_million_btu,
     spoken,
     useful_btu,
@@ -52,7 +52,7 @@ class Comparison:
 
     Units
         cords: of the other with as much heat as one cord of this; dollars: for a million Btu, when a price
-        was given.
+        was given; lb: what a cord weighs at its moisture.
     """
 
     one: str
@@ -60,6 +60,8 @@ class Comparison:
     cords: float
     one_mbtu: float
     other_mbtu: float
+    one_lb: float
+    other_lb: float
     one_dollars: Decimal | None
     other_dollars: Decimal | None
     worth_as_much: Decimal | None  # what one cord of this is worth at the other's price
@@ -114,18 +116,27 @@ def compare(
     *,
     one_price: Decimal | None = None,
     other_price: Decimal | None = None,
-    moisture_pct: float = BURNED_AT_PCT,
+    one_pct: float = BURNED_AT_PCT,
+    other_pct: float = BURNED_AT_PCT,
+    one_stove: float = STOVE_SHARE,
+    other_stove: float = STOVE_SHARE,
 ) -> Comparison:
-    """ "1 cord oak = 1.42 cords fir": by useful heat at one moisture, with dollars per million Btu.
+    """ "1 cord oak = 1.42 cords fir": by useful heat, each at its moisture, with dollars per million Btu.
+
+    Units
+        one_pct, other_pct: % dry basis; one_stove, other_stove: share of the heat that reaches the room,
+        less when wet wood smolders.
 
     Errors
         UnknownWood
     """
     first, second = {one: 100.0}, {other: 100.0}
-    cords = cords_for_one(first, second, moisture_pct)
+    one_heat = useful_btu(first, one_pct, stove=one_stove)
+    other_heat = useful_btu(second, other_pct, stove=other_stove)
+    cords = one_heat / other_heat
 
-    def cost(mix: dict[str, float], price: Decimal | None) -> Decimal | None:
-        return None if price is None else dollars_per_million_btu(mix, moisture_pct, price)
+    def cost(mix: dict[str, float], price: Decimal | None, pct: float, stove: float) -> Decimal | None:
+        return None if price is None else dollars_per_million_btu(mix, pct, price, stove=stove)
 
     worth = (
         None if other_price is None else (other_price * Decimal(str(round(cords, 4)))).quantize(Decimal(1))
@@ -134,10 +145,12 @@ def compare(
         one=spoken(woods()[one]) if one in woods() else one,
         other=spoken(woods()[other]) if other in woods() else other,
         cords=cords,
-        one_mbtu=useful_btu(first, moisture_pct) / 1e6,
-        other_mbtu=useful_btu(second, moisture_pct) / 1e6,
-        one_dollars=cost(first, one_price),
-        other_dollars=cost(second, other_price),
+        one_mbtu=one_heat / 1e6,
+        other_mbtu=other_heat / 1e6,
+        one_lb=cord_weight_lb(first, one_pct),
+        other_lb=cord_weight_lb(second, other_pct),
+        one_dollars=cost(first, one_price, one_pct, one_stove),
+        other_dollars=cost(second, other_price, other_pct, other_stove),
         worth_as_much=worth,
     )
 

@@ -202,6 +202,13 @@ class PhotoForm(forms.Form):
     note = forms.CharField(label="Note", max_length=200, required=False)
 
 
+def _percent(label: str, *, low: int, high: int) -> forms.DecimalField:
+    return forms.DecimalField(
+        label=label, required=False, min_value=low, max_value=high, max_digits=4, decimal_places=1,
+        widget=forms.NumberInput(attrs=NUMBER),
+    )  # fmt: skip
+
+
 class CompareForm(forms.Form):
     one = forms.ChoiceField(label="One cord of")
     other = forms.ChoiceField(label="against")
@@ -223,6 +230,10 @@ class CompareForm(forms.Form):
         decimal_places=2,
         widget=forms.NumberInput(attrs=NUMBER),
     )
+    one_pct = _percent("its moisture (% on the pin)", low=5, high=200)
+    other_pct = _percent("its moisture (% on the pin)", low=5, high=200)
+    one_stove = _percent("its stove keeps (%)", low=20, high=95)
+    other_stove = _percent("its stove keeps (%)", low=20, high=95)
 
     def __init__(self, *args: Any, woods: Iterable[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

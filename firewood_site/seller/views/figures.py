@@ -19,12 +19,20 @@ from inventory.selectors.figures import (
 @require_safe
 def species(request: HttpRequest) -> HttpResponse:
     first = {"one": "oak", "other": "fir", "one_price": "350", "other_price": "260"}
+    first |= {"one_pct": "20", "other_pct": "20", "one_stove": "70", "other_stove": "70"}
     form = CompareForm({**first, **request.GET.dict()}, woods=wood_choices())
     answer = None
     if form.is_valid():
         said = form.cleaned_data
+        percents = {name: float(said[name]) for name in ("one_pct", "other_pct") if said[name]}
+        stoves = {name: float(said[name]) / 100 for name in ("one_stove", "other_stove") if said[name]}
         answer = compare(
-            said["one"], said["other"], one_price=said["one_price"], other_price=said["other_price"]
+            said["one"],
+            said["other"],
+            one_price=said["one_price"],
+            other_price=said["other_price"],
+            **percents,
+            **stoves,
         )
     context = {
         "form": form,
