@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from inventory.core.chart import LotBar, readiness_chart
 from inventory.core.what_if import Gain, gains
-from inventory.models import Yard
+from inventory.models import Lot, Yard
 from inventory.selectors.business import business
 from inventory.selectors.drying import (
     HONEST_CHANCE,
@@ -42,6 +42,40 @@ class HonestLine:
     chance: float
     answer: str
     why: str
+    is_own_use: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HonestSum:
+    """One wood's open amounts that may be called dry on the day: now, once covered, and likely."""
+
+    wood: str
+    yes: Fraction
+    cover: Fraction
+    likely: Fraction
+    bundles: int | None  # of `yes`; kindling is counted, not measured
+
+
+def honest_sums(lines: tuple[HonestLine, ...]) -> tuple[HonestSum, ...]:
+    """The day's answer at a glance: what is left open of each wood, by how it may be called."""
+    offered = [line for line in lines if line.open > 0 and not line.is_own_use]
+
+    def total(wood: str, answer: str) -> Fraction:
+        return sum((line.open for line in offered if (line.wood, line.answer) == (wood, answer)), Fraction(0))
+
+    sums = []
+    for wood in sorted({line.wood for line in offered}):
+        counted = [line.bundles for line in offered if line.wood == wood and line.answer == "yes"]
+        found = HonestSum(
+            wood=wood,
+            yes=total(wood, "yes"),
+            cover=total(wood, "cover it"),
+            likely=total(wood, "likely"),
+            bundles=sum(counted) if counted and None not in counted else None,
+        )
+        if found.yes or found.cover or found.likely:
+            sums.append(found)
+    return tuple(sums)
 
 
 def readiness(on: date, *, href: Callable[[str], str] | None = None) -> Readiness:
@@ -93,6 +127,7 @@ def honest_dry_on(by: date, *, on: date) -> tuple[HonestLine, ...]:
             HonestLine(
                 code=row.code, name=row.name, wood=row.wood, yard=row.yard, open=row.open,
                 bundles=row.bundles, chance=chance, answer=answer, why=why,
+                is_own_use=row.sale == Lot.Sale.OWN_USE,
             )
         )  # fmt: skip
     return tuple(sorted(lines, key=lambda line: (-line.chance, line.code)))

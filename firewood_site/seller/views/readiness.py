@@ -18,10 +18,12 @@ def readiness(request: HttpRequest) -> HttpResponse:
     on = today()
     found = selectors.readiness(on, href=lambda code: reverse("lot", args=[code]))
     by = read_day(request.GET.get("by", ""), found.first_rain)
+    lines = selectors.honest_dry_on(max(by, on), on=on)
     context = {
         "found": found,
+        "sums": selectors.honest_sums(lines),
         "chart": mark_safe(found.chart),  # drawn by inventory.core.chart, which escapes every word
         "by": max(by, on),
-        "lines": selectors.honest_dry_on(max(by, on), on=on),
+        "lines": lines,
     }
     return page_or_part(request, "seller/stock/readiness.html", "honest", context)
