@@ -7,6 +7,7 @@ from decimal import Decimal
 from django.db.models import Sum
 
 from inventory.core.heap_number import HeapNumber, RestackSeen, history, learned
+from inventory.core.measure import form_names
 from inventory.models import Expense, Restack, WorkEntry
 
 PAGE = 60
@@ -91,6 +92,7 @@ class HeapHistory:
 
     rig: str
     form: str
+    form_words: str
     now: HeapNumber
     steps: tuple[tuple[RestackSeen, HeapNumber], ...]
 
@@ -105,7 +107,19 @@ def heap_number(rig_name: str, form: str = "splits") -> HeapHistory:
         RestackSeen(on=row.on, loose_ft3=float(row.loose_ft3), stacked_ft3=float(row.stacked_ft3))
         for row in Restack.objects.filter(rig_name=rig_name, form=form)
     ]
-    return HeapHistory(rig=rig_name, form=form, now=learned(seen, form=form), steps=history(seen, form=form))
+    return HeapHistory(
+        rig=rig_name,
+        form=form,
+        form_words=form_names().get(form, form),
+        now=learned(seen, form=form),
+        steps=history(seen, form=form),
+    )
+
+
+def heap_numbers(rig_name: str) -> tuple[HeapHistory, ...]:
+    """A rig's number for splits, and for every other form it was restacked in."""
+    seen = set(Restack.objects.filter(rig_name=rig_name).values_list("form", flat=True))
+    return tuple(heap_number(rig_name, form) for form in ("splits", *sorted(seen - {"splits"})))
 
 
 def restacked_rigs() -> tuple[str, ...]:

@@ -18,7 +18,7 @@ from inventory.core import InventoryError
 from inventory.core.figures import Figure
 from inventory.core.measure import Volume, measured, stack_ft3
 from inventory.selectors.lot import lot_choices
-from inventory.selectors.work import heap_number
+from inventory.selectors.work import heap_number, heap_numbers
 from inventory.services.measures import save_measurement, save_restack
 from routing.selectors.rigs import RigRow, rigs
 
@@ -137,7 +137,7 @@ def restack(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, f"That load's heap number was {number}. The rig has learned from it.")
             return redirect("restack")
-    learned = [heap_number(rig.name) for rig in known]
+    learned = [history for rig in known for history in heap_numbers(rig.name)]
     context = {"form": form, "learned": learned, "has_rigs": bool(known)}
     return render(request, "seller/stock/restack.html", context, status=422 if form.errors else 200)
 

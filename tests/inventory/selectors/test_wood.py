@@ -11,10 +11,10 @@ from inventory.selectors.costs import lot_cost, lot_costs
 from inventory.selectors.drying import drying_of
 from inventory.selectors.figures import compare, other_figures, wood_rows
 from inventory.selectors.lot import lot_page
-from inventory.selectors.readiness import honest_dry_on, readiness, what_ifs
+from inventory.selectors.readiness import honest_dry_on, honest_sums, readiness, what_ifs
 from inventory.selectors.sale import lots_drying, lots_for_picking, lots_for_sale, plan_weights
 from inventory.selectors.stock import lots_with_history, open_wood
-from inventory.selectors.work import heap_number, season_start, work_log
+from inventory.selectors.work import heap_number, heap_numbers, season_start, work_log
 from inventory.selectors.yards import yard_page, yards
 from inventory.services.measures import save_restack
 from inventory.services.moves import Haul, move_wood
@@ -186,6 +186,39 @@ def test_a_cord_of_oak_is_1_42_cords_of_fir():
     assert round(found.cords, 2) == 1.42
     assert (round(found.one_mbtu, 2), round(found.other_mbtu, 2)) == (19.90, 14.04)
     assert (found.one_dollars, found.other_dollars) == (Decimal("17.59"), Decimal("18.51"))
+
+
+def test_wet_wood_heats_a_third_less_in_a_stove_it_chokes():
+    """Worked example 10: fir at 60 % and half the heat kept, against fir at 20 % and 70 % kept."""
+    found = compare("fir", "fir", one_pct=60, one_stove=0.5)
+
+    assert (round(found.one_mbtu, 2), round(found.other_mbtu, 2)) == (9.46, 14.04)
+    assert found.cords == pytest.approx(2 / 3, abs=0.01)
+    assert (found.one_lb, found.other_lb) == pytest.approx((3840, 2880))
+
+
+def test_the_days_answer_adds_up_what_is_open_by_how_it_may_be_called(a_day):
+    bare = make_lot(code="K1", cords=6)
+    make_reading(bare)
+    make_hold(bare, cords=2)
+    make_reading(make_lot(code="K4", cords=2, exposure="under_roof"))
+    make_reading(make_lot(code="K5", cords=1, exposure="under_roof", sale="own_use"))
+    make_reading(make_lot(code="K6", cords=3, drying_from=date(2026, 8, 20), wood="hardwood"), 44, 46, 43)
+
+    (fir,) = honest_sums(honest_dry_on(date(2026, 10, 10), on=a_day))
+
+    assert (fir.wood, fir.yes, fir.cover, fir.likely, fir.bundles) == ("fir", 2, 4, 0, None)
+
+
+def test_a_rig_learns_each_form_apart(told):
+    for form, loose in (("splits", 180), ("rounds", 160)):
+        save_restack(rig_name="Big", form=form, loose_ft3=Decimal(loose), stacked_ft3=Decimal(128), **told)
+
+    assert [(known.form, known.now.restacks) for known in heap_numbers("Big")] == [
+        ("splits", 1),
+        ("rounds", 1),
+    ]
+    assert [known.now.restacks for known in heap_numbers("Small")] == [0]
 
 
 def test_every_figure_on_the_page_says_its_source():

@@ -377,6 +377,7 @@ def test_a_date_is_answered_honestly(seller_client, knob):
     part = seller_client.get(reverse("readiness"), {"by": "2026-10-10"}, **HTMX)
 
     assert "cover it" in part.text
+    assert "3.80 cords more once covered" in part.text  # at a glance, before the lots
     assert "<html" not in part.text
     assert seller_client.get(reverse("readiness"), {"by": "soon"}).status_code == 200
 
@@ -485,6 +486,14 @@ def test_ground_is_added_with_the_notice_it_needs(seller_client, business):
     unit = Unit.objects.get()
     assert seller_client.get(reverse("unit", args=[unit.pk])).status_code == 200
     assert unit.cost_share_dollars == 600
+
+
+def test_wet_wood_is_compared_with_dry(seller_client, business):
+    said = {"one": "fir", "one_pct": "60", "one_stove": "50", "other": "fir"}
+
+    text = seller_client.get(reverse("species"), said, **HTMX).text
+
+    assert "9.46 million Btu and 3,840 lb a cord" in text
 
 
 def test_two_woods_are_compared_by_heat(seller_client, business):
