@@ -49,6 +49,7 @@ TURNS = 200
 SMOOTH = 0.5
 MOST_NEW = 60
 FIRST_RUNS = 400
+CAP = 8.0
 MOST_COLUMNS = 5000
 TIGHT_ENOUGH = 2e-4
 CENT = float(COST_UNITS_PER_CENT)
@@ -152,8 +153,9 @@ def load_bound(
     Units
         runs: (shift, tokens) known, whose loads make the first columns. tell: hears every better bound.
     """
-    # an order dearer to leave out than the whole plan known is never left out by a cheaper one
-    arrays = arrays._replace(prize=np.minimum(arrays.prize, upper))
+    # dear orders made cheaper to leave out: it steadies the prices and can only lower the bound
+    cap = int(upper * CAP / max(1, len(arrays.prize)))
+    arrays = arrays._replace(prize=np.minimum(arrays.prize, cap))
     lower = min(first_bound(arrays), float(upper))
     tell(lower)
     classes = _classes(arrays)

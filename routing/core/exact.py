@@ -29,6 +29,9 @@ MOST_PROVEN = 40
 CLOSE_ENOUGH = 1e-6
 RUNS_PER_TURN = 150
 FEW = 10
+FIRST_CAP = 4.0
+CAP_STEP = 3
+CAPPED_SHARE = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,6 +65,7 @@ class Duals:
     part: "np.ndarray"  # type: ignore[type-arg]
     shift: "np.ndarray"  # type: ignore[type-arg]
     wood: "np.ndarray"  # type: ignore[type-arg]
+    left_out: "np.ndarray"  # type: ignore[type-arg]  # share of each order left out
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +81,7 @@ class Limits:
     """How much work may be spent."""
 
     fillings: int = 150_000
-    labels: int = 400_000
+    labels: int = 300_000
     may_enumerate: bool = True
     quick_labels: int = 2_000
     runs: int = 60_000
@@ -116,13 +120,15 @@ def prove(
     arrays = arrays._replace(prize=np.minimum(arrays.prize, upper))
     shifts = arrays.allowed.shape[1]
     columns = {_key(c): c for c in seeds}
+    # dear orders begin cheaper, which steadies the prices and only lowers the bound; raised where it shows
+    caps = np.minimum(arrays.prize, int(upper * FIRST_CAP / max(1, len(arrays.prize))))
     lower = 0.0
     duals = None
     try:
         finders = [RunFinder(arrays, s, limits.fillings, limits.should_stop) for s in range(shifts)]
         labels = limits.quick_labels
         for _ in range(limits.turns):
-            duals = solve_master(arrays, list(columns.values()))
+            duals = solve_master(arrays._replace(prize=caps), list(columns.values()))
             if duals is None:
                 return Proof(lower=lower, choice=None)
             found, least, complete = 0, 0.0, True
@@ -139,6 +145,10 @@ def prove(
                 lower = duals.value + least
                 if tell_bound is not None:
                     tell_bound(lower)
+            capped = (duals.left_out > CAPPED_SHARE) & (caps < arrays.prize)
+            if capped.any() and found < FEW:
+                caps = np.where(capped, np.minimum(arrays.prize, caps * CAP_STEP), caps)
+                continue
             if complete and (not found or upper - lower < CLOSE_ENOUGH * upper):
                 break
             if found < FEW and not complete:
@@ -259,11 +269,11 @@ def solve_master(arrays: PlanArrays, columns: list[Column]) -> Duals | None:
     wood_rows = {(y, k): solver.Constraint(-infinity, float(arrays.stock[y, k])) for y, k in tight}
     objective = solver.Objective()
     objective.SetMinimization()
-    for o in range(len(arrays.prize)):
-        left_out = solver.NumVar(0.0, infinity, "")
-        objective.SetCoefficient(left_out, float(arrays.prize[o]) / CENT)
+    left_out = [solver.NumVar(0.0, infinity, "") for _ in arrays.prize]
+    for o, variable in enumerate(left_out):
+        objective.SetCoefficient(variable, float(arrays.prize[o]) / CENT)
         for p in range(arrays.order_first[o], arrays.order_first[o + 1]):
-            part_rows[p].SetCoefficient(left_out, 1.0)
+            part_rows[p].SetCoefficient(variable, 1.0)
     for column in columns:
         used = solver.NumVar(0.0, infinity, "")
         objective.SetCoefficient(used, column.cost / CENT)
@@ -285,7 +295,8 @@ def solve_master(arrays: PlanArrays, columns: list[Column]) -> Duals | None:
     part = _within_prizes(arrays, part)
     # the dual objective itself, so that rounding in the solver can never lift the bound
     value = float(part.sum() + shift.sum() + sum(wood[y, k] * arrays.stock[y, k] for y, k in tight))
-    return Duals(value=value, part=part, shift=shift, wood=wood)
+    shares = np.array([variable.solution_value() for variable in left_out])
+    return Duals(value=value, part=part, shift=shift, wood=wood, left_out=shares)
 
 
 def _within_prizes(arrays: PlanArrays, part: "np.ndarray") -> "np.ndarray":  # type: ignore[type-arg]

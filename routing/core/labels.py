@@ -8,7 +8,7 @@ to be put before it, so that only pairs that can matter are ever looked at. Nump
 After Feillet et al. 2004 (labels) and Baldacci, Christofides and Mingozzi 2008 (bounds from duals).
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -38,6 +38,7 @@ PRICE_ROUNDS = 12
 PRICE_ROWS = 120
 PRICE_SLACK = 50_000.0
 PAIRS_PER_LABEL = 50
+CHUNK = 400_000
 MOST_CODED_PARTS = 31
 MOST_CODED_YARDS = 3
 HOUR_PRICES = (0.0, 0.5, 1.0, 2.0, 4.0)
@@ -145,14 +146,18 @@ class RunFinder:
                 raise TooMany
             labels = generations[-1]
             limit = _limit(hope, labels.yard, by_end, below, PAIRS_PER_LABEL * most_labels)
-            grown = self._grown(labels, hope, by_end, reduced, limit, keep_usage)
+            few: list[_Labels] = []
+            for at, use in _pairs(labels, hope, self.fillings.mask, by_end, limit):
+                if self.should_stop():
+                    raise TooMany
+                some = self._grown(labels, at, use, reduced, keep_usage)
+                few.append(some.at(some.cost + self._hope(some, prices, hour) + floor < below))
+            grown = self._unbeaten(_together(few) if few else labels.at(np.zeros(0, np.int64)), keep_usage)
             hope = grown.cost + self._hope(grown, prices, hour) + floor
-            kept = np.flatnonzero(hope < below)
-            if len(kept) > most_labels:
-                kept = kept[np.argpartition(hope[kept], most_labels)[:most_labels]]
-                limit = -np.inf
             complete = complete and limit >= below
-            grown, hope = grown.at(kept), hope[kept]
+            if len(grown) > most_labels:
+                kept = np.argpartition(hope, most_labels)[:most_labels]
+                grown, hope, complete = grown.at(kept), hope[kept], False
             self._finish(grown, earnings, below, len(generations), finals)
             generations.append(grown)
         return self._runs(generations, finals, most_runs, complete)
@@ -224,34 +229,10 @@ class RunFinder:
         wood = self.bits @ self.arrays.part_wood
         return -(wood * earnings.wood[self.fillings.yard]).sum(axis=1)
 
-    def _grown(
-        self,
-        labels: _Labels,
-        hope: Floats,
-        by_end: list[tuple[Ints, Floats]],
-        reduced: Floats,
-        below: float,
-        keep_usage: bool,
-    ) -> _Labels:
+    def _grown(self, labels: _Labels, at: Ints, use: Ints, reduced: Floats, keep_usage: bool) -> _Labels:
+        """The tails that come of putting fillings before tails, those that no other beats."""
         row = self.arrays.shift[self.shift]
         f = self.fillings
-        pairs_label, pairs_filling = [], []
-        for end, (rows, slacks) in enumerate(by_end):
-            here = np.flatnonzero(labels.yard == end)
-            if not len(here) or not len(rows):
-                continue
-            # labels.hope + filling.slack < below: of each label a prefix of the sorted fillings
-            upto = np.searchsorted(slacks, below - hope[here], side="left")
-            count = int(upto.sum())
-            label = np.repeat(here, upto)
-            place = np.arange(count) - np.repeat(np.cumsum(upto) - upto, upto)
-            filling = rows[place]
-            apart = (labels.mask[label] & f.mask[filling]) == 0
-            pairs_label.append(label[apart])
-            pairs_filling.append(filling[apart])
-        if not pairs_label:
-            return labels.at(np.zeros(0, np.int64))
-        at, use = np.concatenate(pairs_label), np.concatenate(pairs_filling)
         e, d, l = clocks_joined(f.e[use], f.d[use], f.l[use], 0, labels.e[at], labels.d[at], labels.l[at])
         fine = (l >= row[START]) & (d <= row[LONGEST])
         at, use, e, d, l = at[fine], use[fine], e[fine], d[fine], l[fine]
@@ -271,8 +252,12 @@ class RunFinder:
             at,
             use,
         )
-        keys = [grown.mask, grown.yard, grown.code] if keep_usage else [grown.mask, grown.yard]
-        return grown.at(unbeaten(keys, grown.cost, grown.e, grown.d, grown.l, int(row[WAGE])))
+        return self._unbeaten(grown, keep_usage)
+
+    def _unbeaten(self, labels: _Labels, keep_usage: bool) -> _Labels:
+        keys = [labels.mask, labels.yard, labels.code] if keep_usage else [labels.mask, labels.yard]
+        wage = int(self.arrays.shift[self.shift, WAGE])
+        return labels.at(unbeaten(keys, labels.cost, labels.e, labels.d, labels.l, wage))
 
     def _finish(
         self,
@@ -328,6 +313,33 @@ class RunFinder:
             row = int(labels.parent[row])
             generation -= 1
         return tuple(tokens)
+
+
+def _pairs(
+    labels: _Labels, hope: Floats, masks: Ints, by_end: list[tuple[Ints, Floats]], limit: float
+) -> Iterator[tuple[Ints, Ints]]:
+    """Tails and the fillings to put before them, a chunk at a time.
+
+    Tail's hope + filling's slack < limit: of each tail a prefix of the fillings sorted by slack.
+    """
+    for end, (rows, slacks) in enumerate(by_end):
+        here = np.flatnonzero(labels.yard == end)
+        if not len(here) or not len(rows):
+            continue
+        upto = np.searchsorted(slacks, limit - hope[here], side="left")
+        chunk = np.cumsum(upto) // CHUNK
+        for number in np.unique(chunk):
+            some = chunk == number
+            counts = upto[some]
+            label = np.repeat(here[some], counts)
+            place = np.arange(len(label)) - np.repeat(np.cumsum(counts) - counts, counts)
+            filling = rows[place]
+            apart = (labels.mask[label] & masks[filling]) == 0
+            yield label[apart], filling[apart]
+
+
+def _together(many: list[_Labels]) -> _Labels:
+    return _Labels(*(np.concatenate([getattr(one, name) for one in many]) for name in _Labels.__slots__))
 
 
 def _limit(hope: Floats, yard: Ints, by_end: list[tuple[Ints, Floats]], below: float, most: int) -> float:

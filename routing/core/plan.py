@@ -6,6 +6,8 @@ Nothing here decides; whether a plan keeps the rules is for `check` to say.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import cache
 from typing import Literal
 
 from routing.core import RoutingError
@@ -254,9 +256,10 @@ def timed_run(problem: DayProblem, sketch: RunSketch) -> RunPlan:
     )
 
 
-def meter_units(cents_per_km: object) -> int:
+@cache
+def meter_units(cents_per_km: Fraction) -> int:
     """Cost units of one meter, to the nearest whole unit."""
-    return round(cents_per_km * COST_UNITS_PER_CENT / 1000)  # type: ignore[operator]
+    return round(cents_per_km * COST_UNITS_PER_CENT / 1000)
 
 
 def second_units(cents_per_hour: int) -> int:

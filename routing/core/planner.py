@@ -20,10 +20,10 @@ from routing.core.arrays import Laid, lay_out
 from routing.core.bound import first_bound, grow, load_bound
 from routing.core.check import check_plan
 from routing.core.exact import Limits, can_price, can_prove, prove
-from routing.core.plan import Moment, Plan, PlanResult, Postponed, RunSketch, Status, half_up_cents, timed
+from routing.core.plan import Moment, Plan, PlanResult, RunSketch, Status, half_up_cents, timed
 from routing.core.polish import recombined
 from routing.core.problem import DayProblem, PlanOrder, PlanPart, PlanRig, PlanYard, Roads, Shift, Wood
-from routing.core.reasons import left_out_reason
+from routing.core.reasons import left_out_reasons
 from routing.core.search import put_order_in_shift, take_order_off
 
 CHUNK_SECONDS = 0.03
@@ -95,13 +95,13 @@ def plan(
         return _result(job, (), bound=job.constant_units + _all_prizes(job.laid))
     search.begin(start.sketch if start is not None else ())
     job.note(search)
+    job.note(search, _bound_cents(job, first_bound(job.laid.arrays)))
     if can_prove(job.laid.arrays):
         _walk(job, search, until=job.share_before_proof)
         if _proven(job, search):
             return _result(job, search.best_sketch(), bound=None)
     else:
         parts = len(job.laid.part_ids)
-        job.note(search, _bound_cents(job, first_bound(job.laid.arrays)))
         _walk(job, search, until=BOUND_AT[parts > SOME_PARTS])
         _bound(job, search)
         _polish(job, search)
@@ -349,18 +349,14 @@ def _result(job: _Job, sketch: tuple[RunSketch, ...], *, bound: int | None) -> P
         cost_c=verdict.cost_c,
         lower_bound_c=bound_c,
         status=status,
-        postponed=_postponed(job, finished, verdict.left_out),
+        postponed=left_out_reasons(
+            job.problem,
+            finished,
+            verdict.left_out,
+            {postponed.order: postponed for postponed in job.laid.hopeless},
+        ),
         history=tuple(job.history),
         steps=job.steps,
         seconds=job.seconds,
         was_cancelled=job.was_cancelled,
-    )
-
-
-def _postponed(job: _Job, finished: Plan, left_out: tuple[str, ...]) -> tuple[Postponed, ...]:
-    known = {postponed.order: postponed for postponed in job.laid.hopeless}
-    orders = {order.id: order for order in job.problem.orders}
-    return tuple(
-        known[order] if order in known else left_out_reason(job.problem, finished, orders[order])
-        for order in left_out
     )

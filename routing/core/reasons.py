@@ -33,8 +33,19 @@ def hopeless(problem: DayProblem, shifts: Sequence[Shift], stock: Stock) -> tupl
     return tuple(found)
 
 
-def left_out_reason(problem: DayProblem, plan: Plan, order: PlanOrder) -> Postponed:
-    """Why an order that could be brought by itself is not in this plan."""
+def left_out_reasons(
+    problem: DayProblem, plan: Plan, left_out: Sequence[str], known: Mapping[str, Postponed]
+) -> tuple[Postponed, ...]:
+    """Why each order is not in the plan; `known` are those no run could bring."""
+    stock = _stock_after(problem, plan)
+    orders = {order.id: order for order in problem.orders}
+    return tuple(
+        known[order] if order in known else _left_out_reason(problem, stock, orders[order])
+        for order in left_out
+    )
+
+
+def _stock_after(problem: DayProblem, plan: Plan) -> Stock:
     stock = {(yard.id, wood): units for yard in problem.yards for wood, units in yard.stock}
     lines = {part.id: part.lines for o in problem.orders for part in o.parts}
     for run in plan.runs:
@@ -42,6 +53,11 @@ def left_out_reason(problem: DayProblem, plan: Plan, order: PlanOrder) -> Postpo
             for part in load.parts:
                 for wood, units in lines[part]:
                     stock[load.yard, wood] = stock.get((load.yard, wood), 0) - units
+    return stock
+
+
+def _left_out_reason(problem: DayProblem, stock: Stock, order: PlanOrder) -> Postponed:
+    """Why an order that could be brought by itself is not in a plan that leaves this stock."""
     for part in order.parts:
         if not any(_holds(stock, yard.id, part) for yard in problem.yards):
             return Postponed(
