@@ -108,7 +108,10 @@ def letter_for(view: OrderView, kind: str, **more: str) -> LetterText:
     Errors
         MissingWords: a fact it has to tell is not known.
     """
-    return phrases.letter(kind, language=view.language, facts={**facts_of(view), **more})
+    facts = {**facts_of(view), **more}
+    if kind == "day_moved" and not more.get("reason"):
+        facts["reason"] = phrases.moved_words(language=view.language)
+    return phrases.letter(kind, language=view.language, facts=facts)
 
 
 def ready_text(view: OrderView, kind: str, **more: str) -> ReadyText | None:

@@ -12,15 +12,18 @@ from firewood_site.quoting import wood_choices
 from firewood_site.supply import dollars_per_million_btu
 from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
+from firewood_site.templatetags.selling import per_cord
 from firewood_site.wood_words import amount_in_words, wood_title
 from inventory.selectors.business import BusinessRow, business
 from inventory.selectors.sale import SaleLot, lots_drying, lots_for_sale
+from orders.core.places import place_rule
 from orders.core.sheets import PriceSheet
 from orders.core.wants import KINDLING, LOGS
 from orders.selectors import prices
 from orders.selectors.prices import AmountPrice
 
 MOST_WAITING = 4
+KWH_PER_MILLION_BTU = Decimal("293.071")  # international table Btu (NIST SP 811, appendix B)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +37,7 @@ class ShopWood:
     is_seasoned: bool
     evidence: tuple[str, ...]
     open_words: str
+    open_cords: Fraction
     heat: str
     prices: tuple[AmountPrice, ...]
     each: str
@@ -70,9 +74,10 @@ def shop_woods(on: date) -> tuple[ShopWood, ...]:
                 is_seasoned=choice.dryness == "seasoned",
                 evidence=() if choice.wood == LOGS else tuple(_proof(lot) for lot in mine[:2]),
                 open_words=_open_words(choice.wood, choice.open_cords, mine, seller),
-                heat=_heat(choice.wood, choice.dryness, choice.cord_dollars, mine),
+                open_cords=choice.open_cords,
+                heat=_heat(choice.wood, choice.dryness, choice.cord_dollars, mine, seller),
                 prices=near.get((choice.wood, choice.dryness), ()),
-                each=_each(choice.wood, sheet),
+                each=_each(choice.wood, sheet, seller),
             )
         )
     return tuple(shown)
@@ -123,7 +128,7 @@ def _open_words(wood: str, cords: Fraction, lots: list[SaleLot], seller: Busines
     return _("%(amount)s open") % {"amount": amount_in_words(cords, seller)}
 
 
-def _each(wood: str, sheet: PriceSheet) -> str:
+def _each(wood: str, sheet: PriceSheet, seller: BusinessRow) -> str:
     if wood == KINDLING:
         return _("%(one)s a bundle, %(many)s from %(count)s on") % {
             "one": whole_dollars(sheet.bundle_price),
@@ -131,16 +136,22 @@ def _each(wood: str, sheet: PriceSheet) -> str:
             "count": sheet.bundles_for_many,
         }
     if wood == LOGS:
-        return _("%(dollars)s a stacked cord, you fetch it at the landing") % {
-            "dollars": whole_dollars(sheet.log_cord_price)
+        return _("%(dollars)s %(whole)s, stacked, you fetch it at the landing") % {
+            "dollars": whole_dollars(sheet.log_cord_price),
+            "whole": per_cord(seller),
         }
     return ""
 
 
-def _heat(wood: str, dryness: str, cord_dollars: Decimal | None, lots: list[SaleLot]) -> str:
+def _heat(
+    wood: str, dryness: str, cord_dollars: Decimal | None, lots: list[SaleLot], seller: BusinessRow
+) -> str:
     if cord_dollars is None or dryness != "seasoned" or wood in (KINDLING, LOGS):
         return ""
     per_million = dollars_per_million_btu(lots, cord_dollars=cord_dollars)
     if per_million is None:
         return ""
+    if place_rule(seller.place_key).volume_style == "stacked_m3":
+        each = per_million * 100 / KWH_PER_MILLION_BTU
+        return _("%(dollars)s for 100 kWh of heat in a stove") % {"dollars": f"${each:.2f}"}
     return _("%(dollars)s for a million Btu of heat in a stove") % {"dollars": f"${per_million:.2f}"}

@@ -5,18 +5,33 @@ from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
 
-from orders.core.tickets import FIELD_WORDS
+from django.utils.translation import get_language, gettext_lazy
+from django.utils.translation import gettext as _
+
+from firewood_site.templatetags.selling import ticket_words
 from orders.selectors.tickets import TicketView
 
 SHEET = Path(__file__).parent / "templates" / "letters" / "ticket.typ"
 MONEY = ("price_dollars", "paid_dollars", "due_dollars")
-EXTRA_WORDS = {
-    "form": "Left",
-    "readings": "Read at loading",
-    "drop_spot": "Drop spot",
-    "paid_how": "Paid how",
-    "paid_dollars": "Paid",
-    "due_dollars": "Still due",
+LABELS = {
+    "seller_name": gettext_lazy("Seller"),
+    "seller_address": gettext_lazy("Seller's address"),
+    "buyer_name": gettext_lazy("Buyer"),
+    "buyer_address": gettext_lazy("Buyer's address"),
+    "delivered_on": gettext_lazy("Delivered"),
+    "amount_delivered": gettext_lazy("Amount delivered"),
+    "amount_priced": gettext_lazy("Amount the price is for"),
+    "price_dollars": gettext_lazy("Price"),
+    "identity": gettext_lazy("What wood"),
+    "quality": gettext_lazy("How dry"),
+    "measured_by": gettext_lazy("Measured by"),
+    "cut_at": gettext_lazy("Cut at"),
+    "form": gettext_lazy("Left"),
+    "readings": gettext_lazy("Read at loading"),
+    "drop_spot": gettext_lazy("Drop spot"),
+    "paid_how": gettext_lazy("How you pay"),
+    "paid_dollars": gettext_lazy("Paid"),
+    "due_dollars": gettext_lazy("Still due"),
 }
 
 
@@ -27,18 +42,17 @@ def can_print() -> bool:
 
 def ticket_pdf(ticket: TicketView) -> bytes:
     """The ticket on one page. Its words go in as data, never as source."""
-    words = {**FIELD_WORDS, **EXTRA_WORDS}
     rows = [
-        [
-            _capital(words[name]).removeprefix("The "),
-            f"${value}" if name in MONEY else value,
-        ]
+        [str(LABELS[name]), f"${value}" if name in MONEY else ticket_words(value)]
         for name, value in ticket.fields.items()
-        if name in words
+        if name in LABELS
     ]
     told = {
-        "title": f"Delivery ticket {ticket.number}",
-        "order": f"Order {ticket.order_number}",
+        "title": _("Delivery ticket %(number)s") % {"number": ticket.number},
+        "order": _("Order %(number)s") % {"number": ticket.order_number},
+        "language": (get_language() or "en")[:2],
+        "delivered_by": _("Delivered by"),
+        "received_by": _("Received by"),
         "rows": rows,
         "statement": ticket.fields.get("statement", ""),
         "document": ticket.fields.get("document", ""),
@@ -52,7 +66,3 @@ def _compiler():  # type: ignore[no-untyped-def]  # typst is an extra and has no
     import typst
 
     return typst.Compiler(str(SHEET))
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]

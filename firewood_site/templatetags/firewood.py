@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.utils.dateformat import format as date_format
 from django.utils.html import format_html
 from django.utils.safestring import mark_safe
+
 from inventory.core.units import format_cords
 
 register = template.Library()

@@ -10,8 +10,8 @@ from django.utils.translation import get_language, gettext, ngettext
 
 from firewood_site.pictures import stack_picture
 from firewood_site.wood_words import DRYNESS, STATES, WOODS, amount_in_words, wood_title
-from orders.core.languages import want_words
-from orders.core.places import place_rule
+from orders.core.languages import language_table, want_words
+from orders.core.places import GENERAL_RULE, place_rule
 from orders.core.wants import How, Want
 
 register = template.Library()
@@ -64,12 +64,50 @@ def bundles_words(count: Any) -> str:
     return ngettext("%(n)d bundle", "%(n)d bundles", number) % {"n": number}
 
 
+@register.filter
+def per_cord(seller: Any) -> str:
+    """What a price of the sheet is for, in the words of the seller's place: {{ business|per_cord }}."""
+    if place_rule(seller.place_key).volume_style == "cords_ft3":
+        return gettext("a cord")
+    return gettext("for %(amount)s") % {"amount": amount_in_words(Fraction(1), seller)}
+
+
+@register.filter
+def ticket_words(text: Any) -> str:
+    """Words a ticket was frozen with, said in the reader's language where we have them."""
+    said = str(text)
+    if (get_language() or "en").startswith("en"):
+        return said
+    known = {"seasoned": "seasoned", "part seasoned": "part_seasoned", "green": "green"}
+    if said in known:
+        return str(DRYNESS[known[said]])
+    if said in ("stacked", "thrown off loose"):
+        return gettext(said)
+    for english, local in language_table(get_language() or "en")["units"]:
+        said = said.replace(english, local)
+    return said
+
+
+@register.simple_tag(takes_context=True)
+def place_words(context: Any) -> dict[str, str]:
+    """The legal wording of the seller's place in the reader's language, with its source."""
+    seller = context.get("business")
+    rule = place_rule(seller.place_key if seller else GENERAL_RULE)
+    language = get_language() or "en"
+    return {
+        "statement": rule.statement_in(language),
+        "check_local": rule.check_local_in(language),
+        "document": rule.document,
+        "is_metric": "yes" if rule.volume_style == "stacked_m3" else "",
+    }
+
+
 @register.simple_tag(takes_context=True)
 def stack_svg(context: Any, cords: Any, key: str, with_person: bool = True) -> SafeString:
     """The drawn stack for an amount."""
     size = Fraction(cords)
     rows = size * 3
-    label = gettext("%(amount)s of firewood, drawn to scale: %(rows)s rows 8 feet long and 4 feet high") % {
+    label = gettext("%(amount)s of firewood beside a person, drawn to scale; rows of it: %(rows)s") % {
         "amount": amount_in_words(size, context.get("business")),
         "rows": _plain(rows),
     }

@@ -30,6 +30,7 @@ __all__ = [
     "letter_gaps",
     "letter_kinds",
     "money_words",
+    "moved_words",
     "text_back",
     "want_words",
     "window_words",
@@ -77,6 +78,11 @@ def letter(kind: str, *, language: str = ENGLISH, facts: Mapping[str, str]) -> L
         body=words["body"].format_map(facts),
         text=words["text"].format_map(facts),
     )
+
+
+def moved_words(*, language: str = ENGLISH) -> str:
+    """Why a day moved, where nobody gave a reason of their own."""
+    return str(language_table(language)["moved"])
 
 
 def letter_kinds() -> tuple[str, ...]:

@@ -53,6 +53,7 @@ class PlaceRule:
     name: str
     volume_style: str
     statement: str
+    statement_es: str
     forbidden_words: tuple[str, ...]
     ticket_fields: tuple[str, ...]
     identity_within_pct: int
@@ -63,6 +64,15 @@ class PlaceRule:
     read: str
     seen: date
     check_local: str
+    check_local_es: str
+
+    def statement_in(self, language: str) -> str:
+        """The statement in a language we have it in, else in English."""
+        return self.statement_es if language.startswith("es") else self.statement
+
+    def check_local_in(self, language: str) -> str:
+        """The advice to check the local rule, in a language we have it in."""
+        return self.check_local_es if language.startswith("es") else self.check_local
 
     def dry_word(self, dryness: str) -> str:
         """The word this place uses for how dry wood is; other words come back as they are."""
@@ -150,7 +160,7 @@ def _short(amount: Fraction, *, places: int) -> str:
 @cache
 def _rules() -> Mapping[str, PlaceRule]:
     table = tomllib.loads(files("orders.core").joinpath("places.toml").read_text("utf-8"))
-    check_local = table.pop("check_local")
+    check_local, check_local_es = table.pop("check_local"), table.pop("check_local_es")
     return MappingProxyType(
         {
             key: PlaceRule(
@@ -158,6 +168,7 @@ def _rules() -> Mapping[str, PlaceRule]:
                 name=entry["name"],
                 volume_style=entry["volume_style"],
                 statement=entry["statement"],
+                statement_es=entry["statement_es"],
                 forbidden_words=tuple(entry["forbidden_words"]),
                 ticket_fields=tuple(entry["ticket_fields"]),
                 identity_within_pct=entry["identity_within_pct"],
@@ -168,6 +179,7 @@ def _rules() -> Mapping[str, PlaceRule]:
                 read=entry["read"],
                 seen=entry["seen"],
                 check_local=check_local,
+                check_local_es=check_local_es,
             )
             for key, entry in table.items()
         }

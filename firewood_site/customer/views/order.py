@@ -172,6 +172,7 @@ def ticket(request: HttpRequest, token: str) -> HttpResponse:
     )
 
 
+@in_their_language
 @require_GET
 def ticket_paper(request: HttpRequest, token: str) -> HttpResponse:
     """The ticket as a PDF."""

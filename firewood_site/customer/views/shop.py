@@ -9,8 +9,6 @@ from django.views.decorators.http import require_safe
 from firewood_site.clock import today
 from firewood_site.languages import in_their_language
 from firewood_site.showing import shop_woods, waiting_woods
-from inventory.selectors.business import business
-from orders.core.places import place_rule
 from orders.selectors import prices
 
 SIZES = (Fraction(1, 3), Fraction(1, 2), Fraction(1))
@@ -28,6 +26,5 @@ def shop(request: HttpRequest) -> HttpResponse:
         "sheet": in_force.sheet if in_force else None,
         "towns": prices.towns(),
         "sizes": SIZES,
-        "rule": place_rule(business().place_key),
     }
     return render(request, "customer/shop.html", context)
