@@ -50,6 +50,7 @@ SMOOTH = 0.5
 MOST_NEW = 60
 FIRST_RUNS = 400
 CAP = 8.0
+FEW_SHIFTS = 20
 MOST_COLUMNS = 5000
 TIGHT_ENOUGH = 2e-4
 CENT = float(COST_UNITS_PER_CENT)
@@ -191,9 +192,12 @@ def load_bound(
 
 
 def _classes(arrays: PlanArrays) -> list[_Class]:
-    groups: dict[tuple[int, ...], list[int]] = {}
+    """Like shifts together: of the same rig, and where shifts are few, with the same drops allowed."""
+    groups: dict[object, list[int]] = {}
+    are_few = len(arrays.shift) <= FEW_SHIFTS
     for s, row in enumerate(arrays.shift.tolist()):
-        groups.setdefault(tuple(row), []).append(s)
+        allowed = arrays.allowed[:, s].tobytes() if are_few else b""
+        groups.setdefault((*row, allowed), []).append(s)
     return [_Class(arrays, np.array(shifts)) for shifts in groups.values()]
 
 

@@ -8,6 +8,7 @@ Three layers, one answer: `search` finds a good plan at once and betters it, `ex
 import math
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cache
@@ -27,6 +28,8 @@ from routing.core.reasons import left_out_reasons
 from routing.core.search import put_order_in_shift, take_order_off
 
 CHUNK_SECONDS = 0.03
+WARM = 0.3
+THREAD_SEED = 7919
 STEPS_PER_CHUNK = 50
 PROOF_AT_SHARE = 0.05
 PROOF_AT_SECONDS = 0.4
@@ -93,7 +96,11 @@ def plan(
     search = Annealing(job.laid, seed=seed)
     if search.is_idle:
         return _result(job, (), bound=job.constant_units + _all_prizes(job.laid))
-    search.begin(start.sketch if start is not None else ())
+    begun = start.sketch if start is not None else ()
+    search.begin(begun)
+    for number in range(1, threads):
+        job.helpers.append(Annealing(job.laid, seed=seed + THREAD_SEED * number))
+        job.helpers[-1].begin(begun)
     job.note(search)
     job.note(search, _bound_cents(job, first_bound(job.laid.arrays)))
     if can_prove(job.laid.arrays):
@@ -105,7 +112,7 @@ def plan(
         _walk(job, search, until=BOUND_AT[parts > SOME_PARTS])
         _bound(job, search)
         _polish(job, search)
-    _walk(job, search, until=1.0)
+    _walk(job, search, until=1.0, hottest=WARM)
     return _result(job, search.best_sketch(), bound=None)
 
 
@@ -180,6 +187,7 @@ class _Job:
     history: list[Moment] = field(default_factory=list)
     bound_c: int | None = None
     was_cancelled: bool = False
+    helpers: list[Annealing] = field(default_factory=list)
 
     @property
     def constant_units(self) -> int:
@@ -237,19 +245,37 @@ class _Job:
             self.progress(moment)
 
 
-def _walk(job: _Job, search: Annealing, *, until: float) -> None:
-    """Anneal from now until a share of the stop rule is used up."""
+def _walk(job: _Job, search: Annealing, *, until: float, hottest: float = 1.0) -> None:
+    """Anneal from now until a share of the stop rule is used up; helpers walk beside on their own threads."""
     steps = STEPS_PER_CHUNK if job.stop.seconds is None else 1
     from_share = job.part_done
     while (done := job.part_done) < until and not job.should_stop():
         if job.stop.steps is not None:
             steps = min(steps, max(1, round(until * job.stop.steps) - search.steps))
         began = time.monotonic()
-        search.run(steps, part_done=min(1.0, (done - from_share) / (until - from_share)))
+        part_done = min(1.0, (done - from_share) / (until - from_share))
+        _side_by_side([search, *job.helpers], steps, part_done, hottest)
         if job.stop.seconds is not None:
             took = max(time.monotonic() - began, 1e-6)
             steps = max(1, round(steps * min(4.0, CHUNK_SECONDS / took)))
         job.note(search)
+    best = min(job.helpers, key=lambda helper: helper.best_units, default=search)
+    if best.best_units < search.best_units:
+        search.adopt(best.best_sketch())
+        job.note(search)
+    for helper in job.helpers:
+        helper.adopt(search.best_sketch())
+
+
+def _side_by_side(searches: list[Annealing], steps: int, part_done: float, hottest: float) -> None:
+    if len(searches) == 1:
+        searches[0].run(steps, part_done=part_done, hottest=hottest)
+        return
+    with ThreadPoolExecutor(len(searches)) as pool:
+        for walking in [
+            pool.submit(one.run, steps, part_done=part_done, hottest=hottest) for one in searches
+        ]:
+            walking.result()
 
 
 def _proven(job: _Job, search: Annealing) -> bool:
