@@ -69,6 +69,13 @@ class Annealing:
             build(arrays, self.routes, self.walk, kind)
         self.resume()
 
+    def begin_from(self, tokens: Ints, length: Ints) -> None:
+        """Take up runs given as tokens, which keep the rules, and put in what pays."""
+        if set_runs(self.laid.arrays, self.routes, tokens, length):
+            build(self.laid.arrays, self.routes, self.walk, BUILD_ORDERS[0])
+        else:
+            self.begin()
+
     def resume(self) -> None:
         """Go back to the best runs."""
         set_runs(self.laid.arrays, self.routes, self.walk.best_tokens, self.walk.best_length)
