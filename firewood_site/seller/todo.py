@@ -11,6 +11,7 @@ from inventory.selectors.stock import LotRow, OpenWood
 from orders.selectors.claims import ClaimRow
 from orders.selectors.orders import OrderRow
 from routing.selectors.shuts import ShutRow
+from routing.selectors.today import GoneDrop
 
 SOON = timedelta(days=10)
 RAIN_SOON = timedelta(days=35)
@@ -72,6 +73,19 @@ def road_todos(waiting: tuple[OrderRow, ...], *, on: date) -> Iterator[Todo]:
                 href=f"{reverse('days')}?on={max(row.first_on, on).isoformat()}",
                 action="Plan",
             )
+
+
+def gone_todos(gone: tuple[GoneDrop, ...]) -> Iterator[Todo]:
+    """Orders called off that still stand on a day."""
+    for row in gone:
+        then = ", then commit the day again" if row.is_committed else ""
+        yield Todo(
+            level="bad",
+            what=f"Take {row.customer} off {row.on:%A} {row.on.day} {row.on:%b}",
+            why=f"Order {row.number} was called off and its wood is open again. Take it off the day{then}.",
+            href=reverse("day", args=[row.on.isoformat()]),
+            action="Take off",
+        )
 
 
 def wood_todos(wood: OpenWood, *, on: date, business: BusinessRow) -> Iterator[Todo]:

@@ -13,6 +13,7 @@ from icalendar import Calendar, Event
 
 from firewood_site import throttle
 from firewood_site.access import is_order_token, order_number_of, order_path
+from firewood_site.calling_off import call_off
 from firewood_site.clock import now, today
 from firewood_site.customer.forms import WINDOWS, ChangeForm
 from firewood_site.languages import in_their_language
@@ -31,7 +32,6 @@ from orders.selectors.prices import towns
 from orders.selectors.tickets import ticket_of
 from orders.services.asking import Access, change_order
 from orders.services.customers import set_reminder
-from orders.services.orders import cancel_order
 
 STEPS = ("asked", "confirmed", "planned", "on_the_way", "delivered")
 ENDED = ("declined", "cancelled")
@@ -116,13 +116,12 @@ def cancel(request: HttpRequest, token: str) -> HttpResponse:
     """Call it off, until the cut-off."""
     view = linked_order(request, token)
     try:
-        cancel_order(
+        call_off(
             number=view.number,
             at=now(),
             who="customer",
             reason=request.POST.get("reason", "")[:200],
             by_customer=True,
-            cut_off_hour=business().change_cut_off_hour,
         )
     except OrdersError as refusal:
         return _shown(request, token, view, trouble=refusal_words(refusal), status=422)

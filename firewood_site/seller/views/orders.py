@@ -9,6 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
+from firewood_site import calling_off
 from firewood_site.access import found, order_path, seller_required
 from firewood_site.clock import now, today
 from firewood_site.letters import ReadyText, day_in_words, order_link, ready_text, tell
@@ -120,7 +121,7 @@ def call_off(request: HttpRequest, number: int) -> HttpResponse:
     """Cancel for the customer; the wood is open again."""
     reason = request.POST.get("reason", "")
     try:
-        steps.cancel_order(number=number, at=now(), who=request.user.get_username(), reason=reason)
+        calling_off.call_off(number=number, at=now(), who=request.user.get_username(), reason=reason)
     except REFUSALS as refusal:
         return order_page(request, number, trouble=str(refusal))
     tell(number, "cancelled", at=now())
