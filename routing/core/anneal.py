@@ -8,7 +8,8 @@ from routing.core.arrays import Ints, Laid
 from routing.core.exact import Column
 from routing.core.plan import RunSketch
 from routing.core.routes import COST, LENGTH, empty_routes
-from routing.core.search import (
+from routing.core.search import build, set_runs, walk_steps
+from routing.core.walk import (
     BEST,
     NOW,
     POOL_COST,
@@ -16,10 +17,7 @@ from routing.core.search import (
     POOL_ROWS,
     POOL_SHIFT,
     STEPS,
-    build,
     new_walk,
-    set_runs,
-    walk_steps,
 )
 
 UNSET = 1 << 60

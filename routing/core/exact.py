@@ -290,13 +290,12 @@ def solve_master(arrays: PlanArrays, columns: list[Column]) -> Duals | None:
     wood = np.zeros(arrays.stock.shape)
     for (y, k), row in wood_rows.items():
         wood[y, k] = min(0.0, row.dual_value()) * CENT
-    part = np.array([row.dual_value() for row in part_rows]) * CENT
+    prices = _within_prizes(arrays, np.array([row.dual_value() for row in part_rows]) * CENT)
     shift = np.minimum(0.0, np.array([row.dual_value() for row in shift_rows])) * CENT
-    part = _within_prizes(arrays, part)
     # the dual objective itself, so that rounding in the solver can never lift the bound
-    value = float(part.sum() + shift.sum() + sum(wood[y, k] * arrays.stock[y, k] for y, k in tight))
+    value = float(prices.sum() + shift.sum() + sum(wood[y, k] * arrays.stock[y, k] for y, k in tight))
     shares = np.array([variable.solution_value() for variable in left_out])
-    return Duals(value=value, part=part, shift=shift, wood=wood, left_out=shares)
+    return Duals(value=value, part=prices, shift=shift, wood=wood, left_out=shares)
 
 
 def _within_prizes(arrays: PlanArrays, part: "np.ndarray") -> "np.ndarray":  # type: ignore[type-arg]

@@ -149,7 +149,8 @@ def fillings_of(arrays: PlanArrays, shift: int, *, most: int) -> Fillings:
     columns = [np.concatenate([one[k] for one in found]) for k in range(8)]
     if len(columns[0]) > most:
         raise TooMany
-    return Fillings(*columns, drops)
+    mask, yard, end, road, e, d, l, sequence = columns
+    return Fillings(mask, yard, end, road, e, d, l, sequence, drops)
 
 
 def _sequences(arrays: PlanArrays, shift: int, most: int) -> Sequences:

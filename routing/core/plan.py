@@ -135,12 +135,18 @@ class Plan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Moment:
-    """A point of the search: seconds since the start, steps, best cost and best bound so far."""
+    """A point of the search: seconds since the start, steps, best cost and best bound so far.
+
+    Units
+        left_out: orders the best plan leaves out; left_out_c: what they count in cost and bound, in cents.
+    """
 
     seconds: float
     steps: int
     cost_c: int
     lower_bound_c: int | None = None
+    left_out: int = 0
+    left_out_c: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -38,6 +38,7 @@ PROOF_UNTIL = 0.85
 BOUND_AT = (0.4, 0.6)
 SOME_PARTS = 45
 BOUND_UNTIL = 0.87
+BOUND_AFTER_PROOF = 0.08
 LOAD_TURNS = 300
 LOAD_TURNS_BY_STEPS = 6
 POLISH_SHARE = 0.4
@@ -107,6 +108,7 @@ def plan(
         _walk(job, search, until=job.share_before_proof)
         if _proven(job, search):
             return _result(job, search.best_sketch(), bound=None)
+        _load_bound(job, search, until=job.part_done + BOUND_AFTER_PROOF)
     else:
         parts = len(job.laid.part_ids)
         _walk(job, search, until=BOUND_AT[parts > SOME_PARTS])
@@ -239,10 +241,23 @@ class _Job:
         last = self.history[-1] if self.history else None
         if last is not None and cost >= last.cost_c and last.lower_bound_c == self.bound_c:
             return
-        moment = Moment(seconds=self.seconds, steps=self.steps, cost_c=cost, lower_bound_c=self.bound_c)
+        left = self._left_out(search)
+        moment = Moment(
+            seconds=self.seconds,
+            steps=self.steps,
+            cost_c=cost,
+            lower_bound_c=self.bound_c,
+            left_out=len(left),
+            left_out_c=sum(order.left_out_c for order in left),
+        )
         self.history.append(moment)
         if self.progress is not None:
             self.progress(moment)
+
+    def _left_out(self, search: Annealing) -> list[PlanOrder]:
+        sketches = (*self.laid.fixed_sketch, *search.best_sketch())
+        brought = {part for _, loads in sketches for _, parts in loads for part in parts}
+        return [order for order in self.problem.orders if not all(p.id in brought for p in order.parts)]
 
 
 def _walk(job: _Job, search: Annealing, *, until: float, hottest: float = 1.0) -> None:
@@ -321,30 +336,32 @@ def _polish(job: _Job, search: Annealing) -> None:
 
 def _bound(job: _Job, search: Annealing) -> None:
     """Say how far from the best the plan can be: by loads, and where they are few by whole runs."""
-
-    def tell(lower: float) -> None:
-        job.note(search, _bound_cents(job, lower))
-
     arrays = job.laid.arrays
-    few = can_price(arrays) and len(arrays.part) <= SOME_PARTS
-    by_steps = job.stop.seconds is None
+    few = can_price(arrays) and len(arrays.part) <= SOME_PARTS and job.stop.seconds is not None
     now = min(job.part_done, BOUND_UNTIL)
-    until = now + (BOUND_UNTIL - now) * (0.35 if few else 1.0)
+    _load_bound(job, search, until=now + (BOUND_UNTIL - now) * (0.35 if few else 1.0))
+    if few:
+        limits = Limits(
+            should_stop=lambda: job.out_of_time(BOUND_UNTIL), may_enumerate=False, turns=LOAD_TURNS
+        )
+        prove(
+            arrays,
+            seeds=search.pooled(),
+            upper=search.best_units,
+            limits=limits,
+            tell_bound=lambda lower: job.note(search, _bound_cents(job, lower)),
+        )
+
+
+def _load_bound(job: _Job, search: Annealing, *, until: float) -> None:
     load_bound(
-        arrays,
+        job.laid.arrays,
         runs=[(run.shift, run.tokens) for run in search.pooled()],
         upper=search.best_units,
         should_stop=lambda: job.out_of_time(until),
-        tell=tell,
-        turns=LOAD_TURNS_BY_STEPS if by_steps else LOAD_TURNS,
+        tell=lambda lower: job.note(search, _bound_cents(job, lower)),
+        turns=LOAD_TURNS_BY_STEPS if job.stop.seconds is None else LOAD_TURNS,
     )
-    if few and not by_steps:
-        limits = Limits(
-            should_stop=lambda: job.out_of_time(BOUND_UNTIL),
-            may_enumerate=False,
-            turns=LOAD_TURNS,
-        )
-        prove(arrays, seeds=search.pooled(), upper=search.best_units, limits=limits, tell_bound=tell)
 
 
 def _bound_cents(job: _Job, lower: float) -> int:

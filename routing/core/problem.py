@@ -106,7 +106,8 @@ class PlanRig:
     name: str = ""
 
     def __post_init__(self) -> None:
-        if min(self.cap_ft3, self.cap_lb, self.loaded_c_km, self.empty_c_km, self.fixed_c) < 0:
+        figures = (self.cap_ft3, self.cap_lb, self.loaded_c_km, self.empty_c_km, self.fixed_c)
+        if any(figure < 0 for figure in figures):
             raise BadProblem(where=f"The rig {self.label}", trouble="has a limit or a cost below zero")
 
     @property
