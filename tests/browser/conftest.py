@@ -156,7 +156,7 @@ def axe() -> Iterator[Callable[[Page], None]]:
         )
 
     yield check
-    assert broken == []
+    assert "\n".join(broken) == ""
 
 
 @pytest.fixture

@@ -26,6 +26,7 @@ from tests.browser.conftest import DESK, PHONE, fits, log_in
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 MORNING = timezone.make_aware(datetime.combine(DEMO_DAY, time(9)))
+STILL = {"reduced_motion": "reduce"}  # colors half way from light to dark are nobody's
 NO_PAGE = {
     "admin",  # Django's own
     # acts, answered by going back to a page
@@ -172,18 +173,18 @@ def test_no_page_is_left_out(demo):
 
 
 def test_the_customers_pages_are_clean(demo, open_page, axe, shot):
-    look_at(open_page("/"), customer_pages(), axe, shot)
+    look_at(open_page("/", **STILL), customer_pages(), axe, shot)
 
 
 def test_the_sellers_pages_are_clean(demo, open_page, axe, shot):
-    page = open_page("/log-in")
+    page = open_page("/log-in", **STILL)
     log_in(page, "ruth")
 
     look_at(page, seller_pages(), axe, shot)
 
 
 def test_the_drivers_pages_are_clean(demo, open_page, axe, shot):
-    page = open_page("/log-in")
+    page = open_page("/log-in", **STILL)
     log_in(page, "tam")
 
     look_at(page, driver_pages(), axe, shot)
