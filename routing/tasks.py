@@ -68,12 +68,14 @@ class _Watch:
         if monotonic() - self.noted < BETWEEN_NOTES:
             return
         self.noted = monotonic()
+        bound = moment.lower_bound_c
         self.stopped = jobs.note_progress(
             key=self.key,
             at=timezone.now(),
             seconds=moment.seconds,
-            best_cents=moment.cost_c,
-            bound_cents=moment.lower_bound_c,
+            best_cents=moment.cost_c - moment.left_out_c,
+            bound_cents=None if bound is None else max(0, bound - moment.left_out_c) or None,
+            message=f"{moment.left_out} left out so far" if moment.left_out else "everything fits so far",
         )
 
     def is_stopped(self) -> bool:

@@ -53,15 +53,22 @@ def begin(*, key: UUID, at: datetime) -> PlanJob | None:
 
 
 def note_progress(
-    *, key: UUID, at: datetime, seconds: float, best_cents: int | None, bound_cents: int | None
+    *,
+    key: UUID,
+    at: datetime,
+    seconds: float,
+    best_cents: int | None,
+    bound_cents: int | None,
+    message: str = "",
 ) -> bool:
     """Write how far the planner is; True when somebody asked it to stop."""
     row = PlanJob.objects.filter(key=key).first()
     if row is None:
         return True
     row.best_cents, row.bound_cents, row.heard_at = best_cents, bound_cents, at
+    row.message = message
     row.progress = [*row.progress, [round(seconds, 1), best_cents, bound_cents]][-MOST_POINTS:]
-    row.save(update_fields=["best_cents", "bound_cents", "progress", "heard_at"])
+    row.save(update_fields=["best_cents", "bound_cents", "progress", "heard_at", "message"])
     return row.stop_asked
 
 

@@ -97,6 +97,19 @@ def test_progress_only_gets_better_and_cancel_keeps_the_best():
     assert result.history == tuple(heard)
 
 
+@pytest.mark.parametrize("shifts", [1, 2])
+def test_progress_tells_the_drive_apart_from_what_left_out_orders_count(shifts):
+    heard = []
+
+    result = plan(random_day(7, orders=9, shifts=shifts), stop=STEPS, progress=heard.append)
+
+    last = heard[-1]
+    assert last.left_out == len(result.postponed)
+    driven = check_plan(random_day(7, orders=9, shifts=shifts), result.plan)
+    assert last.left_out_c == driven.left_out_c
+    assert last.cost_c == driven.cost_c
+
+
 def test_a_good_start_is_never_made_worse():
     problem = random_day(5, orders=6, shifts=2)
     good = plan(problem, stop=STEPS)
