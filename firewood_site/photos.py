@@ -15,8 +15,10 @@ from inventory.models import Photo
 
 LONGEST_SIDE = 1600
 JPEG_QUALITY = 82
-MOST_PIXELS = 60_000_000
-ALLOWED = ("JPEG", "PNG", "WEBP", "GIF", "MPO")
+MOST_PIXELS = 60_000_000  # of a JPEG, which is read small at once
+MOST_PIXELS_WHOLE = 24_000_000  # of kinds that can only be unpacked whole: 72 MB in memory
+JPEGS = ("JPEG", "MPO")  # some phones store several pictures in one JPEG
+READ = ("JPEG", "PNG", "WEBP", "GIF")
 
 
 class BadPhoto(Exception):
@@ -42,13 +44,18 @@ def cleaned_photo(file: Any) -> bytes:
         most = settings.PHOTO_MAX_BYTES // (1024 * 1024)
         raise BadPhoto(_("This photo is larger than %(most)s MB: send a smaller one.") % {"most": most})
     try:
-        with Image.open(file) as picture:
-            if picture.format not in ALLOWED:
-                raise BadPhoto(_("This is not a photo we can read: send a JPEG or a PNG."))
-            if picture.width * picture.height > MOST_PIXELS:
+        with Image.open(file, formats=READ) as picture:
+            is_jpeg = picture.format in JPEGS
+            if picture.width * picture.height > (MOST_PIXELS if is_jpeg else MOST_PIXELS_WHOLE):
                 raise BadPhoto(_("This photo has too many pixels: send a smaller one."))
+            if is_jpeg:
+                picture.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
             upright = ImageOps.exif_transpose(picture).convert("RGB")
-    except (UnidentifiedImageError, OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:
+    except Image.DecompressionBombError as error:
+        raise BadPhoto(_("This photo has too many pixels: send a smaller one.")) from error
+    except UnidentifiedImageError as error:
+        raise BadPhoto(_("This is not a photo we can read: send a JPEG or a PNG.")) from error
+    except (OSError, ValueError, SyntaxError) as error:
         raise BadPhoto(_("This file is not a photo, or it broke on the way: take it again.")) from error
     upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
     fresh = Image.new("RGB", upright.size)
@@ -66,7 +73,15 @@ def keep_photo(
     Errors
         BadPhoto: nothing is kept.
     """
-    picture = cleaned_photo(file)
+    return keep_cleaned(
+        picture=cleaned_photo(file), about=about, purpose=purpose, taken_on=taken_on, at=at, note=note
+    )
+
+
+def keep_cleaned(
+    *, picture: bytes, about: str, purpose: str, taken_on: date, at: datetime, note: str = ""
+) -> PhotoRow:
+    """Keep a picture that came out of `cleaned_photo`."""
     photo = Photo(about=about, purpose=purpose, taken_on=taken_on, note=note[:200], made_at=at)
     photo.file.save(f"{uuid4().hex}.jpg", ContentFile(picture), save=False)
     photo.save()

@@ -21,18 +21,24 @@ class ClaimRow:
 def claims() -> tuple[ClaimRow, ...]:
     """All claims, open ones first, then the newest; one query."""
     rows = Claim.objects.select_related("order__customer").order_by("-made_at")[:200]
-    listed = [
-        ClaimRow(
-            number=row.order.number,
-            customer_id=row.order.customer_id,
-            customer=row.order.customer.name,
-            delivered_on=row.order.delivered_on,
-            claim=claim_brief(row),
-        )
-        for row in rows
-    ]
-    return tuple(sorted(listed, key=lambda row: row.claim.state != Claim.State.OPEN))
+    return tuple(sorted(map(_row, rows), key=lambda row: row.claim.state != Claim.State.OPEN))
+
+
+def claim_row(claim_id: int) -> ClaimRow | None:
+    """One claim with its order."""
+    row = Claim.objects.select_related("order__customer").filter(pk=claim_id).first()
+    return None if row is None else _row(row)
 
 
 def open_claims() -> int:
     return Claim.objects.filter(state=Claim.State.OPEN).count()
+
+
+def _row(row: Claim) -> ClaimRow:
+    return ClaimRow(
+        number=row.order.number,
+        customer_id=row.order.customer_id,
+        customer=row.order.customer.name,
+        delivered_on=row.order.delivered_on,
+        claim=claim_brief(row),
+    )

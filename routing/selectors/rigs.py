@@ -7,11 +7,11 @@ from fractions import Fraction
 
 from inventory.core.heap_number import HeapNumber as Estimate
 from inventory.core.heap_number import RestackSeen, learned
-from inventory.models import Restack
+from inventory.models import Lot, Restack
 from orders.core.places import caution
 from routing.core import rigs as core
 from routing.core.costs import RunningRates
-from routing.models import Rig, RoadLimit, RunningCost
+from routing.models import Rig, RoadLimit, RunningCost, Stop
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,6 +99,30 @@ def rig_value(row: Rig) -> core.Rig:
     """The rig as the rules see it."""
     fields = core.Rig.__dataclass_fields__
     return core.Rig(**{name: getattr(row, name) for name in fields})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BroughtBy:
+    """The rig that brought an order, and the form of what it brought."""
+
+    rig: str
+    form: str
+
+
+def load_behind(number: int) -> BroughtBy | None:
+    """The one rig that delivered an order; None when nobody did, or several."""
+    stops = Stop.objects.filter(order__number=number, state=Stop.State.DELIVERED)
+    rows = list(stops.select_related("load__run__rig", "lot"))
+    rigs_there = {row.load.run.rig.name for row in rows}
+    if len(rigs_there) != 1:
+        return None
+    is_rounds = any(row.lot is not None and row.lot.form == Lot.Form.ROUNDS for row in rows)
+    return BroughtBy(rig=rigs_there.pop(), form="rounds" if is_rounds else "splits")
+
+
+def is_taught_by(reference: str) -> bool:
+    """Whether this order's stack has been learned from already."""
+    return Restack.objects.filter(reference=reference).exists()
 
 
 def rates_of(rig_id: int) -> tuple[RunningRates, ...]:

@@ -14,7 +14,7 @@ from firewood_site.customer.forms import ClaimForm
 from firewood_site.customer.views.order import linked_order
 from firewood_site.languages import in_their_language
 from firewood_site.letters import tell
-from firewood_site.photos import BadPhoto, keep_photo, photo_file, photos_about
+from firewood_site.photos import BadPhoto, cleaned_photo, keep_cleaned, photo_file, photos_about
 from firewood_site.refusals import refusal_words
 from orders.core import OrdersError
 from orders.core.languages import money_words
@@ -63,10 +63,10 @@ def photo(request: HttpRequest, token: str, photo_id: int) -> HttpResponse:
 
 
 def _keep(view: OrderView, form: ClaimForm) -> None:
+    """The claim and its photo, once however often the form is sent."""
     said = form.cleaned_data
     on, at = today(), now()
-    if said["photo"]:
-        keep_photo(file=said["photo"], about=view.reference, purpose="claim", taken_on=on, at=at)
+    picture = cleaned_photo(said["photo"]) if said["photo"] else b""
     if said["kind"] == "short":
         claimed = claim_short(
             number=view.number,
@@ -79,18 +79,22 @@ def _keep(view: OrderView, form: ClaimForm) -> None:
             cribbed_ends=int(said["cribbed_ends"] or 0),
             words=said["words"],
         )
-        if claimed.is_new and claimed.result is not None:
-            _answer_short(view, claimed.result)
+    else:
+        claimed = claim_wet(
+            number=view.number,
+            key=said["key"],
+            on=on,
+            at=at,
+            readings=said["readings"],
+            basis=said["basis"] or "dry",
+            words=said["words"],
+        )
+    if not claimed.is_new:
         return
-    claim_wet(
-        number=view.number,
-        key=said["key"],
-        on=on,
-        at=at,
-        readings=said["readings"],
-        basis=said["basis"] or "dry",
-        words=said["words"],
-    )
+    if picture:
+        keep_cleaned(picture=picture, about=view.reference, purpose="claim", taken_on=on, at=at)
+    if claimed.result is not None:
+        _answer_short(view, claimed.result)
 
 
 def _answer_short(view: OrderView, result: MakeGood) -> None:

@@ -7,9 +7,11 @@ from django.views.decorators.http import require_POST, require_safe
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
+from firewood_site.learning import learn_from_claim
 from firewood_site.seller.forms.orders import ClaimAnswerForm
 from orders.core import OrdersError
 from orders.core.places import caution
+from orders.selectors.claims import claim_row
 from orders.selectors.claims import claims as all_claims
 from orders.services.claims import answer_claim, bring_wood_for_claim, credit_claim
 
@@ -50,7 +52,9 @@ def settle(request: HttpRequest, claim_id: int) -> HttpResponse:
             )
     except OrdersError as refusal:
         return _page(request, trouble=str(refusal))
-    messages.success(request, "Put right, and written down.")
+    taught = learn_from_claim(claim_row(claim_id), on=today(), at=now(), who=who)
+    learned = f" The rig's heap number learned from it: {taught} loose ft³ to a cord." if taught else ""
+    messages.success(request, f"Put right, and written down.{learned}")
     return redirect("claims")
 
 

@@ -1,0 +1,128 @@
+"""A cord that stacked up short, from the customer's phone to the rig's heap number (the job's example 9)."""
+
+from datetime import date, datetime
+from decimal import Decimal
+from io import BytesIO
+from uuid import uuid4
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+from django.utils import timezone
+from PIL import Image
+
+from firewood_site.access import order_path
+from inventory.models import Photo, Restack
+from orders.models import Claim, Letter
+from orders.selectors.orders import order_view
+from orders.services.payments import record_payment
+from orders.services.tickets import make_ticket
+from routing.models import Load, Run, Stop
+from tests.factories.inventory import an_instant, make_lot, make_reading, make_yard
+from tests.factories.orders import make_order, make_sheet
+from tests.factories.routing import make_day, make_rig
+
+pytestmark = pytest.mark.django_db
+
+ON = date(2026, 9, 18)
+STACK = {"kind": "short", "length_ft": "22", "height_ft": "4", "depth_in": "16", "cribbed_ends": "0"}
+
+
+@pytest.fixture(autouse=True)
+def _a_morning(monkeypatch):
+    morning = timezone.make_aware(datetime(2026, 9, 18, 9, 30))
+    for page in ("customer.views.claims", "seller.views.claims"):
+        monkeypatch.setattr(f"firewood_site.{page}.now", lambda: morning)
+
+
+@pytest.fixture
+def order(business):
+    """A mixed cord of 300.00 with 60.00 paid, brought by the big trailer filled to its heap number of 180."""
+    make_sheet()
+    yard = make_yard(name="Creek Yard")
+    lot = make_lot(code="K5", cords=2, wood="mixed", yard=yard)
+    make_reading(lot)
+    order = make_order(
+        number=201, wood="mixed", cords=1, total_dollars=Decimal(300), wood_dollars=Decimal(300),
+        deposit_dollars=Decimal(60), state="delivered", delivered_on=ON,
+    )  # fmt: skip
+    record_payment(
+        number=201, dollars=Decimal(60), method="cash", on=ON, at=an_instant(), who="ruth", key=uuid4()
+    )
+    make_ticket(number=201, at=an_instant(), who="tam", loaded_ft3=Decimal(180))
+    run = Run.objects.create(day=make_day(ON), rig=make_rig(name="Big trailer", home_yard=yard))
+    load = Load.objects.create(run=run, sequence=1, yard=yard)
+    Stop.objects.create(load=load, sequence=1, order=order, lot=lot, cords=1, state="delivered")
+    order.refresh_from_db()
+    return order
+
+
+def claim(client, order, **changes):
+    path = order_path(order.number, order.link_secret) + "/wrong"
+    return client.post(path, {**STACK, "key": str(uuid4()), **changes})
+
+
+def settle(client, **said):
+    path = reverse("claim-settle", args=[Claim.objects.get().pk])
+    return client.post(path, {"way": "credit", "dollars": "", "answer": "", **said})
+
+
+def a_photo():
+    picture = BytesIO()
+    Image.new("RGB", (40, 30), "brown").save(picture, "JPEG")
+    return SimpleUploadedFile("stack.jpg", picture.getvalue(), "image/jpeg")
+
+
+def test_eleven_twelfths_of_a_cord_is_credited_25_dollars_and_215_is_due(client, order, seller):
+    assert claim(client, order).status_code == 302
+    page = client.get(order_path(order.number, order.link_secret)).content.decode()
+    assert "8.33 % short" in page
+    assert "$25.00 off, or bring 15.0 loose cubic feet" in page
+    assert "We take off $25 or bring 15 loose cubic feet" in Letter.objects.get().body
+
+    client.force_login(seller)
+    settle(client)
+
+    balance = order_view(201).balance
+    assert (balance.credited, balance.due) == (Decimal("25.00"), Decimal("215.00"))
+
+
+def test_a_settled_claim_teaches_the_rig_196_4_once(client, order, seller):
+    claim(client, order)
+    client.force_login(seller)
+
+    answer = settle(client)
+
+    assert answer.status_code == 302
+    learned = Restack.objects.get()
+    assert (learned.rig_name, learned.form, learned.reference) == ("Big trailer", "splits", "order 201")
+    assert (learned.loose_ft3, learned.stacked_ft3) == (Decimal("180.00"), Decimal("117.33"))
+    assert "196.4" in client.get("/seller/claims").content.decode()
+    claim(client, order)
+    settle_again = Claim.objects.order_by("-pk").first()
+    client.post(reverse("claim-settle", args=[settle_again.pk]), {"way": "bring", "answer": ""})
+    assert Restack.objects.count() == 1
+
+
+def test_a_claim_answered_in_words_teaches_nothing(client, order, seller):
+    claim(client, order)
+    client.force_login(seller)
+
+    settle(client, way="answer", answer="We stacked it again together: a full cord.")
+
+    assert not Restack.objects.exists()
+
+
+def test_sent_twice_it_is_one_claim_one_photo_and_one_letter(client, order):
+    key = str(uuid4())
+    for _tap in range(2):
+        assert claim(client, order, key=key, photo=a_photo()).status_code == 302
+
+    assert (Claim.objects.count(), Photo.objects.count(), Letter.objects.count()) == (1, 1, 1)
+
+
+def test_a_refused_claim_keeps_no_photo(client, order):
+    answer = claim(client, order, length_ft="", photo=a_photo())
+
+    assert answer.status_code == 422
+    assert not Photo.objects.exists()
