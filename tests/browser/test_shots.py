@@ -1,0 +1,68 @@
+"""The pictures the README shows: taken anew with TEST_SHOTS=tests/pages/shots, small enough for the books."""
+
+import os
+from pathlib import Path
+
+import pytest
+from PIL import Image
+from playwright.sync_api import expect
+
+from tests.browser.conftest import DESK, chip, log_in
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.roads,
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.skipif(not os.environ.get("TEST_SHOTS"), reason="set TEST_SHOTS to the pictures' folder"),
+]
+
+MOST_BYTES = 150_000
+
+
+@pytest.fixture
+def picture(shot):
+    """Keeps what is on the screen in 96 colors, and fails when the file is too heavy."""
+
+    def keep(page, name: str) -> None:
+        shot(page, name, full=False)
+        kept = Path(os.environ["TEST_SHOTS"]) / f"{name}.png"
+        with Image.open(kept) as full:
+            full.convert("RGB").quantize(96, dither=Image.Dither.NONE).save(kept, optimize=True)
+        assert kept.stat().st_size < MOST_BYTES
+
+    return keep
+
+
+@pytest.mark.parametrize(("scheme", "mark"), [("light", ""), ("dark", "-dark")], ids=["light", "dark"])
+def test_the_customers_order_is_pictured(demo, open_page, picture, scheme, mark):
+    page = open_page("/", color_scheme=scheme, reduced_motion="reduce")
+    picture(page, f"shop-390{mark}")
+
+    page.get_by_role("link", name="2/3 cord $180").first.click()
+    page.get_by_label("Street and number").press_sequentially("8 orchard ro")
+    page.get_by_role("option", name="8 Orchard Road, Larch Prairie").click()
+    page.evaluate("() => { document.activeElement.blur(); window.scrollTo(0, 0); }")
+    picture(page, f"quote-390{mark}")
+
+    chip(page, "Stack it").click()
+    page.get_by_role("button", name="See the price").click()
+    expect(page.locator(".price")).to_be_visible()
+    picture(page, f"price-390{mark}")
+
+    page.get_by_label("Your name").fill("Tansy Orme")
+    page.get_by_label("Phone").fill("541 555 0188")
+    page.wait_for_timeout(1100)
+    page.get_by_role("button", name="Ask for this wood").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("We have your order")
+    picture(page, f"status-390{mark}")
+
+
+def test_the_sellers_day_is_pictured(demo, open_page, picture):
+    page = open_page("/log-in", size=DESK, reduced_motion="reduce")
+    log_in(page, "ruth")
+
+    page.goto("/seller/days/2026-09-18")
+    page.wait_for_selector(".map[data-ready] .leaflet-tile-loaded")
+    page.wait_for_load_state("networkidle")
+    page.get_by_role("heading", name="Big trailer").scroll_into_view_if_needed()
+    picture(page, "day-1280")
