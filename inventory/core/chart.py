@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from html import escape
 
+from inventory.core.dry_call import in_a_hundred
 from inventory.core.drying import FaceReading, Forecast
 from inventory.core.moisture import READY_DRY_PCT
 
@@ -16,6 +17,7 @@ LEFT, RIGHT, TOP, BOTTOM = 30, 10, 14, 28
 ROW = 46
 POINTS = 120  # of a curve, more cannot be seen
 AFTER = timedelta(45)  # shown past the last thing of interest
+NEAR_LEFT = 36  # room for the word today between the scale and its line; the rain is on the other side
 NEAR_EDGE = 80  # words this close to the right edge go to the left of their line
 DAYS_PER_MONTH = 30.44
 WORDS_WIDE = 165  # of what is written at the limit
@@ -150,18 +152,21 @@ def _grid(axis: _Axis) -> str:
 
 
 def _limit_words(axis: _Axis, limit_pct: float, lines: Sequence[date]) -> str:
-    """What the limit means: under its line at the left, or above it at the right if an upright is there."""
+    """What the limit means, under its line: at the left, or past the uprights that would cross it there."""
     mean = "" if limit_pct == READY_DRY_PCT else "mean "  # lower where the worst face lags
     words = f"dry: {mean}{limit_pct:g} % on the pin"
     y = axis.y(limit_pct)
-    if any(axis.first <= day and axis.x(day) < LEFT + WORDS_WIDE for day in lines):
-        return _words(WIDTH - RIGHT - 2, y - 6, words, anchor="end")
-    return _words(LEFT + 4, y + 13, words)
+    x: float = LEFT
+    for upright in sorted(axis.x(day) for day in lines if axis.first <= day <= axis.last):
+        if upright < x + WORDS_WIDE:
+            x = upright
+    return _words(min(x + 4, WIDTH - RIGHT - WORDS_WIDE), y + 13, words)
 
 
 def _upright(axis: _Axis, day: date, words: str, name: str, height: float) -> str:
     x = axis.x(day)
-    anchor, shift = ("end", -4) if x > WIDTH - NEAR_EDGE else ("start", 4)
+    goes_left = x > WIDTH - NEAR_EDGE or (name == "today" and x > LEFT + NEAR_LEFT)
+    anchor, shift = ("end", -4) if goes_left else ("start", 4)
     line = f'<path class="{name}" d="M{x} {TOP}V{HEIGHT - BOTTOM}"/>'
     return line + _words(x + shift, height, words, anchor=anchor)
 
@@ -208,8 +213,8 @@ def _told(known: Forecast, readings: Sequence[FaceReading], on: date, first_rain
             f"likely dry on {known.likely.day} {known.likely:%B %Y}, "
             f"at the earliest {early:%B %Y}, at the latest {known.late:%B %Y}"
         )
-    chance = round(known.chance_dry_by(first_rain) * 100)
-    told.append(f"{chance} chances in 100 of being dry before the first rain, {first_rain:%B %Y}")
+    chance = in_a_hundred(round(known.chance_dry_by(first_rain) * 100))
+    told.append(f"{chance} of being dry before the first rain, {first_rain:%B %Y}")
     if readings:
         newest = max(readings, key=lambda reading: reading.on)
         told.append(

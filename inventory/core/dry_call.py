@@ -141,7 +141,12 @@ def before_rain(known: Forecast, *, first_rain: date) -> RainAnswer:
         if chance >= UNLIKELY
         else "No, not dry before the first rain"
     )
-    return RainAnswer(chance=chance, is_yes=chance >= SURE, words=f"{said}: {hundred} chances in 100.")
+    return RainAnswer(chance=chance, is_yes=chance >= SURE, words=f"{said}: {in_a_hundred(hundred)}.")
+
+
+def in_a_hundred(count: int) -> str:
+    """ "1 chance in 100", "42 chances in 100"."""
+    return f"{count} chance{'' if count == 1 else 's'} in 100"
 
 
 def limit_for_worst(readings: Sequence[FaceReading], *, air_pct: float | None = None) -> float:

@@ -138,11 +138,19 @@ def test_today_and_the_first_rain_are_written_apart_however_near_they_are(day):
     assert written["today"] - written["first rain"] > HEIGHT / 2
 
 
-@pytest.mark.parametrize(("day", "side"), [(SPLIT_ON + timedelta(14), "end"), (A_DAY, None)])
-def test_the_limit_is_named_where_no_upright_crosses_its_words(day, side):
-    (words,) = [part for part in parts(curve(on=day), "text") if "on the pin" in "".join(part.itertext())]
+@pytest.mark.parametrize("days", [0, 14, 40, 100, 160])
+def test_the_limit_is_named_where_no_upright_crosses_its_words(days):
+    svg = curve(on=SPLIT_ON + timedelta(days))
+    (words,) = [part for part in parts(svg, "text") if "on the pin" in "".join(part.itertext())]
+    start = float(words.get("x"))
+    uprights = [
+        float(re.findall(r"[\d.]+", part.get("d"))[0])
+        for part in parts(svg, "path")
+        if part.get("class") in ("rain", "today")
+    ]
 
-    assert words.get("text-anchor") == side
+    assert len(uprights) == 2
+    assert not any(start <= x < start + 120 for x in uprights)
 
 
 def test_another_limit_is_drawn_under_its_own_number():
