@@ -18,6 +18,9 @@ from inventory.selectors.drying import drying_of, is_sheltered, limit_of, lot_fo
 from inventory.selectors.stock import LotRow, lot_row, lots_with_history
 
 
+SHAPE_WORDS = {"windrow": "long heap", "cone": "round heap", "deck": "log deck", "log": "single logs"}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoldRow:
     hold_id: int
@@ -236,7 +239,7 @@ def _measurements(lot: Lot) -> tuple[MeasurementRow, ...]:
     return tuple(
         MeasurementRow(
             on=row.on,
-            shape=row.shape.replace("_", " "),
+            shape=SHAPE_WORDS.get(row.shape, row.shape.replace("_", " ")),
             form=row.form,
             sizes=", ".join(_size_words(name, size) for name, size in row.sizes.items() if size),
             low=row.low_cords,
@@ -252,6 +255,7 @@ def _size_words(name: str, size: float) -> str:
     """ "length 32 ft", "depth 16 in", "7 of 5 in"."""
     if name[0] == "d" and name[1:].isdecimal():
         return f"{size:g} of {name[1:]} in"
+    name = name.removesuffix("_ft")
     if name in ("count", "cribbed_ends"):
         return f"{name.replace('_', ' ')} {size:g}"
     if name.endswith("_in"):

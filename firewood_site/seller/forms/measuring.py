@@ -91,7 +91,7 @@ SHAPES = (
         asks_form=False,
         sizes=(
             ("length", "Log length", "8 ft"),
-            *((f"d{inches}", f"{inches} in thick", "0") for inches in CLASSES),
+            *((f"d{inches}", f"{inches} in", "0") for inches in CLASSES),
         ),
         hint="How many logs of each thickness, taken at the middle. All of one length.",
         is_solid=True,
@@ -189,14 +189,28 @@ class MeasureForm(forms.Form):
         return [self[f"size_{name}"] for name, _, _ in self.shape.sizes]
 
     @property
+    def class_fields(self) -> list[Any]:
+        """Counts by diameter class, shown small and side by side."""
+        return [field for field in self.size_fields if _is_class(field.name.removeprefix("size_"))]
+
+    @property
+    def length_fields(self) -> list[Any]:
+        return [field for field in self.size_fields if not _is_class(field.name.removeprefix("size_"))]
+
+    @property
     def has_sizes(self) -> bool:
         """Whether anything to reckon with was typed."""
         return any(self.data.get(f"size_{name}", "").strip() for name, _, _ in self.shape.sizes)
 
 
+def _is_class(name: str) -> bool:
+    """A diameter class: d3, d12."""
+    return name[0] == "d" and name[1:].isdecimal()
+
+
 def _is_count(name: str) -> bool:
     """How many logs there are, not how long something is: count, d3, d12."""
-    return name == "count" or (name[0] == "d" and name[1:].isdecimal())
+    return name == "count" or _is_class(name)
 
 
 def _count(name: str, label: str) -> forms.Field:
