@@ -358,13 +358,16 @@ def revoke_link(*, number: int, at: datetime, who: str) -> UUID:
 
 
 def order_for_writing(number: int) -> Order:
-    """The row of an order with what its changes touch.
+    """The row of an order with what its changes touch, locked until the transaction ends.
+
+    The lock makes the second of two sellers who confirm at once see the first's step (on SQLite the whole
+    transaction waits already).
 
     Errors
         NoSuchOrder
     """
     rows = Order.objects.select_related("customer", "place", "quote", "market")
-    order = rows.filter(number=number).first()
+    order = rows.select_for_update(of=("self",)).filter(number=number).first()
     if order is None:
         raise NoSuchOrder(number=number)
     return order
