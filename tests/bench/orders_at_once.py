@@ -110,14 +110,18 @@ def server(database_url: str, folder: Path) -> Iterator[int]:
     subprocess.run(
         [*run, "-m", "tests.bench.orders_at_once", "--make-lot"], cwd=ROOT, env=settings, check=True
     )
+    log = folder / "server.log"
     serving = subprocess.Popen(
         [*run, "-m", "gunicorn", "firewood_site.wsgi", *SERVER, "--bind", f"127.0.0.1:{port}",
          "--timeout", "120"],
-        cwd=ROOT, env=settings, stderr=subprocess.DEVNULL,
+        cwd=ROOT, env=settings, stderr=log.open("w"),
     )  # fmt: skip
     try:
         _wait(port)
         yield port
+    except BaseException:
+        print(log.read_text()[-3000:], file=sys.stderr)
+        raise
     finally:
         serving.terminate()
         serving.wait(30)

@@ -134,7 +134,8 @@ def measured(
         wall, cpu = zip(*taken, strict=True)
         row = PageTime(
             name=name, path=path, first_ms=first, p50_ms=statistics.median(wall),
-            p95_ms=percentile(wall, 0.95), cpu_p95_ms=percentile(cpu, 0.95), queries=queries, bytes=len(answer.content),
+            p95_ms=percentile(wall, 0.95), cpu_p95_ms=percentile(cpu, 0.95), queries=queries,
+            bytes=len(answer.content),
         )  # fmt: skip
         say(row)
         found.append(row)
@@ -144,7 +145,8 @@ def measured(
 def told(row: PageTime) -> None:
     verdict = "kept" if row.is_kept else "MISSED"
     print(
-        f"{row.name:18} first {row.first_ms:7.1f}  p50 {row.p50_ms:7.1f}  p95 {row.p95_ms:7.1f}  cpu p95 {row.cpu_p95_ms:6.1f} ms"
+        f"{row.name:18} first {row.first_ms:7.1f}  p50 {row.p50_ms:7.1f}  p95 {row.p95_ms:7.1f}"
+        f"  cpu p95 {row.cpu_p95_ms:6.1f} ms"
         f"  {row.queries:3d} queries  {row.bytes / 1024:6.0f} KB  {verdict}",
         flush=True,
     )

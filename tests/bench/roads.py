@@ -8,6 +8,7 @@ Bar: < 1 s; a second time no engine is asked.
 
 import os
 import random
+import sqlite3
 import sys
 import tempfile
 import time
@@ -23,9 +24,11 @@ INVENTED = ROOT / "fixtures" / "roads" / "quarrel_ridge.osm.pbf"
 
 def measured(name: str, *, rounds: int = 5) -> bool:
     """Cold matrices over different places each round, then the same ones kept."""
+    from django.conf import settings
+
     from routing.core.roads import CAR, Matrix, Point, RigProfile
-    from routing.engines import current_engine
-    from routing.selectors.roads import matrix_between, street_index
+    from routing.engines import current_engine, current_extract
+    from routing.selectors.roads import matrix_between
 
     class Counted:
         """The engine, with a count of what it was asked."""
@@ -38,11 +41,13 @@ def measured(name: str, *, rounds: int = 5) -> bool:
             self.asked += 1
             return self.engine.matrix(sources, targets, profile)
 
-    import sqlite3
-
-    index = street_index()
-    assert index is not None
-    rows = sqlite3.connect(index.path).execute("select lat, lon from a").fetchall()
+    extract = current_extract()
+    assert extract is not None
+    rows = (
+        sqlite3.connect(Path(settings.ROADS_DIR) / extract.streets_db)
+        .execute("select lat, lon from a")
+        .fetchall()
+    )
     dice, cold, kept, again = random.Random(1), [], [], 0
     warm = [Point(lat=lat, lon=lon) for lat, lon in dice.sample(rows, 2)]
     current_engine().matrix(warm, warm, CAR)  # the engine's own start, 50 ms
