@@ -171,8 +171,8 @@ def load_measurements(lots: dict[str, Lot]) -> None:
     def measured(code: str, on: date, shape: str, form: str, sizes: Mapping[str, float], *cords: str) -> None:
         low, likely, high = (Fraction(text) for text in cords)
         Measurement.objects.create(
-            lot=lots[code], on=on, shape=shape, form=form, sizes=dict(sizes), low_cords=low, likely_cords=likely,
-            high_cords=high, solid_ft3=Decimal(str(round(float(likely) * 85, 2))), who="ruth",
+            lot=lots[code], on=on, shape=shape, form=form, sizes=dict(sizes),
+            low_cords=low, likely_cords=likely, high_cords=high, solid_ft3=Decimal(str(round(float(likely) * 85, 2))), who="ruth",
         )  # fmt: skip
 
     windrow = {"length_ft": 42, "width_ft": 12, "height_ft": 5}

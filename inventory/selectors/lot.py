@@ -17,7 +17,6 @@ from inventory.selectors.business import BusinessRow, business
 from inventory.selectors.drying import drying_of, is_sheltered, limit_of, lot_forecast
 from inventory.selectors.stock import LotRow, lot_row, lots_with_history
 
-
 SHAPE_WORDS = {"windrow": "long heap", "cone": "round heap", "deck": "log deck", "log": "single logs"}
 
 

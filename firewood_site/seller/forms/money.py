@@ -1,5 +1,6 @@
 """Forms of the settings and money pages."""
 
+from calendar import month_name
 from decimal import Decimal
 from typing import Any
 
@@ -7,12 +8,7 @@ from django import forms
 
 from orders.core.places import place_rules  # the places whose wording we know
 
-MONTHS = [
-    (number, name)
-    for number, name in enumerate(
-        ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"], 1
-    )
-]
+MONTHS = [(number, month_name[number]) for number in range(1, 13)]
 
 
 class BusinessForm(forms.Form):
