@@ -12,6 +12,7 @@ from django.core import signing
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
+from django.utils.cache import patch_cache_control
 from django.utils.crypto import constant_time_compare, salted_hmac
 
 SELLERS = "sellers"
@@ -60,6 +61,19 @@ def found[Row](row: Row | None, sentence: str = "There is nothing at this addres
     if row is None:
         raise Http404(sentence)
     return row
+
+
+def private(view: View) -> View:
+    """A page behind a signed link: kept by no shared cache, listed by no search engine."""
+
+    @wraps(view)
+    def kept_quiet(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        answer = view(request, *args, **kwargs)
+        patch_cache_control(answer, private=True)
+        answer["X-Robots-Tag"] = "noindex, nofollow"
+        return answer
+
+    return kept_quiet
 
 
 def order_token(number: int, secret: UUID) -> str:

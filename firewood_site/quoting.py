@@ -13,6 +13,7 @@ from fractions import Fraction
 from django.utils.translation import gettext as _
 
 from firewood_site.supply import (
+    nearest_pick_up_yard,
     open_lots,
     pick_up_yards,
     road_days,
@@ -283,10 +284,10 @@ def _open_of(lots: tuple[picking.OpenLot, ...], wood: str, dryness: str, *, on: 
 def _town_near(lat: float, lon: float, towns: tuple[prices.TownRow, ...]) -> prices.TownRow:
     town = prices.nearest_town(lat, lon, among=towns)
     if town is None or prices.miles_apart(lat, lon, town.lat, town.lon) > NEAR_TOWN_MILES:
-        yards = nearest_yard_words()
+        yard = nearest_pick_up_yard(lat, lon)
         raise NotHere(
             _("That is farther than we drive, sorry. You are welcome to fetch wood at %(yards)s.")
-            % {"yards": yards or _("our yard")}
+            % {"yards": yard or _("our yard")}
         )
     return town
 

@@ -10,8 +10,10 @@ from django.db import connection
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.templatetags.static import static
+from django.utils.translation import gettext as _
 
 from firewood_site.access import is_seller
+from firewood_site.throttle import sender
 
 TRIES = 6
 TRIES_SECONDS = 600
@@ -22,7 +24,7 @@ class ThrottledLogInForm(AuthenticationForm):
 
     def _keys(self) -> list[str]:
         request = self.request
-        address = request.META.get("REMOTE_ADDR", "") if request is not None else ""
+        address = sender(request) if request is not None else ""
         name = str(self.cleaned_data.get("username", ""))[:80].lower()
         return [f"log-in:name:{name}", f"log-in:from:{address}"]
 
@@ -65,14 +67,14 @@ def health(request: HttpRequest) -> JsonResponse:
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     words = str(exception) if exception.args and isinstance(exception.args[0], str) else ""
     context = {
-        "heading": "Nothing here",
-        "sentence": words or "There is no page at this address. Check the link you were sent.",
+        "heading": _("Nothing here"),
+        "sentence": words or _("There is no page at this address. Check the link you were sent."),
     }
     return render(request, "sorry.html", context, status=404)
 
 
 def refused(request: HttpRequest, exception: Exception) -> HttpResponse:
-    context = {"heading": "Not for you", "sentence": str(exception) or "You may not see this page."}
+    context = {"heading": _("Not for you"), "sentence": str(exception) or _("You may not see this page.")}
     return render(request, "sorry.html", context, status=403)
 
 
@@ -87,7 +89,7 @@ def broken(request: HttpRequest) -> HttpResponse:
 
 def csrf_refused(request: HttpRequest, reason: str = "") -> HttpResponse:
     context = {
-        "heading": "The page was too old",
-        "sentence": "Go back, reload the page and send it again; nothing was changed.",
+        "heading": _("The page was too old"),
+        "sentence": _("Go back, reload the page and send it again; nothing was changed."),
     }
     return render(request, "sorry.html", context, status=403)

@@ -16,8 +16,10 @@ from orders.core.drives import Drive, NoDrive, estimated_drive, nearest_drive
 from orders.core.floors import DayRoad, SellerCost
 from orders.core.picking import OpenLot, Pick
 from orders.core.wants import Want
+from routing.core import RoutingError
 from routing.core.costs import NoRates, RunningRates, minutes_rule, rates_on
 from routing.core.roads import CAR, EngineDown, Leg, OffTheMap, Point
+from routing.selectors.drives import nearest_pick_up
 from routing.selectors.rigs import rates_of, rigs
 from routing.selectors.roads import drives_between, nearest_address, roads_now, search_streets
 from routing.selectors.wood_costs import usual_wood_cost
@@ -158,6 +160,15 @@ def pick_up_yards() -> tuple[str, ...]:
     return tuple(Yard.objects.filter(pick_up_here=True).order_by("name").values_list("name", flat=True))
 
 
+def nearest_pick_up_yard(lat: float, lon: float) -> str:
+    """The yard nearest to a spot where customers may fetch wood; the first by name where no road leads."""
+    try:
+        row = nearest_pick_up(lat=lat, lon=lon)
+    except RoutingError:
+        row = None
+    return row.yard if row else next(iter(pick_up_yards()), "")
+
+
 def seller_cost(*, cords: Fraction, is_stacked: bool, drive: Drive, on: date) -> SellerCost | None:
     """What an order costs the seller at their usual figures, driven alone: for the warning only they see.
 
@@ -217,6 +228,7 @@ __all__ = [
     "StreetSpot",
     "as_open_lots",
     "dollars_per_million_btu",
+    "nearest_pick_up_yard",
     "open_lots",
     "pick_up_yards",
     "road_days",

@@ -3,6 +3,7 @@
 import hashlib
 import time
 
+from django.conf import settings
 from django.core import signing
 from django.core.cache import cache
 from django.http import HttpRequest
@@ -33,8 +34,14 @@ class LooksLikeAMachine(Exception):
 
 
 def sender(request: HttpRequest) -> str:
-    """The address a request came from, hashed so that none is kept."""
+    """The address a request came from, hashed so that none is kept.
+
+    Behind the proxy that brings HTTPS it is the last hop that proxy wrote down: what a sender writes into
+    the header itself stands before it and counts for nothing.
+    """
     address = str(request.META.get("REMOTE_ADDR", ""))
+    if settings.SECURE_PROXY_SSL_HEADER:
+        address = request.META.get("HTTP_X_FORWARDED_FOR", "").rpartition(",")[2].strip() or address
     return hashlib.sha256(f"firewood:{address}".encode()).hexdigest()[:24]
 
 

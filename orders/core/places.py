@@ -89,6 +89,11 @@ class Caution:
     most_words: int
     is_blocking: bool
     source: str
+    text_es: str = ""
+
+    def text_in(self, language: str) -> str:
+        """The warning in a language we have it in, else in English."""
+        return self.text_es if self.text_es and language.startswith("es") else self.text
 
 
 def place_rule(key: str = GENERAL_RULE) -> PlaceRule:
@@ -198,6 +203,7 @@ def _cautions() -> Mapping[str, Caution]:
                 most_words=entry["most_words"],
                 is_blocking=entry.get("is_blocking", False),
                 source=entry["source"],
+                text_es=entry.get("text_es", ""),
             )
             for topic, entry in table.items()
         }

@@ -4,6 +4,7 @@ import uuid
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -120,6 +121,6 @@ def _page(
         "token": token,
         "form": form,
         "photos": photos_about(view.reference, purpose="claim"),
-        "advice": caution("dispute").text,
+        "advice": caution("dispute").text_in(get_language() or "en"),
     }
     return render(request, "customer/claim.html", context, status=status)

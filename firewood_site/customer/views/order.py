@@ -16,6 +16,7 @@ from firewood_site.access import is_order_token, order_number_of, order_path
 from firewood_site.calling_off import call_off
 from firewood_site.clock import now, today
 from firewood_site.customer.forms import WINDOWS, ChangeForm
+from firewood_site.customer.views.quote import QUOTES_A_WHILE, WINDOW_MINUTES
 from firewood_site.languages import in_their_language
 from firewood_site.letters import cut_off_words, order_link, read_stop_token, tell, wood_words
 from firewood_site.quoting import Asked, NotHere, price_want
@@ -204,7 +205,10 @@ def repeat(request: HttpRequest, token: str) -> HttpResponse:
         customer_id=view.customer_id,
     )
     try:
+        throttle.count_or_refuse(request, "quote", most=QUOTES_A_WHILE, minutes=WINDOW_MINUTES)
         saved = price_want(asked, on=today(), at=now(), language=get_language() or "en")
+    except throttle.TooMany as refusal:
+        return _shown(request, token, view, trouble=refusal_words(refusal), status=429)
     except (OrdersError, NotHere) as refusal:
         return _shown(request, token, view, trouble=refusal_words(refusal), status=422)
     return redirect("quote-price", saved.token)
