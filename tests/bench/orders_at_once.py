@@ -12,6 +12,7 @@ import json
 import os
 import re
 import secrets
+import socket
 import subprocess
 import sys
 import tempfile
@@ -93,11 +94,7 @@ def hidden(text: str, name: str) -> str:
 @contextlib.contextmanager
 def server(database_url: str, folder: Path) -> Iterator[int]:
     """The app behind gunicorn on a free port, its books filled with the invented seller."""
-    import socket
-
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
+    port = free_port()
     settings = {
         **os.environ, "DATA_DIR": str(folder), "DATABASE_URL": database_url, "LOG_LEVEL": "ERROR",
         "DJANGO_SETTINGS_MODULE": "tests.bench.crowd_settings", "PYTHONPATH": str(ROOT),
@@ -117,7 +114,7 @@ def server(database_url: str, folder: Path) -> Iterator[int]:
         cwd=ROOT, env=settings, stderr=log.open("w"),
     )  # fmt: skip
     try:
-        _wait(port)
+        wait_for(port)
         yield port
     except BaseException:
         print(log.read_text()[-3000:], file=sys.stderr)
@@ -127,7 +124,14 @@ def server(database_url: str, folder: Path) -> Iterator[int]:
         serving.wait(30)
 
 
-def _wait(port: int) -> None:
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def wait_for(port: int) -> None:
+    """Until the server answers that it is well."""
     for _ in range(300):
         with contextlib.suppress(OSError):
             if Visitor(port).ask("GET", "/health")[0] == 200:
