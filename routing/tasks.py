@@ -1,6 +1,6 @@
 """Planning in the background: one call into the services, its progress and end written on the job."""
 
-from datetime import time
+from datetime import date, time
 from time import monotonic
 from uuid import UUID
 
@@ -32,6 +32,7 @@ def plan_in_background(key: str) -> str:
         planned = plan_day(
             on=job.first_on,
             last_on=job.last_on,
+            not_on=[date.fromisoformat(str(text)) for text in options.get("not_on", ())],
             at=timezone.now(),
             who=str(options.get("who", "planner")),
             order_numbers=job.orders or None,

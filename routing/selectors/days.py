@@ -6,7 +6,7 @@ from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from django.db.models import Count, Max, Min, Q, Sum
+from django.db.models import Count, Max, Min, Q, QuerySet, Sum
 
 from orders.models import Order, OrderHold
 from routing.models import Day, PlanJob, Run, Stop
@@ -60,6 +60,7 @@ class CandidateRow:
     is_last_day: bool
     is_on_the_day: bool
     is_suggested: bool
+    other_day: date | None  # a plan of another day has it already
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,10 +124,11 @@ class DayView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobView:
-    """A planning under way or over."""
+    """A planning under way or over. gap: percent the best is above the bound, None = no bound yet."""
 
     key: str
     first_on: date
+    last_on: date
     state: str
     state_words: str
     is_live: bool
@@ -137,6 +139,16 @@ class JobView:
     bound_cents: int | None
     made_at: datetime
     message: str
+
+    @property
+    def gap(self) -> float | None:
+        if self.bound_cents is None or not self.best_cents:
+            return None
+        return max(0.0, (self.best_cents - self.bound_cents) / self.best_cents * 100)
+
+    @property
+    def day_count(self) -> int:
+        return (self.last_on - self.first_on).days + 1
 
 
 def days_list(first: date, *, days: int = 21) -> tuple[DayRow, ...]:
@@ -196,6 +208,30 @@ def day_view(on: date, *, at: datetime | None = None) -> DayView:
     )
 
 
+def candidates_between(first: date, last: date) -> tuple[CandidateRow, ...]:
+    """Confirmed orders that may come on some day between two dates, the most pressing first."""
+    orders = (
+        Order.objects.filter(state=Order.State.CONFIRMED, how=Order.How.DELIVERED)
+        .filter(first_on__lte=last, last_on__gte=first)
+        .select_related("customer", "place__town")
+    )
+    return _candidates_of(orders.order_by("number"), first, last, set())
+
+
+def left_out_between(first: date, last: date) -> tuple[PostponedRow, ...]:
+    """What the plans of these days leave out, each order once, and still waits."""
+    left = {
+        int(entry["order"]): str(entry["reason"])
+        for row in Day.objects.filter(on__range=(first, last)).order_by("on")
+        for entry in row.postponed
+    }
+    names = dict(Order.objects.filter(number__in=left).values_list("number", "customer__name"))
+    return tuple(
+        PostponedRow(number=number, customer=names.get(number, ""), reason=reason)
+        for number, reason in left.items()
+    )
+
+
 def job_view(key: str, *, at: datetime) -> JobView | None:
     """A planning job.
 
@@ -221,6 +257,7 @@ def _job(row: PlanJob, at: datetime) -> JobView:
     return JobView(
         key=str(row.key),
         first_on=row.first_on,
+        last_on=row.last_on,
         state=row.state,
         state_words=str(row.get_state_display()),
         is_live=row.state in LIVE and not is_silent,
@@ -282,24 +319,41 @@ def _day_row(
 
 def _candidates(on: date, here: set[int]) -> tuple[CandidateRow, ...]:
     """Confirmed orders, those that suit the day first; far orders wait in the pool until chosen."""
-    orders = list(
+    orders = (
         Order.objects.filter(state__in=WAITING, how=Order.How.DELIVERED)
         .filter(Q(number__in=here) | Q(state=Order.State.CONFIRMED) | Q(promised_on=on))
         .filter(Q(number__in=here) | Q(first_on__lte=on + timedelta(days=14)))
         .select_related("customer", "place__town")
         .order_by("number")
     )
+    return _candidates_of(orders, on, on, here)
+
+
+def _candidates_of(
+    found: QuerySet[Order], first: date, last: date, here: set[int]
+) -> tuple[CandidateRow, ...]:
+    orders = list(found)
+    elsewhere = dict(
+        Stop.objects.filter(order__in=orders, state=Stop.State.PLANNED)
+        .exclude(load__run__day__on__range=(first, last))
+        .values_list("order_id", "load__run__day__on")
+    )
     yards: dict[int, set[str]] = defaultdict(set)
     links = OrderHold.objects.filter(order__in=[order.pk for order in orders], hold__state="standing")
     for order_id, yard in links.values_list("order_id", "hold__lot__yard__name"):
         yards[order_id].add(yard)
-    rows = [_candidate(order, on, order.number in here, yards[order.pk]) for order in orders]
+    rows = [
+        _candidate(order, first, last, order.number in here, yards[order.pk], elsewhere.get(order.pk))
+        for order in orders
+    ]
     return tuple(sorted(rows, key=lambda row: (not row.is_suggested, row.last_on, row.number)))
 
 
-def _candidate(order: Order, on: date, is_here: bool, yards: set[str]) -> CandidateRow:
-    suits = order.first_on <= on <= order.last_on
-    promised_else = order.promised_on is not None and order.promised_on != on
+def _candidate(
+    order: Order, first: date, last: date, is_here: bool, yards: set[str], other_day: date | None
+) -> CandidateRow:
+    suits = order.first_on <= last and order.last_on >= first
+    promised_else = order.promised_on is not None and not first <= order.promised_on <= last
     return CandidateRow(
         number=order.number,
         customer=order.customer.name,
@@ -317,9 +371,10 @@ def _candidate(order: Order, on: date, is_here: bool, yards: set[str]) -> Candid
         window_to=order.window_to,
         yards=tuple(sorted(yards)),
         is_pool=order.is_pool,
-        is_last_day=order.last_on <= on,
+        is_last_day=order.last_on <= last,
         is_on_the_day=is_here,
-        is_suggested=is_here or (suits and not order.is_pool and not promised_else),
+        is_suggested=is_here or (suits and not order.is_pool and not promised_else and not other_day),
+        other_day=other_day,
     )
 
 

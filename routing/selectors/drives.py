@@ -98,7 +98,10 @@ def day_offers(
     """
     days = {day.on: day for day in Day.objects.filter(on__in=list(dates))}
     free = [on for on in sorted(dates) if on not in days or days[on].state in FREE_STATES]
-    lots = {lot.code: lot for lot in Lot.objects.filter(code__in=[code for code, _ in picks])}
+    lots = {
+        lot.code: lot
+        for lot in Lot.objects.filter(code__in=[code for code, _ in picks]).select_related("yard")
+    }
     if not free or len(lots) < len({code for code, _ in picks}):
         return ()
     point = Point(lat=lat, lon=lon)

@@ -57,6 +57,16 @@ class Want:
     parts: list[PartRow] = field(default_factory=list)
     lines: dict[str, list[Line]] = field(default_factory=dict)
 
+    @property
+    def from_tight_yard(self) -> bool:
+        """Whether some of its wood lies where no big trailer turns."""
+        return any(is_tight(line.lot) for lines in self.lines.values() for line in lines)
+
+
+def is_tight(lot: Lot) -> bool:
+    """Whether its yard takes small rigs only."""
+    return not lot.yard.takes_big_trailer
+
 
 def part_id(number: int, part: int) -> str:
     """How a part of an order is named in plans."""
@@ -83,7 +93,8 @@ def wants_of(
         rows = Stop.objects.filter(load__run__day__on__in=dates, order__in=[order.pk for order in orders])
         for stop in rows.select_related("lot__yard", "load__yard").order_by("part"):
             kept[stop.order_id].append(stop)
-    swapped = {lot.pk: lot for lot in Lot.objects.filter(pk__in=set(lot_swaps.values()))}
+    new_lots = Lot.objects.filter(pk__in=set(lot_swaps.values())).select_related("yard")
+    swapped = {lot.pk: lot for lot in new_lots}
     wants = []
     for order in orders:
         point = _point(order)
@@ -98,8 +109,15 @@ def wants_of(
         if kept[order.pk]:
             _keep(want, kept[order.pk], lines, lot_swaps, swapped)
         elif lines:
-            may_come = [rig for rig in rigs if rig.is_small or not order.small_rig_only] or list(rigs)
-            _split(want, lines, may_come, weights)
+            tight = next((line.lot.yard for line in lines if is_tight(line.lot)), None)
+            if tight is not None and not any(rig.is_small for rig in rigs):
+                impossible.append(
+                    _not(order, "tight yard", f"{tight} takes no big trailer, and no small rig is out.")
+                )
+                continue
+            _split(
+                want, lines, _rigs_that_may(rigs, small=order.small_rig_only or tight is not None), weights
+            )
         else:
             impossible.append(
                 _not(order, "no wood held", "No wood is held for it: pick a lot on its page first.")
@@ -111,9 +129,14 @@ def wants_of(
 
 def imagined_want(newcomer: Newcomer, rigs: Sequence[Rig], weights: Mapping[int, float]) -> Want:
     want = Want(order=newcomer.order, point=newcomer.point)
-    may_come = [rig for rig in rigs if rig.is_small or not newcomer.order.small_rig_only] or list(rigs)
-    _split(want, [Line(lot=lot, cords=cords) for lot, cords in newcomer.picks], may_come, weights)
+    small = newcomer.order.small_rig_only or any(is_tight(lot) for lot, _ in newcomer.picks)
+    lines = [Line(lot=lot, cords=cords) for lot, cords in newcomer.picks]
+    _split(want, lines, _rigs_that_may(rigs, small=small), weights)
     return want
+
+
+def _rigs_that_may(rigs: Sequence[Rig], *, small: bool) -> list[Rig]:
+    return [rig for rig in rigs if rig.is_small or not small] or list(rigs)
 
 
 def _point(order: Order) -> Point | None:

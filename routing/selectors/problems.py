@@ -95,6 +95,7 @@ class Prepared:
     engine: str
     is_estimate: bool
     newcomer: PlanOrder | None = None
+    tight_yards: frozenset[int] = frozenset()  # where no big trailer turns
 
 
 def orders_for(on: date, *, last: date | None = None) -> list[Order]:
@@ -114,8 +115,9 @@ def prepare(
     outings: Sequence[Outing],
     order_numbers: Iterable[int] | None = None,
     must_go: bool = False,
+    own_days: bool = False,
     pins: Iterable[Pin] = (),
-    frozen: Iterable[FrozenRun] = (),
+    frozen: Sequence[FrozenRun] = (),
     keep_parts: bool = False,
     lot_swaps: Mapping[tuple[int, int], int] | None = None,
     newcomer: Newcomer | None = None,
@@ -124,6 +126,7 @@ def prepare(
 
     Units
         order_numbers: None takes every order that may go. must_go: leaving one out is all but forbidden.
+        own_days: an order chosen for several days comes only on the days it asked for or was promised.
         keep_parts: orders already on these days keep the parts they were split in.
         lot_swaps: (order number, lot id) to the lot id to load instead.
         newcomer: an order that is not in the books yet; it has a place on the roads and its wood in
@@ -143,6 +146,9 @@ def prepare(
         raise NothingToBring(on=dates[0])
     weights = plan_weights(dates[0])
     impossible: list[Postponed] = []
+    fixed = {int(part.split(".")[0]) for run in frozen for load in run.loads for part in load.parts}
+    if own_days:
+        chosen = _of_these_days(chosen, dates, fixed, impossible)
     wants = wants_of(
         chosen,
         dates,
@@ -161,7 +167,16 @@ def prepare(
     tables = road_tables(points, rigs.values(), wants, weights)
     rule = minutes_rule()
     orders = tuple(
-        _order(want, len(yards) + row, dates, shuts, rule, must_go=must_go) for row, want in enumerate(wants)
+        _order(
+            want,
+            len(yards) + row,
+            dates,
+            shuts,
+            rule,
+            must_go=must_go,
+            any_day=(must_go and not own_days) or want.order.number in fixed,
+        )
+        for row, want in enumerate(wants)
     )
     now = roads_now()
     problem = DayProblem(
@@ -192,6 +207,7 @@ def prepare(
         engine=now.name or ("straight lines" if now.is_estimate else "roads"),
         is_estimate=now.is_estimate,
         newcomer=orders[-1] if newcomer is not None else None,
+        tight_yards=frozenset(yard.pk for yard in yards if not yard.takes_big_trailer),
     )
 
 
@@ -204,9 +220,25 @@ def frozen_run(shift: str, loads: Iterable[tuple[int, Sequence[str]]]) -> Frozen
 
 def _chosen(dates: Sequence[date], numbers: Iterable[int] | None) -> list[Order]:
     if numbers is None:
-        return orders_for(dates[0], last=dates[-1])
-    rows = Order.objects.filter(number__in=list(numbers)).select_related("place__town", "customer")
-    return list(rows.order_by("number"))
+        rows = orders_for(dates[0], last=dates[-1])
+        return [row for row in rows if row.promised_on is None or row.promised_on in dates]
+    named = Order.objects.filter(number__in=list(numbers)).select_related("place__town", "customer")
+    return list(named.order_by("number"))
+
+
+def _of_these_days(
+    orders: list[Order], dates: Sequence[date], fixed: set[int], impossible: list[Postponed]
+) -> list[Order]:
+    """Those with a day among these; the others are told why they stay."""
+    kept = []
+    for order in orders:
+        if order.number in fixed or any(_is_own_day(order, on, dates) for on in dates):
+            kept.append(order)
+            continue
+        days = f"{order.first_on:%a %d %b} to {order.last_on:%a %d %b}"
+        why = f"It may come {days}, and none of those days is planned here."
+        impossible.append(Postponed(order=str(order.number), code="other days", reason=why))
+    return kept
 
 
 def _wood(lot: Lot, weights: Mapping[int, float]) -> Wood:
@@ -297,6 +329,7 @@ def _order(
     rule: MinutesRule,
     *,
     must_go: bool,
+    any_day: bool,
 ) -> PlanOrder:
     order = want.order
     per_cord = rule.throw_off_per_cord + (rule.stack_per_cord if order.stacked else 0)
@@ -312,7 +345,7 @@ def _order(
         dates=tuple(
             number
             for number, on in enumerate(dates)
-            if (must_go or order.first_on <= on <= order.last_on) and not _road_is_shut(town_id, on, shuts)
+            if (any_day or _is_own_day(order, on, dates)) and not _road_is_shut(town_id, on, shuts)
         ),
         parts=tuple(
             PlanPart(
@@ -321,7 +354,7 @@ def _order(
             )
             for part in want.parts
         ),
-        no_trailer=order.small_rig_only,
+        no_trailer=order.small_rig_only or want.from_tight_yard,
         stop_s=int(rule.drop * MINUTE),
         unload_s_per_cord=int(per_cord * MINUTE),
         price_c=int(order.total_dollars * 100),
@@ -329,6 +362,13 @@ def _order(
         postpone_c=postpone,
         name=f"of {order.customer.name} (order {order.number})",
     )
+
+
+def _is_own_day(order: Order, on: date, dates: Sequence[date]) -> bool:
+    """The day promised, or any it asked for."""
+    if order.promised_on in dates:
+        return on == order.promised_on
+    return order.first_on <= on <= order.last_on
 
 
 def _road_is_shut(town_id: int | None, on: date, shuts: Sequence[Shut]) -> bool:

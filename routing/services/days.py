@@ -49,6 +49,15 @@ class DayIsFixed(RoutingError):
         )
 
 
+class NoDayLeft(RoutingError):
+    def __init__(self, *, on: date, last_on: date) -> None:
+        self.on = on
+        self.last_on = last_on
+        super().__init__(
+            f"Between {on:%a %d %b} and {last_on:%a %d %b} no day is left to drive on: tick another weekday."
+        )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Planned:
     """What a planning came to.
@@ -84,6 +93,7 @@ def plan_day(
     starts_at: time | None = None,
     ends_at: time | None = None,
     last_on: date | None = None,
+    not_on: Iterable[date] = (),
     seconds: float | None = None,
     steps: int | None = None,
     seed: int = 1,
@@ -91,10 +101,10 @@ def plan_day(
     progress: Callable[[Moment], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> Planned:
-    """Plan one day, or every day to `last_on`, and keep it as a draft.
+    """Plan one day, or every day to `last_on` but those `not_on`, and keep it as a draft.
 
-    Pins set by hand and runs that are frozen or under way stay as they are. Orders named by number are
-    all wanted; without numbers the planner takes what pays.
+    Of several days the committed ones stay as they are, and each order keeps to its own dates. Pins set by hand and runs that are frozen or under way stay too. Orders named by number are all wanted;
+    without numbers the planner takes what pays.
 
     Errors
         DayIsFixed: committed, unless `around_fixed`.
@@ -102,10 +112,7 @@ def plan_day(
         NoRates, EngineDown, BadProblem: see `prepare`.
         PlanRefused: the referee found fault with the planner's own plan; nothing is kept.
     """
-    dates = _dates(on, last_on)
-    for day in Day.objects.filter(on__in=dates, state__in=(Day.State.FIXED, Day.State.DONE)):
-        if not around_fixed:
-            raise DayIsFixed(on=day.on)
+    dates = _dates(on, last_on, not_on, around_fixed=around_fixed)
     outings = _outings(dates, rig_ids, starts_at, ends_at)
     frozen, kept_numbers = under_way(dates)
     pinned = pins_of(dates)
@@ -114,6 +121,7 @@ def plan_day(
         outings=_with_frozen(outings, frozen, dates),
         order_numbers=numbers,
         must_go=order_numbers is not None,
+        own_days=len(dates) > 1,
         frozen=frozen,
         keep_parts=bool(frozen),
     )
@@ -294,9 +302,17 @@ def clear_day(*, on: date, at: datetime, who: str) -> None:
     audit.note(at=at, who=who, verb="cleared", thing=f"day {on}")
 
 
-def _dates(on: date, last_on: date | None) -> tuple[date, ...]:
+def _dates(on: date, last_on: date | None, not_on: Iterable[date], *, around_fixed: bool) -> tuple[date, ...]:
     last = max(on, last_on or on)
-    return tuple(on + timedelta(days=n) for n in range((last - on).days + 1))
+    left = set(not_on)
+    asked = [on + timedelta(days=n) for n in range((last - on).days + 1)]
+    if not around_fixed:
+        done = Day.objects.filter(on__in=asked, state__in=(Day.State.FIXED, Day.State.DONE))
+        left |= set(done.values_list("on", flat=True))
+    free = tuple(day for day in asked if day not in left)
+    if not free:
+        raise DayIsFixed(on=on) if set(asked) - set(not_on) else NoDayLeft(on=on, last_on=last)
+    return free
 
 
 def _outings(

@@ -9,7 +9,7 @@ from routing.core.check import Verdict
 from routing.core.edit import judged
 from routing.core.plan import Plan
 from routing.core.problem import FrozenRun
-from routing.models import Run, Shut, Stop
+from routing.models import Day, Run, Shut, Stop
 from routing.selectors.parcels import part_id
 from routing.selectors.plans import day_sketch, outings_of
 from routing.selectors.problems import Outing, Prepared, frozen_run, prepare
@@ -70,12 +70,34 @@ def troubles_of(on: date) -> tuple[str, ...]:
         f"Order {order.number} is {order.get_state_display()}: take it off the day"
         for order in gone.order_by("number").distinct()
     ]
+    said += _brought_twice(on)
     closed = Shut.objects.filter(from_on__lte=on, to_on__gte=on, from_time=None)
     yards = closed.filter(kind=Shut.Kind.YARD, yard__loads__run__day__on=on).distinct()
     said += [f"{shut.yard} is shut ({shut.reason}): plan again around it" for shut in yards]
     towns = closed.filter(kind=Shut.Kind.ROAD, town__places__orders__stops__load__run__day__on=on).distinct()
     said += [f"The road to {shut.town} is shut ({shut.reason}): plan again without it" for shut in towns]
     return tuple(said)
+
+
+def _brought_twice(on: date) -> list[str]:
+    """Orders of the day that a committed other day brings as well."""
+    here = Stop.objects.filter(load__run__day__on=on, state=Stop.State.PLANNED).values_list("order", "part")
+    parts = set(here)
+    others = Stop.objects.filter(
+        order__in={order for order, _ in parts},
+        load__run__day__state=Day.State.FIXED,
+        state__in=(Stop.State.PLANNED, Stop.State.ARRIVED),
+    )
+    rows = others.exclude(load__run__day__on=on).select_related("order", "load__run__day")
+    days = {
+        stop.order.number: stop.load.run.day.on
+        for stop in rows.order_by("order__number")
+        if (stop.order_id, stop.part) in parts
+    }
+    return [
+        f"Order {number} goes on {other:%a %d %b} already: take it off this day or that one"
+        for number, other in days.items()
+    ]
 
 
 def in_words(prepared: Prepared, verdict: Verdict) -> tuple[str, ...]:
@@ -86,6 +108,11 @@ def in_words(prepared: Prepared, verdict: Verdict) -> tuple[str, ...]:
         for shift in prepared.problem.shifts:
             sentence = sentence.replace(shift.id, f"{names[shift.rig]}'s run")
         said.append(sentence)
+    for fault in verdict.faults:
+        part = prepared.parts.get(fault.where)
+        if fault.rule == "trailer" and part is not None and part.yard_id in prepared.tight_yards:
+            yard = next(row.label for row in prepared.problem.yards if row.id == str(part.yard_id))
+            said.append(f"The wood of order {part.number} lies at {yard}, where no big trailer turns")
     return tuple(said)
 
 
