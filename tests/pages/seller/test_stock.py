@@ -644,3 +644,11 @@ def test_wood_moves_even_while_the_road_engine_is_down(seller_client, knob, uppe
 
     assert "no road known" in seller_client.get(reverse("move", args=["K1"])).text
     assert seller_client.post(reverse("move", args=["K1"]), {"to_yard": upper.pk}).status_code == 302
+
+
+@pytest.mark.parametrize(("name", "args"), [("measure", []), ("move", ["K1"]), ("species", [])])
+def test_a_form_that_answers_as_it_is_typed_does_not_scold_for_what_is_not_typed_yet(
+    seller_client, knob, upper, name, args
+):
+    """htmx 4 checks a form before asking, which moved the typing to the next empty field."""
+    assert 'hx-validate="false"' in seller_client.get(reverse(name, args=args)).text
