@@ -161,7 +161,7 @@ def import_books(folder: Path) -> list[TableCount]:
             for model, path in found:
                 if model._default_manager.exists():
                     raise BooksError(
-                        f"{str(model._meta.verbose_name_plural).capitalize()} has rows already. Import into empty "
+                        f"The table of {path.name} has rows already. Import into empty "
                         "books: point DATA_DIR or DATABASE_URL at an empty place and migrate it first."
                     )
                 rows = 0

@@ -117,3 +117,11 @@ def test_restoring_a_damaged_copy_changes_nothing(business, tmp_path):
     with pytest.raises(BackupError, match="damaged"):
         restore(tmp_path)
     assert Order.objects.filter(pk=order.pk).exists()
+
+
+@pytest.mark.parametrize("command", ["backup", "export_csv", "import_csv", "restore"])
+def test_a_folder_that_is_none_is_told_in_a_sentence(db, tmp_path, command):
+    (tmp_path / "letter.txt").write_text("no folder")
+
+    with pytest.raises(CommandError, match=r"letter\.txt"):
+        call_command(command, str(tmp_path / "letter.txt"))

@@ -20,4 +20,7 @@ class Command(BaseCommand):
             made = back_up(Path(options["folder"]), timezone.localtime())
         except BackupError as error:
             raise CommandError(str(error)) from error
+        except OSError as error:
+            why = f"{options['folder']} cannot be written: {error.strerror}. Name another folder."
+            raise CommandError(why) from error
         self.stdout.write(f"Copied to {made}")

@@ -19,5 +19,8 @@ class Command(BaseCommand):
             counts = export_books(Path(options["folder"]))
         except BooksError as error:
             raise CommandError(str(error)) from error
+        except OSError as error:
+            why = f"{options['folder']} cannot be written: {error.strerror}. Name another folder."
+            raise CommandError(why) from error
         for count in counts:
             self.stdout.write(f"{count.rows:7} {count.name}")

@@ -19,4 +19,7 @@ class Command(BaseCommand):
             restore(Path(options["folder"]))
         except BackupError as error:
             raise CommandError(str(error)) from error
+        except OSError as error:
+            why = f"{options['folder']} cannot be read: {error.strerror}. Name another folder."
+            raise CommandError(why) from error
         self.stdout.write("The books are as they were in the copy.")
