@@ -31,7 +31,9 @@ class LotRow:
     soft: Fraction
     kept: Fraction
     open: Fraction  # below 0 when promised twice
-    bundles: int | None
+    bundles: int | None  # of what is open
+    bundles_on_hand: int | None
+    bundles_held: int | None
     sale: str
     sale_words: str
     said_ready: str
@@ -107,6 +109,8 @@ def lot_row(lot: Lot, seller: BusinessRow, *, on: date) -> LotRow:
         kept=lot.kept_cords,
         open=free,
         bundles=bundles_in(lot, free),
+        bundles_on_hand=bundles_in(lot, lot.on_hand_cords),
+        bundles_held=bundles_in(lot, lot.firm_cords + lot.soft_cords),
         sale=lot.sale,
         sale_words=lot.get_sale_display(),
         said_ready=lot.said_ready,
