@@ -109,8 +109,9 @@ def letter_for(view: OrderView, kind: str, **more: str) -> LetterText:
         MissingWords: a fact it has to tell is not known.
     """
     facts = {**facts_of(view), **more}
-    if kind == "day_moved" and not more.get("reason"):
-        facts["reason"] = phrases.moved_words(language=view.language)
+    facts["reason"] = facts["reason"] or phrases.usual_reason(kind, language=view.language)
+    if not facts.get("time") and view.comes_to:
+        facts["time"] = about_clock(view.comes_to)
     return phrases.letter(kind, language=view.language, facts=facts)
 
 

@@ -30,13 +30,14 @@ __all__ = [
     "letter_gaps",
     "letter_kinds",
     "money_words",
-    "moved_words",
     "text_back",
+    "usual_reason",
     "want_words",
     "window_words",
 ]
 
 GREEN = "green"
+USUAL_REASONS = {"day_moved": "moved", "no_show": "not_there"}
 
 
 class MissingWords(OrdersError):
@@ -80,9 +81,10 @@ def letter(kind: str, *, language: str = ENGLISH, facts: Mapping[str, str]) -> L
     )
 
 
-def moved_words(*, language: str = ENGLISH) -> str:
-    """Why a day moved, where nobody gave a reason of their own."""
-    return str(language_table(language)["moved"])
+def usual_reason(kind: str, *, language: str = ENGLISH) -> str:
+    """Why a letter of a kind is written, where nobody gave a reason of their own; empty for most kinds."""
+    key = USUAL_REASONS.get(kind)
+    return str(language_table(language)[key]) if key else ""
 
 
 def letter_kinds() -> tuple[str, ...]:

@@ -1,6 +1,6 @@
 """Letters go out after the step they tell of: by e-mail, or ready for the seller's phone."""
 
-from datetime import date
+from datetime import date, time
 from io import StringIO
 
 import pytest
@@ -67,6 +67,45 @@ def test_a_letter_with_a_gap_is_not_sent_and_breaks_nothing(business):
 
     assert tell(order.number, "on_the_way", at=an_instant()) is None
     assert not Letter.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("kind", "language", "words"),
+    [
+        ("day_moved", "en", "our round has changed"),
+        ("day_moved", "es", "nuestra ruta ha cambiado"),
+        ("no_show", "en", "nobody was there"),
+        ("no_show", "es", "no había nadie"),
+    ],
+)
+def test_a_day_that_moved_and_a_missed_drop_are_told_with_the_usual_reason(business, kind, language, words):
+    order = make_order(
+        state="planned", promised_on=date(2026, 9, 22), comes_from=time(10), comes_to=time(11, 30)
+    )
+    order.customer.language = language
+    order.customer.save()
+
+    tell(order.number, kind, at=an_instant())
+
+    assert words in Letter.objects.get().body
+
+
+def test_a_reason_that_was_given_stands(business):
+    order = make_order(state="planned", promised_on=date(2026, 9, 22))
+
+    tell(order.number, "day_moved", at=an_instant(), reason="mud on the hill")
+
+    assert "mud on the hill" in Letter.objects.get().body
+
+
+def test_on_the_way_without_a_reckoned_time_says_the_end_of_the_hours_told(business):
+    order = make_order(
+        state="planned", promised_on=date(2026, 9, 22), comes_from=time(10), comes_to=time(11, 30)
+    )
+
+    tell(order.number, "on_the_way", at=an_instant(), time="")
+
+    assert "about 11:30" in Letter.objects.get().body
 
 
 def test_a_text_is_ready_for_the_phone_with_its_words(business):

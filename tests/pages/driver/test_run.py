@@ -92,6 +92,15 @@ def test_the_drop_card_has_gate_call_and_navigation(driver_client, committed):
     assert "$100.00" in page
 
 
+def test_leaving_for_a_drop_and_missing_it_are_written_to_the_customer(driver_client, committed):
+    for kind in ("on_the_way", "no_show"):
+        event = {"uuid": str(uuid4()), "kind": kind, "stop": drop(202).pk, "at": "2026-09-18T17:50:00Z"}
+        send(driver_client, event)
+
+    assert set(Letter.objects.values_list("kind", flat=True)) >= {"on_the_way", "no_show"}
+    assert "nobody was there" in Letter.objects.get(kind="no_show").body
+
+
 def test_a_queue_of_events_is_answered_by_key_and_counts_once(driver_client, committed):
     key = str(uuid4())
     event = {
