@@ -136,7 +136,7 @@ def _each(wood: str, sheet: PriceSheet, seller: BusinessRow) -> str:
             "count": sheet.bundles_for_many,
         }
     if wood == LOGS:
-        return _("%(dollars)s %(whole)s, stacked, you fetch it at the landing") % {
+        return _("%(dollars)s %(whole)s, you fetch it at the landing") % {
             "dollars": whole_dollars(sheet.log_cord_price),
             "whole": per_cord(seller),
         }
