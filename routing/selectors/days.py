@@ -147,6 +147,10 @@ class JobView:
         return max(0.0, (self.best_cents - self.bound_cents) / self.best_cents * 100)
 
     @property
+    def shows_days(self) -> bool:
+        return self.day_count > 1 and not self.is_live
+
+    @property
     def day_count(self) -> int:
         return (self.last_on - self.first_on).days + 1
 

@@ -108,6 +108,9 @@ def wants_of(
         ]
         if kept[order.pk]:
             _keep(want, kept[order.pk], lines, lot_swaps, swapped)
+            if not want.parts:
+                impossible.append(_not(order, "no wood held", "The wood held for it was let go."))
+                continue
         elif lines:
             tight = next((line.lot.yard for line in lines if is_tight(line.lot)), None)
             if tight is not None and not any(rig.is_small for rig in rigs):

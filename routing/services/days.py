@@ -30,6 +30,7 @@ from routing.services.standing import (
     plan_in_books,
     troubles_of,
     under_way,
+    without_wood,
 )
 from routing.services.storing import store
 from routing.services.trucks import one_behind_the_other
@@ -103,8 +104,9 @@ def plan_day(
 ) -> Planned:
     """Plan one day, or every day to `last_on` but those `not_on`, and keep it as a draft.
 
-    Of several days the committed ones stay as they are, and each order keeps to its own dates. Pins set by hand and runs that are frozen or under way stay too. Orders named by number are all wanted;
-    without numbers the planner takes what pays.
+    Of several days the committed ones stay as they are, and each order keeps to its own dates.
+    Pins set by hand and runs that are frozen or under way stay too. Orders named by number are all
+    wanted; without numbers the planner takes what pays.
 
     Errors
         DayIsFixed: committed, unless `around_fixed`.
@@ -181,6 +183,8 @@ def lay_out_day(
     prepared = prepare(
         outings=outings, order_numbers={n for _, numbers in wanted for n in numbers}, must_go=True
     )
+    if prepared.impossible:
+        raise PlanRefused(sentences=tuple(f"Order {row.order}: {row.reason}" for row in prepared.impossible))
     sketch = (
         outings[0].shift,
         tuple((str(yard), tuple(part_id(number, 1) for number in numbers)) for yard, numbers in wanted),
@@ -224,7 +228,7 @@ def commit_day(*, on: date, at: datetime, who: str) -> Committed:
     if not troubles:
         prepared, now_planned = plan_in_books(on)
         _, verdict = judged(prepared.problem, now_planned.sketch)
-        troubles = in_words(prepared, verdict) if not verdict.ok else ()
+        troubles = in_words(prepared, verdict) if not verdict.ok else without_wood(on, prepared)
     if troubles:
         raise PlanRefused(sentences=troubles)
     letters: list[tuple[int, str]] = []

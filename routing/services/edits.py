@@ -117,7 +117,11 @@ def take_off(*, on: date, number: int, at: datetime, who: str) -> Adjusted:
     if not Stop.objects.filter(load__run__day__on=on, order__number=number).exists():
         raise NotOnTheDay(what=f"Order {number}")
     prepared, plan = plan_in_books(on)
-    edit = remove_order(prepared.problem, plan, order=str(number))
+    if any(row.number == number for row in prepared.parts.values()):
+        edit = remove_order(prepared.problem, plan, order=str(number))
+    else:  # cancelled, and its wood let go: the standing plan has left it out already
+        _, verdict = judged(prepared.problem, plan.sketch)
+        edit = Edit(plan=plan, verdict=verdict, cost_c=verdict.cost_c, change_c=0)
     return _keep(
         on,
         prepared,

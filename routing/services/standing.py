@@ -2,17 +2,18 @@
 
 from collections.abc import Iterable, Mapping
 from datetime import date
+from re import Match, sub
 
 from orders.models import Order
 from routing.core import RoutingError
 from routing.core.check import Verdict
 from routing.core.edit import judged
-from routing.core.plan import Plan
+from routing.core.plan import Plan, RunSketch
 from routing.core.problem import FrozenRun
 from routing.models import Day, Run, Shut, Stop
 from routing.selectors.parcels import part_id
 from routing.selectors.plans import day_sketch, outings_of
-from routing.selectors.problems import Outing, Prepared, frozen_run, prepare
+from routing.selectors.problems import VOLUME_STEPS, Outing, Prepared, frozen_run, prepare
 
 
 class NoSuchDay(RoutingError):
@@ -55,8 +56,32 @@ def plan_in_books(
         keep_parts=True,
         lot_swaps=lot_swaps,
     )
-    standing, _ = judged(prepared.problem, sketch)
+    standing, _ = judged(prepared.problem, _known(sketch, prepared))
     return prepared, standing
+
+
+def without_wood(on: date, prepared: Prepared) -> tuple[str, ...]:
+    """Orders of the stored day that have lost the wood held for them, each as a sentence."""
+    parts = {part for _, loads in day_sketch(on) for _, stops in loads for part in stops}
+    numbers = sorted({int(part.split(".")[0]) for part in parts - set(prepared.parts)})
+    return tuple(
+        f"No wood is held for order {number}: pick a lot on its page, or take it off" for number in numbers
+    )
+
+
+def _known(sketch: Iterable[RunSketch], prepared: Prepared) -> tuple[RunSketch, ...]:
+    """The sketch without drops whose wood is held no more, such as those of a cancelled order."""
+    return tuple(
+        (
+            shift,
+            tuple(
+                (yard, known)
+                for yard, stops in loads
+                if (known := tuple(part for part in stops if part in prepared.parts))
+            ),
+        )
+        for shift, loads in sketch
+    )
 
 
 def troubles_of(on: date) -> tuple[str, ...]:
@@ -101,19 +126,37 @@ def _brought_twice(on: date) -> list[str]:
 
 
 def in_words(prepared: Prepared, verdict: Verdict) -> tuple[str, ...]:
-    """The referee's faults with rigs by their names."""
+    """The referee's faults with rigs by their names, in cubic feet, hours and minutes."""
     names = {rig.id: rig.label for rig in prepared.problem.rigs}
     said = []
     for sentence in verdict.sentences:
         for shift in prepared.problem.shifts:
             sentence = sentence.replace(shift.id, f"{names[shift.rig]}'s run")
-        said.append(sentence)
+        said.append(_plainer(sentence))
     for fault in verdict.faults:
         part = prepared.parts.get(fault.where)
         if fault.rule == "trailer" and part is not None and part.yard_id in prepared.tight_yards:
             yard = next(row.label for row in prepared.problem.yards if row.id == str(part.yard_id))
             said.append(f"The wood of order {part.number} lies at {yard}, where no big trailer turns")
     return tuple(said)
+
+
+def _plainer(sentence: str) -> str:
+    """The referee counts seconds and tenths of a cubic foot; people do not."""
+    sentence = sentence.replace("The run ", "", 1)
+    sentence = sub(r"^of (.+?) \(order (\d+)\)", r"Order \2 of \1", sentence)
+    sentence = sub(r"^(A load .*) is ([\d.]+) ft3, (.*) holds (\d+)", _box, sentence)
+    return sub(r"\b(\d+) s\b", lambda found: _hours(int(found[1])), sentence)
+
+
+def _box(found: Match[str]) -> str:
+    loose, room = float(found[2]) / VOLUME_STEPS, int(found[4]) / VOLUME_STEPS
+    return f"{found[1]} is {loose:.0f} loose ft3, {found[3]} holds {room:.0f}"
+
+
+def _hours(seconds: int) -> str:
+    hours, minutes = divmod(-(-seconds // 60), 60)
+    return f"{hours} h {minutes} min" if hours else f"{minutes} min"
 
 
 def under_way(dates: Iterable[date]) -> tuple[tuple[FrozenRun, ...], set[int]]:

@@ -1,12 +1,15 @@
 """Forms of the delivery days, rigs and closures."""
 
 from collections.abc import Iterable
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 
 TIME = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
+MOST_DAYS = 10
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
 
@@ -36,6 +39,35 @@ class PlanForm(forms.Form):
             self.add_error("ends_at", "Home by must be later than out.")
         if not said.get("orders"):
             self.add_error("orders", "Choose at least one order.")
+        return said
+
+
+class WeekForm(PlanForm):
+    """Several days at once; each order keeps to its own dates."""
+
+    first_on = forms.DateField(label="From", widget=DATE)
+    last_on = forms.DateField(label="Through", widget=DATE)
+    weekdays = forms.MultipleChoiceField(
+        label="Drive on",
+        choices=[(str(number), name) for number, name in enumerate(WEEKDAYS)],
+        error_messages={"required": "Tick a weekday: somebody has to drive."},
+    )
+    seconds = forms.IntegerField(label="Look for so many seconds", min_value=1, max_value=120, initial=20)
+
+    def clean(self) -> dict[str, Any]:
+        said = super().clean()
+        first, last = said.get("first_on"), said.get("last_on")
+        if not first or not last:
+            return said
+        if last < first:
+            self.add_error("last_on", "The last day must not be before the first.")
+        elif (last - first).days >= MOST_DAYS:
+            self.add_error("last_on", f"At most {MOST_DAYS} days are planned at once.")
+        elif said.get("weekdays") and not any(
+            str((first + timedelta(days=number)).weekday()) in said["weekdays"]
+            for number in range((last - first).days + 1)
+        ):
+            self.add_error("weekdays", "None of these weekdays lies between the two days.")
         return said
 
 

@@ -1,9 +1,10 @@
 from django.urls import path
 
-from firewood_site.seller.views import day_edits, days, loads, rigs, shuts
+from firewood_site.seller.views import day_edits, days, loads, rigs, shuts, weeks
 
 urlpatterns = [
     path("days", days.days, name="days"),
+    path("days/together", weeks.week, name="days-together"),
     path("days/<str:on>", days.day, name="day"),
     path("days/<str:on>/plan", days.plan, name="day-plan"),
     path("days/<str:on>/commit", days.commit, name="day-commit"),

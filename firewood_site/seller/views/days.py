@@ -18,7 +18,15 @@ from firewood_site.seller.forms.days import PlanForm
 from inventory.core import InventoryError
 from orders.core import OrdersError
 from routing.core import RoutingError
-from routing.selectors.days import CandidateRow, DayView, day_view, days_list, job_view, live_job
+from routing.selectors.days import (
+    CandidateRow,
+    DayView,
+    day_view,
+    days_list,
+    job_view,
+    left_out_between,
+    live_job,
+)
 from routing.selectors.rigs import rigs
 from routing.selectors.run_maps import map_data, map_of_run
 from routing.selectors.yards import yard_names
@@ -116,9 +124,7 @@ def commit(request: HttpRequest, on: str) -> HttpResponse:
         done = commit_day(on=when, at=now(), who=request.user.get_username())
     except REFUSALS as refusal:
         return day_page(request, when, trouble=str(refusal), status=422)
-    for number, kind in done.letters:
-        tell(number, kind, at=now())
-    told = len(done.letters)
+    told = sum(tell(number, kind, at=now()) is not None for number, kind in done.letters)
     messages.success(
         request, f"Committed. {told} customer{'' if told == 1 else 's'} told or ready to be told."
     )
@@ -169,6 +175,8 @@ def job(request: HttpRequest, key: UUID) -> HttpResponse:
     view = found(job_view(str(key), at=timezone.now()), "This planning is not known any more.")
     context = {
         "job": view,
+        "days": days_list(view.first_on, days=view.day_count) if view.shows_days else (),
+        "left_out": left_out_between(view.first_on, view.last_on) if view.shows_days else (),
         "is_late_start": view.is_waiting and (now() - view.made_at) > timedelta(seconds=8),
     }
     return page_or_part(request, "seller/days/job.html", "progress", context)

@@ -1,0 +1,82 @@
+"""Several days planned together: which orders, which rigs, which days; the plan is made in the background."""
+
+from datetime import date, timedelta
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from firewood_site.access import seller_required
+from firewood_site.clock import now, today
+from firewood_site.seller.forms.days import MOST_DAYS, WeekForm
+from routing.selectors.days import candidates_between
+from routing.selectors.rigs import rigs
+from routing.services import jobs
+from routing.tasks import plan_in_background
+
+USUAL_DAYS = 6
+SUNDAY = 6
+
+
+@seller_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def week(request: HttpRequest) -> HttpResponse:
+    """Choose days and orders; posting starts the planner and shows how far it is."""
+    said = request.POST if request.method == "POST" else request.GET
+    first = _date(said.get("first_on", ""), today())
+    last = _date(said.get("last_on", ""), first + timedelta(days=USUAL_DAYS - 1))
+    shown_last = min(max(first, last), first + timedelta(days=MOST_DAYS - 1))
+    rows = candidates_between(first, shown_last)
+    out = rigs(only_working=True)
+    form = WeekForm(
+        request.POST if request.method == "POST" else None,
+        orders=[row.number for row in rows],
+        rigs=[(row.id, row.name) for row in out],
+        initial={
+            "first_on": first,
+            "last_on": shown_last,
+            "rigs": [str(row.id) for row in out],
+            "weekdays": [str(number) for number in range(7) if number != SUNDAY],
+        },
+    )
+    if request.method == "POST" and form.is_valid():
+        return redirect("day-job", _start(form.cleaned_data, request.user.get_username()))
+    ticked = set(request.POST.getlist("orders")) if form.is_bound else None
+    context = {
+        "form": form,
+        "first": first,
+        "last": shown_last,
+        "too_long": shown_last < last,
+        "chosen": [(row, row.is_suggested if ticked is None else str(row.number) in ticked) for row in rows],
+    }
+    return render(request, "seller/days/week.html", context, status=422 if form.is_bound else 200)
+
+
+def _start(said: dict[str, Any], who: str) -> object:
+    first, last = said["first_on"], said["last_on"]
+    days = [first + timedelta(days=number) for number in range((last - first).days + 1)]
+    drives = {int(number) for number in said["weekdays"]}
+    key = jobs.start_job(
+        first_on=first,
+        last_on=last,
+        orders=[int(number) for number in said["orders"]],
+        at=now(),
+        seconds=said["seconds"],
+        options={
+            "rigs": [int(key) for key in said["rigs"]],
+            "starts_at": said["starts_at"].isoformat(),
+            "ends_at": said["ends_at"].isoformat(),
+            "not_on": [day.isoformat() for day in days if day.weekday() not in drives],
+            "who": who,
+        },
+    )
+    plan_in_background.enqueue(str(key))
+    return key
+
+
+def _date(text: str, otherwise: date) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return otherwise
