@@ -34,6 +34,8 @@ STEPS_PER_CHUNK = 50
 PROOF_AT_SHARE = 0.05
 PROOF_AT_SECONDS = 0.4
 PROOF_AT_STEPS = 0.3
+STEPS_BEFORE_PROOF = 8_000
+LATEST_PROOF = 0.35
 PROOF_UNTIL = 0.85
 BOUND_AT = (0.4, 0.6)
 SOME_PARTS = 45
@@ -106,6 +108,8 @@ def plan(
     job.note(search, _bound_cents(job, first_bound(job.laid.arrays)))
     if can_prove(job.laid.arrays):
         _walk(job, search, until=job.share_before_proof)
+        if job.stop.seconds is not None and search.steps < STEPS_BEFORE_PROOF:
+            _walk(job, search, until=LATEST_PROOF, most_steps=STEPS_BEFORE_PROOF)
         if _proven(job, search):
             return _result(job, search.best_sketch(), bound=None)
         _load_bound(job, search, until=job.part_done + BOUND_AFTER_PROOF)
@@ -260,11 +264,15 @@ class _Job:
         return [order for order in self.problem.orders if not all(p.id in brought for p in order.parts)]
 
 
-def _walk(job: _Job, search: Annealing, *, until: float, hottest: float = 1.0) -> None:
+def _walk(
+    job: _Job, search: Annealing, *, until: float, hottest: float = 1.0, most_steps: int | None = None
+) -> None:
     """Anneal from now until a share of the stop rule is used up; helpers walk beside on their own threads."""
     steps = STEPS_PER_CHUNK if job.stop.seconds is None else 1
     from_share = job.part_done
     while (done := job.part_done) < until and not job.should_stop():
+        if most_steps is not None and search.steps >= most_steps:
+            break
         if job.stop.steps is not None:
             steps = min(steps, max(1, round(until * job.stop.steps) - search.steps))
         began = time.monotonic()
