@@ -5,6 +5,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.safestring import mark_safe
@@ -19,6 +20,8 @@ from routing.core.margins import Compared, Margin, added_up, side_by_side
 from routing.selectors.margins import LoadEarned, load_earned, loads_earned, months_with_loads, order_earned
 from routing.selectors.roads import roads_now
 
+PAGE_LOADS = 40  # figures and markets are of the whole month all the same
+
 
 @seller_required
 @require_safe
@@ -26,13 +29,15 @@ def margins(request: HttpRequest) -> HttpResponse:
     months = months_with_loads()
     first = _month(request.GET.get("month", ""), months)
     loads = loads_earned(first, first.replace(day=monthrange(first.year, first.month)[1]))
+    page = Paginator(loads, PAGE_LOADS).get_page(request.GET.get("page"))
     whole = [load.latest for load in loads if load.latest is not None]
     wage = business().target_wage
     context = {
         "months": months,
         "month": first,
         "loads": loads,
-        "drops": [drop for load in loads for drop in load.drops],
+        "page": page,
+        "drops": [drop for load in page for drop in load.drops],
         "markets": _markets(loads),
         "total": added_up(whole, name="total") if whole else None,
         "left": added_up(whole, name="total").left_after_wages(wage) if whole else None,

@@ -33,6 +33,7 @@ BY = (
     ("customer", "customer"),
 )
 SEED = 20_260_918
+MOST_ROWS = 60  # of a month's loads, orders or customers; the margins page has them all
 
 
 @seller_required
@@ -110,7 +111,8 @@ def _grouped(by: str, said: str, wage: Decimal) -> dict[str, Any]:
     return {
         "by": by,
         "groupings": BY,
-        "rows": rows,
+        "rows": rows[:MOST_ROWS],
+        "more": max(0, len(rows) - MOST_ROWS),
         "by_loads": by not in ("month", "season"),
         "months": months,
         "month": month,
