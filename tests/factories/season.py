@@ -54,10 +54,16 @@ class Seasons:
 
 
 def make_seasons(
-    *, last_on: date, orders: int = 20_000, seasons: int = 10, open_orders: int = 120, seed: int = 1
+    *,
+    last_on: date,
+    orders: int = 20_000,
+    seasons: int = 10,
+    open_orders: int = 120,
+    seed: int = 1,
+    first_number: int = FIRST_NUMBER,
 ) -> Seasons:
     """So many delivered orders over so many seasons that end the day before, and some open ones."""
-    maker = _Maker(last_on=last_on, seasons=seasons, seed=seed)
+    maker = _Maker(last_on=last_on, seasons=seasons, seed=seed, first_number=first_number)
     with transaction.atomic():
         maker.make(orders, open_orders)
     return Seasons(first_on=maker.first_on, last_on=last_on, rows=dict(maker.rows))
@@ -79,7 +85,9 @@ def _filled(orders: list[Order]) -> list[list[Order]]:
 
 
 class _Maker:
-    def __init__(self, *, last_on: date, seasons: int, seed: int) -> None:
+    def __init__(self, *, last_on: date, seasons: int, seed: int, first_number: int) -> None:
+        self.first_number = first_number
+        self.mark = "" if first_number == FIRST_NUMBER else f"{first_number}"
         self.dice = random.Random(seed)
         self.last_on = last_on
         self.seasons = seasons
@@ -103,10 +111,10 @@ class _Maker:
         self._money_and_paper(delivered)
         self._wood_of(delivered)
         self._drive(delivered)
-        self._open(open_orders, FIRST_NUMBER + count)
+        self._open(open_orders, self.first_number + count)
         self._work()
         Numbering.objects.update_or_create(
-            series="order", defaults={"last": FIRST_NUMBER + count + open_orders}
+            series="order", defaults={"last": self.first_number + count + open_orders}
         )
 
     def _people(self, count: int) -> tuple[list[Customer], list[Place]]:
@@ -114,7 +122,7 @@ class _Maker:
             [
                 Customer(
                     name=f"Buyer {number:05d}",
-                    phone=f"+1541{2_000_000 + number}",
+                    phone=f"+1541{2_000_000 + self.first_number + number}",
                     phone_as_typed=f"541 {2_000_000 + number}",
                     is_repeat=bool(number % 3),
                     pay_first=number % 97 == 0,
@@ -141,7 +149,9 @@ class _Maker:
         made: dict[int, list[Lot]] = {}
         units = self.keep(
             [
-                Unit(name=f"Bench {number}", acres=Decimal(2), started_on=self._season_start(number))
+                Unit(
+                    name=f"Bench {self.mark}{number}", acres=Decimal(2), started_on=self._season_start(number)
+                )
                 for number in range(self.seasons)
             ]
         )
@@ -150,8 +160,8 @@ class _Maker:
             made[number] = self.keep(
                 [
                     Lot(
-                        code=f"S{number}-{place}", name=f"Bench {number} fir {place}", unit=units[number],
-                        yard=self.yards[place % len(self.yards)], mix={"fir": 100}, wood="fir",
+                        code=f"S{self.mark}{number}-{place}", name=f"Bench {number} fir {place}",
+                        unit=units[number], yard=self.yards[place % len(self.yards)], mix={"fir": 100}, wood="fir",
                         form=Lot.Form.SPLITS, piling=Lot.Piling.HEAPED, felled_on=start - timedelta(days=300),
                         split_on=start - timedelta(days=200), drying_from=start - timedelta(days=200),
                         start_moisture_pct=Decimal(60), sale=Lot.Sale.FOR_SALE,
@@ -186,7 +196,7 @@ class _Maker:
     def _orders(self, days: list[date]) -> list[Order]:
         quotes, orders = [], []
         for place, on in enumerate(days):
-            number = FIRST_NUMBER + place
+            number = self.first_number + place
             person = self.dice.randrange(len(self.customers))
             spot, (cords, price) = self.places[person], self.dice.choice(AMOUNTS)
             asked = on - timedelta(days=self.dice.randint(1, 14))
@@ -228,8 +238,8 @@ class _Maker:
                 )  # fmt: skip
             tickets.append(
                 Ticket(
-                    order=order, number=FIRST_NUMBER + place, delivered_on=on, cords=order.cords, fields={},
-                    made_at=noon(on, 16),
+                    order=order, number=self.first_number + place, delivered_on=on, cords=order.cords,
+                    fields={}, made_at=noon(on, 16),
                 )
             )  # fmt: skip
             for kind, when in (("asked", order.asked_on), ("day_set", on), ("delivered", on)):
