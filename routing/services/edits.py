@@ -46,11 +46,12 @@ class NoLotThere(RoutingError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Adjusted:
-    """What an edit did. change_cents: below zero when it saves."""
+    """What an edit did. change_cents, change_seconds of paid driving: below zero when it saves."""
 
     on: date
     cost_cents: int
     change_cents: int
+    change_seconds: int
 
 
 def move_drop(
@@ -281,6 +282,7 @@ def _keep(
         raise NoSuchDay(on=on)
     cost = sum(run.cost_c for run in edit.plan.runs)
     was = _cost_before(on)
+    paid = sum(Run.objects.filter(day__on=on).values_list("paid_seconds", flat=True))
     pins = [
         part_id(stop.order.number, stop.part)
         for stop in Stop.objects.filter(load__run__day=day, pinned=True).select_related("order")
@@ -302,7 +304,12 @@ def _keep(
     if left is not None:
         postponed.append({"order": left[0], "code": "by hand", "reason": f"{left[1].capitalize()}."})
     Day.objects.filter(on=on).update(postponed=postponed)
-    return Adjusted(on=on, cost_cents=cost, change_cents=cost - was)
+    return Adjusted(
+        on=on,
+        cost_cents=cost,
+        change_cents=cost - was,
+        change_seconds=sum(run.paid_s for run in edit.plan.runs) - paid,
+    )
 
 
 def _swaps(load: Load, yard_id: int) -> Mapping[tuple[int, int], int]:

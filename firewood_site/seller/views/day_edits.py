@@ -12,7 +12,7 @@ from firewood_site.access import seller_required
 from firewood_site.clock import now
 from firewood_site.seller.forms.days import HoursForm
 from firewood_site.seller.views.days import REFUSALS, date_of, day_page
-from firewood_site.templatetags.firewood import cents_dollars
+from firewood_site.templatetags.firewood import cents_dollars, hours_minutes
 from routing.services import edits
 from routing.services.edits import Adjusted
 
@@ -121,10 +121,13 @@ ACTS: dict[str, Callable[[HttpRequest, date], Adjusted | str | None]] = {
 
 
 def _said(done: Adjusted) -> str:
-    if not done.change_cents:
+    minutes = round(done.change_seconds / 60)
+    if not done.change_cents and not minutes:
         return "Changed and timed anew. It costs the same."
     more = "more" if done.change_cents > 0 else "less"
-    return f"Changed and timed anew. It costs {cents_dollars(abs(done.change_cents))} {more}."
+    longer = "longer" if minutes > 0 else "shorter"
+    takes = f" and takes {hours_minutes(abs(minutes))} {longer}" if minutes else ""
+    return f"Changed and timed anew. It costs {cents_dollars(abs(done.change_cents))} {more}{takes}."
 
 
 def _place(request: HttpRequest) -> tuple[str, int]:

@@ -15,6 +15,7 @@ from firewood_site.clock import now, today
 from firewood_site.letters import tell
 from firewood_site.parts import page_or_part
 from firewood_site.seller.forms.days import PlanForm
+from firewood_site.templatetags.firewood import cents_dollars
 from inventory.core import InventoryError
 from orders.core import OrdersError
 from routing.core import RoutingError
@@ -33,6 +34,7 @@ from routing.selectors.yards import yard_names
 from routing.services import jobs
 from routing.services.days import (
     SMALL_DAY_ORDERS,
+    Planned,
     clear_day,
     commit_day,
     plan_day,
@@ -108,10 +110,7 @@ def plan(request: HttpRequest, on: str) -> HttpResponse:
         )
     except REFUSALS as refusal:
         return day_page(request, when, form=form, trouble=str(refusal), status=422)
-    left = len(planned.postponed)
-    messages.success(
-        request, f"{planned.drops} drops planned." + (f" {left} left out, see why." if left else "")
-    )
+    messages.success(request, _planned_words(planned, view))
     return redirect("day", on)
 
 
@@ -256,6 +255,19 @@ def _chosen(view: DayView, form: PlanForm | None) -> tuple[tuple[CandidateRow, b
         ticked = set(form.data.getlist("orders")) if hasattr(form.data, "getlist") else set()
         return tuple((row, str(row.number) in ticked) for row in view.candidates)
     return tuple((row, row.is_suggested) for row in view.candidates)
+
+
+def _planned_words(planned: Planned, before: DayView) -> str:
+    """What came of it, beside the plan it replaces."""
+    said = [f"{planned.drops} drop{'' if planned.drops == 1 else 's'} planned."]
+    if planned.postponed:
+        said.append(f"{len(planned.postponed)} left out, see why.")
+    if before.runs and before.cost_cents is not None:
+        change = planned.cost_cents - before.cost_cents
+        more = "more" if change > 0 else "less"
+        words = f"{cents_dollars(abs(change))} {more} than" if change else "the same as"
+        said.append(f"It costs {words} the plan before, of {before.drops}.")
+    return " ".join(said)
 
 
 def _places(view: DayView) -> tuple[tuple[str, str], ...]:

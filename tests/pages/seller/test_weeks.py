@@ -1,5 +1,6 @@
 """Several days planned together, and yards where no big trailer turns."""
 
+import re
 from datetime import time, timedelta
 
 import pytest
@@ -11,6 +12,7 @@ from orders.services.orders import cancel_order
 from routing.models import Day, PlanJob, Run, Stop
 from routing.services import days, edits
 from routing.services.days import PlanRefused
+from routing.services.shuts import shut
 from tests.factories.day import FRIDAY, job_matrix, make_friday
 from tests.factories.inventory import make_hold, make_lot
 
@@ -168,6 +170,31 @@ def test_the_referee_speaks_of_minutes_and_cubic_feet(friday, an_instant):
     OrderHold.objects.create(order=friday.greta, hold=more)
     with pytest.raises(PlanRefused, match="is 240 loose ft3, Big trailer holds 180"):
         lay_out()
+
+
+def test_a_shut_yard_on_a_committed_day_is_planned_around_and_priced(seller_client, friday, an_instant):
+    days.lay_out_day(
+        on=FRIDAY, rig_id=friday.big.pk, loads=((friday.creek.pk, (201,)), (friday.siding.pk, (202, 203))),
+        at=an_instant, who="ruth", starts_at=time(7, 30),
+    )  # fmt: skip
+    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    shut(
+        kind="yard", yard_id=friday.creek.pk, from_on=FRIDAY, to_on=FRIDAY, reason="Gate washed out",
+        at=an_instant, who="ruth",
+    )  # fmt: skip
+    page = reverse("day", args=[FRIDAY.isoformat()])
+    assert "Creek Yard is shut (Gate washed out)" in seller_client.get(page).content.decode()
+    form = {
+        "orders": ["201", "202", "203"], "rigs": [str(friday.big.pk)], "starts_at": "07:30",
+        "ends_at": "18:00",
+    }  # fmt: skip
+
+    answer = seller_client.post(reverse("day-plan", args=[FRIDAY.isoformat()]), form, follow=True)
+
+    said = answer.content.decode()
+    assert re.search(r"1 left out, see why. It costs \$[\d.]+ less than the plan before, of 3", said)
+    assert "Every yard that holds" in said
+    assert set(Stop.objects.values_list("order__number", flat=True)) == {202, 203}
 
 
 def test_an_order_without_wood_is_not_laid_out_and_says_why(friday, an_instant):
