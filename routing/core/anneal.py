@@ -22,8 +22,8 @@ from routing.core.walk import (
 
 UNSET = 1 << 60
 BUILD_ORDERS = (1, 2, 4, 5)
-HOT_SHARE = 0.003
-COLD_SHARE = 0.00003
+HOT_SHARE = 0.01
+COLD_SHARE = 0.0002
 LONGEST_STRING = 10
 MOST_LOADS = 3
 MOST_OUT = 10.0
