@@ -2,11 +2,12 @@
 
 import re
 from datetime import time, timedelta
+from fractions import Fraction
 
 import pytest
 from django.urls import reverse
 
-from inventory.models import Yard
+from inventory.models import Hold, Yard
 from orders.models import Order, OrderHold
 from orders.services.orders import cancel_order
 from routing.models import Day, PlanJob, Run, Stop
@@ -195,6 +196,37 @@ def test_a_shut_yard_on_a_committed_day_is_planned_around_and_priced(seller_clie
     assert re.search(r"1 left out, see why. It costs \$[\d.]+ less than the plan before, of 3", said)
     assert "Every yard that holds" in said
     assert set(Stop.objects.values_list("order__number", flat=True)) == {202, 203}
+
+
+def test_the_heavy_rig_goes_round_by_siding_and_the_light_one_over_the_bridge(friday, an_instant):
+    for rig, cords in ((friday.big, "1"), (friday.small, "1/3")):
+        Order.objects.filter(number=201).update(cords=cords)
+        Hold.objects.filter(reference=friday.marlow.reference).update(cords=Fraction(cords))
+        days.plan_day(
+            on=FRIDAY, at=an_instant, who="ruth", order_numbers=(201,), rig_ids=(rig.pk,), steps=100
+        )
+        legs = Stop.objects.filter(order__number=201).values_list("leg_meters", "leg_seconds")
+        miles, minutes = ("8.9", 18) if rig == friday.big else ("3.0", 7)
+        assert [(f"{meters / 1609.344:.1f}", seconds // 60) for meters, seconds in legs] == [(miles, minutes)]
+        assert Stop.objects.get().load.run.rig == rig
+
+
+def test_a_rig_that_breaks_is_planned_without(seller_client, friday, an_instant):
+    days.lay_out_day(
+        on=FRIDAY, rig_id=friday.big.pk, loads=((friday.siding.pk, (202,)),), at=an_instant, who="ruth"
+    )
+    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    seller_client.post(reverse("rig-out", args=[friday.big.pk]), {"reason": "bearing gone"})
+    page = reverse("day", args=[FRIDAY.isoformat()])
+    assert "Big trailer is out (bearing gone)" in seller_client.get(page).content.decode()
+    form = {
+        "orders": ["202"], "rigs": [str(friday.small.pk)], "starts_at": "07:30", "ends_at": "18:00",
+    }  # fmt: skip
+
+    answer = seller_client.post(reverse("day-plan", args=[FRIDAY.isoformat()]), form, follow=True)
+
+    assert "the plan before, of 1" in answer.content.decode()
+    assert Stop.objects.get().load.run.rig == friday.small
 
 
 def test_an_order_without_wood_is_not_laid_out_and_says_why(friday, an_instant):
