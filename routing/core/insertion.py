@@ -19,9 +19,9 @@ from routing.core.routes import NEVER
 from routing.core.search import put_order_in_shift, set_runs, take_order_off
 
 SURE_CENTS = 10_000_000
-MOST_FILLINGS = 60_000
-MOST_LABELS = 20_000
-EXACT_SHIFTS = 6
+MOST_FILLINGS = 6_000
+MOST_LABELS = 2_000
+EXACT_SHIFTS = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
