@@ -393,6 +393,11 @@ def _proof_words(row: Day) -> str:
     return "Best plan found; how far from the best possible is not known." if row.proof else ""
 
 
+def one_pickup_twice(on: date) -> tuple[str, ...]:
+    """Runs of a day that need the same pickup at the same hours, a sentence each."""
+    return tuple(said for said in _both_out(runs_of(on, drafts=True)) if " pulls both: " in said)
+
+
 def _both_out(runs: tuple[RunView, ...]) -> tuple[str, ...]:
     """Runs that overlap need a driver each, and a pickup each."""
     said = []

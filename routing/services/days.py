@@ -19,6 +19,7 @@ from routing.core.plan import Moment, PlanResult, Postponed
 from routing.core.planner import StopRule, plan
 from routing.core.problem import FrozenRun, Pin
 from routing.models import Day, Rig, Run, Stop
+from routing.selectors.days import one_pickup_twice
 from routing.selectors.parcels import part_id
 from routing.selectors.plans import outings_of, pins_of
 from routing.selectors.problems import NoRigOut, Outing, Prepared, prepare
@@ -219,12 +220,13 @@ def commit_day(*, on: date, at: datetime, who: str) -> Committed:
 
     Errors
         NoSuchDay: there is no draft.
-        PlanRefused: an order was cancelled, a yard shut, a rig taken out, or a rule broken since.
+        PlanRefused: an order was cancelled, a yard shut, a rig taken out, a rule broken since, or two
+            trailers need one pickup at the same hours.
     """
     day = Day.objects.filter(on=on).first()
     if day is None or not Stop.objects.filter(load__run__day=day).exists():
         raise NoSuchDay(on=on)
-    troubles = troubles_of(on)
+    troubles = troubles_of(on) or one_pickup_twice(on)
     if not troubles:
         prepared, now_planned = plan_in_books(on)
         _, verdict = judged(prepared.problem, now_planned.sketch)

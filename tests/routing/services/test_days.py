@@ -421,3 +421,6 @@ def test_trailers_that_cannot_take_turns_are_said_to_be_out_at_once(friday, an_i
     days.plan_day(on=FRIDAY, at=an_instant, who="ruth", order_numbers=(201, 202, 203), steps=200)
 
     assert "Pickup pulls both" in day_view(FRIDAY).both_out[0]
+    with pytest.raises(PlanRefused, match="Pickup pulls both"):
+        days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    assert Day.objects.get(on=FRIDAY).state == Day.State.DRAFT
