@@ -18,7 +18,7 @@ from routing.core.plan import Plan, RunSketch
 from routing.core.roads import CAR, Leg, Point
 from routing.models import Day, Rig, Stop
 from routing.selectors.parcels import Newcomer
-from routing.selectors.plans import day_sketch, outings_of
+from routing.selectors.plans import outings_of, sketch_of
 from routing.selectors.problems import MAY_GO, Outing, Prepared, prepare
 from routing.selectors.roads import drives_between, roads_now
 
@@ -151,11 +151,8 @@ def _outings(dates: Sequence[date]) -> tuple[Outing, ...]:
     """Stored runs with their hours, and every other working rig with the usual ones."""
     stored = outings_of(dates)
     known = {outing.shift for outing in stored}
-    others = [
-        Outing(rig_id=rig_id, on=on)
-        for on in dates
-        for rig_id in Rig.objects.filter(works=True).values_list("pk", flat=True)
-    ]
+    working = list(Rig.objects.filter(works=True).values_list("pk", flat=True))
+    others = [Outing(rig_id=rig_id, on=on) for on in dates for rig_id in working]
     return (*stored, *(outing for outing in others if outing.shift not in known))
 
 
@@ -168,10 +165,9 @@ def _booked(dates: Sequence[date]) -> set[int]:
 def _still_going(dates: Sequence[date], parts: Collection[str]) -> tuple[RunSketch, ...]:
     """What the stored plans of the dates still bring; drops that were called off or delivered are gone."""
     going = []
-    for on in dates:
-        for shift, loads in day_sketch(on):
-            kept = [(yard, tuple(part for part in stops if part in parts)) for yard, stops in loads]
-            going.append((shift, tuple((yard, stops) for yard, stops in kept if stops)))
+    for shift, loads in sketch_of(dates):
+        kept = [(yard, tuple(part for part in stops if part in parts)) for yard, stops in loads]
+        going.append((shift, tuple((yard, stops) for yard, stops in kept if stops)))
     return tuple(going)
 
 

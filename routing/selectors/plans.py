@@ -28,8 +28,13 @@ def outings_of(dates: Iterable[date]) -> tuple[Outing, ...]:
 
 def day_sketch(on: date) -> tuple[RunSketch, ...]:
     """What was decided for a stored day: runs, their loads, the parts in dropping order."""
+    return sketch_of((on,))
+
+
+def sketch_of(dates: Iterable[date]) -> tuple[RunSketch, ...]:
+    """The same for several days, in as many queries as for one."""
     sketch = []
-    runs = Run.objects.filter(day__on=on).select_related("day").order_by("rig_id")
+    runs = Run.objects.filter(day__on__in=list(dates)).select_related("day").order_by("day__on", "rig_id")
     for run in runs.prefetch_related("loads__stops__order"):
         loads = tuple(
             (
@@ -41,7 +46,7 @@ def day_sketch(on: date) -> tuple[RunSketch, ...]:
             )
             for load in sorted(run.loads.all(), key=lambda row: row.sequence)
         )
-        sketch.append((Outing(rig_id=run.rig_id, on=on).shift, loads))
+        sketch.append((Outing(rig_id=run.rig_id, on=run.day.on).shift, loads))
     return tuple(sketch)
 
 

@@ -17,7 +17,7 @@ from inventory.models import Lot, Yard
 from inventory.selectors.sale import plan_weights
 from orders.models import Order
 from routing.core import RoutingError
-from routing.core.costs import METERS_PER_MILE, MinutesRule, minutes_rule, rates_on
+from routing.core.costs import METERS_PER_MILE, MinutesRule, RunningRates, minutes_rule, rates_on
 from routing.core.plan import Postponed
 from routing.core.problem import (
     DayProblem,
@@ -179,13 +179,16 @@ def prepare(
         for row, want in enumerate(wants)
     )
     now = roads_now()
+    rates = {rig_id: rates_of(rig_id) for rig_id in rigs}
     problem = DayProblem(
         name=f"{dates[0]}",
         dates=tuple(f"{on:%a %d %b}" for on in dates),
         woods=tuple(_wood(lot, weights) for lot in sorted(lots.values(), key=lambda lot: lot.code)),
         yards=tuple(_yard(yard, row, dates, shuts, wants) for row, yard in enumerate(yards)),
-        rigs=tuple(_rig(rig, dates[0]) for rig in sorted(rigs.values(), key=lambda rig: rig.pk)),
-        shifts=tuple(_shift(outing, dates) for outing in outings),
+        rigs=tuple(
+            _rig(rig, rates[rig.pk], dates[0]) for rig in sorted(rigs.values(), key=lambda rig: rig.pk)
+        ),
+        shifts=tuple(_shift(outing, rates[outing.rig_id], dates) for outing in outings),
         orders=orders if newcomer is None else orders[:-1],
         roads=tuple(tables.items()),
         wood_units_per_cord=UNITS_PER_CORD,
@@ -286,8 +289,8 @@ def _hours(yard: Yard, on: date, shuts: Sequence[Shut], open_s: int, close_s: in
     return (open_s, close_s) if close_s > open_s else None
 
 
-def _rig(rig: Rig, on: date) -> PlanRig:
-    rates = rates_on(rates_of(rig.pk), on)
+def _rig(rig: Rig, known: Sequence[RunningRates], on: date) -> PlanRig:
+    rates = rates_on(known, on)
     ft3, pounds = room_of(rig)
     return PlanRig(
         id=str(rig.pk),
@@ -308,8 +311,8 @@ def _cents_a_km(dollars_a_mile: Decimal) -> Fraction:
     return Fraction(dollars_a_mile) * 100 * 1000 / METERS_PER_MILE
 
 
-def _shift(outing: Outing, dates: Sequence[date]) -> Shift:
-    rates = rates_on(rates_of(outing.rig_id), outing.on)
+def _shift(outing: Outing, known: Sequence[RunningRates], dates: Sequence[date]) -> Shift:
+    rates = rates_on(known, outing.on)
     return Shift(
         id=outing.shift,
         rig=str(outing.rig_id),

@@ -29,11 +29,15 @@ def road_tables(
         Fraction(0),
     )
     tables = {}
+    made: dict[RigProfile, Roads] = {}  # rigs alike to the road share a table
     for rig in rigs:
         value = rig_value(rig)
         wood_lb = min(Fraction(rig.payload_lb), value.box_cords * heaviest, in_all)
-        tables[f"empty {rig.pk}"] = _roads(points, profile_of(rig, wood_lb=0))
-        tables[f"loaded {rig.pk}"] = _roads(points, profile_of(rig, wood_lb=floor(wood_lb) + 1))
+        for name, carried in (("empty", 0), ("loaded", floor(wood_lb) + 1)):
+            profile = profile_of(rig, wood_lb=carried)
+            if profile not in made:
+                made[profile] = _roads(points, profile)
+            tables[f"{name} {rig.pk}"] = made[profile]
     return tables
 
 
