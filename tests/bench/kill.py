@@ -15,6 +15,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -98,7 +99,11 @@ def killed(*, kills: int, seconds: float, folder: Path, seed: int = 1) -> Surviv
 
 
 def _read(file: Path, said: list[str], kills: int) -> Survived:
-    books = sqlite3.connect(file)
+    with closing(sqlite3.connect(file)) as books:
+        return _read_open(books, said, kills)
+
+
+def _read_open(books: sqlite3.Connection, said: list[str], kills: int) -> Survived:
     check = str(books.execute("pragma integrity_check").fetchone()[0])
     states = dict(books.execute("select 'order ' || number, state from orders_order"))
     holds = dict(books.execute("select reference, state from inventory_hold"))

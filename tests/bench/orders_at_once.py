@@ -108,10 +108,11 @@ def server(database_url: str, folder: Path) -> Iterator[int]:
         [*run, "-m", "tests.bench.orders_at_once", "--make-lot"], cwd=ROOT, env=settings, check=True
     )
     log = folder / "server.log"
+    errors = log.open("w")
     serving = subprocess.Popen(
         [*run, "-m", "gunicorn", "firewood_site.wsgi", *SERVER, "--bind", f"127.0.0.1:{port}",
          "--timeout", "120"],
-        cwd=ROOT, env=settings, stderr=log.open("w"),
+        cwd=ROOT, env=settings, stderr=errors,
     )  # fmt: skip
     try:
         wait_for(port)
@@ -122,6 +123,7 @@ def server(database_url: str, folder: Path) -> Iterator[int]:
     finally:
         serving.terminate()
         serving.wait(30)
+        errors.close()
 
 
 def free_port() -> int:

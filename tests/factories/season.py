@@ -161,8 +161,9 @@ class _Maker:
                 [
                     Lot(
                         code=f"S{self.mark}{number}-{place}", name=f"Bench {number} fir {place}",
-                        unit=units[number], yard=self.yards[place % len(self.yards)], mix={"fir": 100}, wood="fir",
-                        form=Lot.Form.SPLITS, piling=Lot.Piling.HEAPED, felled_on=start - timedelta(days=300),
+                        unit=units[number], yard=self.yards[place % len(self.yards)], mix={"fir": 100},
+                        wood="fir", form=Lot.Form.SPLITS, piling=Lot.Piling.HEAPED,
+                        felled_on=start - timedelta(days=300),
                         split_on=start - timedelta(days=200), drying_from=start - timedelta(days=200),
                         start_moisture_pct=Decimal(60), sale=Lot.Sale.FOR_SALE,
                     )
