@@ -52,8 +52,15 @@ test-postgres: .venv/.dev
 test-browser: .venv/.dev
 	TEST_BROWSER=1 TEST_DATABASE_FILE=1 $(V)/python -m pytest -m browser -p no:randomly tests/browser
 
-bench: .venv/.bench
-	$(V)/python -m tests.bench
+bench: .venv/.dev .venv/.bench
+	$(V)/python manage.py warm_planner
+	$(V)/python -m tests.bench --rivals
+	$(V)/python -m tests.bench.roads
+	$(V)/python -m tests.bench.insertion
+	$(V)/python -m tests.bench.pages
+	$(V)/python -m tests.bench.orders_at_once
+	$(V)/python -m tests.bench.kill
+	$(V)/python -m tests.bench.first_page
 
 lock:
 	UV_PYTHON_DOWNLOADS=never $(V)/uv pip compile pyproject.toml --generate-hashes --python-version 3.12 \

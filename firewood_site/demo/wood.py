@@ -172,7 +172,8 @@ def load_measurements(lots: dict[str, Lot]) -> None:
         low, likely, high = (Fraction(text) for text in cords)
         Measurement.objects.create(
             lot=lots[code], on=on, shape=shape, form=form, sizes=dict(sizes),
-            low_cords=low, likely_cords=likely, high_cords=high, solid_ft3=Decimal(str(round(float(likely) * 85, 2))), who="ruth",
+            low_cords=low, likely_cords=likely, high_cords=high, who="ruth",
+            solid_ft3=Decimal(str(round(float(likely) * 85, 2))),
         )  # fmt: skip
 
     windrow = {"length_ft": 42, "width_ft": 12, "height_ft": 5}

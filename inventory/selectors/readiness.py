@@ -66,12 +66,13 @@ def honest_sums(lines: tuple[HonestLine, ...]) -> tuple[HonestSum, ...]:
     sums = []
     for wood in sorted({line.wood for line in offered}):
         counted = [line.bundles for line in offered if line.wood == wood and line.answer == "yes"]
+        known = [bundles for bundles in counted if bundles is not None]
         found = HonestSum(
             wood=wood,
             yes=total(wood, "yes"),
             cover=total(wood, "cover it"),
             likely=total(wood, "likely"),
-            bundles=sum(counted) if counted and None not in counted else None,
+            bundles=sum(known) if counted and len(known) == len(counted) else None,
         )
         if found.yes or found.cover or found.likely:
             sums.append(found)
