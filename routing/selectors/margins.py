@@ -100,6 +100,7 @@ class OrderEarned:
     """One order over all the loads that carry a part of it.
 
     loads: (load id, name, the part's drop). margin: the parts added up, None while no load carries it.
+    drive_price: what the customer pays for the drive; it stands, whatever the plan becomes.
     """
 
     number: int
@@ -117,6 +118,12 @@ class OrderEarned:
     loads: tuple[tuple[int, str, DropEarned], ...]
     margin: Margin | None
     trouble: str
+    drive_price: Decimal = Decimal(0)
+
+    @property
+    def drive_left(self) -> Decimal | None:
+        """What was charged for the drive less its share of the road as it is now, dollars."""
+        return None if self.margin is None else self.drive_price - self.margin.road
 
 
 def months_with_loads() -> tuple[date, ...]:
@@ -175,6 +182,7 @@ def order_earned(number: int) -> OrderEarned | None:
         loads=parts,
         margin=margin,
         trouble=trouble,
+        drive_price=order.drive_dollars,
     )
 
 

@@ -243,3 +243,23 @@ def test_many_loads_take_no_more_queries_than_one(business, django_assert_num_qu
 
     with django_assert_num_queries(len(one)):
         assert len(loads_earned(ON, ON + timedelta(days=5))) == 4
+
+
+def test_the_difference_between_quoted_and_planned_drive_is_told():
+    """The customer's price stands when the plan changes; the seller sees what that costs or brings."""
+    from routing.core.margins import Margin
+    from routing.selectors.margins import OrderEarned
+
+    nothing = Fraction(0)
+    margin = Margin(
+        name="203", cords=Fraction(2, 3), price=Decimal("242.00"), wood_cash=Decimal("21.33"),
+        road=Decimal("25.13"), fees=Decimal(0), own_minutes=nothing, joint_minutes=nothing,
+        wood_hours=nothing,
+    )  # fmt: skip
+    order = OrderEarned(
+        number=203, customer="Pilar Ostrander", town="Larch Prairie", market_name="Local", is_far=False,
+        wood="fir", cords=Fraction(2, 3), bundles=0, how="delivered", state_words="day set", on=None,
+        price=Decimal("242.00"), loads=(), margin=margin, trouble="", drive_price=Decimal("22.00"),
+    )  # fmt: skip
+
+    assert order.drive_left == Decimal("-3.13")
