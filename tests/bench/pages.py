@@ -6,7 +6,9 @@ Bar: 95 of 100 answers within 200 ms, and as many queries as over the demo's doz
 """
 
 import argparse
+import importlib
 import statistics
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -158,10 +160,11 @@ def main(argv: list[str] | None = None) -> int:
     parser.add_argument("--only", default="")
     asked = parser.parse_args(argv)
     stand_up(orders=ORDERS, keep="seasons")
+    importlib.import_module("firewood_site.wsgi")  # the server's own way with memory
     print(f"Pages over {ORDERS:,} orders in ten seasons; bar p95 < {BAR_MS} ms")
     rows = measured(asked.times, tuple(word for word in asked.only.split(",") if word), told)
     return sum(not row.is_kept for row in rows)
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(main())
