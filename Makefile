@@ -55,12 +55,7 @@ test-browser: .venv/.dev
 bench: .venv/.dev .venv/.bench
 	$(V)/python manage.py warm_planner
 	$(V)/python -m tests.bench --rivals
-	$(V)/python -m tests.bench.roads
-	$(V)/python -m tests.bench.insertion
-	$(V)/python -m tests.bench.pages
-	$(V)/python -m tests.bench.orders_at_once
-	$(V)/python -m tests.bench.kill
-	$(V)/python -m tests.bench.first_page
+	$(V)/python -m tests.bench.site
 
 lock:
 	UV_PYTHON_DOWNLOADS=never $(V)/uv pip compile pyproject.toml --generate-hashes --python-version 3.12 \
