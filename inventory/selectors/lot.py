@@ -1,5 +1,6 @@
 """One lot with all its history: what it holds, how it dries, what was read, measured, moved and promised."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -240,7 +241,7 @@ def _measurements(lot: Lot) -> tuple[MeasurementRow, ...]:
             on=row.on,
             shape=SHAPE_WORDS.get(row.shape, row.shape.replace("_", " ")),
             form=row.form,
-            sizes=", ".join(_size_words(name, size) for name, size in row.sizes.items() if size),
+            sizes=", ".join(_size_words(name, size) for name, size in _in_order(row.sizes) if size),
             low=row.low_cords,
             likely=row.likely_cords,
             high=row.high_cords,
@@ -248,6 +249,21 @@ def _measurements(lot: Lot) -> tuple[MeasurementRow, ...]:
         )
         for row in lot.measurements.all()
     )
+
+
+def _in_order(sizes: Mapping[str, float]) -> list[tuple[str, float]]:
+    """Sizes as a tape is read: length first, then across, up and the rest; log classes by diameter.
+
+    The database may hand a mapping back in its own order.
+    """
+    firsts = ("length", "width", "height", "side", "heap", "depth")
+
+    def place(name: str) -> tuple[int, float, str]:
+        start = next((i for i, first in enumerate(firsts) if name.startswith(first)), len(firsts))
+        digits = name[1:].replace(".", "", 1)
+        return start, float(name[1:]) if digits.isdecimal() else 0.0, name
+
+    return sorted(sizes.items(), key=lambda pair: place(pair[0]))
 
 
 def _size_words(name: str, size: float) -> str:
