@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from decimal import Decimal
 from fractions import Fraction
+from math import ceil
 
 from django.db.models import Prefetch, QuerySet
 
@@ -260,8 +261,9 @@ def _wood_words(stop: Stop) -> str:
 def _lines(rig: RigValue, parcels: list[Parcel]) -> tuple[LoadLine, ...]:
     try:
         return load_lines(rig, parcels)
-    except TooMuchWood:  # the box bar and the caution say so; the order of loading is still wanted
-        tall = replace(rig, box_side_ft=rig.box_side_ft * 4)
+    except TooMuchWood as trouble:  # the bar and the caution say so; the order of loading is still wanted
+        higher = ceil(trouble.wanted_ft3 / Fraction(rig.box_length_ft * rig.box_width_ft))
+        tall = replace(rig, box_side_ft=rig.box_side_ft + higher)
         return load_lines(tall, parcels)
 
 

@@ -424,3 +424,12 @@ def test_trailers_that_cannot_take_turns_are_said_to_be_out_at_once(friday, an_i
     with pytest.raises(PlanRefused, match="Pickup pulls both"):
         days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
     assert Day.objects.get(on=FRIDAY).state == Day.State.DRAFT
+
+
+def test_a_day_laid_out_before_its_rig_s_box_shrank_still_shows_what_goes_on_first(friday, an_instant):
+    lay_out(friday, an_instant)
+    Rig.objects.filter(pk=friday.big.pk).update(box_side_ft="0.20", box_heap_ft="0.60", capacity_ft3=36)
+
+    shown = day_view(FRIDAY).runs[0].loads[0]
+
+    assert [line.customer for line in shown.lines] == ["Marlow Finch"]
