@@ -89,6 +89,7 @@ def seller_pages() -> dict[str, list[str]]:
             "today", "settings", "audit", "margins", "worth", "haul", "pool", "acre-sheet", "season",
             "text-back", "orders", "money", "customers", "prices", "prices-new", "claims", "stock", "lot-new",
             "restack", "readiness", "work", "yards", "yard-new", "units", "unit-new", "species", "days",
+            "days-together",
             "rigs", "rig-new", "shuts",
         )
     }  # fmt: skip
