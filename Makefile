@@ -42,12 +42,14 @@ test: .venv/.dev
 	$(V)/python -m pytest -m "not slow"
 
 test-slow: .venv/.dev
-	$(V)/python -m pytest -m "slow and not browser"
+	$(V)/python -m pytest -m "slow and not browser and not postgres"
 
 test-postgres: .venv/.dev
 	DATABASE_URL=$${TEST_POSTGRES_URL:-postgresql://postgres@127.0.0.1:5432/test} \
 	  $(V)/python -m pytest -m "not slow and not browser" tests/inventory/services tests/inventory/selectors tests/orders/services \
 	  tests/orders/selectors tests/routing/services tests/routing/selectors tests/pages tests/flows tests/site tests/house tests/test_ground.py
+	DATABASE_URL=$${TEST_POSTGRES_URL:-postgresql://postgres@127.0.0.1:5432/test} \
+	  $(V)/python -m pytest -m "slow and postgres" tests/slow
 
 test-browser: .venv/.dev
 	TEST_BROWSER=1 TEST_DATABASE_FILE=1 $(V)/python -m pytest -m browser -p no:randomly tests/browser
