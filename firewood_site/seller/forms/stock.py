@@ -306,53 +306,27 @@ class MoveForm(forms.Form):
         self.fields["to_yard"].choices = list(yards)  # type: ignore[attr-defined]
 
 
+def _face(number: int) -> forms.DecimalField:
+    """One fresh face of a reading, percent as the meter shows it; only the first must be read."""
+    return forms.DecimalField(
+        label=f"Face {number}",
+        min_value=3,
+        max_value=200,
+        max_digits=4,
+        decimal_places=1,
+        required=number == 1,
+        widget=forms.NumberInput(attrs=NUMBER),
+    )
+
+
 class ReadingForm(forms.Form):
     """Five fresh faces and the meter's basis."""
 
-    face_1 = forms.DecimalField(
-        label="Face 1",
-        min_value=3,
-        max_value=200,
-        max_digits=4,
-        decimal_places=1,
-        widget=forms.NumberInput(attrs=NUMBER),
-    )
-    face_2 = forms.DecimalField(
-        label="Face 2",
-        min_value=3,
-        max_value=200,
-        max_digits=4,
-        decimal_places=1,
-        required=False,
-        widget=forms.NumberInput(attrs=NUMBER),
-    )
-    face_3 = forms.DecimalField(
-        label="Face 3",
-        min_value=3,
-        max_value=200,
-        max_digits=4,
-        decimal_places=1,
-        required=False,
-        widget=forms.NumberInput(attrs=NUMBER),
-    )
-    face_4 = forms.DecimalField(
-        label="Face 4",
-        min_value=3,
-        max_value=200,
-        max_digits=4,
-        decimal_places=1,
-        required=False,
-        widget=forms.NumberInput(attrs=NUMBER),
-    )
-    face_5 = forms.DecimalField(
-        label="Face 5",
-        min_value=3,
-        max_value=200,
-        max_digits=4,
-        decimal_places=1,
-        required=False,
-        widget=forms.NumberInput(attrs=NUMBER),
-    )
+    face_1 = _face(1)
+    face_2 = _face(2)
+    face_3 = _face(3)
+    face_4 = _face(4)
+    face_5 = _face(5)
     basis = forms.ChoiceField(
         label="What the meter shows",
         choices=[("dry", "dry basis: most pin meters"), ("wet", "wet basis: share of the whole weight")],
