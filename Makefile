@@ -12,14 +12,14 @@ demo: setup
 	$(V)/python manage.py runserver --noreload 127.0.0.1:8000
 
 setup: install
-	@mkdir -p data staticfiles
+	@mkdir -p staticfiles
 	@$(V)/python manage.py migrate --verbosity 0
 	@$(V)/python manage.py load_demo --if-empty
 
 install: .venv/.base
 
 run: install
-	@mkdir -p data staticfiles
+	@mkdir -p staticfiles
 	@$(V)/python manage.py migrate --verbosity 0
 	@$(V)/python manage.py collectstatic --noinput --verbosity 0
 	@$(V)/python manage.py db_worker --no-reload --queue-name "*" & w=$$!; trap "kill $$w 2>/dev/null" EXIT INT TERM; \

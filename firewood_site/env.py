@@ -37,6 +37,22 @@ def env_path(name: str, default: Path) -> Path:
     return Path(raw).expanduser().resolve() if raw else default
 
 
+def env_folder(name: str, default: Path) -> Path:
+    """A folder that is there once this returns: any command may be the first one run on a machine.
+
+    Errors
+        ImproperlyConfigured: it can't be made.
+    """
+    folder = env_path(name, default)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise ImproperlyConfigured(
+            f"The folder {folder} can't be made ({error.strerror}): name one you may write to in {name}."
+        ) from error
+    return folder
+
+
 def env_list(name: str, default: list[str]) -> list[str]:
     raw = os.environ.get(name)
     return [part.strip() for part in raw.split(",") if part.strip()] if raw else default

@@ -9,7 +9,7 @@ from pathlib import Path
 from django.core.exceptions import ImproperlyConfigured
 from django.utils.csp import CSP
 
-from firewood_site.env import database, env_bool, env_choice, env_int, env_list, env_path, env_str
+from firewood_site.env import database, env_bool, env_choice, env_folder, env_int, env_list, env_path, env_str
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 
@@ -86,7 +86,7 @@ LOGIN_REDIRECT_URL = "/seller/"
 LOGOUT_REDIRECT_URL = "/"
 
 # --- where data lives -------------------------------------------------------------------------
-DATA_DIR = env_path("DATA_DIR", BASE_DIR / "data")
+DATA_DIR = env_folder("DATA_DIR", BASE_DIR / "data")
 DATABASES = {"default": database(env_str("DATABASE_URL", ""), DATA_DIR)}
 CACHES = {
     "default": {

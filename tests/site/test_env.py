@@ -85,6 +85,25 @@ def test_another_database_is_refused():
         database("oracle://x/y", ROOT)
 
 
+def test_the_first_command_on_a_machine_finds_its_data_folder(tmp_path):
+    """The system checks run in no fixed order, and one of them opens the database."""
+    folder = tmp_path / "not" / "yet"
+
+    assert started(DATA_DIR=str(folder)).returncode == 0
+    assert folder.is_dir()
+
+
+def test_a_data_folder_that_cannot_be_made_is_told_in_a_sentence(tmp_path):
+    file = tmp_path / "file"
+    file.write_text("not a folder")
+
+    stopped = started(DATA_DIR=str(file / "data"))
+
+    assert stopped.returncode != 0
+    assert "can't be made" in stopped.stderr
+    assert "name one you may write to in DATA_DIR" in stopped.stderr
+
+
 def test_every_worker_started_by_us_serves_the_planner_too():
     """A large day waits in the queue "planner", which a worker of the default queue alone never takes up."""
     lines = [
