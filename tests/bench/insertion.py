@@ -9,7 +9,7 @@ import argparse
 import random
 import sys
 from collections.abc import Callable, Iterator
-from datetime import date, time, timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from itertools import cycle
@@ -28,9 +28,8 @@ def book_runs() -> tuple[date, ...]:
     from firewood_site.demo import DEMO_DAY
     from inventory.models import Yard
     from orders.models import Order, Town
-    from routing.models import Rig
-    from routing.services.days import lay_out_day
-    from tests.factories.inventory import an_instant, make_lot, make_reading
+    from routing.models import Rig, Run
+    from tests.factories.inventory import make_lot, make_reading
     from tests.factories.orders import make_customer
     from tests.factories.routing import make_rig
 
@@ -44,20 +43,45 @@ def book_runs() -> tuple[date, ...]:
     towns = list(Town.objects.filter(market__is_far=False).order_by("name"))
     dice, numbers = random.Random(1), iter(range(FIRST_NUMBER, 9000))
     for on in dates:
+        laid = {}
         for rig in rigs:
             town, loads = dice.choice(towns), []
             for _ in range(LOADS_A_RUN):
-                orders = []
-                for _ in range(DROPS_A_LOAD):
-                    number = next(numbers)
+                orders = [next(numbers) for _ in range(DROPS_A_LOAD)]
+                for number in orders:
                     _order(number, make_customer(f"Booked {number}"), town, lot, on, dice)
-                    orders.append(number)
-                loads.append((yard.pk, tuple(orders)))
-            lay_out_day(
-                on=on, rig_id=rig.pk, loads=tuple(loads), at=an_instant(), who="ruth", starts_at=time(7)
-            )
+                loads.append((str(yard.pk), orders))
+            laid[rig.pk] = loads
+        _lay_out(on, laid)
     assert Order.objects.filter(number__gte=FIRST_NUMBER).count() == RIGS * DAYS * 4
+    assert Run.objects.filter(day__on__in=dates).count() == RIGS * DAYS
     return tuple(dates)
+
+
+def _lay_out(on: date, laid: dict[int, list[tuple[str, list[int]]]]) -> None:
+    """Several rigs' runs of one day, kept as a draft."""
+    from routing.core.edit import judged
+    from routing.selectors.parcels import part_id
+    from routing.selectors.problems import Outing, prepare
+    from routing.services.storing import store
+    from tests.factories.inventory import an_instant
+
+    outings = {rig_id: Outing(rig_id=rig_id, on=on) for rig_id in laid}
+    numbers = {number for loads in laid.values() for _, orders in loads for number in orders}
+    prepared = prepare(outings=tuple(outings.values()), order_numbers=numbers, must_go=True)
+    sketch = tuple(
+        (
+            outings[rig_id].shift,
+            tuple((yard, tuple(part_id(number, 1) for number in orders)) for yard, orders in loads),
+        )
+        for rig_id, loads in laid.items()
+    )
+    plan, verdict = judged(prepared.problem, sketch)
+    assert verdict.ok, verdict
+    store(
+        prepared=prepared, plan=plan, proof="hand", lower_bound_cents=None, postponed=(), pins=(),
+        at=an_instant(), who="ruth", verb="laid out",
+    )  # fmt: skip
 
 
 def _order(number: int, customer: object, town: object, lot: object, on: date, dice: random.Random) -> None:
@@ -154,7 +178,9 @@ def _offers(dates: tuple[date, ...]) -> Callable[[tuple[float, float]], None]:
     from routing.selectors.drives import day_offers
 
     def quote(spot: tuple[float, float]) -> None:
-        offers = day_offers(dates=dates, lat=spot[0], lon=spot[1], picks=(("BOOKED", Fraction(1, 3)),))
+        offers = day_offers(
+            dates=dates, lat=spot[0], lon=spot[1], picks=(("BOOKED", Fraction(1, 3)),), exact=True
+        )
         if not offers:
             raise SystemExit(f"No day was offered for {spot}: nothing was measured.")
 
