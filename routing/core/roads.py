@@ -198,15 +198,15 @@ class RigProfile:
     @property
     def key(self) -> str:
         """Names everything that may change a drive; part of the key under which drives are kept."""
-        if self.kind == "auto":
+        if self == RigProfile(kind="auto", top_speed_mph=self.top_speed_mph):
             return f"auto-{self.top_speed_mph}"
         return (
-            f"truck-{self.weight_lb}-{self.axle_load_lb}-{self.length_ft:g}x{self.width_ft:g}x{self.height_ft:g}"
-            f"-{self.top_speed_mph}"
+            f"{self.kind}-{self.weight_lb}-{self.axle_load_lb}"
+            f"-{self.length_ft:g}x{self.width_ft:g}x{self.height_ft:g}-{self.top_speed_mph}"
         )
 
 
-CAR = RigProfile(kind="auto")  # a pickup alone, for quotes before a rig is chosen
+CAR = RigProfile(kind="auto")  # an empty pickup of no known size, for quotes before a rig is chosen
 
 
 def rig_profile(
@@ -222,15 +222,15 @@ def rig_profile(
 ) -> RigProfile:
     """The profile of a rig that weighs so much now.
 
-    A trailer drives as a truck, a pickup alone as a car. A loaded trailer keeps below `loaded_top_speed`.
+    A trailer drives as a truck, a pickup alone as a car; posted bridges and low roofs bind both. A loaded
+    trailer keeps below `loaded_top_speed`.
     Weights are rounded up to the next step, so that loads of nearly one weight share their kept drives
     and none is sent over a bridge that would not bear it. Pass `weight_step_lb=1` for the weight itself.
     """
-    if not has_trailer:
-        return RigProfile(kind="auto", top_speed_mph=top_speed_mph)
-    top = min(top_speed_mph, int(figure("loaded_top_speed"))) if is_loaded else top_speed_mph
+    is_slowed = is_loaded and has_trailer
+    top = min(top_speed_mph, int(figure("loaded_top_speed"))) if is_slowed else top_speed_mph
     return RigProfile(
-        kind="truck",
+        kind="truck" if has_trailer else "auto",
         weight_lb=ceil(weight_lb / weight_step_lb) * weight_step_lb,
         length_ft=length_ft,
         height_ft=height_ft,

@@ -40,16 +40,20 @@ class ValhallaRefused(RoutingError):
 
 
 def costing(profile: RigProfile) -> Json:
-    """Valhalla's costing model and options for a rig."""
+    """Valhalla's costing model and options for a rig; a car's unknown sizes stay Valhalla's own."""
     top = round(profile.top_speed_mph * METERS_PER_MILE / 1000)
-    if profile.kind == "auto":
-        return {"costing": "auto", "costing_options": {"auto": {"top_speed": top}}}
-    options = {
+    sizes = {
         "weight": round(profile.weight_lb * TONS_PER_LB, 4),
         "axle_load": round(profile.axle_load_lb * TONS_PER_LB, 4),
         "length": round(profile.length_ft * METERS_PER_FT, 3),
         "width": round(profile.width_ft * METERS_PER_FT, 3),
         "height": round(profile.height_ft * METERS_PER_FT, 3),
+    }
+    if profile.kind == "auto":
+        known = {name: size for name, size in sizes.items() if size}
+        return {"costing": "auto", "costing_options": {"auto": {"top_speed": top, **known}}}
+    options = {
+        **sizes,
         "top_speed": top,
         "low_class_penalty": 0,  # a pickup with a trailer is at home on farm roads
         "hgv_no_access_penalty": 0,  # ... and is not the heavy truck that such signs mean

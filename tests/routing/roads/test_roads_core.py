@@ -37,8 +37,11 @@ def test_minutes_are_rounded_up() -> None:
     assert Leg(meters=1609, seconds=60).minutes == 1
 
 
-def test_a_pickup_alone_drives_as_a_car() -> None:
-    assert rig_profile(weight_lb=6600, has_trailer=False) == CAR
+def test_a_pickup_alone_drives_as_a_car_that_knows_its_weight() -> None:
+    loaded = rig_profile(weight_lb=6600, has_trailer=False, is_loaded=True)
+
+    assert (loaded.kind, loaded.weight_lb, loaded.top_speed_mph) == ("auto", 6750, CAR.top_speed_mph)
+    assert loaded.key != CAR.key
 
 
 def test_a_loaded_trailer_is_slower_than_an_empty_one() -> None:
