@@ -13,7 +13,8 @@ from inventory.selectors.stock import LotRow
 from inventory.selectors.yards import YardRow
 from routing.core import RoutingError
 from routing.core.costs import minutes_rule
-from routing.core.roads import Leg, Point
+from routing.core.roads import CAR, Leg, Point
+from routing.selectors.rig_roads import profile_of
 from routing.selectors.rigs import RigRow
 from routing.selectors.roads import drives_between, roads_now
 
@@ -40,19 +41,46 @@ class HaulOffer:
 def haul_offers(
     row: LotRow, *, cords: Fraction, yards: Sequence[YardRow], rigs: Sequence[RigRow]
 ) -> tuple[HaulOffer, ...]:
-    """Every other yard with the drive to it, trip by trip; the drive is left out where no road is known."""
+    """Every other yard with the drive to it, trip by trip; the drive is left out where no road is known.
+
+    The rig goes out loaded and comes home empty, so a posted bridge may send it two ways.
+    """
     here = next(yard for yard in yards if yard.yard_id == row.yard_id)
     others = [yard for yard in yards if yard.yard_id != row.yard_id]
+    carriers = {yard.yard_id: _carrier(row, (here, yard), rigs) for yard in others}
+    legs: dict[int, tuple[Leg | None, Leg | None]] = {}
     try:
-        there = drives_between([_spot(here)], [_spot(yard) for yard in others]).legs[0] if others else ()
-        back = [row[0] for row in drives_between([_spot(y) for y in others], [_spot(here)]).legs]
+        for rig in dict.fromkeys(carriers.values()):
+            goals = [yard for yard in others if carriers[yard.yard_id] == rig]
+            legs |= _round_trips(row, here, goals, rig, cords=cords)
         is_estimate = roads_now().is_estimate
     except RoutingError:
         return tuple(HaulOffer(yard_id=yard.yard_id, yard=yard.name) for yard in others)
     return tuple(
-        _offer(row, cords, (here, yard), (out, home), rigs, is_estimate=is_estimate)
-        for yard, out, home in zip(others, there, back, strict=True)
+        _offer(row, cords, yard, legs[yard.yard_id], carriers[yard.yard_id], is_estimate=is_estimate)
+        for yard in others
     )
+
+
+def _carrier(row: LotRow, ends: tuple[YardRow, YardRow], rigs: Sequence[RigRow]) -> RigRow | None:
+    """The rig that carries most of this wood among those that can turn in both yards; any when none can."""
+    tight = not all(yard.takes_big_trailer for yard in ends)
+    fitting = [rig for rig in rigs if rig.is_small or not tight] or list(rigs)
+    return max(fitting, key=lambda rig: carries(rig, row), default=None)
+
+
+def _round_trips(
+    row: LotRow, here: YardRow, goals: Sequence[YardRow], rig: RigRow | None, *, cords: Fraction
+) -> dict[int, tuple[Leg | None, Leg | None]]:
+    """By yard: the drive there as loaded as one trip gets, and the drive home empty."""
+    loaded = empty = CAR
+    if rig is not None:
+        wood_lb = ceil(min(cords, carries(rig, row)) * Fraction(row.plan_lb_per_cord))
+        loaded, empty = profile_of(rig, wood_lb=wood_lb), profile_of(rig, wood_lb=0)
+    spots = [_spot(yard) for yard in goals]
+    there = drives_between([_spot(here)], spots, loaded).legs[0]
+    back = [home for (home,) in drives_between(spots, [_spot(here)], empty).legs]
+    return {yard.yard_id: trip for yard, trip in zip(goals, zip(there, back, strict=True), strict=True)}
 
 
 def carries(rig: RigRow, row: LotRow) -> Fraction:
@@ -64,19 +92,15 @@ def carries(rig: RigRow, row: LotRow) -> Fraction:
 def _offer(
     row: LotRow,
     cords: Fraction,
-    ends: tuple[YardRow, YardRow],
+    yard: YardRow,
     legs: tuple[Leg | None, Leg | None],
-    rigs: Sequence[RigRow],
+    rig: RigRow | None,
     *,
     is_estimate: bool,
 ) -> HaulOffer:
-    here, yard = ends
     out, home = legs
     if out is None or home is None:
         return HaulOffer(yard_id=yard.yard_id, yard=yard.name)
-    tight = not (here.takes_big_trailer and yard.takes_big_trailer)
-    fitting = [rig for rig in rigs if rig.is_small or not tight] or list(rigs)
-    rig = max(fitting, key=lambda rig: carries(rig, row), default=None)
     room = carries(rig, row) if rig else None
     trips = max(ceil(cords / room), 1) if room else 1
     rule = minutes_rule()

@@ -95,7 +95,7 @@ class RigRow:
     cautions: tuple[str, ...]
 
 
-def rig_value(row: Rig) -> core.Rig:
+def rig_value(row: Rig | RigRow) -> core.Rig:
     """The rig as the rules see it."""
     fields = core.Rig.__dataclass_fields__
     return core.Rig(**{name: getattr(row, name) for name in fields})

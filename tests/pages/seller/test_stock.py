@@ -10,27 +10,11 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from PIL import Image
 
-from inventory.models import Expense, Lot, Measurement, Photo, Reading, Restack, Unit, WorkEntry, Yard
-from routing.core.roads import EngineDown
-from tests.factories.inventory import make_hold, make_lot, make_reading, make_unit, make_yard
-from tests.factories.routing import make_rig
+from inventory.models import Expense, Lot, Photo, Reading, Unit, WorkEntry, Yard
+from tests.factories.inventory import make_lot, make_reading, make_unit
 
 pytestmark = pytest.mark.django_db
 HTMX = {"HTTP_HX_REQUEST": "true"}
-
-
-@pytest.fixture
-def siding(db):
-    return make_yard(name="Siding Yard")
-
-
-@pytest.fixture
-def knob(siding):
-    """Lot K1: 6.05 cords of dry fir in a heap at Siding, 2 1/4 held."""
-    lot = make_lot(code="K1", cords="6.05", yard=siding)
-    make_reading(lot)
-    make_hold(lot, cords=Fraction(9, 4), reference="order 208")
-    return lot
 
 
 PAGES = [
@@ -211,34 +195,6 @@ def test_a_change_nobody_offers_is_not_found(seller_client, knob):
     assert seller_client.get(reverse("lot-change", args=["K1", "sell-twice"])).status_code == 404
 
 
-def test_a_part_is_moved_with_the_rigs_rates(seller_client, knob):
-    creek = make_yard(name="Creek Yard")
-    rig = make_rig()
-    rig.running_costs.all().delete()
-    rig.running_costs.create(
-        from_on=date(2026, 1, 1), loaded_mile=Decimal("0.75"), empty_mile=Decimal("0.65")
-    )
-
-    answer = seller_client.post(
-        reverse("move", args=["K1"]), {"to_yard": creek.pk, "cords": "1", "miles": "10.2", "minutes": "80"}
-    )
-
-    part = Lot.objects.get(code="K1b")
-    assert answer["Location"] == reverse("lot", args=["K1b"])
-    assert part.yard == creek
-    assert part.movements.get(kind="hauled").cost_dollars == Decimal("7.14")  # 5.1 x .75 + 5.1 x .65
-
-
-def test_held_wood_is_not_moved_in_part(seller_client, knob):
-    creek = make_yard(name="Creek Yard")
-
-    answer = seller_client.post(reverse("move", args=["K1"]), {"to_yard": creek.pk, "cords": "5"})
-
-    assert answer.status_code == 422
-    assert "has 3.80 cords open" in answer.text
-    assert Lot.objects.count() == 1
-
-
 def test_five_faces_are_kept_with_their_basis(seller_client, knob):
     faces = {f"face_{place}": face for place, face in enumerate(("20", "18", "16", "17", "19"), 1)}
     path = reverse("reading", args=["K1"])
@@ -250,127 +206,6 @@ def test_five_faces_are_kept_with_their_basis(seller_client, knob):
     assert (newest.basis, newest.worst_dry_pct) == ("wet", Decimal("25.0"))
     assert refused.status_code == 422  # the meter's basis is asked for, never assumed
     assert Reading.objects.count() == 2
-
-
-WINDROW = {
-    "shape": "windrow",
-    "size_length": "42",
-    "size_width": "12 ft",
-    "size_height": "5",
-    "form": "splits",
-}
-
-
-def test_cords_show_as_they_are_typed(seller_client, knob):
-    part = seller_client.get(reverse("measure"), WINDROW, **HTMX)
-
-    assert "6.05 cords" in part.text
-    assert "<html" not in part.text
-    assert Measurement.objects.count() == 0
-
-
-def test_half_typed_sizes_are_no_error(seller_client, knob):
-    part = seller_client.get(reverse("measure"), {**WINDROW, "size_height": ""}, **HTMX)
-
-    assert part.status_code == 200
-    assert "error" not in part.text
-
-
-@pytest.mark.parametrize(
-    ("said", "cords"),
-    [  # worked example 1
-        (
-            {"shape": "trailer", "size_length": "12", "size_width": "6", "size_side": "2", "size_heap": "1"},
-            "1 cord",
-        ),
-        ({"shape": "stack", "size_length": "32", "size_height": "4", "size_depth_in": "16"}, "1.33 cords"),
-        (
-            {
-                "shape": "stack",
-                "size_length": "32 ft",
-                "size_height": "4'",
-                "size_depth_in": "16 in",
-                "cribbed_ends": "2",
-            },
-            "1.31 cords",
-        ),
-        ({**WINDROW, "size_length": "24", "size_width": "10"}, "2.67 cords"),
-        ({**WINDROW, "size_length": "24", "size_width": "10", "form": "rounds"}, "3.01 cords"),
-    ],
-)
-def test_a_shape_makes_the_printed_cords(seller_client, business, said, cords):
-    assert cords in seller_client.get(reverse("measure"), said).text
-
-
-@pytest.mark.parametrize(
-    ("said", "cords"),
-    [
-        ({"shape": "log", "size_small_in": "6", "size_large_in": "9", "size_length": "8",
-          "size_count": "30"}, "0.90 cord"),
-        ({"shape": "log", "size_middle_in": "7.5", "size_length": "8", "size_count": "30"}, "0.87 cord"),
-        ({"shape": "log_list", "size_length": "8", "size_d4": "40", "size_d6": "25", "size_d3": ""},
-         "0.79 cord"),
-    ],
-)  # fmt: skip
-def test_logs_are_measured_one_by_one_or_by_class(seller_client, said, cords):
-    """Smalian, Huber and a list of classes: solid ft3 over 85, worked out by hand."""
-    part = seller_client.get(reverse("measure"), said, **HTMX).text
-
-    assert cords in part
-    assert "as it lies" not in part
-    assert "ft³ solid to a cord" in part
-
-
-def test_a_log_list_is_kept_with_its_classes(seller_client, siding):
-    make_lot(code="K8", form="logs", wood="logs", yard=siding)
-    said = {"shape": "log_list", "size_length": "8", "size_d4": "40", "size_d6": "25", "lot": "K8"}
-
-    assert seller_client.post(reverse("measure"), said).status_code == 302
-
-    text = seller_client.get(reverse("lot", args=["K8"])).text
-    assert "log list, logs: length 8 ft, 40 of 4 in, 25 of 6 in" in text
-    assert "Measured as a log list" in text
-
-
-def test_a_measured_heap_is_saved_to_its_lot(seller_client, knob):
-    answer = seller_client.post(reverse("measure"), {**WINDROW, "size_length": "40", "lot": "K1"})
-
-    knob.refresh_from_db()
-    assert answer["Location"] == reverse("lot", args=["K1"])
-    assert knob.on_hand_cords == Measurement.objects.get().likely_cords == Fraction("5.71")
-
-
-@pytest.mark.parametrize(
-    "said",
-    [{"size_height": "a rick"}, {"size_length": "8"}, {"size_length": "12", "size_height": "1"}],
-)
-def test_sizes_that_cannot_be_saved_are_refused(seller_client, knob, said):
-    """No length, a long heap wider than long, and one that would leave the holds without wood."""
-    answer = seller_client.post(reverse("measure"), {**WINDROW, "lot": "K1", **said})
-
-    assert answer.status_code == 422
-    assert Measurement.objects.count() == 0
-
-
-def test_a_heap_without_a_lot_opens_one(seller_client, business):
-    answer = seller_client.post(reverse("measure"), {**WINDROW, "lot": ""})
-
-    assert answer["Location"] == reverse("lot-new") + "?cords=6.05"
-
-
-def test_a_restack_teaches_the_rig(seller_client, business):
-    rig = make_rig(name="Big trailer")
-    said = {
-        "rig": rig.name, "form": "splits", "loose_ft3": "180", "length": "22", "height": "4", "depth": "16",
-        "on": "2026-09-18",
-    }  # fmt: skip
-
-    answer = seller_client.post(reverse("restack"), said, follow=True)
-    refused = seller_client.post(reverse("restack"), {**said, "length": "2"})
-
-    assert "heap number was 196.4" in answer.text  # worked example 9
-    assert refused.status_code == 422
-    assert Restack.objects.count() == 1
 
 
 def test_a_date_is_answered_honestly(seller_client, knob):
@@ -541,14 +376,6 @@ def test_split_wood_is_not_offered_to_be_bucked(seller_client, knob):
     assert "bucked to rounds" not in text
 
 
-def test_a_rigs_own_box_is_one_tap(seller_client, business):
-    make_rig(name="Big trailer", box_length_ft=12, box_width_ft=6, box_side_ft=2, box_heap_ft=1)
-
-    text = seller_client.get(reverse("measure"), {"shape": "trailer"}).text
-
-    assert "rig=Big+trailer&amp;size_length=12&amp;size_width=6&amp;size_side=2&amp;size_heap=1" in text
-
-
 def test_wood_is_set_aside_by_hand_and_given_back(seller_client, knob):
     said = {"cords": "1/2", "for_whom": "Hob Tanner", "kind": "soft", "lapses_on": "2026-09-25"}
     path = reverse("lot-change", args=["K1", "hold"])
@@ -585,65 +412,6 @@ def test_an_orders_hold_is_not_given_back_by_hand(seller_client, knob):
 
 
 # --- by road between yards -------------------------------------------------------------------------------
-
-
-@pytest.fixture
-def upper(siding):
-    """A yard due north of Siding, near enough for a morning's hauling."""
-    return make_yard(name="Upper Yard", lat=44.1, lon=-150.0)
-
-
-def test_the_move_page_offers_the_road_and_counts_the_loads(seller_client, knob, upper):
-    """6.05 cords of fir in a box of one cord: seven loads; two cords: two."""
-    make_rig(home_yard=knob.yard)
-
-    whole = seller_client.get(reverse("move", args=["K1"])).context["offers"]
-    part = seller_client.get(reverse("move", args=["K1"]), {"cords": "2"}, **HTMX)
-    (some,) = part.context["offers"]
-
-    assert [(offer.yard, offer.trips) for offer in whole] == [("Upper Yard", 7)]
-    assert some.trips == 2
-    assert some.miles == pytest.approx(whole[0].miles * 2 / 7, rel=Decimal("0.02"))
-    assert "<form" not in part.text
-
-
-def test_a_move_with_nothing_typed_is_charged_by_the_road(seller_client, knob, upper):
-    make_rig(home_yard=knob.yard)
-    (road,) = seller_client.get(reverse("move", args=["K1"]), {"cords": "1"}).context["offers"]
-
-    seller_client.post(reverse("move", args=["K1"]), {"to_yard": upper.pk, "cords": "1"})
-
-    moved = Lot.objects.get(code="K1b").movements.get(kind="moved")
-    assert (moved.miles, moved.minutes) == (road.miles, road.minutes)
-    assert moved.miles > 10
-
-
-def test_what_is_typed_goes_before_the_road(seller_client, knob, upper):
-    make_rig(home_yard=knob.yard)
-
-    seller_client.post(reverse("move", args=["K1"]), {"to_yard": upper.pk, "cords": "1", "miles": "9"})
-
-    moved = Lot.objects.get(code="K1b").movements.get(kind="moved")
-    assert (moved.miles, moved.minutes) == (9, None)
-
-
-def test_a_move_filled_in_before_another_change_is_asked_again(seller_client, knob, upper):
-    seller_client.post(reverse("lot-change", args=["K1", "keep"]), {"cords": "1/2"})
-
-    refused = seller_client.post(reverse("move", args=["K1"]), {"to_yard": upper.pk, "version": "0"})
-
-    assert refused.status_code == 422
-    assert "changed by somebody else just now" in refused.text
-
-
-def test_wood_moves_even_while_the_road_engine_is_down(seller_client, knob, upper, monkeypatch):
-    def down(*_points, **_rest):
-        raise EngineDown(engine="valhalla", why="no answer")
-
-    monkeypatch.setattr("firewood_site.seller.hauls.drives_between", down)
-
-    assert "no road known" in seller_client.get(reverse("move", args=["K1"])).text
-    assert seller_client.post(reverse("move", args=["K1"]), {"to_yard": upper.pk}).status_code == 302
 
 
 @pytest.mark.parametrize(("name", "args"), [("measure", []), ("move", ["K1"]), ("species", [])])

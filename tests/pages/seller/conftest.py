@@ -1,0 +1,27 @@
+"""The yard and the lot that the seller's wood pages are tried on."""
+
+from fractions import Fraction
+
+import pytest
+
+from tests.factories.inventory import make_hold, make_lot, make_reading, make_yard
+
+
+@pytest.fixture
+def siding(db):
+    return make_yard(name="Siding Yard")
+
+
+@pytest.fixture
+def knob(siding):
+    """Lot K1: 6.05 cords of dry fir in a heap at Siding, 2 1/4 held."""
+    lot = make_lot(code="K1", cords="6.05", yard=siding)
+    make_reading(lot)
+    make_hold(lot, cords=Fraction(9, 4), reference="order 208")
+    return lot
+
+
+@pytest.fixture
+def upper(siding):
+    """A yard due north of Siding, near enough for a morning's hauling."""
+    return make_yard(name="Upper Yard", lat=44.1, lon=-150.0)
