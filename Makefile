@@ -4,7 +4,7 @@ PY ?= $(shell for p in python3.13 python3.14 python3.12 python3 python; do \
 	if $$p -c 'import sys; sys.exit(sys.version_info < (3, 12))' >/dev/null 2>&1; then echo $$p; break; fi; done)
 PIP_FLAGS := --quiet --disable-pip-version-check --no-compile --require-hashes
 
-.PHONY: demo setup run check fix test test-slow test-postgres test-browser bench lock install clean python-found
+.PHONY: demo setup run check fix test test-slow test-postgres test-browser bench bench-public lock install clean python-found
 
 demo: setup
 	@$(V)/python manage.py demo_addresses
@@ -58,6 +58,10 @@ bench: .venv/.dev .venv/.bench
 	$(V)/python manage.py warm_planner
 	$(V)/python -m tests.bench --rivals
 	$(V)/python -m tests.bench.site
+
+bench-public: .venv/.dev
+	$(V)/python manage.py warm_planner
+	$(V)/python -m tests.bench --public --seconds 30
 
 lock:
 	UV_PYTHON_DOWNLOADS=never $(V)/uv pip compile pyproject.toml --generate-hashes --python-version 3.12 \
