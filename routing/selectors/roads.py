@@ -104,7 +104,7 @@ def drives_between(
     engine = engine or current_engine()
     if engine.is_estimate:
         return engine.matrix(sources, targets, profile)
-    key = _profile_key(engine, profile)
+    key = profile_key(engine, profile)
     known = _kept_legs(key, sources, targets)
     missing = {(start, end) for start in sources for end in targets if start != end} - known.keys()
     fresh: dict[_Pair, Leg | None] = {}
@@ -157,7 +157,7 @@ def ways_between(hops: Sequence[tuple[Point, Point, RigProfile]]) -> tuple[Route
 
 
 def _way_key(engine: RoadEngine, start: Point, end: Point, profile: RigProfile) -> str:
-    said = f"{_profile_key(engine, profile)}|{start.lat_e6},{start.lon_e6}|{end.lat_e6},{end.lon_e6}"
+    said = f"{profile_key(engine, profile)}|{start.lat_e6},{start.lon_e6}|{end.lat_e6},{end.lon_e6}"
     return f"way-{sha256(said.encode()).hexdigest()[:40]}"
 
 
@@ -207,7 +207,7 @@ def street_index(extract: RoadExtract | None = None) -> StreetIndex | None:
     return StreetIndex(path)
 
 
-def _profile_key(engine: RoadEngine, profile: RigProfile) -> str:
+def profile_key(engine: RoadEngine, profile: RigProfile) -> str:
     key = f"{engine.key}|{profile.key}"
     return key if len(key) <= KEY_LENGTH else sha256(key.encode()).hexdigest()
 

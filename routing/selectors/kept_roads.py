@@ -1,0 +1,97 @@
+"""Road times this process has read before, as whole-number tables: to read them again takes no query.
+
+What stands here stands in `CachedLeg` too and never changes: an engine, a map and a rig have one answer.
+"""
+
+from collections.abc import Callable, Sequence
+from threading import Lock
+
+import numpy as np
+from numpy.typing import NDArray
+
+from routing.core.roads import Matrix, Point
+
+type Table = NDArray[np.int64]
+type Ask = Callable[[Sequence[Point], Sequence[Point]], Matrix]
+
+FIRST_POINTS, MOST_POINTS = 64, 512  # of one rig; 4 MB when full
+MOST_RIGS = 12
+UNKNOWN, NO_ROAD = -1, -2
+
+
+class KeptRoads:
+    """The drives of one rig on one map between the places asked for so far."""
+
+    def __init__(self) -> None:
+        self.lock = Lock()
+        self.at: dict[Point, int] = {}
+        self.legs = np.full((FIRST_POINTS, FIRST_POINTS, 2), UNKNOWN, np.int64)
+
+    def has_room_for(self, points: Sequence[Point]) -> bool:
+        """Whether it may learn the drives between these places too."""
+        with self.lock:
+            return len(self.at) + sum(point not in self.at for point in points) <= MOST_POINTS
+
+    def square(self, points: Sequence[Point], ask: Ask) -> Table:
+        """Every drive between the places; what is not known yet is asked for, and only that.
+
+        Shapes and units
+            n x n x 2: meters, seconds; `NO_ROAD` in both where there is none.
+        """
+        with self.lock:
+            rows = [self._row(point) for point in points]
+            found: Table = self.legs[np.ix_(rows, rows)]
+        for starts, ends in _blocks(found[:, :, 0] == UNKNOWN):
+            answer = ask([points[start] for start in starts], [points[end] for end in ends])
+            told = [
+                [(leg.meters, leg.seconds) if leg else (NO_ROAD, NO_ROAD) for leg in row]
+                for row in answer.legs
+            ]
+            found[np.ix_(starts, ends)] = told
+        with self.lock:
+            self.legs[np.ix_(rows, rows)] = found
+        return found
+
+    def _row(self, point: Point) -> int:
+        row = self.at.setdefault(point, len(self.at))
+        if row >= len(self.legs):
+            wider = np.full((2 * len(self.legs), 2 * len(self.legs), 2), UNKNOWN, np.int64)
+            wider[: len(self.legs), : len(self.legs)] = self.legs
+            self.legs = wider
+        self.legs[row, row] = 0
+        return row
+
+
+def _blocks(missing: NDArray[np.bool_]) -> list[tuple[list[int], list[int]]]:
+    """What is missing as one or two rectangles: places nearly nothing is known from, then the columns left.
+
+    A new place among known ones is one row and one column.
+    """
+    count = missing.sum(axis=1)
+    full = count * 2 > count.max(initial=0)
+    return [
+        (rows.tolist(), np.flatnonzero(missing[rows].any(axis=0)).tolist())
+        for rows in (np.flatnonzero(full), np.flatnonzero(~full & (count > 0)))
+        if len(rows)
+    ]
+
+
+_KEPT: dict[str, KeptRoads] = {}
+
+
+def kept_roads(key: str, points: Sequence[Point]) -> KeptRoads:
+    """What this process keeps for an engine, map and rig (named by the key of their kept drives).
+
+    It is thrown away and begun anew when it has no room for the places.
+    """
+    kept = _KEPT.get(key)
+    if kept is None or not kept.has_room_for(points):
+        if len(_KEPT) >= MOST_RIGS:
+            _KEPT.clear()
+        kept = _KEPT[key] = KeptRoads()
+    return kept
+
+
+def forget() -> None:
+    """Keep nothing, as in a process that has just begun."""
+    _KEPT.clear()
