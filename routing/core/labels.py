@@ -106,12 +106,20 @@ class RunFinder:
         self.bits = (self.fillings.mask[:, None] >> shifts & 1).astype(np.float64)
 
     def find(
-        self, earnings: Earnings, *, below: float, most_labels: int, most_runs: int, keep_usage: bool = False
+        self,
+        earnings: Earnings,
+        *,
+        below: float,
+        most_labels: int,
+        most_runs: int,
+        keep_usage: bool = False,
+        plain: bool = False,
     ) -> Runs:
         """Runs whose reduced cost is below a limit, cheapest first, one per set of parts (and yards).
 
         Of each generation only the `most_labels` most hopeful tails are followed; when that or `most_runs`
-        left any out, the answer is not complete.
+        left any out, the answer is not complete. With `plain` the bound is only that no road costs less
+        than nothing: no linear program, which for a handful of drops takes longer than it saves.
 
         Errors
             TooMany: time is up.
@@ -121,7 +129,7 @@ class RunFinder:
         earned = self.bits @ earnings.part
         wood = self._wood_prices(earnings)
         reduced = f.road + f.d * row[WAGE] - earned + wood
-        hour, prices = self._best_prices(reduced)
+        hour, prices = (0.0, self._plain_prices(earnings, wood)) if plain else self._best_prices(reduced)
         slack = reduced + hour * f.d - prices.of(self.bits, f)
         by_end = self._by_end(slack)
         floor = row[FIXED] - earnings.shift + prices.way_out
@@ -183,6 +191,12 @@ class RunFinder:
         assert best is not None
         self.hour_price = best[1]
         return best[1], best[2]
+
+    def _plain_prices(self, earnings: Earnings, wood: Floats | float) -> "Prices":
+        """What each drop earns is all it can save, where wood has no price of its own."""
+        least = min(0.0, float(np.min(wood, initial=0.0)))
+        free = Prices.none(len(self.arrays.part), self._ways_out(0.0))
+        return Prices(np.minimum(free.part, -earnings.part) + least, free.place, free.way_out)
 
     def _prices(self, cost: Floats, ways_out: Floats) -> "Prices":
         """Prices by GLOP over the fillings that bind, found a few at a time."""

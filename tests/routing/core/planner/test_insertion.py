@@ -1,11 +1,16 @@
 """The price of one more order in every booked run."""
 
+from collections.abc import Iterator
+from itertools import permutations, product
+
 import pytest
 
+from routing.core import insertion
 from routing.core.check import check_plan
 from routing.core.insertion import best_run, insertion_offers
-from routing.core.plan import Plan, timed
+from routing.core.plan import NoSuchTime, Plan, RunSketch, timed
 from routing.core.planner import StopRule, plan
+from routing.core.problem import DayProblem
 
 from .days import day, order, random_day, shift
 
@@ -70,3 +75,47 @@ def test_the_best_run_undoes_a_bad_order():
     better = best_run(problem, bad, below=10**13)
 
     assert timed(problem, (better,)).runs[0].cost_units <= good.cost_units
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_plain_search_finds_what_the_bounded_one_finds(seed, monkeypatch):
+    problem = random_day(seed, orders=8, shifts=3)
+    booked = plan(problem, stop=StopRule(steps=100)).plan
+    new = order("New", 2, quantity=3, dates=(0, 1))
+
+    plain = insertion_offers(problem, booked, new, exact=True)
+    monkeypatch.setattr(insertion, "FEW_PARTS", 0)
+    bounded = insertion_offers(problem, booked, new, exact=True)
+
+    assert plain == bounded
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_best_run_is_the_cheapest_of_all_that_keep_the_rules(seed):
+    problem = random_day(seed, orders=6, shifts=2)
+    booked = plan(problem, stop=StopRule(steps=100)).plan
+    run = next(run for run in booked.runs if len(run.parts) <= 4)
+
+    best = best_run(problem, run.sketch, below=10**13)
+
+    assert timed(problem, (best,)).runs[0].cost_units == min(_costs_of_all(problem, run.shift, run.parts))
+
+
+def _costs_of_all(problem: DayProblem, shift: str, parts: tuple[str, ...]) -> Iterator[int]:
+    """What every run with these drops costs that the referee lets go."""
+    for row in permutations(parts):
+        for cuts in product((False, True), repeat=len(row) - 1):
+            loads = [[row[0]]]
+            for part, is_cut in zip(row[1:], cuts, strict=True):
+                if is_cut:
+                    loads.append([part])
+                else:
+                    loads[-1].append(part)
+            for yards in product([yard.id for yard in problem.yards], repeat=len(loads)):
+                sketch: RunSketch = (shift, tuple(zip(yards, map(tuple, loads), strict=True)))
+                try:
+                    alone = timed(problem, (sketch,))
+                except NoSuchTime:
+                    continue
+                if check_plan(problem, alone).ok:
+                    yield alone.runs[0].cost_units
