@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 from math import floor
+from typing import NamedTuple
 
 from inventory.models import Hold, Lot
 from orders.models import Order, OrderHold
@@ -63,6 +64,19 @@ class Want:
         return any(is_tight(line.lot) for lines in self.lines.values() for line in lines)
 
 
+class _KeptStop(NamedTuple):
+    """A stop of a stored plan: the part of its order it brings. yard_id: where it is loaded."""
+
+    part: int
+    cords: Fraction
+    bundles: int
+    lot_id: int | None
+    yard_id: int
+
+
+KEPT_FIELDS = ("part", "cords", "bundles", "lot_id", "load__yard_id")
+
+
 def is_tight(lot: Lot) -> bool:
     """Whether its yard takes small rigs only."""
     return not lot.yard.takes_big_trailer
@@ -83,18 +97,21 @@ def wants_of(
     keep_parts: bool,
     lot_swaps: Mapping[tuple[int, int], int],
 ) -> list[Want]:
-    held: dict[int, list[Hold]] = defaultdict(list)
-    links = OrderHold.objects.filter(order__in=[order.pk for order in orders]).order_by("pk")
-    for link in links.select_related("hold__lot__yard"):
-        if link.hold.state == Hold.State.STANDING:
-            held[link.order_id].append(link.hold)
-    kept: dict[int, list[Stop]] = defaultdict(list)
+    wanted = [order.pk for order in orders]
+    held: dict[int, list[tuple[int, Fraction]]] = defaultdict(list)
+    links = OrderHold.objects.filter(order__in=wanted, hold__state=Hold.State.STANDING).order_by("pk")
+    for order_id, lot_id, cords in links.values_list("order_id", "hold__lot_id", "hold__cords"):
+        held[order_id].append((lot_id, cords))
+    kept: dict[int, list[_KeptStop]] = defaultdict(list)
     if keep_parts:
-        rows = Stop.objects.filter(load__run__day__on__in=dates, order__in=[order.pk for order in orders])
-        for stop in rows.select_related("lot__yard", "load__yard").order_by("part"):
-            kept[stop.order_id].append(stop)
-    new_lots = Lot.objects.filter(pk__in=set(lot_swaps.values())).select_related("yard")
-    swapped = {lot.pk: lot for lot in new_lots}
+        rows = Stop.objects.filter(load__run__day__on__in=dates, order__in=wanted).order_by("part")
+        for order_id, *row in rows.values_list("order_id", *KEPT_FIELDS):
+            kept[order_id].append(_KeptStop(*row))
+    lots = Lot.objects.select_related("yard").in_bulk(
+        {lot_id for lines in held.values() for lot_id, _ in lines}
+        | {stop.lot_id for stops in kept.values() for stop in stops if stop.lot_id}
+        | set(lot_swaps.values())
+    )
     wants = []
     for order in orders:
         point = _point(order)
@@ -103,11 +120,11 @@ def wants_of(
             continue
         want = Want(order=order, point=point)
         lines = [
-            Line(lot=swapped.get(lot_swaps.get((order.number, hold.lot_id), 0), hold.lot), cords=hold.cords)
-            for hold in held[order.pk]
+            Line(lot=lots[lot_swaps.get((order.number, lot_id), lot_id)], cords=cords)
+            for lot_id, cords in held[order.pk]
         ]
         if kept[order.pk]:
-            _keep(want, kept[order.pk], lines, lot_swaps, swapped)
+            _keep(want, kept[order.pk], lines, lot_swaps, lots)
             if not want.parts:
                 impossible.append(_not(order, "no wood held", "The wood held for it was let go."))
                 continue
@@ -155,20 +172,20 @@ def _point(order: Order) -> Point | None:
 
 def _keep(
     want: Want,
-    stops: Sequence[Stop],
+    stops: Sequence[_KeptStop],
     lines: Sequence[Line],
     lot_swaps: Mapping[tuple[int, int], int],
-    swapped: Mapping[int, Lot],
+    lots: Mapping[int, Lot],
 ) -> None:
     """Parts as the day has them; a part of several lots is drawn from what is held."""
     for stop in stops:
-        lot = stop.lot
-        if lot is not None:
-            lot = swapped.get(lot_swaps.get((want.order.number, lot.pk), 0), lot)
+        lot = None
+        if stop.lot_id is not None:
+            lot = lots[lot_swaps.get((want.order.number, stop.lot_id), stop.lot_id)]
             amount = stop.cords + _bundle_cords(lot, stop.bundles)
             drawn = [Line(lot=lot, cords=amount)]
         else:
-            drawn = [line for line in lines if line.lot.yard_id == stop.load.yard_id] or list(lines)
+            drawn = [line for line in lines if line.lot.yard_id == stop.yard_id] or list(lines)
         if not drawn:
             continue
         row = PartRow(
