@@ -5,12 +5,15 @@ drops are left to the planner, which has the last word when the day is planned; 
 """
 
 from collections import defaultdict
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise
 from typing import Any
+
+from django.db.models import F, Q, QuerySet
 
 from inventory.core.money import dollars as to_the_cent
 from orders.core.floors import DayRoad
@@ -35,6 +38,16 @@ STOP_FIELDS = (
     "order__place__lon",
     "cords",
 )
+HELD_FIELDS = (
+    "order_id",
+    "order__promised_on",
+    "order__first_on",
+    "order__cords",
+    "order__place__lat",
+    "order__place__lon",
+    "hold__lot__yard__lat",
+    "hold__lot__yard__lon",
+)
 LOOSE_FT3 = Fraction(180)  # of a cord, where the rig's own heap number is not known (Maine 10 MRSA 2302)
 MOST_LEGS = 20_000
 _LEGS: dict[tuple[str, Point, Point], Leg | None] = {}  # what does not change while the roads do not
@@ -54,23 +67,23 @@ def day_roads(
     *,
     dates: tuple[date, ...],
     to: Point,
-    town_id: int | None,
     cords: Fraction,
     alone_dollars: Decimal,
     rates: RunningRates | None,
     wage: Decimal,
+    planned: Collection[int] = (),
 ) -> tuple[DayRoad, ...]:
-    """The added road cost of a drop on each day that is open, Sundays and shut roads left out.
+    """The added road cost of a drop on each of these dates.
 
     Units
         alone_dollars: the road cost of a run for this drop alone, used where nothing is set that day.
         wage: dollars an hour at the wheel.
+        planned: orders (ids) on the plan of another day on offer; they are no loads of their own.
     """
-    open_dates = _open(dates, town_id=town_id)
-    trips = trips_on(open_dates)
-    reach = _Reach(to=to, trips=[trip for on in open_dates for trip in trips[on]])
+    trips = trips_on(dates, planned=planned)
+    reach = _Reach(to=to, trips=[trip for on in dates for trip in trips[on]])
     roads = []
-    for on in open_dates:
+    for on in dates:
         best, drops = alone_dollars, 0
         for trip in trips[on]:
             if rates is None or trip.cords + cords > trip.room_cords:
@@ -82,15 +95,31 @@ def day_roads(
     return tuple(roads)
 
 
-def trips_on(dates: tuple[date, ...]) -> dict[date, list[Trip]]:
+def open_dates(dates: Iterable[date], *, town_id: int | None) -> tuple[date, ...]:
+    """Those on which a drop in the town can be offered: no Sundays, no days done, no shut roads."""
+    wanted = tuple(dates)
+    done = set(Day.objects.filter(on__in=wanted, state=Day.State.DONE).values_list("on", flat=True))
+    shuts = list(
+        Shut.objects.filter(kind=Shut.Kind.ROAD, town_id=town_id) if town_id else Shut.objects.none()
+    )
+    return tuple(
+        on
+        for on in wanted
+        if on.weekday() != SUNDAY
+        and on not in done
+        and not any(shut.from_on <= on <= shut.to_on and shut.from_time is None for shut in shuts)
+    )
+
+
+def trips_on(dates: tuple[date, ...], *, planned: Collection[int] = ()) -> dict[date, list[Trip]]:
     """Loads planned for each day, and orders set for a day that are not planned yet as loads of their own."""
     found: dict[date, list[Trip]] = defaultdict(list)
     loads: dict[int, list[dict[str, Any]]] = defaultdict(list)
-    planned = set()
+    on_plans = set(planned)
     stops = Stop.objects.filter(load__run__day__on__in=dates).order_by("load", "sequence")
     for row in stops.values(*STOP_FIELDS):
         loads[row["load_id"]].append(row)
-        planned.add(row["order_id"])
+        on_plans.add(row["order_id"])
     for on_board in loads.values():
         load = on_board[0]
         yard = Point(lat=load["load__yard__lat"], lon=load["load__yard__lon"])
@@ -104,18 +133,26 @@ def trips_on(dates: tuple[date, ...]) -> dict[date, list[Trip]]:
                 / Fraction(load["load__run__rig__heap_number"]),
             )
         )
-    room = _most_room()
-    links = OrderHold.objects.filter(order__state__in=SET_STATES, order__how=Order.How.DELIVERED)
-    for link in links.select_related("order__place", "hold__lot__yard").order_by("order", "id"):
-        order, yard_row = link.order, link.hold.lot.yard
-        on = order.promised_on or (order.first_on if order.first_on == order.last_on else None)
-        spot = _point(order.place.lat, order.place.lon) if order.place else None
-        if on not in dates or spot is None or order.pk in planned:
+    set_rows = list(_set_for(dates).values(*HELD_FIELDS))
+    room = _most_room() if set_rows else Fraction(0)
+    for row in set_rows:
+        spot = _point(row["order__place__lat"], row["order__place__lon"])
+        if spot is None or row["order_id"] in on_plans:
             continue
-        planned.add(order.pk)
-        yard = Point(lat=yard_row.lat, lon=yard_row.lon)
-        found[on].append(Trip(points=(yard, spot, yard), drops=1, cords=order.cords, room_cords=room))
+        on_plans.add(row["order_id"])
+        yard = Point(lat=row["hold__lot__yard__lat"], lon=row["hold__lot__yard__lon"])
+        found[row["order__promised_on"] or row["order__first_on"]].append(
+            Trip(points=(yard, spot, yard), drops=1, cords=row["order__cords"], room_cords=room)
+        )
     return found
+
+
+def _set_for(dates: tuple[date, ...]) -> QuerySet[OrderHold]:
+    """What is held for orders that come on one of the dates and on no other."""
+    promised = Q(order__promised_on__in=dates)
+    only_then = Q(order__promised_on=None, order__first_on=F("order__last_on"), order__first_on__in=dates)
+    links = OrderHold.objects.filter(order__state__in=SET_STATES, order__how=Order.How.DELIVERED)
+    return links.filter(promised | only_then).order_by("order", "id")
 
 
 class _Reach:
@@ -176,20 +213,6 @@ def _straight_legs(trips: list[Trip]) -> dict[tuple[Point, Point], Leg | None]:
                 _LEGS[engine, *pair] = matrix.leg(row, row)
         found.update({pair: _LEGS[engine, *pair] for pair in pairs})
     return found
-
-
-def _open(dates: tuple[date, ...], *, town_id: int | None) -> tuple[date, ...]:
-    done = set(Day.objects.filter(on__in=dates, state=Day.State.DONE).values_list("on", flat=True))
-    shuts = list(
-        Shut.objects.filter(kind=Shut.Kind.ROAD, town_id=town_id) if town_id else Shut.objects.none()
-    )
-    return tuple(
-        on
-        for on in dates
-        if on.weekday() != SUNDAY
-        and on not in done
-        and not any(shut.from_on <= on <= shut.to_on and shut.from_time is None for shut in shuts)
-    )
 
 
 def _point(lat: float | None, lon: float | None) -> Point | None:

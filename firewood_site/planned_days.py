@@ -4,6 +4,7 @@ The quick look of `day_roads` stands for days nobody has planned yet, and where 
 """
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
@@ -18,31 +19,50 @@ from routing.selectors.drives import day_offers
 CENTS = Decimal(100)
 
 
-def exactly_on_planned_days(
-    roads: Iterable[DayRoad],
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedDays:
+    """What the planner says of the days that have a plan.
+
+    Shapes
+        dates: those it answered for. orders: ids of the orders on their plans.
+        roads: what the drop adds, dates on which no rig can bring it left out.
+    """
+
+    dates: frozenset[date] = frozenset()
+    orders: frozenset[int] = frozenset()
+    roads: tuple[DayRoad, ...] = ()
+
+
+NOT_ANSWERED = PlannedDays()
+
+
+def planned_days(
+    dates: Iterable[date],
     *,
     want: Want,
     to: Point,
     picks: Iterable[Pick],
     alone_dollars: Decimal,
     handling_dollars: Decimal,
-) -> tuple[DayRoad, ...]:
-    """The days on offer with the planner's own answer on those that have a plan.
+) -> PlannedDays:
+    """The planner's own answer for those of the dates that have a plan; nothing where it cannot answer.
 
-    A planned day on which no rig can bring it is left out. Where the drop would be a run of its own the
-    drive costs what it costs alone.
+    Where the drop would be a run of its own the drive costs what it costs alone.
 
     Units
         handling_dollars: unloading and stacking, which is not a drive and is taken off the planner's figure.
     """
-    rows = tuple(roads)
-    planned = _planned(road.on for road in rows)
     lots = tuple((pick.lot, pick.cords) for pick in picks)
-    if not planned or not lots:
-        return rows
+    if not lots:
+        return NOT_ANSWERED
+    stops = Stop.objects.filter(load__run__day__on__in=tuple(dates)).order_by()
+    rows = tuple(stops.values_list("load__run__day__on", "order_id"))
+    planned = frozenset(on for on, _ in rows)
+    if not planned:
+        return NOT_ANSWERED
     try:
         offers = day_offers(
-            dates=planned,
+            dates=sorted(planned),
             lat=to.lat,
             lon=to.lon,
             picks=lots,
@@ -51,23 +71,20 @@ def exactly_on_planned_days(
             exact=True,
         )
     except RoutingError:
-        return rows
-    added = {
-        offer.on: DayRoad(
-            on=offer.on,
-            marginal_dollars=(
-                max(Decimal(0), Decimal(offer.added_cents) / CENTS - handling_dollars)
-                if offer.drops_already
-                else alone_dollars
-            ),
-            drops_already=offer.drops_already,
-        )
-        for offer in offers
-    }
-    return tuple(added.get(road.on, road) for road in rows if road.on in added or road.on not in planned)
-
-
-def _planned(dates: Iterable[date]) -> tuple[date, ...]:
-    wanted = tuple(dates)
-    stops = Stop.objects.filter(load__run__day__on__in=wanted)
-    return tuple(sorted(set(stops.order_by().values_list("load__run__day__on", flat=True))))
+        return NOT_ANSWERED
+    return PlannedDays(
+        dates=planned,
+        orders=frozenset(order for _, order in rows),
+        roads=tuple(
+            DayRoad(
+                on=offer.on,
+                marginal_dollars=(
+                    max(Decimal(0), Decimal(offer.added_cents) / CENTS - handling_dollars)
+                    if offer.drops_already
+                    else alone_dollars
+                ),
+                drops_already=offer.drops_already,
+            )
+            for offer in offers
+        ),
+    )

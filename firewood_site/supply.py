@@ -6,8 +6,8 @@ from datetime import date, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
-from firewood_site.day_roads import day_roads
-from firewood_site.planned_days import exactly_on_planned_days
+from firewood_site.day_roads import day_roads, open_dates
+from firewood_site.planned_days import planned_days
 from inventory.core.money import dollars as to_the_cent
 from inventory.models import Yard
 from inventory.selectors.business import business
@@ -19,8 +19,9 @@ from orders.core.wants import Want
 from routing.core import RoutingError
 from routing.core.costs import NoRates, RunningRates, minutes_rule, rates_on
 from routing.core.roads import CAR, EngineDown, Leg, OffTheMap, Point
+from routing.models import Rig
 from routing.selectors.drives import nearest_pick_up
-from routing.selectors.rigs import rates_of, rigs
+from routing.selectors.rigs import rates_of
 from routing.selectors.roads import drives_between, nearest_address, roads_now, search_streets
 from routing.selectors.wood_costs import usual_wood_cost
 
@@ -112,23 +113,25 @@ def road_days(
     seller = business()
     to = Point(lat=lat, lon=lon)
     alone = max(cost.road_dollars if cost else Decimal(drive.miles) * ALONE_WITHOUT_RATES, Decimal(0))
-    roads = day_roads(
-        dates=tuple(first_on + timedelta(days=ahead) for ahead in range(count)),
-        to=to,
-        town_id=town_id,
-        cords=want.cords,
-        alone_dollars=alone,
-        rates=_rates(first_on),
-        wage=seller.target_wage,
-    )
-    return exactly_on_planned_days(
-        roads,
+    dates = open_dates((first_on + timedelta(days=ahead) for ahead in range(count)), town_id=town_id)
+    exact = planned_days(
+        dates,
         want=want,
         to=to,
         picks=picks,
         alone_dollars=alone,
         handling_dollars=cost.handling_dollars if cost else Decimal(0),
     )
+    quick = day_roads(
+        dates=tuple(on for on in dates if on not in exact.dates),
+        to=to,
+        cords=want.cords,
+        alone_dollars=alone,
+        rates=_rates(first_on),
+        wage=seller.target_wage,
+        planned=exact.orders,
+    )
+    return tuple(sorted((*quick, *exact.roads), key=lambda road: road.on))
 
 
 def street_spot(text: str, *, near: tuple[float, float] | None) -> StreetSpot | None:
@@ -212,9 +215,9 @@ def _miles(leg: Leg) -> Decimal:
 
 def _rates(on: date) -> RunningRates | None:
     """What a mile costs with the first rig that works."""
-    first = next(iter(rigs(only_working=True)), None)
+    first = Rig.objects.filter(works=True).order_by("name").values_list("pk", flat=True).first()
     try:
-        return rates_on(rates_of(first.id), on) if first else None
+        return rates_on(rates_of(first), on) if first else None
     except NoRates:
         return None
 

@@ -1,17 +1,20 @@
 """The price knows the road: a day we are coming your way anyway costs less, and says why."""
 
-from datetime import date, time
+from datetime import date, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from uuid import uuid4
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from firewood_site.quoting import Asked, price_want
 from inventory.models import Lot
 from orders.models import Order
 from orders.services.asking import place_order
 from orders.services.orders import Picked, cancel_order, confirm_order
+from routing.core.roads import EngineDown
 from routing.models import Load, Rig, Run, Shut, Stop
 from tests.factories.inventory import an_instant, make_lot, make_reading, make_yard
 from tests.factories.orders import make_order, make_place, make_sheet, make_town
@@ -94,15 +97,20 @@ def test_the_coast_is_delivered_at_its_own_price_on_no_particular_day(siding):
     assert offers(town_id=coast.pk, cords=Fraction(1, 2)) == {}
 
 
-def planned_on_friday(siding, *, loads=1, begin_at=time(11), **changes):
-    """Neighbors in Larch Prairie on the big rig's Friday, one to a load, each with its wood held."""
+def planned_on_friday(siding, **changes):
+    """Neighbors in Larch Prairie on the big rig's Friday."""
+    return planned_on(siding, FRIDAY, **changes)
+
+
+def planned_on(siding, on, *, loads=1, first=600, **changes):
+    """Neighbors on the big rig's run of a day, one to a load, each with its wood held."""
     rig = Rig.objects.get()
-    run = Run.objects.create(day=make_day(FRIDAY), rig=rig)
+    run = Run.objects.create(day=make_day(on), rig=rig)
     lot = Lot.objects.get(code="K1")
     for number in range(1, loads + 1):
         place = make_place(town="Larch Prairie", lat=43.79 + number / 1000)
-        fields = {"first_on": FRIDAY, "last_on": FRIDAY, "place": place, "cords": Fraction(1, 3), **changes}
-        order = make_order(number=600 + number, **fields)
+        fields = {"first_on": on, "last_on": on, "place": place, "cords": Fraction(1, 3), **changes}
+        order = make_order(number=first + number, **fields)
         confirm_order(
             number=order.number, picks=[Picked(lot="K1", cords=order.cords)], at=an_instant(), who="ruth"
         )
@@ -167,9 +175,32 @@ def test_the_price_of_the_chosen_day_stands_when_the_plan_falls_apart(siding):
     assert Order.objects.get(number=placed.number).total_dollars == offered.price < saved.quote.total_dollars
 
 
-@pytest.mark.parametrize("loads", [2, 6])
-def test_the_roads_are_asked_once_however_many_loads_are_set(siding, django_assert_max_num_queries, loads):
-    planned_on_friday(siding, loads=loads)
+def test_a_planned_day_the_planner_cannot_answer_for_gets_the_quick_look(siding, monkeypatch):
+    planned_on_friday(siding)
 
-    with django_assert_max_num_queries(70):
+    def down(**asked):
+        raise EngineDown(engine="roads", why="it rests")
+
+    monkeypatch.setattr("firewood_site.planned_days.day_offers", down)
+
+    assert offers()[FRIDAY].saved > 0
+
+
+def test_an_order_on_one_days_plan_is_no_load_of_its_own_on_another(siding):
+    planned_on_friday(siding)
+    Order.objects.filter(number=601).update(promised_on=FRIDAY - timedelta(days=1))
+
+    assert offers()[FRIDAY - timedelta(days=1)].saved == 0
+
+
+def test_more_planned_loads_take_no_more_queries(siding):
+    planned_on_friday(siding, loads=2)
+    offers()
+    with CaptureQueriesContext(connection) as few:
         offers()
+    planned_on(siding, FRIDAY + timedelta(days=3), loads=4, first=700)
+    offers()
+    with CaptureQueriesContext(connection) as many:
+        offers()
+
+    assert len(many) <= len(few) <= 65
