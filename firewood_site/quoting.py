@@ -60,6 +60,15 @@ class WoodChoice:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OnSale:
+    """What a day's prices are made of: the sheet in force, lots for sale, towns delivered to."""
+
+    in_force: prices.SheetInForce | None
+    lots: tuple[picking.OpenLot, ...]
+    towns: tuple[prices.TownRow, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """What somebody wants to know the price of, as a page heard it."""
 
@@ -80,12 +89,17 @@ class Asked:
     last_on: date | None = None
 
 
-def wood_choices(on: date) -> tuple[WoodChoice, ...]:
+def on_sale(on: date) -> OnSale:
+    """Read once by a page that lists the woods and then prices one."""
+    return OnSale(in_force=prices.sheet_in_force(on), lots=open_lots(on), towns=prices.towns())
+
+
+def wood_choices(on: date, *, sale: OnSale | None = None) -> tuple[WoodChoice, ...]:
     """Woods with a near price, dry ones first, each with its open amount and first honest day."""
-    in_force = prices.sheet_in_force(on)
-    if in_force is None:
+    sale = sale or on_sale(on)
+    if sale.in_force is None:
         return ()
-    sheet, lots = in_force.sheet, open_lots(on)
+    sheet, lots = sale.in_force.sheet, sale.lots
     near = next((terms for terms in sheet.markets if not terms.is_far), None)
     least = near.minimum_cords if near else Fraction(0)
     found = []
@@ -122,16 +136,24 @@ def wood_choices(on: date) -> tuple[WoodChoice, ...]:
     return tuple(found)
 
 
-def price_want(asked: Asked, *, on: date, at: datetime, language: str = "en") -> SavedQuote:
+def price_want(
+    asked: Asked, *, on: date, at: datetime, language: str = "en", sale: OnSale | None = None
+) -> SavedQuote:
     """Price what was asked, with days on offer, and keep it.
 
+    Shapes
+        sale: what is on sale today, when the caller has read it.
+
     Errors
+        NoPriceSheet: no sheet holds today.
         NotHere: the place is not known or not served.
         NoSuchWood, NotEnoughWood: not open; and all that `save_quote` refuses.
     """
-    in_force = prices.required_sheet(on)
+    sale = sale or on_sale(on)
+    in_force, lots = sale.in_force, sale.lots
+    if in_force is None:
+        raise prices.NoPriceSheet(on=on)
     rule = place_rule(business().place_key)
-    lots = open_lots(on)
     first_on = _first_honest_day(asked, lots, on=on)
     if asked.how is How.PICK_UP:
         near = next((terms.key for terms in in_force.sheet.markets if not terms.is_far), "near")
@@ -147,7 +169,7 @@ def price_want(asked: Asked, *, on: date, at: datetime, language: str = "en") ->
             rule=rule,
             language=language,
         )
-    spot, town = find_spot(asked)
+    spot, town = find_spot(asked, towns=sale.towns)
     holding = picking.yards_holding(
         lots, wood=asked.wood, cords=_cords(asked), on=first_on, dryness=asked.dryness
     )
@@ -188,7 +210,7 @@ def price_want(asked: Asked, *, on: date, at: datetime, language: str = "en") ->
     )
 
 
-def find_spot(asked: Asked) -> tuple[Spot, prices.TownRow]:
+def find_spot(asked: Asked, *, towns: tuple[prices.TownRow, ...]) -> tuple[Spot, prices.TownRow]:
     """Where it goes and which town's prices hold there.
 
     A pin or a picked street stands as it is; typed words are looked up; a town alone stands at its middle.
@@ -196,7 +218,6 @@ def find_spot(asked: Asked) -> tuple[Spot, prices.TownRow]:
     Errors
         NotHere
     """
-    towns = prices.towns()
     chosen = next((town for town in towns if town.id == asked.town_id), None)
     if asked.lat is not None and asked.lon is not None:
         town = _town_near(asked.lat, asked.lon, towns)

@@ -31,7 +31,7 @@ __all__ = [
     "ReasonKind",
     "SellerCost",
     "Want",
-    "day_offers",
+    "days_priced",
     "drive_fee_on",
     "floor_warning",
     "quote_for",
@@ -166,7 +166,7 @@ def quote_for(
     return _summed(want, sheet, on, tuple(lines), drive, is_new_customer, day, cost, speech)
 
 
-def day_offers(
+def days_priced(
     want: Want,
     *,
     sheet: PriceSheet,
@@ -176,8 +176,10 @@ def day_offers(
     is_new_customer: bool = True,
     rule: PlaceRule | None = None,
     language: str = ENGLISH,
-) -> tuple[DayOffer, ...]:
-    """Days on offer in date order, each at what it adds; days that do not suit the want are left out.
+) -> tuple[tuple[DayOffer, Quote], ...]:
+    """Days on offer in date order, each at what it adds, with its whole quote.
+
+    Days that do not suit the want are left out.
 
     Errors
         as `quote_for`.
@@ -203,15 +205,14 @@ def day_offers(
             continue
         shared = priced(road)
         saved = alone.total_dollars - shared.total_dollars
-        offers.append(
-            DayOffer(
-                on=road.on,
-                price=shared.total_dollars,
-                drive_dollars=shared.drive_dollars,
-                saved=saved,
-                why=_why_that_day(road, saved=saved, alone=alone, speech=speech),
-            )
+        offer = DayOffer(
+            on=road.on,
+            price=shared.total_dollars,
+            drive_dollars=shared.drive_dollars,
+            saved=saved,
+            why=_why_that_day(road, saved=saved, alone=alone, speech=speech),
         )
+        offers.append((offer, shared))
     return tuple(offers)
 
 

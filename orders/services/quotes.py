@@ -77,32 +77,19 @@ def save_quote(
         cost=cost,
         language=language,
     )
-    offers: tuple[quotes.DayOffer, ...] = ()
-    priced_days: list[dict[str, Any]] = []
-    roads = {road.on: road for road in days}
+    roads = tuple(days)
+    priced: tuple[tuple[quotes.DayOffer, quotes.Quote], ...] = ()
     if drive is not None and roads:
-        offers = quotes.day_offers(
+        priced = quotes.days_priced(
             want,
             sheet=in_force.sheet,
             on=on,
             drive=drive,
-            days=roads.values(),
+            days=roads,
             is_new_customer=is_new_customer,
             rule=rule,
             language=language,
         )
-        for offer in offers:
-            that_day = quotes.quote_for(
-                want,
-                sheet=in_force.sheet,
-                on=on,
-                drive=drive,
-                is_new_customer=is_new_customer,
-                rule=rule,
-                day=roads[offer.on],
-                language=language,
-            )
-            priced_days.append(_day(offer, that_day))
     with transaction.atomic():
         row = Quote(
             made_at=at,
@@ -129,13 +116,13 @@ def save_quote(
             total_dollars=quote.total_dollars,
             deposit_dollars=quote.deposit_dollars,
             tax_dollars=quote.tax_dollars,
-            day_offers=priced_days,
+            day_offers=[_day(offer, that_day) for offer, that_day in priced],
             first_honest_day=first_honest_day,
             warning=quote.floor_warning.sentence[:300] if quote.floor_warning else "",
         )
         row.full_clean()
         row.save()
-    return SavedQuote(id=row.pk, token=row.token, quote=quote, offers=offers)
+    return SavedQuote(id=row.pk, token=row.token, quote=quote, offers=tuple(offer for offer, _ in priced))
 
 
 def reasons_as_rows(reasons: Iterable[Reason]) -> list[dict[str, str]]:

@@ -45,12 +45,28 @@ from routing.selectors.parcels import (
     wants_of,
 )
 from routing.selectors.rig_roads import road_tables
-from routing.selectors.rigs import rates_of
+from routing.selectors.rigs import rates_by_rig
 from routing.selectors.roads import roads_now
 
 VOLUME_STEPS = 10  # the planner counts tenths of a loose cubic foot
 MINUTE = 60
 MUST_GO_CENTS, LAST_DAY_CENTS, CAN_WAIT_CENTS = 200_000, 10_000, 1_500
+READ_OF_ORDERS = (
+    "number",
+    "stacked",
+    "small_rig_only",
+    "total_dollars",
+    "window_from",
+    "window_to",
+    "first_on",
+    "last_on",
+    "promised_on",
+    "customer__name",
+    "place__lat",
+    "place__lon",
+    "place__town__lat",
+    "place__town__lon",
+)
 MAY_GO = (Order.State.CONFIRMED, Order.State.PLANNED)
 
 
@@ -179,7 +195,7 @@ def prepare(
         for row, want in enumerate(wants)
     )
     now = roads_now()
-    rates = {rig_id: rates_of(rig_id) for rig_id in rigs}
+    rates = rates_by_rig(rigs)
     problem = DayProblem(
         name=f"{dates[0]}",
         dates=tuple(f"{on:%a %d %b}" for on in dates),
@@ -226,7 +242,7 @@ def _chosen(dates: Sequence[date], numbers: Iterable[int] | None) -> list[Order]
         rows = orders_for(dates[0], last=dates[-1])
         return [row for row in rows if row.promised_on is None or row.promised_on in dates]
     named = Order.objects.filter(number__in=list(numbers)).select_related("place__town", "customer")
-    return list(named.order_by("number"))
+    return list(named.only(*READ_OF_ORDERS).order_by("number"))
 
 
 def _of_these_days(

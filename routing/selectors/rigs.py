@@ -1,5 +1,6 @@
 """Rigs as pages and plans read them."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -127,16 +128,23 @@ def is_taught_by(reference: str) -> bool:
 
 def rates_of(rig_id: int) -> tuple[RunningRates, ...]:
     """Running costs of a rig, oldest first."""
-    return tuple(
-        RunningRates(
-            from_on=row.from_on,
-            loaded_mile=row.loaded_mile,
-            empty_mile=row.empty_mile,
-            fixed_run=row.fixed_run,
-            wage_hour=row.wage_hour,
+    return rates_by_rig((rig_id,))[rig_id]
+
+
+def rates_by_rig(rig_ids: Iterable[int]) -> dict[int, tuple[RunningRates, ...]]:
+    """Running costs of several rigs, oldest first, in one query."""
+    found: dict[int, list[RunningRates]] = {rig_id: [] for rig_id in rig_ids}
+    for row in RunningCost.objects.filter(rig__in=list(found)).order_by("from_on"):
+        found[row.rig_id].append(
+            RunningRates(
+                from_on=row.from_on,
+                loaded_mile=row.loaded_mile,
+                empty_mile=row.empty_mile,
+                fixed_run=row.fixed_run,
+                wage_hour=row.wage_hour,
+            )
         )
-        for row in RunningCost.objects.filter(rig_id=rig_id).order_by("from_on")
-    )
+    return {rig_id: tuple(rates) for rig_id, rates in found.items()}
 
 
 def rigs(*, only_working: bool = False) -> tuple[RigRow, ...]:

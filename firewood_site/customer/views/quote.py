@@ -19,7 +19,15 @@ from firewood_site.clock import now, today
 from firewood_site.customer.forms import ANY_DAY, WINDOWS, OrderForm, QuoteForm
 from firewood_site.languages import in_their_language
 from firewood_site.letters import tell
-from firewood_site.quoting import Asked, NotHere, WoodChoice, nearest_yard_words, price_want, wood_choices
+from firewood_site.quoting import (
+    Asked,
+    NotHere,
+    WoodChoice,
+    nearest_yard_words,
+    on_sale,
+    price_want,
+    wood_choices,
+)
 from firewood_site.refusals import refusal_words
 from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
@@ -41,8 +49,8 @@ DAYS_SHOWN = 6  # more are a tap away; a cheaper one is always shown
 def quote(request: HttpRequest) -> HttpResponse:
     """Ask for a price: GET shows the form, filled from the address; POST keeps the quote and shows it."""
     on = today()
-    choices = wood_choices(on)
-    towns = prices.towns()
+    sale = on_sale(on)
+    choices, towns = wood_choices(on, sale=sale), sale.towns
     lists = {
         "woods": [(choice.key, choice.key) for choice in choices],
         "towns": [(str(town.id), town.name) for town in towns],
@@ -54,7 +62,7 @@ def quote(request: HttpRequest) -> HttpResponse:
     try:
         throttle.count_or_refuse(request, "quote", most=QUOTES_A_WHILE, minutes=WINDOW_MINUTES)
         if form.is_valid():
-            saved = price_want(_asked(form), on=on, at=now(), language=get_language() or "en")
+            saved = price_want(_asked(form), on=on, at=now(), language=get_language() or "en", sale=sale)
             return redirect("quote-price", saved.token)
     except throttle.TooMany as refusal:
         form.add_error(None, refusal_words(refusal))

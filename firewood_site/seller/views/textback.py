@@ -12,7 +12,7 @@ from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
 from firewood_site.letters import sms_link, tell
 from firewood_site.parts import page_or_part
-from firewood_site.quoting import Asked, NotHere, WoodChoice, price_want, wood_choices
+from firewood_site.quoting import Asked, NotHere, WoodChoice, on_sale, price_want, wood_choices
 from firewood_site.seller.forms.orders import QuickOrderForm, TextBackForm
 from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
@@ -31,16 +31,17 @@ SIZES = ("1/4", "1/3", "1/2", "2/3", "3/4", "1", "1 1/2", "2")
 def text_back(request: HttpRequest) -> HttpResponse:
     """Size, wood, town, dump or stack; then the answer."""
     on = today()
-    choices = wood_choices(on)
+    sale = on_sale(on)
+    choices = wood_choices(on, sale=sale)
     form = TextBackForm(
         request.POST or None,
         initial={"laid": "drop", "choice": choices[0].key if choices else "", "amount": "1/2"},
         woods=[(choice.key, wood_title(choice.wood, choice.dryness)) for choice in choices],
-        towns=[(str(town.id), town.name) for town in prices.towns()],
+        towns=[(str(town.id), town.name) for town in sale.towns],
     )
     if request.method == "POST" and form.is_valid():
         try:
-            saved = price_want(_asked(form), on=on, at=now())
+            saved = price_want(_asked(form), on=on, at=now(), sale=sale)
             return redirect("text-back-answer", saved.token)
         except (OrdersError, NotHere) as refusal:
             form.add_error(None, str(refusal))

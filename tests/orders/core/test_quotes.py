@@ -20,7 +20,7 @@ from orders.core.quotes import (
     ReasonKind,
     SellerCost,
     Want,
-    day_offers,
+    days_priced,
     drive_fee_on,
     floor_warning,
     quote_for,
@@ -38,6 +38,10 @@ EXAMPLE_3 = Want(wood="fir", market="near", cords=Fraction(2, 3), is_stacked=Tru
 
 def quoted(want: Want, drive: Drive | None = None, **kwargs: Any) -> Quote:
     return quote_for(want, **{"sheet": SHEET, "on": TODAY, "drive": drive, **kwargs})
+
+
+def day_offers(want, **asked):
+    return tuple(offer for offer, _ in days_priced(want, **asked))
 
 
 def test_example_3_comes_out_line_by_line():
@@ -222,6 +226,18 @@ def test_a_day_already_on_the_road_is_offered_at_what_it_adds():
     ]
     assert offers[0].why == "a drive for this drop alone"
     assert offers[1].why == "we are already coming your way with 2 other drops"
+
+
+def test_each_day_on_offer_comes_with_the_quote_of_that_day():
+    roads = [
+        DayRoad(on=TODAY + timedelta(days=ahead), marginal_dollars=Decimal(ahead)) for ahead in (1, 2, 3)
+    ]
+
+    priced = days_priced(EXAMPLE_3, sheet=SHEET, on=TODAY, drive=LARCH, days=roads)
+
+    for road, (offer, quote) in zip(roads, priced, strict=True):
+        assert quote == quote_for(EXAMPLE_3, sheet=SHEET, on=TODAY, drive=LARCH, day=road)
+        assert (offer.on, offer.price) == (road.on, quote.total_dollars)
 
 
 def test_a_shared_day_has_its_own_line_in_the_quote():
