@@ -179,10 +179,15 @@ def fixed(problem: DayProblem, plan: Plan, *, shifts: Iterable[str]) -> DayProbl
 
 def judged(problem: DayProblem, sketch: Iterable[RunSketch]) -> tuple[Plan, Verdict]:
     """A plan from bare sequences with the referee's verdict; a run no clock can keep stays without times."""
+    plan = as_it_stands(problem, sketch)
+    return plan, check_plan(problem, plan)
+
+
+def as_it_stands(problem: DayProblem, sketch: Iterable[RunSketch]) -> Plan:
+    """The same plan where nobody asks the referee: what is stored was judged when it was kept."""
     number = {shift.id: at for at, shift in enumerate(problem.shifts)}
     runs = [_run(problem, run) for run in sketch if any(parts for _, parts in run[1])]
-    plan = Plan(runs=tuple(sorted(runs, key=lambda run: number.get(run.shift, len(number)))))
-    return plan, check_plan(problem, plan)
+    return Plan(runs=tuple(sorted(runs, key=lambda run: number.get(run.shift, len(number)))))
 
 
 def _edited(problem: DayProblem, before: Plan, runs: dict[str, Loads]) -> Edit:

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from inventory.models import Lot, Yard
 from orders.models import Customer, Order, Place
-from routing.core.edit import judged
+from routing.core.edit import as_it_stands
 from routing.core.insertion import InsertionOffer, insertion_offers
 from routing.core.plan import Plan, RunSketch
 from routing.core.roads import CAR, Leg, Point
@@ -116,7 +116,7 @@ def day_offers(
             picks=tuple((lots[code], cords) for code, cords in picks),
         ),
     )
-    booked, _ = judged(prepared.problem, _still_going(free, prepared.parts))
+    booked = as_it_stands(prepared.problem, _still_going(free, prepared.parts))
     if prepared.newcomer is None:
         return ()
     return _by_day(

@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 
 from routing.core.roads import Matrix, Point
 
-type Table = NDArray[np.int64]
+type Table = NDArray[np.int32]
 type Ask = Callable[[Sequence[Point], Sequence[Point]], Matrix]
 
-FIRST_POINTS, MOST_POINTS = 64, 512  # of one rig; 4 MB when full
-MOST_RIGS = 12
+FIRST_POINTS, MOST_POINTS = 64, 512  # of one rig; 2 MB when full
+MOST_RIGS = 16  # empty and loaded apart
 UNKNOWN, NO_ROAD = -1, -2
 
 
@@ -25,7 +25,7 @@ class KeptRoads:
     def __init__(self) -> None:
         self.lock = Lock()
         self.at: dict[Point, int] = {}
-        self.legs = np.full((FIRST_POINTS, FIRST_POINTS, 2), UNKNOWN, np.int64)
+        self.legs = np.full((FIRST_POINTS, FIRST_POINTS, 2), UNKNOWN, np.int32)
 
     def has_room_for(self, points: Sequence[Point]) -> bool:
         """Whether it may learn the drives between these places too."""
@@ -55,7 +55,7 @@ class KeptRoads:
     def _row(self, point: Point) -> int:
         row = self.at.setdefault(point, len(self.at))
         if row >= len(self.legs):
-            wider = np.full((2 * len(self.legs), 2 * len(self.legs), 2), UNKNOWN, np.int64)
+            wider = np.full((2 * len(self.legs), 2 * len(self.legs), 2), UNKNOWN, np.int32)
             wider[: len(self.legs), : len(self.legs)] = self.legs
             self.legs = wider
         self.legs[row, row] = 0
@@ -76,22 +76,26 @@ def _blocks(missing: NDArray[np.bool_]) -> list[tuple[list[int], list[int]]]:
     ]
 
 
-_KEPT: dict[str, KeptRoads] = {}
+_KEPT: dict[str, KeptRoads] = {}  # the one asked last stands last
+_KEPT_LOCK = Lock()
 
 
 def kept_roads(key: str, points: Sequence[Point]) -> KeptRoads:
     """What this process keeps for an engine, map and rig (named by the key of their kept drives).
 
-    It is thrown away and begun anew when it has no room for the places.
+    It is begun anew when it has no room for the places; the rig not asked for longest makes room for others.
     """
-    kept = _KEPT.get(key)
-    if kept is None or not kept.has_room_for(points):
+    with _KEPT_LOCK:
+        kept = _KEPT.pop(key, None)
+        if kept is None or not kept.has_room_for(points):
+            kept = KeptRoads()
         if len(_KEPT) >= MOST_RIGS:
-            _KEPT.clear()
-        kept = _KEPT[key] = KeptRoads()
+            _KEPT.pop(next(iter(_KEPT)))
+        _KEPT[key] = kept
     return kept
 
 
 def forget() -> None:
     """Keep nothing, as in a process that has just begun."""
-    _KEPT.clear()
+    with _KEPT_LOCK:
+        _KEPT.clear()

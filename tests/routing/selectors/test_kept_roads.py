@@ -103,3 +103,14 @@ def test_an_engine_that_is_down_leaves_nothing_half_known():
     answers = CountingEngine()
     table = known.square(spots(3), lambda starts, ends: answers.matrix(starts, ends, HEAVY_LOADED))
     assert (table >= 0).all()
+
+
+def test_the_rig_not_asked_for_longest_makes_room(monkeypatch):
+    monkeypatch.setattr(kept, "MOST_RIGS", 2)
+    often, seldom = kept.kept_roads("often", spots(2)), kept.kept_roads("seldom", spots(2))
+
+    assert kept.kept_roads("often", spots(2)) is often
+    kept.kept_roads("new", spots(2))
+
+    assert kept.kept_roads("often", spots(2)) is often
+    assert kept.kept_roads("seldom", spots(2)) is not seldom
