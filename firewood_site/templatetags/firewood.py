@@ -1,5 +1,6 @@
 """How amounts, money, drives and days are written on every page."""
 
+import re
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -17,6 +18,10 @@ from inventory.core.units import format_cords
 register = template.Library()
 
 HALF_A_MINUTE = 30
+ISO_DAY = re.compile(r"\b(?:19|20)\d\d-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12]\d)\b")
+AUDIT_CORDS = {"cords", "kept", "on hand", "room cords"}
+AUDIT_DOLLARS = {"dollars", "total", "rent month", "loaded", "empty"}
+AUDIT_CENTS = {"cost"}  # a day's road and driver
 METERS_PER_MILE = Decimal("1609.344")  # international mile, exact (NIST SP 811, appendix B)
 
 
@@ -112,6 +117,18 @@ def pct(share: Any, places: int = 0) -> str:
 
 
 @register.filter
+def share_pct(share: Any) -> str:
+    """A share as a percent: 0.944 -> "94 %"."""
+    return "" if share is None or share == "" else pct(float(share) * 100)
+
+
+@register.filter
+def thousands(count: Any) -> str:
+    """A whole number as it is read: 20000 -> "20,000"."""
+    return "" if count is None or count == "" else f"{int(count):,}"
+
+
+@register.filter
 def lb(weight: Any) -> str:
     return "" if weight is None or weight == "" else f"{round(float(weight)):,} lb"
 
@@ -119,6 +136,20 @@ def lb(weight: Any) -> str:
 @register.filter
 def ft3(volume: Any) -> str:
     return "" if volume is None or volume == "" else f"{float(volume):,.0f} ft³"
+
+
+@register.filter
+def told(value: Any, name: str = "") -> str:
+    """A value of the audit trail as it is read: "121/20" cords -> "6.05 cords", a day with its year."""
+    words = ISO_DAY.sub(lambda found: date_format(date.fromisoformat(found[0]), "j M Y"), str(value))
+    try:
+        if name in AUDIT_CORDS:
+            return format_cords(Fraction(words))
+        if name in AUDIT_DOLLARS:
+            return dollars(words)
+        return cents_dollars(words) if name in AUDIT_CENTS else words
+    except (ValueError, ArithmeticError):
+        return words
 
 
 @register.filter
@@ -143,6 +174,12 @@ def menu_link(context: Any, name: str, words: str, *also: str) -> str:
         return ""
     mark = mark_safe(' aria-current="page"') if here in (name, *also) else ""
     return format_html('<a href="{}"{}>{}</a>', path, mark, words)
+
+
+@register.simple_tag
+def opened(form: Any, *names: str) -> str:
+    """ " open" for a fold-out that hides a field with something to put right."""
+    return " open" if any(name in form.errors for name in names) else ""
 
 
 @register.inclusion_tag("parts/field.html")

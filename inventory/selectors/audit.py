@@ -22,9 +22,16 @@ class AuditRow:
 def _changes(before: dict[str, Any], after: dict[str, Any]) -> tuple[tuple[str, str, str], ...]:
     names = sorted({*before, *after})
     return tuple(
-        (name.replace("_", " "), str(before.get(name, "")), str(after.get(name, "")))
+        (name.replace("_", " "), _said(before.get(name, "")), _said(after.get(name, "")))
         for name in names
         if before.get(name) != after.get(name)
+    )
+
+
+def _said(value: Any) -> str:
+    """A value in words: lots with their amounts one after the other."""
+    return (
+        ", ".join(f"{key} {part}" for key, part in value.items()) if isinstance(value, dict) else str(value)
     )
 
 

@@ -7,10 +7,12 @@ from typing import Any
 
 from django import forms
 
-TIME = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
+from firewood_site.seller.forms.fields import TIME, DayField, dollars_field, number_field
+
 MOST_DAYS = 10
+MOST_LB = 99_999
+MOST_FEET = 99
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
 
 class PlanForm(forms.Form):
@@ -45,8 +47,8 @@ class PlanForm(forms.Form):
 class WeekForm(PlanForm):
     """Several days at once; each order keeps to its own dates."""
 
-    first_on = forms.DateField(label="From", widget=DATE)
-    last_on = forms.DateField(label="Through", widget=DATE)
+    first_on = DayField(label="From")
+    last_on = DayField(label="Through")
     weekdays = forms.MultipleChoiceField(
         label="Drive on",
         choices=[(str(number), name) for number, name in enumerate(WEEKDAYS)],
@@ -88,21 +90,25 @@ class RigForm(forms.Form):
     )  # fmt: skip
     has_trailer = forms.BooleanField(required=False, label="Pulls a trailer", initial=True)
     is_small = forms.BooleanField(required=False, label="Small enough for tight places")
-    truck_lb = forms.IntegerField(min_value=1, label="Pickup with driver and tools (lb)")
-    truck_gross_lb = forms.IntegerField(min_value=1, label="Pickup's gross rating (lb)")
-    bed_payload_lb = forms.IntegerField(min_value=0, label="Pickup's bed may carry (lb)")
-    trailer_empty_lb = forms.IntegerField(min_value=0, label="Trailer empty (lb)", initial=0)
-    trailer_gross_lb = forms.IntegerField(min_value=0, label="Trailer's gross rating (lb)", initial=0)
-    box_length_ft = forms.DecimalField(min_value=Decimal("0.1"), label="Box length (ft)")
-    box_width_ft = forms.DecimalField(min_value=Decimal("0.1"), label="Box width (ft)")
-    box_side_ft = forms.DecimalField(min_value=Decimal("0.1"), label="Sides (ft)")
-    box_heap_ft = forms.DecimalField(min_value=Decimal(0), label="Heap above the sides (ft)", initial=0)
-    heap_number = forms.DecimalField(
-        min_value=Decimal(100), max_value=Decimal(300), label="Heap number", initial=180,
+    truck_lb = forms.IntegerField(min_value=1, max_value=MOST_LB, label="Pickup with driver and tools (lb)")
+    truck_gross_lb = forms.IntegerField(min_value=1, max_value=MOST_LB, label="Pickup's gross rating (lb)")
+    bed_payload_lb = forms.IntegerField(min_value=0, max_value=MOST_LB, label="Pickup's bed may carry (lb)")
+    trailer_empty_lb = forms.IntegerField(
+        min_value=0, max_value=MOST_LB, label="Trailer empty (lb)", initial=0
+    )
+    trailer_gross_lb = forms.IntegerField(
+        min_value=0, max_value=MOST_LB, label="Trailer's gross rating (lb)", initial=0
+    )
+    box_length_ft = number_field("Box length (ft)", low=Decimal("0.1"), high=MOST_FEET)
+    box_width_ft = number_field("Box width (ft)", low=Decimal("0.1"), high=MOST_FEET)
+    box_side_ft = number_field("Sides (ft)", low=Decimal("0.1"), high=MOST_FEET)
+    box_heap_ft = number_field("Heap above the sides (ft)", high=MOST_FEET, initial=0)
+    heap_number = number_field(
+        "Heap number", low=100, high=300, places=1, initial=180,
         help_text="Loose cubic feet that stack to one cord. 180 is usual.",
     )  # fmt: skip
-    length_ft = forms.DecimalField(min_value=Decimal(1), label="Whole length (ft)", initial=38)
-    height_ft = forms.DecimalField(min_value=Decimal(1), label="Height (ft)", initial=Decimal("7.5"))
+    length_ft = number_field("Whole length (ft)", low=1, high=MOST_FEET, places=1, initial=38)
+    height_ft = number_field("Height (ft)", low=1, high=MOST_FEET, places=1, initial=Decimal("7.5"))
     top_speed_mph = forms.IntegerField(min_value=10, max_value=85, label="Top speed (mph)", initial=55)
 
     def __init__(self, *args: Any, yards: Iterable[tuple[int, str]], **kwargs: Any) -> None:
@@ -113,11 +119,11 @@ class RigForm(forms.Form):
 class CostForm(forms.Form):
     """What a mile and an hour cost from a day on."""
 
-    from_on = forms.DateField(label="From", widget=DATE)
-    loaded_mile = forms.DecimalField(min_value=Decimal(0), max_digits=6, label="Loaded mile ($)")
-    empty_mile = forms.DecimalField(min_value=Decimal(0), max_digits=6, label="Empty mile ($)")
-    fixed_run = forms.DecimalField(min_value=Decimal(0), max_digits=7, label="Each day out ($)", initial=0)
-    wage_hour = forms.DecimalField(min_value=Decimal(0), max_digits=7, label="Driver's hour ($)")
+    from_on = DayField(label="From")
+    loaded_mile = number_field("Loaded mile ($)", high=99, places=3)
+    empty_mile = number_field("Empty mile ($)", high=99, places=3)
+    fixed_run = dollars_field("Each day out ($)", high=9_999, initial=0)
+    wage_hour = dollars_field("Driver's hour ($)", high=9_999)
 
 
 class ShutForm(forms.Form):
@@ -130,8 +136,8 @@ class ShutForm(forms.Form):
     yard_id = forms.TypedChoiceField(coerce=int, required=False, empty_value=None, label="Which yard")
     town_id = forms.TypedChoiceField(coerce=int, required=False, empty_value=None, label="Road to which town")
     what = forms.CharField(required=False, max_length=120, label="More exactly")
-    from_on = forms.DateField(label="From", widget=DATE)
-    to_on = forms.DateField(label="Through", widget=DATE)
+    from_on = DayField(label="From")
+    to_on = DayField(label="Through")
     from_time = forms.TimeField(required=False, label="From hour", widget=TIME, help_text="Empty is all day.")
     to_time = forms.TimeField(required=False, label="To hour", widget=TIME)
     reason = forms.CharField(max_length=200, label="Why")

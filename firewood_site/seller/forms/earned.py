@@ -6,12 +6,12 @@ from typing import Any
 
 from django import forms
 
-from inventory.core import InventoryError
-from inventory.core.units import parse_cords
+from firewood_site.seller.forms.fields import cords_field, dollars_field, number_field
 from routing.core.guesses import BadGuess, Guess, HourGuesses
 from routing.selectors.guesses import GuessFigures
 from routing.selectors.market import Ground, HaulAsk
 
+MOST_MINUTES = 24 * 60
 ENDS = (("low", "low"), ("likely", "likely"), ("high", "high"))
 
 
@@ -82,7 +82,7 @@ class HaulForm(forms.Form):
     """What to haul, where, and which of the two markets it would go to otherwise."""
 
     wood = forms.ChoiceField(label="Wood", widget=forms.RadioSelect)
-    cords = forms.CharField(label="Cords a drop")
+    cords = cords_field("Cords a drop")
     drops = forms.TypedChoiceField(coerce=int, label="Drops", choices=[(n, str(n)) for n in range(1, 7)])
     far = forms.TypedChoiceField(coerce=int, label="Far town")
     near = forms.TypedChoiceField(coerce=int, label="Near town")
@@ -90,25 +90,19 @@ class HaulForm(forms.Form):
     rig = forms.TypedChoiceField(coerce=int, label="Rig")
     anyway = forms.BooleanField(required=False, label="I am going there anyway")
     unsold = forms.BooleanField(required=False, label="It would not sell here this season")
-    keeping = forms.DecimalField(
-        required=False, min_value=Decimal(0), label="What keeping it is worth ($)",
-        help_text="Only when it would not sell here.",
-    )  # fmt: skip
-    far_revenue = forms.DecimalField(
-        required=False, min_value=Decimal(0), label="Far price for all of it ($)"
+    keeping = dollars_field(
+        "What keeping it is worth ($)", required=False, help_text="Only when it would not sell here."
     )
-    near_revenue = forms.DecimalField(
-        required=False, min_value=Decimal(0), label="Near price for all of it ($)"
+    far_revenue = dollars_field("Far price for all of it ($)", required=False)
+    near_revenue = dollars_field("Near price for all of it ($)", required=False)
+    miles = number_field("Miles one way", high=999, places=1, required=False)
+    minutes_out = number_field("Minutes there, loaded", high=MOST_MINUTES, places=1, required=False)
+    minutes_back = number_field("Minutes back, empty", high=MOST_MINUTES, places=1, required=False)
+    hire = dollars_field(
+        "Hired trailer, a trip ($)", required=False, help_text="All of it goes on one trip then."
     )
-    miles = forms.DecimalField(required=False, min_value=Decimal(0), label="Miles one way")
-    minutes_out = forms.DecimalField(required=False, min_value=Decimal(0), label="Minutes there, loaded")
-    minutes_back = forms.DecimalField(required=False, min_value=Decimal(0), label="Minutes back, empty")
-    hire = forms.DecimalField(
-        required=False, min_value=Decimal(0), label="Hired trailer, a trip ($)",
-        help_text="All of it goes on one trip then.",
-    )  # fmt: skip
-    hired_loaded = forms.DecimalField(required=False, min_value=Decimal(0), label="Hired, a loaded mile ($)")
-    hired_empty = forms.DecimalField(required=False, min_value=Decimal(0), label="Hired, an empty mile ($)")
+    hired_loaded = number_field("Hired, a loaded mile ($)", high=99, places=3, required=False)
+    hired_empty = number_field("Hired, an empty mile ($)", high=99, places=3, required=False)
 
     def __init__(self, data: Any, ground: Ground, wood_names: dict[str, str]) -> None:
         first: dict[str, Any] = {
@@ -130,10 +124,10 @@ class HaulForm(forms.Form):
             field.choices = listed
 
     def clean_cords(self) -> Fraction:
-        try:
-            return parse_cords(self.cleaned_data["cords"])
-        except InventoryError as error:
-            raise forms.ValidationError(str(error)) from error
+        amount: Fraction = self.cleaned_data["cords"]
+        if not amount:
+            raise forms.ValidationError("Write how much a drop is, such as 1/2 or 1.")
+        return amount
 
     def clean(self) -> dict[str, Any]:
         said = super().clean() or {}

@@ -6,8 +6,17 @@ from typing import Any
 
 from django import forms
 
-from firewood_site.seller.forms.orders import DATE
-from firewood_site.seller.forms.stock import NUMBER, CountText
+from firewood_site.seller.forms.fields import (
+    TIME,
+    CountText,
+    DayField,
+    cords_field,
+    dollars_field,
+    hours_field,
+    number_field,
+    percent_field,
+    pin_field,
+)
 
 SURE = {  # how far off remembered hours may be: least and most, as shares of the likely (common practice)
     "counted": (Decimal("0.95"), Decimal("1.05")),
@@ -21,38 +30,17 @@ class WorkForm(forms.Form):
     """Hours in one number and how sure; the range can be typed instead."""
 
     job = forms.ChoiceField(label="Job", widget=forms.RadioSelect)
-    hours = forms.DecimalField(
-        label="Hours, likely",
-        min_value=Decimal("0.1"),
-        max_value=400,
-        max_digits=5,
-        decimal_places=2,
-        widget=forms.NumberInput(attrs=NUMBER),
-    )
+    hours = hours_field("Hours, likely", low=Decimal("0.1"))
     sure = forms.ChoiceField(
         label="How sure",
         choices=[("counted", "counted"), ("about", "about"), ("guess", "a guess")],
         initial="about",
         widget=forms.RadioSelect,
     )
-    hours_low = forms.DecimalField(
-        label="At least",
-        required=False,
-        min_value=0,
-        max_digits=5,
-        decimal_places=2,
-        widget=forms.NumberInput(attrs=NUMBER),
-    )
-    hours_high = forms.DecimalField(
-        label="At most",
-        required=False,
-        min_value=0,
-        max_digits=5,
-        decimal_places=2,
-        widget=forms.NumberInput(attrs=NUMBER),
-    )
+    hours_low = hours_field("At least", high=999, required=False)
+    hours_high = hours_field("At most", high=999, required=False)
     about = forms.ChoiceField(label="For", required=False)
-    on = forms.DateField(label="Day", widget=DATE)
+    on = DayField(label="Day")
     cords = forms.CharField(label="Cords made", max_length=20, required=False)
     note = forms.CharField(label="Note", max_length=300, required=False)
 
@@ -80,15 +68,9 @@ class ExpenseForm(forms.Form):
         max_length=60,
         widget=forms.TextInput(attrs={"list": "lines", "autocomplete": "off"}),
     )
-    dollars = forms.DecimalField(
-        label="Dollars",
-        max_digits=8,
-        decimal_places=2,
-        min_value=Decimal("0.01"),
-        widget=forms.NumberInput(attrs=NUMBER),
-    )
+    dollars = dollars_field("Dollars", low=Decimal("0.01"))
     kind = forms.ChoiceField(label="Grows", choices=KINDS, widget=forms.RadioSelect, initial="cord")
-    spent_on = forms.DateField(label="Day", widget=DATE)
+    spent_on = DayField(label="Day")
     for_what = forms.ChoiceField(label="For", required=False)
 
     def __init__(self, *args: Any, about: Any, **kwargs: Any) -> None:
@@ -101,22 +83,12 @@ class YardForm(forms.Form):
     lat = forms.FloatField(label="Latitude", min_value=-90, max_value=90)
     lon = forms.FloatField(label="Longitude", min_value=-180, max_value=180)
     note = forms.CharField(label="Note for drivers", max_length=200, required=False)
-    opens_at = forms.TimeField(
-        label="Opens", widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"), initial="06:00"
-    )
-    closes_at = forms.TimeField(
-        label="Shuts", widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"), initial="19:00"
-    )
-    load_fixed_minutes = forms.DecimalField(
-        label="Minutes for any stop", min_value=0, max_value=300, initial=10, max_digits=5, decimal_places=1
-    )
-    load_minutes_per_cord = forms.DecimalField(
-        label="Minutes to load a cord", min_value=0, max_value=300, initial=36, max_digits=5, decimal_places=1
-    )
-    room_cords = CountText(label="Room for (cords)", required=False, max_length=20)
-    rent_month = forms.DecimalField(
-        label="Rent a month ($)", min_value=0, initial=0, max_digits=8, decimal_places=2
-    )
+    opens_at = forms.TimeField(label="Opens", widget=TIME, initial="06:00")
+    closes_at = forms.TimeField(label="Shuts", widget=TIME, initial="19:00")
+    load_fixed_minutes = number_field("Minutes for any stop", high=300, places=1, initial=10)
+    load_minutes_per_cord = number_field("Minutes to load a cord", high=300, places=1, initial=36)
+    room_cords = cords_field("Room for (cords)", kind=CountText, required=False)
+    rent_month = dollars_field("Rent a month ($)", initial=0)
     has_signal = forms.BooleanField(label="Phone signal", required=False, initial=True)
     takes_big_trailer = forms.BooleanField(label="Room to turn a big trailer", required=False, initial=True)
     soft_when_wet = forms.BooleanField(label="Soft when wet", required=False)
@@ -166,25 +138,17 @@ class AirForm(forms.Form):
 
 class UnitForm(forms.Form):
     name = forms.CharField(label="Name", max_length=80)
-    acres = forms.DecimalField(label="Acres", min_value=Decimal("0.01"), max_digits=7, decimal_places=2)
-    notified_on = forms.DateField(label="Notice given on", required=False, widget=DATE)
-    started_on = forms.DateField(label="Started", required=False, widget=DATE)
-    finished_on = forms.DateField(label="Finished", required=False, widget=DATE)
+    acres = number_field("Acres", low=Decimal("0.01"), high=99_999)
+    notified_on = DayField(label="Notice given on", required=False)
+    started_on = DayField(label="Started", required=False)
+    finished_on = DayField(label="Finished", required=False)
     slash = forms.CharField(label="What becomes of the slash", max_length=200, required=False)
-    saw_log_dollars = forms.DecimalField(
-        label="Saw logs sold ($)", min_value=0, initial=0, max_digits=9, decimal_places=2
-    )
-    cost_share_dollars = forms.DecimalField(
-        label="Cost-share ($)", min_value=0, initial=0, max_digits=9, decimal_places=2
-    )
-    cost_share_approved_on = forms.DateField(label="Approved on", required=False, widget=DATE)
-    cost_share_paid_on = forms.DateField(label="Paid on", required=False, widget=DATE)
-    hire_out_low = forms.DecimalField(
-        label="Hired out, at least ($/acre)", required=False, min_value=0, max_digits=9, decimal_places=2
-    )
-    hire_out_high = forms.DecimalField(
-        label="Hired out, at most ($/acre)", required=False, min_value=0, max_digits=9, decimal_places=2
-    )
+    saw_log_dollars = dollars_field("Saw logs sold ($)", high=9_999_999, initial=0)
+    cost_share_dollars = dollars_field("Cost-share ($)", high=9_999_999, initial=0)
+    cost_share_approved_on = DayField(label="Approved on", required=False)
+    cost_share_paid_on = DayField(label="Paid on", required=False)
+    hire_out_low = dollars_field("Hired out, at least ($/acre)", required=False)
+    hire_out_high = dollars_field("Hired out, at most ($/acre)", required=False)
     note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
 
@@ -198,42 +162,19 @@ class PhotoForm(forms.Form):
         widget=forms.RadioSelect,
         initial="before",
     )
-    taken_on = forms.DateField(label="Taken on", widget=DATE)
+    taken_on = DayField(label="Taken on")
     note = forms.CharField(label="Note", max_length=200, required=False)
-
-
-def _percent(label: str, *, low: int, high: int) -> forms.DecimalField:
-    return forms.DecimalField(
-        label=label, required=False, min_value=low, max_value=high, max_digits=4, decimal_places=1,
-        widget=forms.NumberInput(attrs=NUMBER),
-    )  # fmt: skip
 
 
 class CompareForm(forms.Form):
     one = forms.ChoiceField(label="One cord of")
     other = forms.ChoiceField(label="against")
-    one_price = forms.DecimalField(
-        label="at ($ a cord)",
-        required=False,
-        min_value=1,
-        max_value=5000,
-        max_digits=7,
-        decimal_places=2,
-        widget=forms.NumberInput(attrs=NUMBER),
-    )
-    other_price = forms.DecimalField(
-        label="at ($ a cord)",
-        required=False,
-        min_value=1,
-        max_value=5000,
-        max_digits=7,
-        decimal_places=2,
-        widget=forms.NumberInput(attrs=NUMBER),
-    )
-    one_pct = _percent("its moisture (% on the pin)", low=5, high=200)
-    other_pct = _percent("its moisture (% on the pin)", low=5, high=200)
-    one_stove = _percent("its stove keeps (%)", low=20, high=95)
-    other_stove = _percent("its stove keeps (%)", low=20, high=95)
+    one_price = dollars_field("at ($ a cord)", low=1, high=5000, required=False)
+    other_price = dollars_field("at ($ a cord)", low=1, high=5000, required=False)
+    one_pct = pin_field("its moisture (% on the pin)", required=False)
+    other_pct = pin_field("its moisture (% on the pin)", required=False)
+    one_stove = percent_field("its stove keeps (%)", low=20, high=95, required=False)
+    other_stove = percent_field("its stove keeps (%)", low=20, high=95, required=False)
 
     def __init__(self, *args: Any, woods: Iterable[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 
-from firewood_site.seller.forms.orders import DATE
+from firewood_site.seller.forms.fields import DayField, number_field
 from inventory.core import InventoryError
 from inventory.core.units import parse_length
 
@@ -129,7 +129,7 @@ class LengthText(forms.CharField):
 class MeasureForm(forms.Form):
     """One shape's sizes, the form, the rig for a trailer, and the lot to save to."""
 
-    on = forms.DateField(label="Measured on", widget=DATE, required=False)
+    on = DayField(label="Measured on", required=False)
     lot = forms.ChoiceField(label="Save to lot", required=False)
     note = forms.CharField(label="Note", max_length=300, required=False)
 
@@ -236,13 +236,11 @@ class RestackForm(forms.Form):
 
     rig = forms.ChoiceField(label="Rig")
     form = forms.ChoiceField(label="What it carried", choices=FORMS[:3])
-    loose_ft3 = forms.DecimalField(
-        label="Loose, in the box (ft³)", min_value=1, max_value=2000, max_digits=6, decimal_places=2
-    )
+    loose_ft3 = number_field("Loose, in the box (ft³)", low=1, high=2000)
     length = LengthText(label="Stack length (ft)")
     height = LengthText(label="Stack height (ft)")
     depth = LengthText(label="Piece length (in)", bare_unit="in")
-    on = forms.DateField(label="Stacked on", widget=DATE)
+    on = DayField(label="Stacked on")
     reference = forms.CharField(label="Whose", max_length=60, required=False, help_text="order 156")
 
     def __init__(self, *args: Any, rigs: Iterable[str], **kwargs: Any) -> None:

@@ -1,11 +1,11 @@
 """Forms of the settings and money pages."""
 
 from calendar import month_name
-from decimal import Decimal
 from typing import Any
 
 from django import forms
 
+from firewood_site.seller.forms.fields import dollars_field, hours_field
 from orders.core.places import place_rules  # the places whose wording we know
 
 MONTHS = [(number, month_name[number]) for number in range(1, 13)]
@@ -31,9 +31,9 @@ class BusinessForm(forms.Form):
             ("stacked_m3", "stacked cubic meters"),
         ],
     )
-    target_wage = forms.DecimalField(min_value=Decimal(0), label="An hour should earn ($)")
-    production_hours_per_cord = forms.DecimalField(min_value=Decimal(0), label="Hours to make a cord")
-    production_cash_per_cord = forms.DecimalField(min_value=Decimal(0), label="Cash to make a cord ($)")
+    target_wage = dollars_field("An hour should earn ($)", high=9_999)
+    production_hours_per_cord = hours_field("Hours to make a cord")
+    production_cash_per_cord = dollars_field("Cash to make a cord ($)", high=9_999)
     first_rain_month = forms.TypedChoiceField(choices=MONTHS, coerce=int, label="First rain, month")
     first_rain_day = forms.IntegerField(min_value=1, max_value=31, label="First rain, day")
     change_cut_off_hour = forms.IntegerField(

@@ -8,24 +8,14 @@ from typing import Any
 
 from django import forms
 
-from inventory.core import InventoryError
-from inventory.core.units import parse_cords
-
-DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-MONEY = {"inputmode": "decimal", "autocomplete": "off"}
-
-
-class CordsText(forms.CharField):
-    """Cords as people write them: 1/3, 2/3, 1 1/2, .5; empty is none."""
-
-    def clean(self, value: Any) -> Any:
-        words = super().clean(value)
-        if not words.strip(" 0."):
-            return Fraction(0)
-        try:
-            return parse_cords(words)
-        except InventoryError as error:
-            raise forms.ValidationError(str(error)) from error
+from firewood_site.seller.forms.fields import (
+    MONEY,
+    CordsText,
+    DayField,
+    dollars_field,
+    number_field,
+    percent_field,
+)
 
 
 class TextBackForm(forms.Form):
@@ -37,7 +27,7 @@ class TextBackForm(forms.Form):
     town = forms.ChoiceField(label="Town", required=False)
     where = forms.CharField(label="Street, if they said it", required=False, max_length=200)
     laid = forms.ChoiceField(
-        label="Left",
+        label="Dump or stack",
         choices=[("drop", "dump"), ("stack", "stack"), ("pick_up", "they fetch it")],
         required=False,
     )
@@ -83,8 +73,8 @@ class QuickOrderForm(forms.Form):
 class ConfirmForm(forms.Form):
     """Which lots the wood comes from, and for how long it is held."""
 
-    promised_on = forms.DateField(label="Promise the day", required=False, widget=DATE)
-    lapses_on = forms.DateField(label="Hold only until (deposit awaited)", required=False, widget=DATE)
+    promised_on = DayField(label="Promise the day", required=False)
+    lapses_on = DayField(label="Hold only until (deposit awaited)", required=False)
     despite = forms.BooleanField(label="Confirm all the same", required=False)
 
     def __init__(self, *args: Any, lots: Iterable[str], **kwargs: Any) -> None:
@@ -129,30 +119,30 @@ class CustomerForm(forms.Form):
 class SheetForm(forms.Form):
     """The terms of a price sheet; the prices and fractions are added as fields by market, wood and size."""
 
-    from_on = forms.DateField(label="Holds from", widget=DATE)
-    free_miles = forms.DecimalField(label="Free miles", min_value=0)
-    per_mile = forms.DecimalField(label="Each started mile beyond", min_value=0)
-    longest_miles = forms.DecimalField(label="Farthest we drive, miles", min_value=1)
-    stacking_per_cord = forms.DecimalField(label="Stacking a cord", min_value=0)
-    stacking_within_ft = forms.IntegerField(label="Stacking within, feet", min_value=0)
-    access_charge = forms.DecimalField(label="Small trailer only", min_value=0)
-    pick_up_off = forms.DecimalField(label="Off when they fetch it", min_value=0)
-    two_cords_off_per_cord = forms.DecimalField(label="Off a cord from two cords on", min_value=0)
-    bundle_price = forms.DecimalField(label="Kindling bundle", min_value=0)
-    bundle_price_many = forms.DecimalField(label="Bundle, for many", min_value=0)
-    bundles_for_many = forms.IntegerField(label="Many is from", min_value=1)
-    log_cord_price = forms.DecimalField(label="Log length, a stacked cord", min_value=0)
-    round_to = forms.DecimalField(label="Round prices to", min_value=Decimal("0.01"))
-    deposit_pct = forms.DecimalField(label="Deposit, percent", min_value=0, max_value=100)
-    deposit_round_to = forms.DecimalField(label="Round deposit up to", min_value=Decimal("0.01"))
+    from_on = DayField(label="Holds from")
+    free_miles = number_field("Free miles", high=999, places=1)
+    per_mile = dollars_field("Each started mile beyond", high=999)
+    longest_miles = number_field("Farthest we drive, miles", low=1, high=999, places=1)
+    stacking_per_cord = dollars_field("Stacking a cord", high=9_999)
+    stacking_within_ft = forms.IntegerField(label="Stacking within, feet", min_value=0, max_value=1000)
+    access_charge = dollars_field("Small trailer only", high=9_999)
+    pick_up_off = dollars_field("Off when they fetch it", high=9_999)
+    two_cords_off_per_cord = dollars_field("Off a cord from two cords on", high=9_999)
+    bundle_price = dollars_field("Kindling bundle", high=999)
+    bundle_price_many = dollars_field("Bundle, for many", high=999)
+    bundles_for_many = forms.IntegerField(label="Many is from", min_value=1, max_value=500)
+    log_cord_price = dollars_field("Log length, a stacked cord", high=9_999)
+    round_to = dollars_field("Round prices to", low=Decimal("0.01"), high=100)
+    deposit_pct = percent_field("Deposit, percent")
+    deposit_round_to = dollars_field("Round deposit up to", low=Decimal("0.01"), high=100)
     deposit_new_customers_only = forms.BooleanField(label="Deposit from new customers only", required=False)
-    tax_pct = forms.DecimalField(label="Sales tax, percent", min_value=0, max_value=Decimal("99.9"))
+    tax_pct = number_field("Sales tax, percent", high=Decimal("99.9"))
     tax_on = forms.ChoiceField(
         label="Tax on",
         choices=[("none", "no sales tax"), ("wood", "the wood"), ("all", "wood, drive and stacking")],
     )
     quote_days = forms.IntegerField(label="A quote holds, days", min_value=1, max_value=90)
-    floor_per_cord = forms.DecimalField(label="Keep at least, a cord", min_value=0)
+    floor_per_cord = dollars_field("Keep at least, a cord", high=9_999)
     note = forms.CharField(label="Note", max_length=200, required=False)
 
     def __init__(
@@ -167,18 +157,12 @@ class SheetForm(forms.Form):
         self.line_names = [name for name, _ in priced]
         self.size_names = [name for name, _ in sized]
         for name, label in priced:
-            self.fields[name] = forms.DecimalField(label=label, required=False, min_value=Decimal("0.01"))
+            self.fields[name] = dollars_field(label, low=Decimal("0.01"), high=9_999, required=False)
         for name, label in sized:
-            self.fields[name] = forms.DecimalField(
-                label=label,
-                required=False,
-                min_value=0,
-                max_value=100,
-                help_text="percent dearer by the cord",
-            )
+            self.fields[name] = percent_field(label, required=False, help_text="percent dearer by the cord")
 
 
 class ClaimAnswerForm(forms.Form):
     way = forms.ChoiceField(choices=[("credit", "credit"), ("bring", "bring"), ("answer", "answer")])
-    dollars = forms.DecimalField(label="Credit", required=False, min_value=Decimal("0.01"), decimal_places=2)
+    dollars = dollars_field("Credit", low=Decimal("0.01"), required=False)
     answer = forms.CharField(label="What you tell them", max_length=500, required=False)

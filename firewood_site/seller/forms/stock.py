@@ -2,12 +2,21 @@
 
 from collections.abc import Iterable
 from decimal import Decimal
-from fractions import Fraction
 from typing import Any
 
 from django import forms
 
-from firewood_site.seller.forms.orders import DATE, CordsText
+from firewood_site.seller.forms.fields import (
+    LEAST_PIN,
+    CountText,
+    DayField,
+    PartText,
+    cords_field,
+    dollars_field,
+    number_field,
+    percent_field,
+    pin_field,
+)
 from inventory.core import InventoryError
 from inventory.core.species import check_mix
 
@@ -33,39 +42,17 @@ STEPS = [
     ("split", "split"),
     ("stacked", "stacked in a row"),
 ]
-AMOUNT = {"inputmode": "text", "autocomplete": "off", "placeholder": "1/2"}
-NUMBER = {"inputmode": "decimal", "autocomplete": "off"}
-
-
-class CountText(CordsText):
-    """Cords that may be none: an empty lot is counted as 0."""
-
-    def clean(self, value: Any) -> Any:
-        return Fraction(0) if str(value or "").strip() in ("0", "none", "0.0") else super().clean(value)
-
-
-class PartText(CordsText):
-    """Cords of a part; empty is the whole lot."""
-
-    def clean(self, value: Any) -> Any:
-        return super().clean(value) or None
 
 
 class MixFields(forms.Form):
     """Up to three woods of a lot with their percents."""
 
     wood_1 = forms.ChoiceField(label="Wood")
-    percent_1 = forms.DecimalField(
-        label="Percent", min_value=1, max_value=100, initial=100, max_digits=4, decimal_places=1
-    )
+    percent_1 = percent_field("Percent", low=1, initial=100)
     wood_2 = forms.ChoiceField(label="Second wood", required=False)
-    percent_2 = forms.DecimalField(
-        label="Its percent", min_value=0, max_value=100, required=False, max_digits=4, decimal_places=1
-    )
+    percent_2 = percent_field("Its percent", required=False)
     wood_3 = forms.ChoiceField(label="Third wood", required=False)
-    percent_3 = forms.DecimalField(
-        label="Its percent", min_value=0, max_value=100, required=False, max_digits=4, decimal_places=1
-    )
+    percent_3 = percent_field("Its percent", required=False)
 
     def offer_woods(self, choices: Iterable[tuple[str, str]]) -> None:
         woods = list(choices)
@@ -96,43 +83,27 @@ class NewLotForm(MixFields):
     code = forms.CharField(label="Code for the tag", max_length=12, help_text="Short, such as K9.")
     name = forms.CharField(label="Name", max_length=80, help_text="Where and what: Knob fir.")
     yard = forms.TypedChoiceField(label="Yard", coerce=int)
-    cords = CountText(
-        label="Cords now",
-        max_length=20,
-        help_text="1/2, 2 1/3, 6.05. Not measured yet? Write 0.",
-        widget=forms.TextInput(attrs=AMOUNT),
-    )
+    cords = cords_field("Cords now", kind=CountText, help_text="1/2, 2 1/3, 6.05. Not measured yet? Write 0.")
     wood = forms.ChoiceField(label="Sold as", choices=WOOD_WORDS)
     form = forms.ChoiceField(label="Form", choices=FORMS)
     piling = forms.ChoiceField(label="How it lies", choices=PILINGS)
     exposure = forms.ChoiceField(label="Where it lies", choices=EXPOSURES, initial="low_heap")
     is_covered = forms.BooleanField(label="Top covered", required=False)
     piece_inches = forms.IntegerField(label="Length of pieces (in)", min_value=4, max_value=400, initial=16)
-    bundle_ft3 = forms.DecimalField(
-        label="A bundle is (ft³)",
-        required=False,
-        min_value=Decimal("0.1"),
-        max_value=8,
-        max_digits=5,
-        decimal_places=3,
-        help_text="Kindling only.",
+    bundle_ft3 = number_field(
+        "A bundle is (ft³)", low=Decimal("0.1"), high=8, places=3, required=False, help_text="Kindling only."
     )
     unit = forms.TypedChoiceField(label="Cut on", coerce=int, required=False, empty_value=None)
-    felled_on = forms.DateField(label="Felled on", required=False, widget=DATE)
-    bucked_on = forms.DateField(label="Bucked on", required=False, widget=DATE)
-    split_on = forms.DateField(label="Split on", required=False, widget=DATE)
-    drying_from = forms.DateField(
-        label="Drying since", widget=DATE, help_text="The day it was split, or felled for logs and rounds."
+    felled_on = DayField(label="Felled on", required=False)
+    bucked_on = DayField(label="Bucked on", required=False)
+    split_on = DayField(label="Split on", required=False)
+    drying_from = DayField(
+        label="Drying since", help_text="The day it was split, or felled for logs and rounds."
     )
-    start_moisture_pct = forms.DecimalField(
-        label="Moisture then (% on the pin)",
+    start_moisture_pct = pin_field(
+        "Moisture then (% on the pin)",
         required=False,
-        min_value=5,
-        max_value=200,
-        max_digits=4,
-        decimal_places=1,
         help_text="Leave empty for green wood: the wood's own figure, on the heavy side.",
-        widget=forms.NumberInput(attrs=NUMBER),
     )
     sale = forms.ChoiceField(label="Offer it", choices=SALES, initial="not_yet")
 
@@ -144,25 +115,22 @@ class NewLotForm(MixFields):
 
 
 class CountForm(forms.Form):
-    counted = CountText(label="Cords counted", max_length=20, widget=forms.TextInput(attrs=AMOUNT))
+    counted = cords_field("Cords counted", kind=CountText)
     reason = forms.CharField(label="Why", max_length=200, required=False)
 
 
 class KeepForm(forms.Form):
-    cords = CountText(
-        label="Keep for ourselves",
-        max_length=20,
-        help_text="All that is kept after this. 0 keeps none.",
-        widget=forms.TextInput(attrs=AMOUNT),
+    cords = cords_field(
+        "Keep for ourselves", kind=CountText, help_text="All that is kept after this. 0 keeps none."
     )
 
 
 class BurnForm(forms.Form):
-    cords = CordsText(label="Burned at home", max_length=20, widget=forms.TextInput(attrs=AMOUNT))
+    cords = cords_field("Burned at home")
 
 
 class LossForm(forms.Form):
-    cords = CordsText(label="Lost in handling", max_length=20, widget=forms.TextInput(attrs=AMOUNT))
+    cords = cords_field("Lost in handling")
     reason = forms.CharField(
         label="What happened", max_length=200, required=False, help_text="Bark, rot, breakage."
     )
@@ -171,7 +139,7 @@ class LossForm(forms.Form):
 class HoldForm(forms.Form):
     """Wood set aside for somebody who phoned."""
 
-    cords = CordsText(label="How much", max_length=20, widget=forms.TextInput(attrs=AMOUNT))
+    cords = cords_field("How much")
     for_whom = forms.CharField(label="For whom", max_length=60)
     kind = forms.ChoiceField(
         label="How firm",
@@ -179,7 +147,7 @@ class HoldForm(forms.Form):
         widget=forms.RadioSelect,
         initial="soft",
     )
-    lapses_on = forms.DateField(label="Lapses on", required=False, widget=DATE)
+    lapses_on = DayField(label="Lapses on", required=False)
 
     def clean(self) -> dict[str, Any]:
         said = super().clean() or {}
@@ -196,12 +164,11 @@ class SaleForm(forms.Form):
 
 class StepForm(forms.Form):
     step = forms.ChoiceField(label="What was done", choices=STEPS, widget=forms.RadioSelect)
-    cords = PartText(
-        label="How much of it",
-        max_length=20,
+    cords = cords_field(
+        "How much of it",
+        kind=PartText,
         required=False,
         help_text="Empty is the whole lot. A part becomes a lot of its own.",
-        widget=forms.TextInput(attrs=AMOUNT),
     )
     piling = forms.ChoiceField(label="It now lies", choices=[("", "as before"), *PILINGS], required=False)
     exposure = forms.ChoiceField(label="Where", choices=[("", "as before"), *EXPOSURES], required=False)
@@ -235,12 +202,10 @@ class SortForm(MixFields):
         "percent_3",
     )
 
-    cords = CordsText(label="How much was sorted out", max_length=20, widget=forms.TextInput(attrs=AMOUNT))
+    cords = cords_field("How much was sorted out")
     name = forms.CharField(label="Name of the new lot", max_length=80)
     wood = forms.ChoiceField(label="Sold as", choices=WOOD_WORDS, initial="hardwood")
-    start_moisture_pct = forms.DecimalField(
-        label="Its moisture today (% on the pin)", min_value=5, max_value=200, max_digits=4, decimal_places=1
-    )
+    start_moisture_pct = pin_field("Its moisture today (% on the pin)")
     rest_is_pure = forms.BooleanField(label="What stays is free of it", required=False, initial=True)
 
 
@@ -263,22 +228,18 @@ class MoveForm(forms.Form):
     """Wood carried to another yard."""
 
     to_yard = forms.TypedChoiceField(label="To", coerce=int, widget=forms.RadioSelect)
-    cords = PartText(
-        label="How much",
-        max_length=20,
+    cords = cords_field(
+        "How much",
+        kind=PartText,
         required=False,
         help_text="Empty is the whole lot, holds and all. A part takes open wood only.",
-        widget=forms.TextInput(attrs=AMOUNT),
     )
-    miles = forms.DecimalField(
-        label="Miles, there and back",
+    miles = number_field(
+        "Miles, there and back",
+        high=2000,
+        places=1,
         required=False,
         help_text="All trips together. Empty: by the road above.",
-        min_value=0,
-        max_value=2000,
-        max_digits=6,
-        decimal_places=1,
-        widget=forms.NumberInput(attrs=NUMBER),
     )
     minutes = forms.IntegerField(
         label="Minutes in all",
@@ -287,15 +248,11 @@ class MoveForm(forms.Form):
         max_value=3000,
         help_text="Driving, loading, unloading. Empty: by the road above.",
     )
-    cost_dollars = forms.DecimalField(
-        label="Cash it cost ($)",
+    cost_dollars = dollars_field(
+        "Cash it cost ($)",
+        high=10_000,
         required=False,
-        min_value=0,
-        max_value=10_000,
-        max_digits=7,
-        decimal_places=2,
         help_text="Fuel and wear. Empty: miles times your rig's rate.",
-        widget=forms.NumberInput(attrs=NUMBER),
     )
     exposure = forms.ChoiceField(
         label="Where it lies there", choices=[("", "as before"), *EXPOSURES], required=False
@@ -306,17 +263,9 @@ class MoveForm(forms.Form):
         self.fields["to_yard"].choices = list(yards)  # type: ignore[attr-defined]
 
 
-def _face(number: int) -> forms.DecimalField:
+def _face(place: int) -> forms.DecimalField:
     """One fresh face of a reading, percent as the meter shows it; only the first must be read."""
-    return forms.DecimalField(
-        label=f"Face {number}",
-        min_value=3,
-        max_value=200,
-        max_digits=4,
-        decimal_places=1,
-        required=number == 1,
-        widget=forms.NumberInput(attrs=NUMBER),
-    )
+    return pin_field(f"Face {place}", low=LEAST_PIN, required=place == 1)
 
 
 class ReadingForm(forms.Form):
@@ -332,7 +281,7 @@ class ReadingForm(forms.Form):
         choices=[("dry", "dry basis: most pin meters"), ("wet", "wet basis: share of the whole weight")],
         widget=forms.RadioSelect,
     )
-    on = forms.DateField(label="Read on", widget=DATE)
+    on = DayField(label="Read on")
     note = forms.CharField(label="Note", max_length=300, required=False)
 
     @property

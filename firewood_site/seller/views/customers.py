@@ -8,12 +8,15 @@ from django.views.decorators.http import require_POST, require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
+from firewood_site.seller.asked import page_asked
 from firewood_site.seller.forms.orders import CustomerForm
 from orders.core import OrdersError
 from orders.core.places import caution
 from orders.selectors import customers as people
 from orders.selectors.money import owed_by_customer, pay_first_note
 from orders.services import customers as steps
+
+MOST_WORDS = 200  # of a dated fact
 
 
 @seller_required
@@ -23,7 +26,7 @@ def customers(request: HttpRequest) -> HttpResponse:
     words = request.GET.get("q", "")
     shown = people.customers(
         words=words,
-        page=int(page) if page.isdigit() else 1,
+        page=page_asked(page),
         pay_first_only=request.GET.get("only") == "pay-first",
     )
     context = {"list": shown, "q": words, "only": request.GET.get("only", "")}
@@ -65,6 +68,8 @@ def pay_first(request: HttpRequest, customer_id: int) -> HttpResponse:
             return _page(
                 request, customer_id, None, trouble="Write the dated fact: check returned 12 Jan, 165.00."
             )
+        elif len(reason) > MOST_WORDS:
+            return _page(request, customer_id, None, trouble=f"Write it in at most {MOST_WORDS} letters.")
         else:
             steps.set_pay_first(customer_id=customer_id, reason=reason, on=today(), at=now(), who=who)
     except OrdersError as refusal:

@@ -14,6 +14,7 @@ from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
 from firewood_site.letters import tell
 from firewood_site.parts import page_or_part
+from firewood_site.seller.asked import day_asked
 from firewood_site.seller.forms.days import PlanForm
 from firewood_site.templatetags.firewood import cents_dollars
 from inventory.core import InventoryError
@@ -53,7 +54,7 @@ DAYS_BEFORE = 4
 @require_safe
 def days(request: HttpRequest) -> HttpResponse:
     """Three weeks of days; what must go stands out."""
-    first = _date_or_none(request.GET.get("from", "")) or today() - timedelta(days=DAYS_BEFORE)
+    first = day_asked(request.GET.get("from", "")) or today() - timedelta(days=DAYS_BEFORE)
     context = {
         "rows": days_list(first, days=LIST_DAYS),
         "earlier": first - timedelta(days=LIST_DAYS),
@@ -217,14 +218,7 @@ def day_page(
 
 def date_of(text: str) -> date:
     """A date in an address; anything else is not found."""
-    return found(_date_or_none(text), "There is no such day.")
-
-
-def _date_or_none(text: str) -> date | None:
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        return None
+    return found(day_asked(text), "There is no such day.")
 
 
 def _plan_form(view: DayView, data: Any = None) -> PlanForm:

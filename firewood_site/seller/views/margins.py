@@ -4,6 +4,7 @@ from calendar import monthrange
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from itertools import islice
 
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
@@ -13,13 +14,16 @@ from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import today
+from firewood_site.seller.asked import month_asked
 from inventory.selectors.business import business
 from routing.core.charts import Bar, bars_chart, shares_chart
 from routing.core.drawing import money
 from routing.core.margins import Compared, Margin, added_up, side_by_side
-from routing.selectors.margins import LoadEarned, load_earned, loads_earned, months_with_loads, order_earned
+from routing.selectors.margins import LoadEarned, load_earned, loads_earned, months_with_loads
+from routing.selectors.order_margins import order_earned
 from routing.selectors.roads import roads_now
 
+MOST_BARS = 20  # the newest loads
 PAGE_LOADS = 40  # figures and markets are of the whole month all the same
 
 
@@ -31,6 +35,7 @@ def margins(request: HttpRequest) -> HttpResponse:
     loads = loads_earned(first, first.replace(day=monthrange(first.year, first.month)[1]))
     page = Paginator(loads, PAGE_LOADS).get_page(request.GET.get("page"))
     whole = [load.latest for load in loads if load.latest is not None]
+    total = added_up(whole, name="total") if whole else None
     wage = business().target_wage
     context = {
         "months": months,
@@ -39,9 +44,9 @@ def margins(request: HttpRequest) -> HttpResponse:
         "page": page,
         "drops": [drop for load in page for drop in load.drops],
         "markets": _markets(loads),
-        "total": added_up(whole, name="total") if whole else None,
-        "left": added_up(whole, name="total").left_after_wages(wage) if whole else None,
-        "chart": _chart(loads, wage),
+        "total": total,
+        "left": total.left_after_wages(wage) if total else None,
+        "chart": _chart(loads),
         "wage": wage,
         "has_estimates": any(load.is_estimate for load in loads),
         "roads": roads_now(),
@@ -88,13 +93,11 @@ def order_margin(request: HttpRequest, number: int) -> HttpResponse:
 
 def _month(said: str, months: tuple[date, ...]) -> date:
     """The month asked for as 2026-09, else the newest that has loads, else this one."""
-    try:
-        return date.fromisoformat(f"{said}-01")
-    except ValueError:
-        return months[0] if months else today().replace(day=1)
+    return month_asked(said) or (months[0] if months else today().replace(day=1))
 
 
-def _chart(loads: tuple[LoadEarned, ...], wage: Decimal) -> str:
+def _chart(loads: tuple[LoadEarned, ...]) -> str:
+    drawn = list(islice((load for load in loads if load.latest is not None), MOST_BARS))
     bars = [
         Bar(
             label=f"{load.name} · {load.rig}",
@@ -102,10 +105,10 @@ def _chart(loads: tuple[LoadEarned, ...], wage: Decimal) -> str:
             kind="bad" if load.latest.cash_left < 0 else "",
             note=f"({money(load.latest.per_hour)}/h)" if load.latest.per_hour is not None else "",
         )
-        for load in reversed(loads)
+        for load in reversed(drawn)
         if load.latest is not None
     ]
-    return mark_safe(bars_chart(bars[-20:], key="loads", title="Cash left by load")) if bars else ""
+    return mark_safe(bars_chart(bars, key="loads", title="Cash left by load")) if bars else ""
 
 
 def _markets(loads: tuple[LoadEarned, ...]) -> list[tuple[str, bool, Margin, Fraction]]:

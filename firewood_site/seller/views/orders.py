@@ -1,7 +1,6 @@
 """Orders: the list, and one order with everything that can be done to it."""
 
 import uuid
-from datetime import date
 from typing import Any
 
 from django.contrib import messages
@@ -15,6 +14,7 @@ from firewood_site.clock import now, today
 from firewood_site.letters import ReadyText, day_in_words, order_link, ready_text, tell
 from firewood_site.parts import page_or_part
 from firewood_site.photos import photo_file, photos_about
+from firewood_site.seller.asked import day_asked, page_asked
 from firewood_site.seller.forms.orders import ConfirmForm, PaymentForm
 from firewood_site.supply import open_lots
 from firewood_site.ticket_pdf import can_print, ticket_pdf
@@ -49,14 +49,14 @@ TEXTS = {
 def orders(request: HttpRequest) -> HttpResponse:
     """All orders: what waits for a word first, then by state, day or words."""
     state = request.GET.get("state", "")
-    day = _date(request.GET.get("day", ""))
+    day = day_asked(request.GET.get("day", ""))
     page = request.GET.get("page", "1")
     words = request.GET.get("q", "")
     shown = listed.orders_list(
         state=state if state in lifecycle.State else "",
         day=day,
         words=words,
-        page=int(page) if page.isdigit() else 1,
+        page=page_asked(page),
         open_only=not state and day is None and not words,
     )
     context = {"list": shown, "state": state, "day": day, "q": words}
@@ -231,6 +231,7 @@ def order_page(
     context: dict[str, Any] = {
         "order": view,
         "trouble": trouble,
+        "refused": request.resolver_match.url_name if trouble and request.resolver_match else "",
         "lots": [(lot, _typed(lot, suggested, confirm_form)) for lot in lots],
         "why_not": why_not,
         "confirm_form": confirm_form or ConfirmForm(lots=()),
@@ -309,10 +310,3 @@ def _first_error(form: ConfirmForm) -> str:
     for name, errors in form.errors.items():
         return f"{form.fields[name].label}: {errors[0]}" if name in form.fields else str(errors[0])
     return ""
-
-
-def _date(text: str) -> date | None:
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        return None

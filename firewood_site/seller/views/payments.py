@@ -1,16 +1,19 @@
 """Money at the door and after: taken, given back, bounced; what came in today and who still owes."""
 
-from datetime import date, timedelta
-from decimal import Decimal, InvalidOperation
+from datetime import timedelta
+from decimal import Decimal
 from uuid import UUID
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
+from firewood_site.seller.asked import day_asked
+from firewood_site.seller.forms.fields import dollars_field
 from firewood_site.seller.forms.orders import PaymentForm
 from firewood_site.seller.views.orders import order_page
 from firewood_site.templatetags.firewood import dollars
@@ -99,10 +102,7 @@ def check_returned(request: HttpRequest, number: int) -> HttpResponse:
 @require_safe
 def money(request: HttpRequest) -> HttpResponse:
     """What came in on a day, and who still owes."""
-    try:
-        on = date.fromisoformat(request.GET.get("day", ""))
-    except ValueError:
-        on = today()
+    on = day_asked(request.GET.get("day", "")) or today()
     context = {
         "money": ledger.day_money(on),
         "owed": ledger.owed(today()),
@@ -114,11 +114,11 @@ def money(request: HttpRequest) -> HttpResponse:
 
 
 def _amount(request: HttpRequest) -> Decimal | None:
+    typed = request.POST.get("dollars", "").replace("$", "").replace(",", "").strip()
     try:
-        amount = Decimal(request.POST.get("dollars", "").replace("$", "").replace(",", "").strip())
-    except InvalidOperation:
+        return dollars_field("Amount", low=Decimal("0.01")).clean(typed)
+    except ValidationError:
         return None
-    return amount if amount.is_finite() and amount > 0 else None
 
 
 def _key(request: HttpRequest) -> UUID | None:

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_safe
 from firewood_site.access import seller_required
 from firewood_site.clock import today
 from firewood_site.parts import page_or_part
-from firewood_site.seller.views.stock import read_day
+from firewood_site.seller.asked import day_asked
 from inventory.selectors import readiness as selectors
 
 
@@ -17,7 +17,7 @@ from inventory.selectors import readiness as selectors
 def readiness(request: HttpRequest) -> HttpResponse:
     on = today()
     found = selectors.readiness(on, href=lambda code: reverse("lot", args=[code]))
-    by = read_day(request.GET.get("by", ""), found.first_rain)
+    by = day_asked(request.GET.get("by", "")) or found.first_rain
     lines = selectors.honest_dry_on(max(by, on), on=on)
     context = {
         "found": found,

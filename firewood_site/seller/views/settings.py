@@ -9,16 +9,20 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import NoReverseMatch, reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from firewood_site.access import seller_required
 from firewood_site.books import export_books
 from firewood_site.clock import now, today
+from firewood_site.seller.asked import page_asked
 from firewood_site.seller.forms.money import BusinessForm
 from inventory.selectors.audit import audit_trail
 from inventory.selectors.business import business
 from inventory.services.business import CHANGEABLE, save_business
 from orders.core.places import place_rules
+
+TRAIL_PAGES = {"order": "order", "lot": "lot", "day": "day", "customer": "customer"}
 
 
 @seller_required
@@ -59,8 +63,16 @@ def export_files(request: HttpRequest) -> HttpResponse:
 @require_safe
 def audit(request: HttpRequest) -> HttpResponse:
     thing = request.GET.get("thing", "").strip()[:40]
-    asked = request.GET.get("page", "1")
-    page = int(asked) if asked.isdecimal() and 0 < int(asked) < 10_000 else 1
+    page = page_asked(request.GET.get("page", "1"))
     rows, more = audit_trail(thing=thing, page=page)
-    context = {"rows": rows, "thing": thing, "page": page, "more": more}
+    context = {"rows": [(row, _href(row.thing)) for row in rows], "thing": thing, "page": page, "more": more}
     return render(request, "seller/money/audit.html", context)
+
+
+def _href(thing: str) -> str:
+    """Where a thing of the trail is looked at: "order 205", "lot K1"; empty when it has no page."""
+    kind, _space, name = thing.partition(" ")
+    try:
+        return reverse(TRAIL_PAGES[kind], args=[name])
+    except (KeyError, NoReverseMatch):
+        return ""

@@ -1,6 +1,5 @@
 """Open wood, the count on a past day, and a new lot."""
 
-from datetime import date
 from decimal import Decimal
 
 from django.contrib import messages
@@ -11,6 +10,7 @@ from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
+from firewood_site.seller.asked import day_asked
 from firewood_site.seller.forms.stock import NewLotForm
 from inventory.core import InventoryError
 from inventory.selectors.figures import green_moisture, wood_choices
@@ -33,7 +33,7 @@ def stock(request: HttpRequest) -> HttpResponse:
 @require_safe
 def stock_count(request: HttpRequest) -> HttpResponse:
     """What every lot held at the end of a day: for the January count."""
-    on = read_day(request.GET.get("on", ""), today())
+    on = day_asked(request.GET.get("on", "")) or today()
     rows = stock_as_of(on)
     total = sum(row.cords for row in rows)
     return render(request, "seller/stock/count.html", {"on": on, "rows": rows, "total": total})
@@ -70,11 +70,3 @@ def _new_lot(said: dict) -> NewLot:
     return NewLot(
         **{**fields, "yard_id": said["yard"], "unit_id": said.get("unit"), "mix": mix, "cords": said["cords"]}
     )
-
-
-def read_day(words: str, otherwise: date) -> date:
-    """A day out of an address; anything else is the day given."""
-    try:
-        return date.fromisoformat(words)
-    except ValueError:
-        return otherwise

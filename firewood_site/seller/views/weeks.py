@@ -1,6 +1,6 @@
 """Several days planned together: which orders, which rigs, which days; the plan is made in the background."""
 
-from datetime import date, timedelta
+from datetime import timedelta
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -9,6 +9,7 @@ from django.views.decorators.http import require_http_methods
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
+from firewood_site.seller.asked import day_asked
 from firewood_site.seller.forms.days import MOST_DAYS, WeekForm
 from routing.selectors.days import candidates_between
 from routing.selectors.rigs import rigs
@@ -24,8 +25,8 @@ SUNDAY = 6
 def week(request: HttpRequest) -> HttpResponse:
     """Choose days and orders; posting starts the planner and shows how far it is."""
     said = request.POST if request.method == "POST" else request.GET
-    first = _date(said.get("first_on", ""), today())
-    last = _date(said.get("last_on", ""), first + timedelta(days=USUAL_DAYS - 1))
+    first = day_asked(said.get("first_on", "")) or today()
+    last = day_asked(said.get("last_on", "")) or first + timedelta(days=USUAL_DAYS - 1)
     shown_last = min(max(first, last), first + timedelta(days=MOST_DAYS - 1))
     rows = candidates_between(first, shown_last)
     out = rigs(only_working=True)
@@ -73,10 +74,3 @@ def _start(said: dict[str, Any], who: str) -> object:
     )
     plan_in_background.enqueue(str(key))
     return key
-
-
-def _date(text: str, otherwise: date) -> date:
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        return otherwise

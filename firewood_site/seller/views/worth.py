@@ -13,6 +13,7 @@ from django.views.decorators.http import require_safe
 from firewood_site.access import seller_required
 from firewood_site.clock import today
 from firewood_site.parts import page_or_part
+from firewood_site.seller.asked import month_asked
 from firewood_site.seller.forms.earned import GuessForm
 from inventory.selectors.business import business
 from routing.core.charts import Band, Bar, bars_chart, ranges_chart, swings_chart
@@ -65,8 +66,8 @@ def _reckoned(guesses: HourGuesses, wage: Decimal, together: float) -> dict[str,
     drawn = simulated(guesses, seed=SEED, target_wage=wage, together=together)
     ranges = (
         ("Worst to best", ends.worst, ends.likely, ends.best),
-        ("PERT, 80 in 100", middle.band_low, middle.per_hour, middle.band_high),
-        ("Drawn, 80 in 100", drawn.band_low, drawn.median, drawn.band_high),
+        ("Each by itself, 80 in 100", middle.band_low, middle.per_hour, middle.band_high),
+        ("Drawn by lot, 80 in 100", drawn.band_low, drawn.median, drawn.band_high),
     )
     bands = []
     for label, *figures in ranges:
@@ -125,7 +126,4 @@ def _grouped(by: str, said: str, wage: Decimal) -> dict[str, Any]:
 
 
 def _chosen(said: str, months: tuple[date, ...]) -> date:
-    try:
-        return date.fromisoformat(f"{said}-01")
-    except ValueError:
-        return months[0] if months else today().replace(day=1)
+    return month_asked(said) or (months[0] if months else today().replace(day=1))

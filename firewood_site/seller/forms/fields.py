@@ -1,0 +1,103 @@
+"""Fields several of the seller's forms ask for, each with its bounds and its keyboard written once.
+
+A number has a least and a most here, so that no typed figure is larger than its column or any use of it.
+"""
+
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from django import forms
+
+from firewood_site.seller.asked import is_near
+from inventory.core import InventoryError
+from inventory.core.units import parse_cords
+
+DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+TIME = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
+MONEY = {"inputmode": "decimal", "autocomplete": "off"}
+NUMBER = MONEY
+AMOUNT = {"inputmode": "text", "autocomplete": "off", "placeholder": "1/2"}
+MOST_DOLLARS = 100_000  # of one price, bill or receipt
+LEAST_PIN, MOST_PIN = 3, 200  # what a moisture meter and green wood can show, percent on the pin
+
+
+class CordsText(forms.CharField):
+    """Cords as people write them: 1/3, 2/3, 1 1/2, .5; empty is none."""
+
+    def clean(self, value: Any) -> Any:
+        words = super().clean(value)
+        if not words.strip(" 0."):
+            return Fraction(0)
+        try:
+            return parse_cords(words)
+        except InventoryError as error:
+            raise forms.ValidationError(str(error)) from error
+
+
+class CountText(CordsText):
+    """Cords that may be none: an empty lot is counted as 0."""
+
+    def clean(self, value: Any) -> Any:
+        return Fraction(0) if str(value or "").strip() in ("0", "none", "0.0") else super().clean(value)
+
+
+class PartText(CordsText):
+    """Cords of a part; empty is the whole lot."""
+
+    def clean(self, value: Any) -> Any:
+        return super().clean(value) or None
+
+
+class DayField(forms.DateField):
+    """A day of this trade; a slip in the year is refused with its reason."""
+
+    widget = DATE
+
+    def clean(self, value: Any) -> Any:
+        on = super().clean(value)
+        if on is not None and not is_near(on):
+            raise forms.ValidationError("That day is too far off: look at the year again.")
+        return on
+
+
+def cords_field(label: str, *, kind: type[CordsText] = CordsText, **more: Any) -> CordsText:
+    """An amount of wood in words: 1/2, 2 1/3, 6.05."""
+    return kind(label=label, max_length=20, widget=forms.TextInput(attrs=AMOUNT), **more)
+
+
+def number_field(
+    label: str, *, low: Decimal | float = 0, high: Decimal | float, places: int = 2, **more: Any
+) -> forms.DecimalField:
+    """A figure between two ends, both allowed."""
+    return forms.DecimalField(
+        label=label,
+        min_value=Decimal(str(low)),
+        max_value=Decimal(str(high)),
+        decimal_places=places,
+        widget=forms.NumberInput(attrs=NUMBER),
+        **more,
+    )
+
+
+def dollars_field(
+    label: str, *, low: Decimal | float = 0, high: Decimal | float = MOST_DOLLARS, **more: Any
+) -> Any:
+    """Money, to the cent."""
+    return number_field(label, low=low, high=high, **more)
+
+
+def percent_field(label: str, *, low: float = 0, high: float = 100, **more: Any) -> forms.DecimalField:
+    """A percent, to a tenth."""
+    return number_field(label, low=low, high=high, places=1, **more)
+
+
+def pin_field(label: str, *, low: float = 5, **more: Any) -> forms.DecimalField:
+    """Moisture as most meters show it: percent of the dry weight."""
+    return percent_field(label, low=low, high=MOST_PIN, **more)
+
+
+def hours_field(
+    label: str, *, low: Decimal | float = 0, high: float = 400, **more: Any
+) -> forms.DecimalField:
+    return number_field(label, low=low, high=high, **more)
