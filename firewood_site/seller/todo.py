@@ -65,7 +65,9 @@ def road_todos(waiting: tuple[OrderRow, ...], *, on: date) -> Iterator[Todo]:
                 )
         elif row.last_on <= on + SOON and row.promised_on is None:
             late = row.last_on < on
-            days = f"{row.first_on.day} {row.first_on:%b} to {row.last_on.day} {row.last_on:%b}"
+            days = f"{row.first_on.day} {row.first_on:%b}"
+            if row.last_on != row.first_on:
+                days += f" to {row.last_on.day} {row.last_on:%b}"
             yield Todo(
                 level="bad" if late else "warn",
                 what=f"Set a day for {row.customer}",

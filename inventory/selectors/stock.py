@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from fractions import Fraction
 
 from django.db.models import QuerySet, Sum
@@ -63,6 +64,8 @@ class StockSum:
     soft: Fraction
     kept: Fraction
     open: Fraction
+    bundles: int | None  # of what is open, when all of it is counted by the bundle
+    bundles_on_hand: int | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,9 +125,11 @@ def lot_row(lot: Lot, seller: BusinessRow, *, on: date) -> LotRow:
 
 def bundles_in(lot: Lot, cords: Fraction) -> int | None:
     """Whole kindling bundles in an amount; None for other wood."""
-    if not lot.bundle_ft3:
-        return None
-    return int(max(cords, Fraction(0)) * 128 / Fraction(lot.bundle_ft3))
+    return _bundles(lot.bundle_ft3, cords)
+
+
+def _bundles(bundle_ft3: Decimal | None, cords: Fraction) -> int | None:
+    return int(max(cords, Fraction(0)) * 128 / Fraction(bundle_ft3)) if bundle_ft3 else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,19 +138,24 @@ class StockOnDay:
     name: str
     wood: str
     cords: Fraction
+    bundles: int | None  # kindling is counted
 
 
 def stock_as_of(on: date) -> tuple[StockOnDay, ...]:
     """What every lot held at the end of a day, folded from its movements (for the January count)."""
     held = (
         Movement.objects.filter(on__lte=on)
-        .values("lot__code", "lot__name", "lot__wood")
+        .values("lot__code", "lot__name", "lot__wood", "lot__bundle_ft3")
         .annotate(cords_then=Sum("cords"))
         .order_by("lot__code")
     )
     return tuple(
         StockOnDay(
-            code=row["lot__code"], name=row["lot__name"], wood=row["lot__wood"], cords=row["cords_then"]
+            code=row["lot__code"],
+            name=row["lot__name"],
+            wood=row["lot__wood"],
+            cords=row["cords_then"],
+            bundles=_bundles(row["lot__bundle_ft3"], row["cords_then"]),
         )
         for row in held
         if row["cords_then"]
@@ -155,6 +165,10 @@ def stock_as_of(on: date) -> tuple[StockOnDay, ...]:
 def _sum(key: tuple[str, str, str], rows: list[LotRow]) -> StockSum:
     def total(name: str) -> Fraction:
         return sum((getattr(row, name) for row in rows), Fraction(0))
+
+    def counted(name: str) -> int | None:
+        known = [count for row in rows if (count := getattr(row, name)) is not None]
+        return sum(known) if rows and len(known) == len(rows) else None
 
     wood, claim, yard = key
     return StockSum(
@@ -166,4 +180,6 @@ def _sum(key: tuple[str, str, str], rows: list[LotRow]) -> StockSum:
         soft=total("soft"),
         kept=total("kept"),
         open=total("open"),
+        bundles=counted("bundles"),
+        bundles_on_hand=counted("bundles_on_hand"),
     )

@@ -36,7 +36,13 @@ def shuts(request: HttpRequest) -> HttpResponse:
             else:
                 _tell_days(request, made)
                 return redirect("shuts")
-    return render(request, "seller/days/shuts.html", {"rows": listed(today()), "form": form}, status=status)
+    rows = listed(today())
+    context = {
+        "open": [row for row in rows if not row.is_over],
+        "past": [row for row in rows if row.is_over],
+        "form": form,
+    }
+    return render(request, "seller/days/shuts.html", context, status=status)
 
 
 @seller_required

@@ -18,6 +18,7 @@ from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
 from firewood_site.wood_words import wood_title
 from inventory.selectors.business import business
+from inventory.selectors.sale import lots_for_sale
 from orders.core import OrdersError
 from orders.core.wants import How
 from orders.selectors import prices
@@ -120,10 +121,17 @@ def _order_form(request: HttpRequest, view: QuoteView) -> QuickOrderForm:
     )
 
 
+def _open_bundles() -> int | None:
+    """Kindling bundles that may be sold today; None when no lot of it is counted."""
+    counted = [lot.bundles for lot in lots_for_sale(today()) if lot.bundles is not None]
+    return sum(counted) if counted else None
+
+
 def _asking(request: HttpRequest, form: TextBackForm, choices: tuple[WoodChoice, ...]) -> HttpResponse:
     context = {
         "form": form,
         "choices": choices,
+        "bundles": _open_bundles(),
         "sizes": SIZES,
         "choice_value": str(form["choice"].value() or ""),
         "amount_value": str(form["amount"].value() or ""),

@@ -27,6 +27,10 @@
     const words = event.submitter?.dataset.sure || event.target.dataset.sure;
     if (words && !window.confirm(words)) event.preventDefault();
   });
+  // What is wrong in a fold-out must not stay folded away.
+  document.addEventListener("invalid", (event) => {
+    for (let fold = event.target.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+  }, true);
   // Print.
   document.addEventListener("click", (event) => { if (event.target.closest("[data-print]")) window.print(); });
   document.body.dataset.ready = "1";
