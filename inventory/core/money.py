@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
+from math import lcm
 
 from inventory.core import InventoryError
 
@@ -23,13 +24,33 @@ def dollars(amount: Decimal | Fraction | int | str) -> Decimal:
     >>> dollars(Fraction(200, 3)), dollars("28.275")
     (Decimal('66.67'), Decimal('28.28'))
     """
-    exact = Fraction(amount) if not isinstance(amount, Fraction) else amount
-    return from_cents(_half_up(exact * 100))
+    return from_cents(to_cents(Fraction(amount) if isinstance(amount, str) else amount))
 
 
 def to_cents(amount: Decimal | Fraction | int) -> int:
     """Whole cents, half up."""
-    return _half_up(Fraction(amount) * 100)
+    size, parts = amount.as_integer_ratio()
+    return _nearest(size * 100, parts)
+
+
+def dollars_for(price: Decimal, amount: Fraction) -> Decimal:
+    """Dollars for an amount at its price, rounded half up to the cent.
+
+    >>> dollars_for(Decimal("300"), Fraction(1, 7))
+    Decimal('42.86')
+    """
+    size, parts = price.as_integer_ratio()
+    return from_cents(_nearest(size * amount.numerator * 100, parts * amount.denominator))
+
+
+def dollars_over(sum_of: Decimal, amount: Fraction) -> Decimal:
+    """Dollars for one of an amount above zero that brought a sum, rounded half up to the cent.
+
+    >>> dollars_over(Decimal("300"), Fraction(7))
+    Decimal('42.86')
+    """
+    size, parts = sum_of.as_integer_ratio()
+    return from_cents(_nearest(size * amount.denominator * 100, parts * amount.numerator))
 
 
 def from_cents(cents: int) -> Decimal:
@@ -49,7 +70,7 @@ def round_to(amount: Decimal | Fraction, step: Decimal | int) -> Decimal:
     (Decimal('195.00'), Decimal('60.00'))
     """
     width = Fraction(step)
-    return dollars(_half_up(Fraction(amount) / width) * width)
+    return dollars(_nearest(*(Fraction(amount) / width).as_integer_ratio()) * width)
 
 
 def share_out(total_cents: int, weights: Sequence[Fraction | int]) -> tuple[int, ...]:
@@ -61,21 +82,25 @@ def share_out(total_cents: int, weights: Sequence[Fraction | int]) -> tuple[int,
     >>> share_out(100, [1, 1, 1])
     (34, 33, 33)
     """
-    exact = [Fraction(weight) for weight in weights]
-    whole = sum(exact, Fraction(0))
-    if whole <= 0 or min(exact) < 0:
+    ratios = [Fraction(weight).as_integer_ratio() for weight in weights]
+    parts = lcm(*(part for _, part in ratios))
+    sizes = [size * (parts // part) for size, part in ratios]  # the weights as whole numbers
+    whole = sum(sizes)
+    if whole <= 0 or min(sizes) < 0:
         raise NothingToShareBy(weights)
-    ideal = [total_cents * weight / whole for weight in exact]
-    shares = [share.numerator // share.denominator for share in ideal]
+    shares, rests = [], []
+    for size in sizes:
+        share, rest = divmod(total_cents * size, whole)
+        shares.append(share)
+        rests.append(rest)
     left = total_cents - sum(shares)
-    by_remainder = sorted(range(len(exact)), key=lambda place: (shares[place] - ideal[place], place))
-    for place in by_remainder[:left]:
+    for place in sorted(range(len(sizes)), key=lambda place: (-rests[place], place))[:left]:
         shares[place] += 1
     return tuple(shares)
 
 
-def _half_up(amount: Fraction) -> int:
-    """The nearest whole number, halves away from zero, so that a credit mirrors the debt it cancels."""
-    twice = abs(amount) * 2
-    size = (twice.numerator + twice.denominator) // (2 * twice.denominator)
-    return size if amount >= 0 else -size
+def _nearest(size: int, parts: int) -> int:
+    """The whole number nearest to size / parts, halves away from zero, so that a credit mirrors the debt
+    it cancels; parts is above zero."""
+    nearest = (abs(size) * 2 + parts) // (2 * parts)
+    return nearest if size >= 0 else -nearest

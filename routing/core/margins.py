@@ -5,11 +5,12 @@ at the target wage. Planned and actual stand side by side once the run is home.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
-from inventory.core.money import dollars, from_cents, share_out, to_cents
+from inventory.core.money import dollars, dollars_for, dollars_over, from_cents, share_out, to_cents
+from inventory.core.sums import exact_sum
 from routing.core import RoutingError
 from routing.core.costs import MINUTES_PER_HOUR, DropWork, MinutesRule, hand_minutes
 from routing.core.shares import LoadShares
@@ -103,7 +104,7 @@ class Margin:
 
     def wages(self, target_wage: Decimal) -> Decimal:
         """All the hours at the target wage, dollars."""
-        return dollars(Fraction(target_wage) * self.hours)
+        return dollars_for(target_wage, self.hours)
 
     def left_after_wages(self, target_wage: Decimal) -> Decimal:
         """Dollars left once every hour is paid; below zero when the work paid less than the target."""
@@ -160,17 +161,19 @@ def margins_of_load(
 
 def added_up(margins: Sequence[Margin], *, name: str) -> Margin:
     """Several margins as one."""
+    if len(margins) == 1:
+        return replace(margins[0], name=name)
     none = Decimal("0.00")
     return Margin(
         name=name,
-        cords=sum((m.cords for m in margins), Fraction(0)),
+        cords=exact_sum(m.cords for m in margins),
         price=sum((m.price for m in margins), none),
         wood_cash=sum((m.wood_cash for m in margins), none),
         road=sum((m.road for m in margins), none),
         fees=sum((m.fees for m in margins), none),
-        own_minutes=sum((m.own_minutes for m in margins), Fraction(0)),
-        joint_minutes=sum((m.joint_minutes for m in margins), Fraction(0)),
-        wood_hours=sum((m.wood_hours for m in margins), Fraction(0)),
+        own_minutes=exact_sum(m.own_minutes for m in margins),
+        joint_minutes=exact_sum(m.joint_minutes for m in margins),
+        wood_hours=exact_sum(m.wood_hours for m in margins),
         over_given=sum((m.over_given for m in margins), none),
     )
 
@@ -219,12 +222,14 @@ def _margin(sale: Sale, *, wood_cash: Decimal, shares: LoadShares, rule: Minutes
 
 def _wood_cash(sales: Sequence[Sale]) -> tuple[Decimal, ...]:
     """Each order's wood cash, the load's total rounded once and shared out by the exact parts."""
+    if len(sales) == 1:
+        return (dollars_for(sales[0].wood.cash, sales[0].cords),)
     exact = [Fraction(sale.wood.cash) * sale.cords for sale in sales]
-    total = to_cents(sum(exact, Fraction(0)))
+    total = to_cents(exact_sum(exact))
     if total == 0:
         return (Decimal("0.00"),) * len(sales)
     return tuple(from_cents(cents) for cents in share_out(total, exact))
 
 
 def _over(left: Decimal, hours: Fraction) -> Decimal | None:
-    return dollars(Fraction(left) / hours) if hours > 0 else None
+    return dollars_over(left, hours) if hours > 0 else None

@@ -16,7 +16,7 @@ from routing.core.acre import AcreSheet, Thinning, acre_sheet
 from routing.core.costs import METERS_PER_MILE, NoRates, RunningRates, rates_on
 from routing.core.guesses import BadGuess, Guess, HourGuesses, WageRange, wage_range
 from routing.models import Run, RunningCost, Stop
-from routing.selectors.margins import net_prices
+from routing.selectors.order_margins import net_prices
 
 ORDER_WORDS = "order "
 SECONDS_PER_HOUR = 3600

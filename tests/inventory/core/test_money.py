@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 from inventory.core.money import (
     NothingToShareBy,
     dollars,
+    dollars_for,
+    dollars_over,
     from_cents,
     round_half_up,
     round_to,
@@ -18,6 +20,8 @@ from inventory.core.money import (
 )
 
 WEIGHTS = st.lists(st.fractions(min_value=0, max_value=1000, max_denominator=400), min_size=1, max_size=9)
+PRICES = st.decimals(min_value=-9_999, max_value=9_999, places=4)
+AMOUNTS = st.fractions(min_value=0, max_value=50, max_denominator=76_800)
 CENTS = st.integers(min_value=-10_000_000, max_value=10_000_000)
 
 
@@ -99,3 +103,31 @@ def test_the_odd_cents_go_to_the_largest_remainders():
 def test_money_is_not_shared_by_weights_that_make_no_sense(weights):
     with pytest.raises(NothingToShareBy, match="one must be above zero"):
         share_out(100, weights)
+
+
+def half_up(amount: Fraction) -> int:
+    """The nearest whole number by the plainest way there is, halves away from zero."""
+    nearest = int(abs(amount) + Fraction(1, 2))
+    return nearest if amount >= 0 else -nearest
+
+
+@given(PRICES, AMOUNTS)
+def test_dollars_by_whole_numbers_are_those_of_plain_fractions(price, amount):
+    exact = Fraction(price) * amount
+
+    assert to_cents(exact) == half_up(exact * 100)
+    assert to_cents(price) == half_up(Fraction(price) * 100)
+    assert dollars_for(price, amount) == dollars(exact) == from_cents(half_up(exact * 100))
+    if amount:
+        assert dollars_over(price, amount) == dollars(Fraction(price) / amount)
+
+
+@given(CENTS, WEIGHTS.filter(any))
+def test_shares_by_whole_numbers_are_those_of_plain_fractions(total, weights):
+    ideal = [total * weight / sum(weights) for weight in weights]
+    shares = [share.numerator // share.denominator for share in ideal]
+    by_rest = sorted(range(len(ideal)), key=lambda place: (shares[place] - ideal[place], place))
+    for place in by_rest[: total - sum(shares)]:
+        shares[place] += 1
+
+    assert share_out(total, weights) == tuple(shares)

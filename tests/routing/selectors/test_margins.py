@@ -13,7 +13,8 @@ from inventory.models import Expense, Movement, WorkEntry
 from orders.models import Order, Payment
 from routing.models import DriverEvent, Load, Run, Stop
 from routing.selectors import load_roads
-from routing.selectors.margins import load_earned, loads_earned, months_with_loads, order_earned
+from routing.selectors.margins import load_earned, loads_earned, months_with_loads
+from routing.selectors.order_margins import order_earned
 from tests.factories.inventory import make_lot, make_yard
 from tests.factories.orders import make_customer, make_order, make_place
 from tests.factories.routing import make_day, make_rig
@@ -248,7 +249,7 @@ def test_many_loads_take_no_more_queries_than_one(business, django_assert_num_qu
 def test_the_difference_between_quoted_and_planned_drive_is_told():
     """The customer's price stands when the plan changes; the seller sees what that costs or brings."""
     from routing.core.margins import Margin
-    from routing.selectors.margins import OrderEarned
+    from routing.selectors.order_margins import OrderEarned
 
     nothing = Fraction(0)
     margin = Margin(
