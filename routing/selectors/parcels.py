@@ -74,6 +74,24 @@ class _KeptStop(NamedTuple):
     yard_id: int
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WoodOfOrders:
+    """What is held for orders, and the parts a stored plan has cut it in.
+
+    Shapes
+        held: (lot id, cords) by order id. swaps: (order number, lot id) to the lot id to load instead.
+    """
+
+    held: Mapping[int, Sequence[tuple[int, Fraction]]]
+    kept: Mapping[int, Sequence[_KeptStop]]
+    lots: Mapping[int, Lot]
+    swaps: Mapping[tuple[int, int], int]
+
+    def lot(self, number: int, lot_id: int) -> Lot:
+        """The lot an order is loaded from."""
+        return self.lots[self.swaps.get((number, lot_id), lot_id)]
+
+
 KEPT_FIELDS = ("part", "cords", "bundles", "lot_id", "load__yard_id")
 
 
@@ -87,16 +105,14 @@ def part_id(number: int, part: int) -> str:
     return f"{number}.{part}"
 
 
-def wants_of(
+def wood_of(
     orders: Sequence[Order],
     dates: Sequence[date],
-    impossible: list[Postponed],
     *,
-    rigs: Sequence[Rig],
-    weights: Mapping[int, float],
     keep_parts: bool,
     lot_swaps: Mapping[tuple[int, int], int],
-) -> list[Want]:
+) -> WoodOfOrders:
+    """The wood held for orders and the parts a stored plan of the dates has cut it in, in three queries."""
     wanted = [order.pk for order in orders]
     held: dict[int, list[tuple[int, Fraction]]] = defaultdict(list)
     links = OrderHold.objects.filter(order__in=wanted, hold__state=Hold.State.STANDING).order_by("pk")
@@ -112,6 +128,17 @@ def wants_of(
         | {stop.lot_id for stops in kept.values() for stop in stops if stop.lot_id}
         | set(lot_swaps.values())
     )
+    return WoodOfOrders(held=held, kept=kept, lots=lots, swaps=lot_swaps)
+
+
+def wants_of(
+    orders: Sequence[Order],
+    wood: WoodOfOrders,
+    impossible: list[Postponed],
+    *,
+    rigs: Sequence[Rig],
+    weights: Mapping[int, float],
+) -> list[Want]:
     wants = []
     for order in orders:
         point = _point(order)
@@ -120,11 +147,11 @@ def wants_of(
             continue
         want = Want(order=order, point=point)
         lines = [
-            Line(lot=lots[lot_swaps.get((order.number, lot_id), lot_id)], cords=cords)
-            for lot_id, cords in held[order.pk]
+            Line(lot=wood.lot(order.number, lot_id), cords=cords)
+            for lot_id, cords in wood.held.get(order.pk, ())
         ]
-        if kept[order.pk]:
-            _keep(want, kept[order.pk], lines, lot_swaps, lots)
+        if order.pk in wood.kept:
+            _keep(want, wood, lines)
             if not want.parts:
                 impossible.append(_not(order, "no wood held", "The wood held for it was let go."))
                 continue
@@ -172,16 +199,14 @@ def _point(order: Order) -> Point | None:
 
 def _keep(
     want: Want,
-    stops: Sequence[_KeptStop],
+    wood: WoodOfOrders,
     lines: Sequence[Line],
-    lot_swaps: Mapping[tuple[int, int], int],
-    lots: Mapping[int, Lot],
 ) -> None:
     """Parts as the day has them; a part of several lots is drawn from what is held."""
-    for stop in stops:
+    for stop in wood.kept[want.order.pk]:
         lot = None
         if stop.lot_id is not None:
-            lot = lots[lot_swaps.get((want.order.number, stop.lot_id), stop.lot_id)]
+            lot = wood.lot(want.order.number, stop.lot_id)
             amount = stop.cords + _bundle_cords(lot, stop.bundles)
             drawn = [Line(lot=lot, cords=amount)]
         else:

@@ -43,6 +43,7 @@ from routing.selectors.parcels import (
     pounds,
     room_of,
     wants_of,
+    wood_of,
 )
 from routing.selectors.rig_roads import road_tables
 from routing.selectors.rigs import rates_by_rig
@@ -160,22 +161,17 @@ def prepare(
     chosen = _chosen(dates, order_numbers)
     if not chosen and newcomer is None:
         raise NothingToBring(on=dates[0])
-    weights = plan_weights(dates[0])
     impossible: list[Postponed] = []
     fixed = {int(part.split(".")[0]) for run in frozen for load in run.loads for part in load.parts}
     if own_days:
         chosen = _of_these_days(chosen, dates, fixed, impossible)
-    wants = wants_of(
-        chosen,
-        dates,
-        impossible,
-        rigs=[rigs[outing.rig_id] for outing in outings],
-        weights=weights,
-        keep_parts=keep_parts,
-        lot_swaps=lot_swaps or {},
-    )
+    wood = wood_of(chosen, dates, keep_parts=keep_parts, lot_swaps=lot_swaps or {})
+    its_lots = {lot.pk for lot, _ in newcomer.picks} if newcomer is not None else set()
+    weights = plan_weights(dates[0], wood.lots.keys() | its_lots)
+    rigs_out = [rigs[outing.rig_id] for outing in outings]
+    wants = wants_of(chosen, wood, impossible, rigs=rigs_out, weights=weights)
     if newcomer is not None:
-        wants.append(imagined_want(newcomer, [rigs[outing.rig_id] for outing in outings], weights))
+        wants.append(imagined_want(newcomer, rigs_out, weights))
     lots = {line.lot.code: line.lot for want in wants for lines in want.lines.values() for line in lines}
     yards = list(Yard.objects.order_by("pk"))
     shuts = list(Shut.objects.filter(from_on__lte=dates[-1], to_on__gte=dates[0]))
