@@ -6,7 +6,8 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from inventory.core.money import dollars
+from inventory.core.money import dollars, dollars_over
+from inventory.core.sums import exact_sum
 from routing.core import RoutingError
 
 SEASON_STARTS_IN = 10
@@ -73,12 +74,12 @@ class Worth:
     @property
     def per_hour(self) -> Decimal | None:
         """Net dollars an hour; None when no hours were written down."""
-        return dollars(Fraction(self.net) / self.hours) if self.hours > 0 else None
+        return dollars_over(self.net, self.hours) if self.hours > 0 else None
 
     @property
     def per_cord(self) -> Decimal | None:
         """Revenue a cord; None when no wood was sold."""
-        return dollars(Fraction(self.revenue) / self.cords) if self.cords > 0 else None
+        return dollars_over(self.revenue, self.cords) if self.cords > 0 else None
 
     @property
     def hours_per_cord(self) -> Fraction | None:
@@ -142,8 +143,8 @@ def worth_of(entries: Sequence[Earned], *, name: str = "total") -> Worth:
         name=name,
         revenue=dollars(sum((entry.revenue for entry in entries), Decimal(0))),
         cash_out=dollars(sum((entry.cash_out for entry in entries), Decimal(0))),
-        cords=sum((entry.cords for entry in entries), Fraction(0)),
+        cords=exact_sum(entry.cords for entry in entries),
         miles=sum((entry.miles for entry in entries), Decimal(0)),
-        delivery_hours=sum((entry.delivery_hours for entry in entries), Fraction(0)),
-        yard_hours=sum((entry.yard_hours for entry in entries), Fraction(0)),
+        delivery_hours=exact_sum(entry.delivery_hours for entry in entries),
+        yard_hours=exact_sum(entry.yard_hours for entry in entries),
     )

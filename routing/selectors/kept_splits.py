@@ -20,6 +20,7 @@ from routing.selectors.load_roads import roads_of_load
 from routing.selectors.margin_rows import LoadRow, RunRow, StopRow, YardSpot
 
 KEEP_SECONDS = 14 * 86_400
+type Kept = dict[int, tuple[LoadShares, bool]]  # by load: how its drive is split, whether estimated
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,33 +38,44 @@ class Split:
 
 
 def splits_of(runs: Sequence[RunRow]) -> dict[int, Split]:
-    """Split by load: two queries for what is kept, and as many again as one load takes for all the rest."""
+    """Split by load: two queries for what is kept, and as many again as one run takes for all the rest."""
     rules: dict[YardSpot, MinutesRule] = {}
     splits: dict[int, Split] = {}
     keys: dict[int, str] = {}
     roads = RoadExtract.objects.filter(is_current=True).values_list("sha256", flat=True).first() or "none"
     for run in runs:
         rates, trouble = _rates(run)
-        text = _run_text(run, rates, roads) if rates else ""
+        if rates:
+            keys[run.id] = _key(run, rates, roads)
         for load in run.loads:
             rule = rules.get(load.yard) or rules.setdefault(load.yard, rule_at(load.yard))
-            if not load.stops:
-                splits[load.id] = Split(rule=rule, trouble="Nothing is on this load.")
-                continue
-            splits[load.id] = Split(rule=rule, rates=rates, trouble=trouble)
-            if rates:
-                keys[load.id] = _key(load, text)
+            splits[load.id] = (
+                Split(rule=rule, rates=rates, trouble=trouble)
+                if load.stops
+                else Split(rule=rule, trouble="Nothing is on this load.")
+            )
     found = cache.get_many(keys.values()) if keys else {}
-    missing = {load_id for load_id, key in keys.items() if not isinstance(found.get(key), tuple)}
-    for load_id, key in keys.items():
-        if load_id not in missing:
-            shares, is_estimate = found[key]
-            splits[load_id] = replace(splits[load_id], shares=shares, is_estimate=is_estimate)
-    if missing:
-        for load_id, split in _reckoned(missing, splits):
-            splits[load_id] = split
-            if split.shares is not None:
-                cache.set(keys[load_id], (split.shares, split.is_estimate), KEEP_SECONDS)
+    missing: dict[int, Kept] = {}
+    for run in runs:
+        kept = found.get(keys.get(run.id, ""), {})
+        for load in run.loads:
+            split = splits[load.id]
+            if split.rates is None:
+                continue
+            if load.id in kept:
+                shares, is_estimate = kept[load.id]
+                splits[load.id] = replace(split, shares=shares, is_estimate=is_estimate)
+            else:
+                missing[run.id] = kept
+    for run_id, reckoned in _reckoned(missing, splits) if missing else ():
+        splits |= reckoned
+        kept = missing[run_id] | {
+            load_id: (split.shares, split.is_estimate)
+            for load_id, split in reckoned.items()
+            if split.shares is not None
+        }
+        if kept:
+            cache.set(keys[run_id], kept, KEEP_SECONDS)
     return splits
 
 
@@ -83,49 +95,51 @@ def _rates(run: RunRow) -> tuple[RunningRates | None, str]:
         return None, str(error)
 
 
-def _reckoned(load_ids: set[int], splits: Mapping[int, Split]) -> Iterable[tuple[int, Split]]:
-    """Loads whose split is not kept, reckoned from the road."""
+def _reckoned(
+    missing: Mapping[int, Kept], splits: Mapping[int, Split]
+) -> Iterable[tuple[int, dict[int, Split]]]:
+    """By run, the loads whose split is not kept, reckoned from the road."""
     engine = current_engine()
     runs = (
-        Run.objects.filter(loads__in=load_ids)
-        .distinct()
+        Run.objects.filter(pk__in=missing)
         .select_related("rig__home_yard")
         .prefetch_related("loads__yard", "loads__stops__order__place__town")
     )
     for run in runs:
         loads = sorted(run.loads.all(), key=lambda row: row.sequence)
+        told = {}
         for place, load in enumerate(loads):
-            if load.pk not in load_ids:
-                continue
             split = splits[load.pk]
-            assert split.rates is not None
+            if split.rates is None or load.pk in missing[run.pk]:
+                continue
             fixed = from_cents(share_out(to_cents(split.rates.fixed_run), [1] * len(loads))[place])
             following: Load | None = loads[place + 1] if place + 1 < len(loads) else None
             try:
                 roads, is_estimate = roads_of_load(run, load, following=following, fixed=fixed, engine=engine)
                 shares = split_load(roads, rates=split.rates, rule=split.rule)
             except RoutingError as error:
-                yield load.pk, replace(split, trouble=str(error))
+                told[load.pk] = replace(split, trouble=str(error))
             else:
-                yield load.pk, replace(split, shares=shares, is_estimate=is_estimate)
+                told[load.pk] = replace(split, shares=shares, is_estimate=is_estimate)
+        yield run.pk, told
 
 
-def _key(load: LoadRow, run_text: str) -> str:
-    spots = ";".join(_stop_text(stop) for stop in load.stops)
-    said = f"{run_text}|{load.sequence}|{load.weight_lb}|{spots}"
-    return f"split-{load.id}-{sha256(said.encode()).hexdigest()[:24]}"
-
-
-def _run_text(run: RunRow, rates: RunningRates, roads: str) -> str:
-    """What the splits of all the run's loads hang on."""
+def _key(run: RunRow, rates: RunningRates, roads: str) -> str:
+    """Everything the splits of a run's loads hang on."""
     costs = f"{rates.loaded_mile}:{rates.empty_mile}:{rates.fixed_run}:{rates.wage_hour}"
-    legs = ",".join(f"{load.leg_meters}:{load.leg_seconds}" for load in run.loads)
-    yards = ",".join(
+    yards = {yard.id: yard for yard in (run.home, *(load.yard for load in run.loads))}
+    around = ",".join(
         f"{yard.id}:{yard.lat}:{yard.lon}:{yard.load_fixed_minutes}:{yard.load_minutes_per_cord}"
-        for yard in (run.home, *(load.yard for load in run.loads))
+        for yard in yards.values()
     )
-    rig = ":".join(map(str, run.rig))
-    return f"{roads}|{legs}|{rig}|{costs}|{yards}"
+    loads = "|".join(_load_text(load) for load in run.loads)
+    said = f"{roads}|{':'.join(map(str, run.rig))}|{costs}|{run.home.id}|{around}|{loads}"
+    return f"splits-{run.id}-{sha256(said.encode()).hexdigest()[:24]}"
+
+
+def _load_text(load: LoadRow) -> str:
+    spots = ";".join(_stop_text(stop) for stop in load.stops)
+    return f"{load.id}:{load.yard.id}:{load.weight_lb}:{load.leg_meters}:{load.leg_seconds}:{spots}"
 
 
 def _stop_text(stop: StopRow) -> str:

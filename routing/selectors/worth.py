@@ -4,7 +4,7 @@ A month or season counts receipts as its cash out. By load, run, order or market
 go by, so those are read from margins: wood at its cost per cord and the road at the rig's running costs.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
@@ -104,24 +104,27 @@ def season_days(name: str) -> tuple[date, date]:
 
 def entries_of_loads(loads: Iterable[LoadEarned]) -> tuple[Earned, ...]:
     """Loads as entries: each drop's price, its wood's and road's cost, its hours. Miles stay with the run."""
-    return tuple(
-        Earned(
+    return tuple(entry for load in loads for entry in _entries(load))
+
+
+def _entries(load: LoadEarned) -> Iterator[Earned]:
+    run = f"{load.on:%a} {load.on.day} {load.on:%b}, {load.rig}"
+    for drop in load.drops:
+        left = drop.latest
+        yield Earned(
             on=load.on,
-            revenue=drop.latest.price,
-            cash_out=drop.latest.wood_cash + drop.latest.road + drop.latest.fees,
-            cords=drop.latest.cords,
-            delivery_hours=drop.latest.delivery_minutes / 60,
-            yard_hours=drop.latest.wood_hours,
+            revenue=left.price,
+            cash_out=left.wood_cash + left.road + left.fees,
+            cords=left.cords,
+            delivery_hours=left.delivery_minutes / 60,
+            yard_hours=left.wood_hours,
             order=f"{drop.number} {drop.customer}",
             load=load.name,
-            run=f"{load.on:%a} {load.on.day} {load.on:%b}, {load.rig}",
+            run=run,
             market=drop.market_name,
             wood=drop.wood,
             customer=drop.customer,
         )
-        for load in loads
-        for drop in load.drops
-    )
 
 
 def _brought(first: date, last: date) -> tuple[Earned, ...]:
