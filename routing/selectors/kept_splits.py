@@ -38,7 +38,7 @@ class Split:
 
 
 def splits_of(runs: Sequence[RunRow]) -> dict[int, Split]:
-    """Split by load: two queries for what is kept, and as many again as one run takes for all the rest."""
+    """Split by load. What is kept takes two queries; the rest is reckoned load by load from kept drives."""
     rules: dict[YardSpot, MinutesRule] = {}
     splits: dict[int, Split] = {}
     keys: dict[int, str] = {}

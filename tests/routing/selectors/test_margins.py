@@ -11,45 +11,19 @@ from django.utils import timezone
 
 from inventory.models import Expense, Movement, WorkEntry
 from orders.models import Order, Payment
-from routing.models import DriverEvent, Load, Run, Stop
+from routing.models import DriverEvent, Load, Stop
 from routing.selectors import load_roads
 from routing.selectors.margins import load_earned, loads_earned, months_with_loads
-from routing.selectors.order_margins import order_earned
-from tests.factories.inventory import make_lot, make_yard
-from tests.factories.orders import make_customer, make_order, make_place
-from tests.factories.routing import make_day, make_rig
+from tests.factories.orders import make_order
+from tests.routing.selectors.earned_loads import ON, a_load
 from tests.routing.selectors.earned_roads import EXAMPLE_6, table_matrix
 
 pytestmark = pytest.mark.django_db
-ON = date(2026, 9, 18)
 
 
 @pytest.fixture(autouse=True)
 def _roads(monkeypatch):
     monkeypatch.setattr(load_roads, "matrix_between", table_matrix(EXAMPLE_6))
-
-
-def a_load(*, on=ON, number_from=202) -> Load:
-    """The load of job example 6: a third to Marrow Bridge, two thirds stacked to Larch Prairie."""
-    siding = make_yard()
-    lot = make_lot(yard=siding)
-    rig = make_rig(home_yard=siding)
-    run = Run.objects.create(day=make_day(on), rig=rig, loaded_meters=33475, empty_meters=31382)
-    load = Load.objects.create(run=run, sequence=1, yard=siding, cords=Fraction(1), weight_lb=3168)
-    greta, pilar = make_customer("Greta Sool"), make_customer("Pilar Ostrander")
-    near = make_order(number=number_from, customer=greta, place=make_place(greta))
-    far = make_order(
-        number=number_from + 1,
-        customer=pilar,
-        place=make_place(pilar, town="Larch Prairie"),
-        cords=Fraction(2, 3),
-        stacked=True,
-        total_dollars=Decimal(242),
-        wood_dollars=Decimal(180),
-    )
-    for sequence, (order, cords) in enumerate(((near, Fraction(1, 3)), (far, Fraction(2, 3))), start=1):
-        Stop.objects.create(load=load, sequence=sequence, order=order, cords=cords, lot=lot)
-    return load
 
 
 def at(hour: int, minute: int = 0) -> datetime:
@@ -200,31 +174,6 @@ def test_a_rig_without_running_costs_says_so(business):
     assert "No running cost per mile" in load_earned(load.pk).trouble
 
 
-def test_an_order_is_read_over_its_loads(business):
-    load = a_load()
-
-    earned = order_earned(203)
-
-    assert [row[0] for row in earned.loads] == [load.pk]
-    assert earned.margin.road == Decimal("25.13")
-
-
-def test_a_picked_up_order_has_no_road(business):
-    make_order(number=209, how="pick_up", cords=Fraction(1, 4), total_dollars=Decimal(75))
-
-    margin = order_earned(209).margin
-
-    assert margin.road == 0
-    assert margin.cash_left == Decimal("67.00")  # 75 less a quarter of 32
-
-
-def test_an_order_no_load_carries_says_what_to_do(business):
-    make_order(number=210)
-
-    assert "plan its day" in order_earned(210).trouble
-    assert order_earned(211) is None
-
-
 def test_months_are_those_with_loads(business):
     a_load()
     a_load(on=date(2026, 8, 4), number_from=180)
@@ -244,23 +193,3 @@ def test_many_loads_take_no_more_queries_than_one(business, django_assert_num_qu
 
     with django_assert_num_queries(len(one)):
         assert len(loads_earned(ON, ON + timedelta(days=5))) == 4
-
-
-def test_the_difference_between_quoted_and_planned_drive_is_told():
-    """The customer's price stands when the plan changes; the seller sees what that costs or brings."""
-    from routing.core.margins import Margin
-    from routing.selectors.order_margins import OrderEarned
-
-    nothing = Fraction(0)
-    margin = Margin(
-        name="203", cords=Fraction(2, 3), price=Decimal("242.00"), wood_cash=Decimal("21.33"),
-        road=Decimal("25.13"), fees=Decimal(0), own_minutes=nothing, joint_minutes=nothing,
-        wood_hours=nothing,
-    )  # fmt: skip
-    order = OrderEarned(
-        number=203, customer="Pilar Ostrander", town="Larch Prairie", market_name="Local", is_far=False,
-        wood="fir", cords=Fraction(2, 3), bundles=0, how="delivered", state_words="day set", on=None,
-        price=Decimal("242.00"), loads=(), margin=margin, trouble="", drive_price=Decimal("22.00"),
-    )  # fmt: skip
-
-    assert order.drive_left == Decimal("-3.13")
