@@ -6,9 +6,10 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from django.db.models import Exists, OuterRef, Q, Sum
+from django.db.models import Q, Sum
 
 from inventory.core.money import dollars
+from inventory.core.sums import exact_sum
 from inventory.models import Expense, Lot, Movement, Unit, WorkEntry
 from inventory.selectors.business import BusinessRow, business
 from orders.models import Order
@@ -183,42 +184,40 @@ def _sold_since(unit: Unit) -> tuple[SoldWood, ...]:
         .values_list("lot__wood", "reference", "cords")
     )
     numbers = {_number(reference) for _, reference, _ in rows if _is_order(reference)}
-    asked = Order.objects.filter(number__in=numbers).only("number", "total_dollars", "tax_dollars")
-    orders = {order.number: order for order in asked}
-    net = net_prices(orders.values()) if orders else {}
-    went_out: dict[int, Fraction] = {}
+    net = net_prices(Order.objects.filter(number__in=numbers)) if numbers else {}
+    parts: dict[int, list[Fraction]] = {}
     for reference, cords in Movement.objects.filter(
         kind=Movement.Kind.SOLD, reference__in=[f"{ORDER_WORDS}{number}" for number in numbers]
     ).values_list("reference", "cords"):
-        number = _number(reference)
-        went_out[number] = went_out.get(number, Fraction(0)) - cords
-    by_wood: dict[str, list[Fraction]] = {}
+        parts.setdefault(_number(reference), []).append(-cords)
+    went_out = {number: exact_sum(cords) for number, cords in parts.items()}
+    amounts: dict[str, list[Fraction]] = {}
+    money: dict[str, list[Fraction]] = {}
     for wood, reference, cords in rows:
-        sums = by_wood.setdefault(wood, [Fraction(0), Fraction(0)])
-        sums[0] -= cords
+        amounts.setdefault(wood, []).append(-cords)
         number = _number(reference) if _is_order(reference) else 0
-        if number in orders and went_out.get(number):
-            part = Fraction(1) if went_out[number] == -cords else -cords / went_out[number]
-            sums[1] += Fraction(net[orders[number].pk]) * part
+        if number in net and went_out.get(number):
+            price = Fraction(net[number])
+            is_whole = went_out[number] == -cords
+            money.setdefault(wood, []).append(price if is_whole else price * -cords / went_out[number])
     return tuple(
-        SoldWood(wood=wood, cords=cords, dollars=dollars(money), when="since the books began")
-        for wood, (cords, money) in sorted(by_wood.items())
+        SoldWood(
+            wood=wood,
+            cords=exact_sum(amounts[wood]),
+            dollars=dollars(exact_sum(money.get(wood, ()))),
+            when="since the books began",
+        )
+        for wood in sorted(amounts)
     )
 
 
 def _drives(unit: Unit) -> _Drives:
     """Hours and road money of runs that delivered the unit's wood, by its part of each run's cords."""
-    brought = dict(
-        Stop.objects.filter(lot__unit=unit, state=Stop.State.DELIVERED)
-        .order_by()
-        .values_list("load__run")
-        .annotate(sum=Sum("cords"))
-    )
+    drops = Stop.objects.filter(lot__unit=unit, state=Stop.State.DELIVERED).order_by()
+    brought = dict(drops.values_list("load__run").annotate(sum=Sum("cords")))
     if not brought:
         return _Drives(hours=Fraction(0), road=Decimal("0.00"))
-    runs = Run.objects.filter(
-        Exists(Stop.objects.filter(load__run=OuterRef("pk"), lot__unit=unit, state=Stop.State.DELIVERED))
-    )
+    runs = Run.objects.filter(pk__in=drops.values("load__run")).order_by("pk")
     carried = dict(runs.order_by().values_list("pk").annotate(sum=Sum("loads__cords")))
     rates = _rates(runs.order_by().values_list("rig_id", flat=True).distinct())
     hours, road = 0.0, 0.0

@@ -1,12 +1,11 @@
 """What one order leaves, over all the loads that carry a part of it."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from django.db.models import Sum
+from django.db.models import QuerySet, Sum
 
 from inventory.core.money import dollars, dollars_for
 from inventory.selectors.business import BusinessRow, business
@@ -59,7 +58,7 @@ def order_earned(number: int) -> OrderEarned | None:
     parts = tuple(
         (load.id, load.name, drop) for load in loads for drop in load.drops if drop.number == number
     )
-    price = net_prices([order])[order.pk]
+    price = net_prices(Order.objects.filter(pk=order.pk))[number]
     trouble = next((load.trouble for load in loads if load.trouble), "")
     margin = None
     if parts:
@@ -92,16 +91,12 @@ def order_earned(number: int) -> OrderEarned | None:
     )
 
 
-def net_prices(orders: Iterable[Order]) -> dict[int, Decimal]:
-    """Orders' prices without sales tax and less what was credited for short wood, in one query."""
-    rows = list(orders)
-    credits = dict(
-        Payment.objects.filter(order_id__in=[row.pk for row in rows], kind=Payment.Kind.CREDIT)
-        .order_by()
-        .values_list("order_id")
-        .annotate(sum=Sum("dollars"))
-    )
-    return {row.pk: row.total_dollars - row.tax_dollars - credits.get(row.pk, Decimal(0)) for row in rows}
+def net_prices(orders: QuerySet[Order]) -> dict[int, Decimal]:
+    """By number, prices without sales tax and less what was credited for short wood; two queries."""
+    credits = Payment.objects.filter(order__in=orders.order_by().values("pk"), kind=Payment.Kind.CREDIT)
+    credited = dict(credits.order_by().values_list("order__number").annotate(sum=Sum("dollars")))
+    rows = orders.order_by().values_list("number", "total_dollars", "tax_dollars")
+    return {number: total - tax - credited.get(number, Decimal(0)) for number, total, tax in rows}
 
 
 def _picked_up(order: Order, price: Decimal, seller: BusinessRow) -> Margin:
