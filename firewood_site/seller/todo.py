@@ -11,7 +11,7 @@ from inventory.selectors.stock import LotRow, OpenWood
 from orders.selectors.claims import ClaimRow
 from orders.selectors.orders import OrderRow
 from routing.selectors.shuts import ShutRow
-from routing.selectors.today import GoneDrop
+from routing.selectors.today import GoneDrop, UpsetDay
 
 SOON = timedelta(days=10)
 RAIN_SOON = timedelta(days=35)
@@ -87,6 +87,19 @@ def gone_todos(gone: tuple[GoneDrop, ...]) -> Iterator[Todo]:
             why=f"Order {row.number} was called off and its wood is open again. Take it off the day{then}.",
             href=reverse("day", args=[row.on.isoformat()]),
             action="Take off",
+        )
+
+
+def upset_todos(upset: tuple[UpsetDay, ...]) -> Iterator[Todo]:
+    """Days a broken rig or a closure is in the way of."""
+    for row in upset:
+        then = " Commit it again: only those whose hours move are told." if row.is_committed else ""
+        yield Todo(
+            level="bad" if row.is_committed else "warn",
+            what=f"Plan {row.on:%A} {row.on.day} {row.on:%b} again",
+            why=f"{'; '.join(row.reasons)}.{then}",
+            href=f"{reverse('day', args=[row.on.isoformat()])}#again",
+            action="Plan",
         )
 
 

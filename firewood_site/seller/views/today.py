@@ -12,7 +12,7 @@ from inventory.selectors.stock import open_wood
 from orders.selectors.claims import claims
 from orders.selectors.orders import orders_asked, orders_list
 from routing.selectors.shuts import shuts_on
-from routing.selectors.today import day_brief, gone_drops
+from routing.selectors.today import day_brief, gone_drops, upset_days
 
 
 @seller_required
@@ -25,7 +25,14 @@ def today_page(request: HttpRequest) -> HttpResponse:
     owed = orders_list(state="delivered", rows_per_page=50).rows
     groups = (
         ("Answer", tuple(todo.sale_todos(orders_asked(), claims()))),
-        ("Drive", (*todo.gone_todos(gone_drops(on)), *todo.road_todos(waiting, on=on))),
+        (
+            "Drive",
+            (
+                *todo.upset_todos(upset_days(on)),
+                *todo.gone_todos(gone_drops(on)),
+                *todo.road_todos(waiting, on=on),
+            ),
+        ),
         ("Wood", tuple(todo.wood_todos(wood, on=on, business=who))),
         ("Money", tuple(todo.money_todos(owed))),
     )
