@@ -70,10 +70,11 @@ def hours_minutes(minutes: Any) -> str:
     if minutes is None or minutes == "":
         return ""
     whole = round(float(minutes))
-    hours, rest = divmod(whole, 60)
+    sign = "−" if whole < 0 else ""
+    hours, rest = divmod(abs(whole), 60)
     if not hours:
-        return f"{rest} min"
-    return f"{hours} h {rest} min" if rest else f"{hours} h"
+        return f"{sign}{rest} min"
+    return f"{sign}{hours} h {rest} min" if rest else f"{sign}{hours} h"
 
 
 @register.filter

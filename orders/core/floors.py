@@ -87,7 +87,7 @@ def floor_warning(
         floor_dollars=floor,
         short_dollars=short,
         sentence=(
-            f"This price of {price_dollars} is {short} short of {floor}: wood {wood:.2f}, "
-            f"road {cost.road_dollars:.2f}, unloading and stacking {cost.handling_dollars:.2f}."
+            f"This price of ${price_dollars} is ${short} short of ${floor}: wood ${wood:.2f}, "
+            f"road ${cost.road_dollars:.2f}, unloading and stacking ${cost.handling_dollars:.2f}."
         ),
     )

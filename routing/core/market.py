@@ -12,6 +12,7 @@ from fractions import Fraction
 from inventory.core.money import dollars
 from routing.core import RoutingError
 from routing.core.costs import MINUTES_PER_HOUR, NOWHERE, MinutesRule, Stretch
+from routing.core.drawing import money
 
 
 class BadTrip(RoutingError):
@@ -97,20 +98,20 @@ class HaulAnswer:
     @property
     def sentence(self) -> str:
         """The answer in one sentence."""
-        gain = f"${self.gain:,.2f} more" if self.gain >= 0 else f"${-self.gain:,.2f} less"
+        gain = f"{money(abs(self.gain))} {'more' if self.gain >= 0 else 'less'}"
         if self.per_extra_hour is None:
             verdict = "worth it" if self.is_worth_it else "not worth it"
             return f"Hauling brings {gain} and saves {spoken_minutes(self.saves_minutes)}: {verdict}."
         earned = f"Hauling brings {gain} for {spoken_minutes(self.extra_minutes)} more: "
-        an_hour = f"${self.per_extra_hour:,.2f} an extra hour"
+        an_hour = f"{money(self.per_extra_hour)} an extra hour"
         if self.is_worth_it:
-            return f"{earned}{an_hour}, at or above your {self.target_wage:,.2f}. Worth it."
+            return f"{earned}{an_hour}, at or above your {money(self.target_wage)}. Worth it."
         wanted = (
-            f" It would take ${self.needed_premium:,.2f} a cord more than here."
+            f" It would take {money(self.needed_premium)} a cord more than here."
             if self.needed_premium is not None
             else ""
         )
-        return f"{earned}{an_hour}, below your {self.target_wage:,.2f}. Not worth it.{wanted}"
+        return f"{earned}{an_hour}, below your {money(self.target_wage)}. Not worth it.{wanted}"
 
 
 def side_of(trip: MarketTrip, rule: MinutesRule, *, is_going_anyway: bool = False) -> Side:

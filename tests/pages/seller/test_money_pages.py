@@ -330,7 +330,7 @@ def test_a_form_that_answers_as_it_is_typed_does_not_scold_for_what_is_not_typed
 
 @pytest.mark.parametrize("name", PAGES)
 def test_every_page_of_what_was_earned_leads_to_the_others(seller_client, far_market, name):
-    links = seller_client.get(reverse(name)).text.split('class="earned"')[1].split("</nav>")[0]
+    links = seller_client.get(reverse(name)).text.split('class="siblings"')[1].split("</nav>")[0]
 
     assert [page for page in PAGES if f'href="{reverse(page)}"' in links] == list(PAGES)
     assert 'aria-current="page"' in links
