@@ -33,16 +33,17 @@ def margins(request: HttpRequest) -> HttpResponse:
     months = months_with_loads()
     first = _month(request.GET.get("month", ""), months)
     loads = loads_earned(first, first.replace(day=monthrange(first.year, first.month)[1]))
-    page = Paginator(loads, PAGE_LOADS).get_page(request.GET.get("page"))
+    page = Paginator(range(len(loads)), PAGE_LOADS).get_page(request.GET.get("page"))
+    shown = [loads[place] for place in page.object_list]
     whole = [load.latest for load in loads if load.latest is not None]
     total = added_up(whole, name="total") if whole else None
     wage = business().target_wage
     context = {
         "months": months,
         "month": first,
-        "loads": loads,
+        "loads": shown,  # a context lives until the next collection: give it no more than it shows
         "page": page,
-        "drops": [drop for load in page for drop in load.drops],
+        "drops": [drop for load in shown for drop in load.drops],
         "markets": _markets(loads),
         "total": total,
         "left": total.left_after_wages(wage) if total else None,
