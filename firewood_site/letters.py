@@ -44,7 +44,7 @@ def order_link(view: OrderView) -> str:
 
 
 def stop_link(customer_id: int) -> str:
-    """The full address that stops reminders with one tap."""
+    """The full address of the page whose one button stops reminders."""
     token = signing.dumps(customer_id, salt=REMINDER_SALT)
     return f"{settings.SITE_URL}{reverse('reminder-stop', args=[token])}"
 

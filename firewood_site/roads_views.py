@@ -2,8 +2,10 @@
 
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
+from firewood_site import throttle
 from routing.core import RoutingError
 from routing.core.roads import BadPoint, EngineDown, Point
 from routing.core.streets import StreetHit
@@ -12,6 +14,8 @@ from routing.selectors.roads import is_on_map, nearest_address, search_streets
 
 A_DAY_SECONDS = 86400
 LONGEST_TEXT = 120
+LOOKS_A_WHILE = 400  # two dozen addresses typed letter by letter, with their mistakes
+WHILE_MINUTES = 10
 
 
 @require_GET
@@ -32,6 +36,8 @@ def tile(request: HttpRequest, z: int, x: int, y: int) -> HttpResponse:
 def street_search(request: HttpRequest) -> HttpResponse:
     """Streets and houses for typed words: JSON, or a list of choices when htmx asks."""
     text = request.GET.get("q", "")[:LONGEST_TEXT]
+    if _looks_too_often(request):
+        return _enough(request, text)
     try:
         hits = search_streets(text, near=_near(request))
     except EngineDown:
@@ -49,6 +55,8 @@ def where_am_i(request: HttpRequest) -> HttpResponse:
     """
     if not request.GET.get("lat") and not request.GET.get("lon"):
         return JsonResponse(map_opening())
+    if _looks_too_often(request):
+        return JsonResponse({"error": _enough_words()}, status=429)
     try:
         lat, lon = float(request.GET.get("lat", "")), float(request.GET.get("lon", ""))
         hit, on_map = nearest_address(lat, lon), is_on_map(lat, lon)
@@ -60,6 +68,31 @@ def where_am_i(request: HttpRequest) -> HttpResponse:
     except EngineDown as error:
         return JsonResponse({"error": str(error)}, status=503)
     return JsonResponse({"hit": _as_json(hit) if hit else None, "on_map": on_map})
+
+
+def _looks_too_often(request: HttpRequest) -> bool:
+    """Whether a stranger has looked up more places than anybody types; staff are not counted."""
+    if request.user.is_authenticated:
+        return False
+    try:
+        throttle.count_or_refuse(request, "streets", most=LOOKS_A_WHILE, minutes=WHILE_MINUTES)
+    except throttle.TooMany:
+        return True
+    return False
+
+
+def _enough_words() -> str:
+    return _(
+        "No more street names for a few minutes. Leave the address as you typed it: we read it all the same."
+    )
+
+
+def _enough(request: HttpRequest, text: str) -> HttpResponse:
+    """The quiet answer to a searcher who never stops: no streets, and what to do instead."""
+    if getattr(request, "htmx", False):
+        context = {"hits": (), "typed": text.strip(), "told": _enough_words()}
+        return render(request, "parts/street_hits.html", context, status=429)
+    return JsonResponse({"hits": [], "told": _enough_words()}, status=429)
 
 
 def _near(request: HttpRequest) -> Point | None:

@@ -13,7 +13,7 @@ from django.templatetags.static import static
 from django.utils.translation import gettext as _
 
 from firewood_site.access import is_seller
-from firewood_site.throttle import sender
+from firewood_site.throttle import count_up, sender
 
 TRIES = 6
 TRIES_SECONDS = 600
@@ -36,8 +36,7 @@ class ThrottledLogInForm(AuthenticationForm):
             return super().clean()
         except ValidationError:
             for key in keys:
-                cache.add(key, 0, TRIES_SECONDS)
-                cache.incr(key)
+                count_up(key, seconds=TRIES_SECONDS)
             raise
 
 

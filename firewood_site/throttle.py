@@ -5,7 +5,9 @@ import time
 
 from django.conf import settings
 from django.core import signing
-from django.core.cache import cache
+from django.core.cache import cache, caches
+from django.core.cache.backends.db import DatabaseCache
+from django.db import connection, transaction
 from django.http import HttpRequest
 from django.utils.translation import gettext as _
 
@@ -52,15 +54,36 @@ def count_or_refuse(request: HttpRequest, what: str, *, most: int, minutes: int)
         TooMany: it was more than `most` in the window.
     """
     window = int(time.time() // (minutes * 60))
-    key = f"throttle:{what}:{sender(request)}:{window}"
-    cache.add(key, 0, minutes * 60)
-    try:
-        count = cache.incr(key)
-    except ValueError:  # it lapsed between the two
-        cache.set(key, 1, minutes * 60)
-        count = 1
-    if count > most:
+    if count_up(f"throttle:{what}:{sender(request)}:{window}", seconds=minutes * 60) > most:
         raise TooMany(minutes=minutes)
+
+
+def count_up(key: str, *, seconds: int) -> int:
+    """One more under this key, and how many that makes; forgotten `seconds` after the last one.
+
+    Exact however many count at once: a transaction on SQLite begins by taking the one write lock, and on
+    PostgreSQL the counter's row is held. The cache's own `incr` reads and writes apart, and forgets after
+    its default five minutes.
+    """
+    with transaction.atomic():
+        cache.add(key, 0, seconds)
+        _hold_row(key)
+        count = int(cache.get(key, 0)) + 1
+        cache.set(key, count, seconds)
+    return count
+
+
+def _hold_row(key: str) -> None:
+    """Keep others from a counter in the database until this transaction ends."""
+    kept = caches["default"]
+    if not isinstance(kept, DatabaseCache) or not connection.features.has_select_for_update:
+        return
+    table = connection.ops.quote_name(kept._table)  # type: ignore[attr-defined]  # createcachetable reads it so
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"SELECT 1 FROM {table} WHERE cache_key = %s FOR UPDATE",  # a setting's own name, no one's words
+            [kept.make_and_validate_key(key)],
+        )
 
 
 def stamp() -> str:

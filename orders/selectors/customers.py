@@ -176,6 +176,12 @@ def wanting_reminder(*, season: str) -> tuple[int, ...]:
     return tuple(rows.exclude(reminder_season=season).order_by("id").values_list("id", flat=True))
 
 
+def wants_reminder(customer_id: int) -> bool | None:
+    """Whether somebody asked to be written to before next season; None for a person we do not know."""
+    known = Customer.objects.filter(pk=customer_id, erased_at__isnull=True)
+    return known.values_list("wants_reminder", flat=True).first()
+
+
 def _by_id(customer_id: int) -> dict[int, Any]:
     return {row.pk: row for row in Order.objects.filter(customer_id=customer_id)}
 

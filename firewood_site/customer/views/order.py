@@ -28,6 +28,7 @@ from inventory.selectors.business import business
 from orders.core import OrdersError
 from orders.core.lifecycle import NOON
 from orders.core.wants import How
+from orders.selectors.customers import wants_reminder
 from orders.selectors.orders import OrderView, order_view
 from orders.selectors.prices import towns
 from orders.selectors.tickets import ticket_of
@@ -226,16 +227,19 @@ def remind(request: HttpRequest, token: str) -> HttpResponse:
 @in_their_language
 @require_http_methods(["GET", "HEAD", "POST"])
 def reminder_stop(request: HttpRequest, token: str) -> HttpResponse:
-    """One tap in a letter and no more reminders come; a button brings them back."""
+    """Where the letter's link leads: one button that stops the reminders, and one that brings them back.
+
+    Opening it changes nothing: mail programs open links by themselves to look for harm.
+    """
     customer_id = read_stop_token(token)
-    if customer_id is None:
+    wants = wants_reminder(customer_id) if customer_id is not None else None
+    if customer_id is None or wants is None:
         raise Http404(_("This link is not valid any more. Ask us for a new one."))
-    wanted = request.method == "POST" and request.POST.get("wanted") == "yes"
-    try:
-        set_reminder(customer_id=customer_id, wanted=wanted, at=now())
-    except OrdersError as refusal:
-        raise Http404(str(refusal)) from refusal
-    return render(request, "customer/reminder.html", {"wanted": wanted})
+    if request.method == "POST":
+        wants = request.POST.get("wanted") == "yes"
+        set_reminder(customer_id=customer_id, wanted=wants, at=now())
+    context = {"wanted": wants, "changed": request.method == "POST"}
+    return render(request, "customer/reminder.html", context)
 
 
 def _shown(

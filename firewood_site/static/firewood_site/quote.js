@@ -47,8 +47,9 @@
       const mine = ++asked;
       try {
         const answer = await fetch(`${where.dataset.search}?q=${encodeURIComponent(text)}`, { headers: { Accept: "application/json" } });
-        if (!answer.ok || mine !== asked) return;
+        if (mine !== asked) return;
         const told = await answer.json();
+        if (told.told) words.textContent = told.told;
         show(told.hits || []);
       } catch { close(); }
     }, 180);

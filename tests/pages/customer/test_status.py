@@ -205,15 +205,46 @@ def test_the_same_again_is_priced_at_todays_sheet(client, order):
     assert Quote.objects.get().total_dollars == Decimal("100.00")
 
 
-def test_reminders_go_on_with_a_tap_and_off_with_one_from_the_letter(client, order):
+@pytest.fixture
+def stop_page(client, order):
+    """Where the link of a reminder leads, for somebody who asked for one."""
     client.post(link(order) + "/remind", {"wanted": "yes"})
     assert Customer.objects.get().wants_reminder
+    return "/" + stop_link(order.customer_id).split("/", 3)[3]
 
-    path = "/" + stop_link(order.customer_id).split("/", 3)[3]
-    page = client.get(path).content.decode()
+
+def test_reminders_go_off_with_one_tap_on_the_page_of_the_letter(client, stop_page):
+    assert "Stop the reminders" in client.get(stop_page).content.decode()
+
+    page = client.post(stop_page, {"wanted": "no"}).content.decode()
 
     assert "No more reminders" in page
+    assert "unless you order" in page
     assert not Customer.objects.get().wants_reminder
+
+
+def test_a_mail_program_that_opens_links_stops_no_reminders(client, stop_page):
+    client.get(stop_page)
+    client.head(stop_page)
+
+    assert Customer.objects.get().wants_reminder
+
+
+def test_reminders_stopped_by_mistake_come_back_with_a_tap(client, stop_page):
+    client.post(stop_page, {"wanted": "no"})
+    assert "That was a mistake" in client.get(stop_page).content.decode()
+
+    page = client.post(stop_page, {"wanted": "yes"}).content.decode()
+
+    assert "We will write to you before next season" in page
+    assert Customer.objects.get().wants_reminder
+
+
+def test_the_stop_link_of_a_person_who_was_erased_leads_nowhere(client, stop_page, an_instant):
+    Customer.objects.update(erased_at=an_instant)
+
+    assert client.get(stop_page).status_code == 404
+    assert client.post(stop_page, {"wanted": "yes"}).status_code == 404
 
 
 def test_a_forged_stop_link_stops_nothing(client, order):
