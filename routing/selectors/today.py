@@ -18,6 +18,7 @@ class DayBrief:
     loads: int
     stops: int
     is_committed: bool
+    is_done: bool
 
 
 def day_brief(on: date) -> DayBrief | None:
@@ -32,6 +33,7 @@ def day_brief(on: date) -> DayBrief | None:
         loads=len({stop.load_id for stop in stops}),
         stops=len(stops),
         is_committed=stops[0].load.run.day.state in (Day.State.FIXED, Day.State.DONE),
+        is_done=stops[0].load.run.day.state == Day.State.DONE,
     )
 
 

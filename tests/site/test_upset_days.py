@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from orders.models import Town
-from routing.models import Rig, Shut, Stop
+from routing.models import Day, Rig, Shut, Stop
 from routing.selectors.today import upset_days
 from routing.services import days
 from tests.factories.day import FRIDAY, job_matrix, make_friday
@@ -98,3 +98,11 @@ def test_the_way_to_plan_again_stands_open_on_an_upset_day(friday, seller_client
 
     assert '<a href="#again">Plan again</a>' in shown
     assert '<details id="again" class="card no-print" open>' in shown
+
+
+def test_today_says_when_all_are_home(friday, seller_client):
+    Day.objects.filter(on=FRIDAY).update(state=Day.State.DONE)
+
+    shown = seller_client.get(reverse("today")).text
+
+    assert "<b>Done</b><span>all home: 3 drops in 2 loads</span>" in shown

@@ -121,20 +121,20 @@ class SheetForm(forms.Form):
 
     from_on = DayField(label="Holds from")
     free_miles = number_field("Free miles", high=999, places=1)
-    per_mile = dollars_field("Each started mile beyond", high=999)
+    per_mile = dollars_field("Each started mile beyond ($)", high=999)
     longest_miles = number_field("Farthest we drive, miles", low=1, high=999, places=1)
-    stacking_per_cord = dollars_field("Stacking a cord", high=9_999)
+    stacking_per_cord = dollars_field("Stacking a cord ($)", high=9_999)
     stacking_within_ft = forms.IntegerField(label="Stacking within, feet", min_value=0, max_value=1000)
-    access_charge = dollars_field("Small trailer only", high=9_999)
-    pick_up_off = dollars_field("Off when they fetch it", high=9_999)
-    two_cords_off_per_cord = dollars_field("Off a cord from two cords on", high=9_999)
-    bundle_price = dollars_field("Kindling bundle", high=999)
-    bundle_price_many = dollars_field("Bundle, for many", high=999)
-    bundles_for_many = forms.IntegerField(label="Many is from", min_value=1, max_value=500)
-    log_cord_price = dollars_field("Log length, a stacked cord", high=9_999)
-    round_to = dollars_field("Round prices to", low=Decimal("0.01"), high=100)
+    access_charge = dollars_field("Small trailer only ($)", high=9_999)
+    pick_up_off = dollars_field("Off when they fetch it ($)", high=9_999)
+    two_cords_off_per_cord = dollars_field("Off a cord from two cords on ($)", high=9_999)
+    bundle_price = dollars_field("Kindling bundle ($)", high=999)
+    bundle_price_many = dollars_field("Bundle, for many ($)", high=999)
+    bundles_for_many = forms.IntegerField(label="Many is from, bundles", min_value=1, max_value=500)
+    log_cord_price = dollars_field("Log length, a stacked cord ($)", high=9_999)
+    round_to = dollars_field("Round prices to ($)", low=Decimal("0.01"), high=100)
     deposit_pct = percent_field("Deposit, percent")
-    deposit_round_to = dollars_field("Round deposit up to", low=Decimal("0.01"), high=100)
+    deposit_round_to = dollars_field("Round deposit up to ($)", low=Decimal("0.01"), high=100)
     deposit_new_customers_only = forms.BooleanField(label="Deposit from new customers only", required=False)
     tax_pct = number_field("Sales tax, percent", high=Decimal("99.9"))
     tax_on = forms.ChoiceField(
@@ -142,7 +142,7 @@ class SheetForm(forms.Form):
         choices=[("none", "no sales tax"), ("wood", "the wood"), ("all", "wood, drive and stacking")],
     )
     quote_days = forms.IntegerField(label="A quote holds, days", min_value=1, max_value=90)
-    floor_per_cord = dollars_field("Keep at least, a cord", high=9_999)
+    floor_per_cord = dollars_field("Keep at least, a cord ($)", high=9_999)
     note = forms.CharField(label="Note", max_length=200, required=False)
 
     def __init__(
@@ -164,5 +164,5 @@ class SheetForm(forms.Form):
 
 class ClaimAnswerForm(forms.Form):
     way = forms.ChoiceField(choices=[("credit", "credit"), ("bring", "bring"), ("answer", "answer")])
-    dollars = dollars_field("Credit", low=Decimal("0.01"), required=False)
+    dollars = dollars_field("Credit ($)", low=Decimal("0.01"), required=False)
     answer = forms.CharField(label="What you tell them", max_length=500, required=False)

@@ -100,7 +100,7 @@ def _initial(sheet: PriceSheet, on: date) -> dict[str, Any]:
     for price in sheet.cord_prices:
         filled[f"price-{price.market}-{price.wood}-{price.dryness}"] = price.dollars
     for uplift in sheet.uplifts:
-        filled[f"size-{str(uplift.cords).replace('/', '_')}"] = (uplift.share * 100).normalize()
+        filled[f"size-{str(uplift.cords).replace('/', '_')}"] = f"{(uplift.share * 100).normalize():f}"
     return filled
 
 

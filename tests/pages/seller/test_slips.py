@@ -116,6 +116,15 @@ def test_the_field_to_put_right_is_never_folded_away(seller_client, business, si
     assert "<details open><summary>Dates, ground" in answer.text
 
 
+def test_a_new_sheet_starts_from_the_old_one_in_plain_numbers(seller_client, business):
+    make_sheet()
+
+    shown = seller_client.get(reverse("prices-new")).text
+
+    assert 'name="size-1_2" value="10"' in shown
+    assert "E+1" not in shown
+
+
 # --- counted by the bundle -------------------------------------------------------------------------------
 
 
