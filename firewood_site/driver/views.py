@@ -19,7 +19,15 @@ from orders.selectors.orders import order_view
 from orders.selectors.prices import pay_ways
 from routing.core.gpx import route_gpx
 from routing.selectors.run_maps import map_of_run, map_stops, way_of_run
-from routing.selectors.runs import RunView, next_days, run_of_drop, run_of_load, run_view, runs_of
+from routing.selectors.runs import (
+    RunView,
+    events_to_look_at,
+    next_days,
+    run_of_drop,
+    run_of_load,
+    run_view,
+    runs_of,
+)
 
 LATE_STOPS = 3
 
@@ -134,13 +142,14 @@ def _run_page(request: HttpRequest, runs: tuple[RunView, ...]) -> HttpResponse:
         "runs": [(view, map_of_run(view), _late_texts(view), uuid4(), uuid4()) for view in runs],
         "pages": [reverse("run-today"), reverse("driver-told"), *pages],
         "ahead": next_days(today()) if not runs else (),
+        "kept": len(events_to_look_at(on=today())),
     }
     return render(request, "driver/run.html", context)
 
 
 def _late_texts(view: RunView) -> tuple[LateText, ...]:
     """Texts for the next drops when the run is behind."""
-    late = [halt for halt in view.halts if halt.drop and halt.is_late]
+    late = [halt for halt in view.halts if halt.drop and halt.is_late and halt.drop.state != "arrived"]
     said = []
     for halt in late[:LATE_STOPS]:
         order = order_view(halt.drop.number) if halt.drop else None
@@ -153,9 +162,9 @@ def _late_texts(view: RunView) -> tuple[LateText, ...]:
 
 def _texts(order: object, there: str) -> tuple[tuple[str, ReadyText], ...]:
     words = (
-        ("Text: on the way", "on_the_way"),
-        ("Text: running late", "late"),
-        ("Text: nobody there", "no_show"),
+        ("on the way", "on_the_way"),
+        ("running late", "late"),
+        ("nobody there", "no_show"),
     )
     texts = [(label, ready_text(order, kind, time=there)) for label, kind in words]  # type: ignore[arg-type]
     return tuple((label, text) for label, text in texts if text is not None and text.phone)

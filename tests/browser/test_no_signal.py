@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Page, Route, expect
 
 from inventory.models import Movement
-from orders.models import Payment
+from orders.models import Order, Payment
 from routing.models import DriverEvent
 from tests.browser.conftest import log_in
 
@@ -87,6 +87,60 @@ def test_a_drop_told_without_signal_outlives_a_reload_and_counts_once(cab):
     assert [event.outcome for event in told()] == ["applied"]
     assert [payment.dollars for payment in Payment.objects.filter(order__number=202)] == [100]
     assert Movement.objects.filter(kind="sold", reference="order 202").count() == 1
+
+
+def test_two_drops_told_without_signal_are_sent_once_when_it_returns(cab):
+    expect(cab.locator("li[data-stop]")).to_have_count(3)
+    events, payments = DriverEvent.objects.count(), Payment.objects.count()
+    cab.context.set_offline(True)
+    say_delivered(cab, "Marlow Finch", "180")  # of 240
+    say_delivered(cab, "Greta Sool", "100")
+    cab.reload()
+    expect(cab.locator("#signal")).to_contain_text("2 kept on this phone")
+    assert DriverEvent.objects.count() == events
+
+    cab.goto("/driver/told")
+    cab.context.set_offline(False)
+    expect(cab.locator("#queue")).to_contain_text("Everything is sent.")
+
+    assert [event.outcome for event in told()] == ["applied", "applied"]
+    assert Order.objects.get(number=201).state == Order.State.DELIVERED
+    assert Order.objects.get(number=202).state == Order.State.SETTLED
+    assert Payment.objects.count() == payments + 2
+
+
+def test_an_amount_that_cannot_be_read_is_asked_for_before_it_is_kept(cab):
+    cab.get_by_role("link", name="Greta Sool").click()
+    cab.get_by_label("Money taken").fill("a hundred")
+    cab.get_by_role("button", name="Delivered").click()
+
+    assert cab.get_by_label("Money taken").evaluate("(field) => field.validity.patternMismatch")
+    assert cab.get_by_label("Money taken").input_value() == "a hundred"
+    cab.get_by_role("button", name="All of it, $100").click()
+    cab.get_by_text("It was another amount").click()
+    cab.get_by_label("Cords thrown off").fill("lots")
+    cab.get_by_text("It was another amount").click()
+    cab.get_by_role("button", name="Delivered").click()
+    expect(cab.get_by_label("Cords thrown off")).to_be_visible()  # the fold opens on what is wrong
+    cab.get_by_label("Cords thrown off").fill("1/3")
+    cab.get_by_role("button", name="Delivered").click()
+
+    expect(cab.locator("li", has_text="Greta Sool")).to_contain_text("delivered")
+    assert [payment.dollars for payment in Payment.objects.filter(order__number=202)] == [100]
+
+
+def test_what_could_not_be_booked_is_said_on_the_page_the_tap_leads_to(cab):
+    cab.get_by_role("link", name="Greta Sool").click()
+    cab.get_by_text("It was another amount").click()
+    cab.get_by_label("Cords thrown off").fill("one zillion")
+    cab.get_by_role("button", name="Delivered").click()
+
+    expect(cab.get_by_role("heading", level=1)).to_contain_text("Fri 18 Sep")
+    expect(cab.get_by_role("alert")).to_contain_text("Order 202: 'one zillion' is not an amount")
+    cab.reload()
+    expect(cab.get_by_role("alert")).to_have_count(0)
+    cab.get_by_role("link", name="Look at it").click()
+    expect(cab.get_by_text("one zillion")).to_be_visible()
 
 
 def test_an_answer_lost_on_the_way_is_asked_for_again_and_changes_nothing(cab, open_page):

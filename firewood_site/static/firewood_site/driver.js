@@ -9,7 +9,8 @@
     paid: "paid", no_show: "nobody there", trouble: "trouble", home: "home", ticked: "ticked",
   };
   const ENDS = ["delivered", "no_show"];
-  let trouble = "", sending = false;
+  const CARRIED = "said";
+  let trouble = "", sending = false, unread = [];
 
   const ready = new Promise((done, fail) => {
     const asked = indexedDB.open("driver", 1);
@@ -53,6 +54,7 @@
         if (about && (form.dataset.event === event.kind || ENDS.includes(event.kind))) form.hidden = true;
       }
     }
+    for (const fold of document.querySelectorAll("details.card")) fold.hidden = !fold.querySelector("form:not([hidden])");
     const list = document.getElementById("queue");
     if (!list) return;
     list.replaceChildren(...[...events, ...photos].map((event) => {
@@ -76,7 +78,7 @@
     });
     if (!answer.ok || !isJson(answer)) throw new Error(answer.status === 403 || answer.redirected ? "Log in again to send." : "Not sent yet.");
     for (const result of (await answer.json()).results) {
-      if (result.outcome.endsWith("conflict") || result.outcome === "refused") say(result.message);
+      if (result.outcome.endsWith("conflict") || result.outcome === "refused") say(result.message, events.find((event) => event.uuid === result.uuid)?.order);
       await drop("events", result.uuid);
     }
   };
@@ -88,7 +90,7 @@
       const answer = await fetch(PHOTO, { method: "POST", credentials: "same-origin", headers: { "X-CSRFToken": cookie("csrftoken") }, body: form });
       if (!answer.ok || !isJson(answer)) throw new Error("Photos not sent yet.");
       const said = await answer.json();
-      if (said.outcome === "refused") say(said.message);
+      if (said.outcome === "refused") say(said.message, photo.order);
       await drop("photos", photo.uuid);
     }
   };
@@ -106,12 +108,24 @@
       await show();
     }
   };
-  const say = (words) => {
+  // What could not be booked is said at once and, since a tap leads on, on the page it leads to.
+  const say = (words, order) => {
     if (!words) return;
-    const note = Object.assign(document.createElement("p"), { className: "note warn", textContent: words });
+    const sentence = order && !words.includes(order) ? `Order ${order}: ${words}` : words;
+    const note = Object.assign(document.createElement("p"), { className: "note warn", textContent: sentence });
     note.setAttribute("role", "alert");
     document.getElementById("main").prepend(note);
+    unread.push(sentence);
   };
+  const goOn = (path) => {
+    try { sessionStorage.setItem(CARRIED, JSON.stringify(unread)); } catch { /* said here, and kept for the seller */ }
+    location.assign(path);
+  };
+  try {
+    for (const sentence of JSON.parse(sessionStorage.getItem(CARRIED) || "[]")) say(sentence);
+    sessionStorage.removeItem(CARRIED);
+    unread = [];
+  } catch { /* nothing was carried here */ }
 
   const small = async (file) => {
     try {
@@ -152,8 +166,7 @@
       const button = form.querySelector("button:not([type=button])");
       if (button) button.disabled = true;
       keep(form).then(flush).then(() => {
-        const next = form.dataset.next || location.pathname;
-        if (next) location.assign(next);
+        goOn(form.dataset.next || location.pathname);
       }).catch(() => { form.removeAttribute("data-event"); form.submit(); });
     });
     document.addEventListener("click", (click) => { if (click.target.closest("[data-send]")) flush(); });
@@ -165,6 +178,16 @@
   } else if (signal) {
     signal.textContent = "This phone cannot keep taps: each one needs signal.";
   }
+
+  // One tap in place of typing what is due.
+  for (const button of document.querySelectorAll("[data-fill]")) {
+    button.hidden = false;
+    button.addEventListener("click", () => { button.form.elements[button.dataset.fill].value = button.dataset.value; });
+  }
+  // What is wrong in a fold-out must not stay folded away.
+  document.addEventListener("invalid", (event) => {
+    for (let fold = event.target.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+  }, true);
 
   if ("serviceWorker" in navigator) {
     navigator.serviceWorker.register("/sw.js").then(() => navigator.serviceWorker.ready).then((found) => {

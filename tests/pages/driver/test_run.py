@@ -101,6 +101,58 @@ def test_leaving_for_a_drop_and_missing_it_are_written_to_the_customer(driver_cl
     assert "nobody was there" in Letter.objects.get(kind="no_show").body
 
 
+def test_a_drop_arrived_at_is_marked_and_not_told_it_is_late(driver_client, committed):
+    stop = drop(202)
+
+    driver_client.post(
+        reverse("driver-events"),
+        {"uuid": str(uuid4()), "kind": "arrived", "stop": stop.pk, "at": "2026-09-18T15:00:00"},
+    )
+
+    card = driver_client.get(reverse("drop", args=[stop.pk])).content.decode()
+    run = driver_client.get(reverse("run-today")).content.decode()
+    assert '<span class="badge good">arrived</span>' in card
+    assert "There since" in card
+    assert '<span class="badge good">arrived</span>' in run
+    late = run.partition("Tell the next stops")[2]
+    assert "Pilar Ostrander: about" in late
+    assert "Greta Sool: about" not in late
+
+
+def test_texts_are_at_hand_until_the_drop_is_done(driver_client, committed):
+    stop = drop(201)
+    card = reverse("drop", args=[stop.pk])
+    assert "running late" in driver_client.get(card).content.decode()
+
+    send(driver_client, {"uuid": str(uuid4()), "kind": "delivered", "stop": stop.pk, "dollars": "300"})
+
+    page = driver_client.get(card).content.decode()
+    assert "running late" not in page
+    assert "Call" in page
+
+
+def test_the_run_says_that_something_could_not_be_booked(driver_client, committed):
+    assert "could not be booked" not in driver_client.get(reverse("run-today")).content.decode()
+
+    send(driver_client, {"uuid": str(uuid4()), "kind": "delivered", "stop": drop(201).pk, "cords": "lots"})
+
+    page = driver_client.get(reverse("run-today")).content.decode()
+    assert "One thing you told could not be booked." in page
+    assert reverse("driver-told") in page
+
+
+def test_a_run_under_way_asks_for_its_end_and_not_for_its_start(driver_client, committed):
+    page = driver_client.get(reverse("run-today")).content.decode()
+    assert "Leaving now" in page
+    assert "Home again" not in page
+
+    send(driver_client, {"uuid": str(uuid4()), "kind": "loaded", "load": drop(201).load_id})
+
+    page = driver_client.get(reverse("run-today")).content.decode()
+    assert "Leaving now" not in page
+    assert "Home again" in page
+
+
 def test_a_queue_of_events_is_answered_by_key_and_counts_once(driver_client, committed):
     key = str(uuid4())
     event = {
