@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.utils.dateformat import format as date_format
 from django.utils.html import format_html
 from django.utils.safestring import mark_safe
+from django.utils.translation import get_language, gettext
 
 from inventory.core.units import format_cords
 
@@ -102,13 +103,35 @@ def day(on: Any) -> str:
     """ "Fri 18 Sep", in the reader's language."""
     if isinstance(on, datetime):
         on = timezone.localtime(on).date() if timezone.is_aware(on) else on.date()
-    return date_format(on, "D j M") if isinstance(on, date) else ""
+    return in_small_letters(date_format(on, "D j M")) if isinstance(on, date) else ""
+
+
+@register.filter
+def dated(on: Any, today: Any) -> str:
+    """A day of the books: "Fri 18 Sep", with its year when that is not this one: {{ row.on|dated:today }}."""
+    said = day(on)
+    if isinstance(on, datetime):
+        on = timezone.localtime(on).date() if timezone.is_aware(on) else on.date()
+    return said if not said or on.year == today.year else f"{said} {on.year}"
 
 
 @register.filter
 def long_day(on: Any) -> str:
-    """ "Friday 18 September 2026"."""
-    return date_format(on, "l j F Y") if isinstance(on, date) else ""
+    """ "Friday 18 September 2026", "viernes 18 de septiembre de 2026"."""
+    return date_format(on, gettext("l j F Y")) if isinstance(on, date) else ""
+
+
+@register.filter
+def dated_day(on: Any, today: Any) -> str:
+    """A day, with its year where that is not this year's: "Mon 17 May 2027"."""
+    if not isinstance(on, date) or not isinstance(today, date) or on.year == today.year:
+        return day(on)
+    return f"{day(on)} {on.year}"
+
+
+def in_small_letters(words: str) -> str:
+    """Months and weekdays as the reader's language writes them: Spanish has no capitals there."""
+    return words.lower() if (get_language() or "en").startswith("es") else words
 
 
 @register.filter

@@ -63,11 +63,15 @@ class WrongStep(OrdersError):
         self.state = state
         self.to = to
         self.allowed = allowed
-        ways = " or ".join(WORDS[step] for step in allowed) or "nothing else"
-        super().__init__(
-            f"{_capital(order)} is {WORDS[state]} and cannot become {WORDS[to]}: "
-            f"from here it can become {ways}."
-        )
+        ways = " or ".join(WORDS[step] for step in allowed)
+        where = f"{_capital(order)} is {WORDS[state]}"
+        if state == to:
+            said = f"{where} already."
+        elif ways:
+            said = f"{where} and cannot become {WORDS[to]}: from here it can become {ways}."
+        else:
+            said = f"{where} and stays so."
+        super().__init__(said)
 
 
 class TooLateToChange(OrdersError):

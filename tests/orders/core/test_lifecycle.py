@@ -54,8 +54,16 @@ def test_a_wrong_step_says_what_the_order_can_become():
     assert str(refusal.value) == (
         "Order 203 is delivered and cannot become cancelled: from here it can become settled."
     )
-    with pytest.raises(WrongStep, match="it can become nothing else"):
+    with pytest.raises(WrongStep) as final:
         step(State.CANCELLED, to=State.CONFIRMED, order="order 203")
+    assert str(final.value) == "Order 203 is cancelled and stays so."
+
+
+def test_a_step_taken_twice_says_that_it_is_done():
+    with pytest.raises(WrongStep) as refusal:
+        step(State.CANCELLED, to=State.CANCELLED, order="order 203")
+
+    assert str(refusal.value) == "Order 203 is cancelled already."
 
 
 @given(state=STATES, to=STATES, is_pick_up=st.booleans())

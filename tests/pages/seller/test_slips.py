@@ -1,6 +1,6 @@
 """Slips of the finger on the seller's pages: each is answered with a sentence, and nothing typed is lost."""
 
-from datetime import date
+from datetime import UTC, date, datetime
 from decimal import Decimal
 from fractions import Fraction
 from uuid import uuid4
@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from firewood_site.seller.asked import day_asked, month_asked, page_asked
 from firewood_site.seller.forms.fields import DayField, dollars_field, pin_field
-from firewood_site.templatetags.firewood import told
+from firewood_site.templatetags.firewood import dated, told
 from inventory.models import AuditEntry
 from inventory.selectors.stock import open_wood, stock_as_of
 from orders.services.payments import record_payment
@@ -190,3 +190,16 @@ def test_the_trail_names_lots_with_their_amounts_and_leads_to_the_order(seller_c
     assert "K4 1/2" in answer.text
     assert "{" not in answer.text.split("<main")[1].split("</main>")[0]
     assert f'href="{reverse("order", args=[205])}"' in answer.text
+
+
+@pytest.mark.parametrize(
+    ("on", "words"),
+    [
+        (date(2026, 9, 18), "Fri 18 Sep"),
+        (date(2025, 11, 20), "Thu 20 Nov 2025"),
+        (datetime(2025, 11, 20, 12, tzinfo=UTC), "Thu 20 Nov 2025"),
+        (None, ""),
+    ],
+)
+def test_a_day_of_another_year_names_it(on, words):
+    assert dated(on, date(2026, 9, 18)) == words
