@@ -26,6 +26,7 @@ from orders.tasks import send_letter
 
 REMINDER_SALT = "firewood.reminder"
 REMINDER_MONTHS = (2, 8)
+ABOUT_MINUTES = 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,7 +112,7 @@ def letter_for(view: OrderView, kind: str, **more: str) -> LetterText:
     facts = {**facts_of(view), **more}
     facts["reason"] = facts["reason"] or phrases.usual_reason(kind, language=view.language)
     if not facts.get("time") and view.comes_to:
-        facts["time"] = about_clock(view.comes_to)
+        facts["time"] = about_clock(view.comes_to, language=view.language)
     return phrases.letter(kind, language=view.language, facts=facts)
 
 
@@ -184,14 +185,16 @@ def ordered_words(
 def cut_off_words(day: date, *, seller: BusinessRow, language: str) -> str:
     """Until when a customer may change: "noon"-like hour and day."""
     at = lifecycle.cut_off_at(day, hour=seller.change_cut_off_hour)
-    return f"{phrases.day_words(at.date(), language=language)} {at:%H:%M}"
+    hour = phrases.clock_words(at.time(), language=language)
+    return f"{phrases.day_words(at.date(), language=language)} {hour}"
 
 
-def about_clock(at: datetime | time, *, minutes: int = 0) -> str:
-    """A clock time for a letter, moved by minutes."""
+def about_clock(at: datetime | time, *, language: str) -> str:
+    """A time to come, as near as anybody can say it on the road: to five minutes."""
     moment = at if isinstance(at, datetime) else datetime.combine(date(2000, 1, 1), at)
-    moved = moment + timedelta(minutes=minutes)
-    return f"{moved.hour}:{moved.minute:02d}"
+    minutes = ABOUT_MINUTES * round((moment.minute + moment.second / 60) / ABOUT_MINUTES)
+    near = moment.replace(minute=0, second=0) + timedelta(minutes=minutes)
+    return phrases.clock_words(near.time(), language=language)
 
 
 def day_in_words(on: date, *, language: str) -> str:

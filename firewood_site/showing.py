@@ -10,8 +10,8 @@ from django.utils.translation import ngettext
 
 from firewood_site.quoting import wood_choices
 from firewood_site.supply import dollars_per_million_btu
+from firewood_site.templatetags.firewood import dated, whole_dollars
 from firewood_site.templatetags.firewood import day as day_words
-from firewood_site.templatetags.firewood import whole_dollars
 from firewood_site.templatetags.selling import per_cord
 from firewood_site.wood_words import amount_in_words, wood_title
 from inventory.selectors.business import BusinessRow, business
@@ -86,7 +86,7 @@ def shop_woods(on: date) -> tuple[ShopWood, ...]:
 def waiting_woods(on: date) -> tuple[WaitingWood, ...]:
     """Lots not yet dry, with the seller's own words or the likely date."""
     return tuple(
-        WaitingWood(title=f"{lot.name} ({lot.code})", when=_when(lot))
+        WaitingWood(title=f"{lot.name} ({lot.code})", when=_when(lot, on))
         for lot in lots_drying(on)[:MOST_WAITING]
         if lot.is_for_sale or lot.said_ready or lot.likely_on
     )
@@ -96,12 +96,12 @@ def _sold_as(lot: SaleLot, dryness: str) -> bool:
     return lot.wood in (KINDLING, LOGS) or lot.call == dryness
 
 
-def _when(lot: SaleLot) -> str:
+def _when(lot: SaleLot, on: date) -> str:
     if lot.said_ready:
         return lot.said_ready
     if lot.likely_on is None:
         return _("no date yet")
-    return _("likely dry about %(day)s") % {"day": day_words(lot.likely_on)}
+    return _("likely dry about %(day)s") % {"day": dated(lot.likely_on, on)}
 
 
 def _proof(lot: SaleLot) -> str:
@@ -151,7 +151,7 @@ def _heat(
     per_million = dollars_per_million_btu(lots, cord_dollars=cord_dollars)
     if per_million is None:
         return ""
-    if place_rule(seller.place_key).volume_style == "stacked_m3":
+    if place_rule(seller.place_key).is_metric:
         each = per_million * 100 / KWH_PER_MILLION_BTU
         return _("%(dollars)s for 100 kWh of heat in a stove") % {"dollars": f"${each:.2f}"}
     return _("%(dollars)s for a million Btu of heat in a stove") % {"dollars": f"${per_million:.2f}"}

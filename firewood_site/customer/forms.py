@@ -1,6 +1,7 @@
 """What customers fill in. Rules of the sale are not here: the core refuses, the page shows its sentence."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import time
 from decimal import Decimal
 from fractions import Fraction
@@ -8,6 +9,9 @@ from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
+
+from inventory.core.money import round_to
+from inventory.core.units import convert
 
 AMOUNTS = ("1/4", "1/3", "1/2", "2/3", "3/4", "1", "3/2", "2", "3")
 ANY_DAY = "any"
@@ -147,8 +151,19 @@ class ChangeForm(forms.Form):
         self.fields["day"].choices = list(days)  # type: ignore[attr-defined]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sides:
+    """A stack as measured, in feet and inches to the hundredth, whatever it was measured with."""
+
+    length_ft: Decimal
+    height_ft: Decimal
+    depth_in: Decimal
+
+
 class ClaimForm(forms.Form):
     """What was measured or read, and a photo of it."""
+
+    SIDES = {"length_ft": "foot", "height_ft": "foot", "depth_in": "inch"}
 
     kind = forms.ChoiceField(
         label=_("What is wrong?"), choices=[("short", _("It stacks up short")), ("wet", _("It is not dry"))]
@@ -167,7 +182,7 @@ class ClaimForm(forms.Form):
         choices=[("0", _("none")), ("1", _("one")), ("2", _("two"))],
         required=False,
     )
-    readings = forms.CharField(label=_("Meter readings, if you have any"), max_length=60, required=False)
+    readings = forms.CharField(label=_("Meter readings"), max_length=60, required=False)
     basis = forms.ChoiceField(
         label=_("What the meter shows"),
         choices=[("dry", _("most pin meters (dry basis)")), ("wet", _("share of total weight (wet basis)"))],
@@ -181,13 +196,24 @@ class ClaimForm(forms.Form):
     )
     key = forms.UUIDField(widget=forms.HiddenInput)
 
-    use_required_attribute = False
-
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        if not self.is_bound:  # only so that the page does not call them optional; `clean` decides
-            for name in ("length_ft", "height_ft", "depth_in", "cribbed_ends", "basis"):
-                self.fields[name].required = True
+        for name in (*self.SIDES, "cribbed_ends", "basis"):  # `clean` decides: each is of one kind of claim
+            self.fields[name].is_asked = True  # type: ignore[attr-defined]
+
+    def sides(self) -> list[forms.BoundField]:
+        return [self[name] for name in self.SIDES]
+
+    def measured(self) -> Sides | None:
+        """The sides in the units they are kept in; None while one is missing."""
+        said = [size for name in self.SIDES if (size := self.cleaned_data.get(name))]
+        if len(said) < len(self.SIDES):
+            return None
+        kept = [
+            round_to(convert(Fraction(size), unit, into), Decimal("0.01"))
+            for size, unit, into in zip(said, self.SIDES.values(), ClaimForm.SIDES.values(), strict=True)
+        ]
+        return Sides(length_ft=kept[0], height_ft=kept[1], depth_in=kept[2])
 
     def clean_readings(self) -> tuple[Decimal, ...]:
         words = self.cleaned_data["readings"].replace(",", " ").replace("%", " ").split()
@@ -202,7 +228,24 @@ class ClaimForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         filled = super().clean() or {}
         if filled.get("kind") == "short":
-            for name in ("length_ft", "height_ft", "depth_in"):
+            for name in self.SIDES:
                 if name not in self.errors and not filled.get(name):
                     self.add_error(name, _("Measure this side and write the number."))
         return filled
+
+
+class MetricClaimForm(ClaimForm):
+    """The same where wood is sold by the cubic meter."""
+
+    SIDES = {"length_m": "meter", "height_m": "meter", "depth_cm": "centimeter"}
+
+    length_ft = height_ft = depth_in = None  # type: ignore[assignment]  # Django's way to leave a field out
+    length_m = forms.DecimalField(
+        label=_("Length, meters"), required=False, min_value=Decimal("0.03"), max_value=60
+    )
+    height_m = forms.DecimalField(
+        label=_("Height, meters"), required=False, min_value=Decimal("0.03"), max_value=6
+    )
+    depth_cm = forms.DecimalField(
+        label=_("Length of the pieces, centimeters"), required=False, min_value=Decimal(10), max_value=150
+    )

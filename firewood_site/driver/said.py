@@ -12,6 +12,7 @@ from django.utils.dateparse import parse_datetime
 from firewood_site.clock import now
 from firewood_site.letters import about_clock, tell
 from inventory.selectors.business import business
+from orders.selectors.orders import order_view
 from routing.selectors.runs import run_of_drop
 from routing.services.deliveries import EventOutcome, record_event
 
@@ -102,19 +103,19 @@ def apply_phrase(phrase: Phrase, *, who: str) -> EventOutcome:
         stop_id=phrase.stop_id,
     )
     for number, letter in outcome.letters:
-        more = {}
-        if letter == "on_the_way" and phrase.stop_id:
-            more["time"] = time_there(phrase.stop_id)
+        more, order = {}, order_view(number)
+        if letter == "on_the_way" and phrase.stop_id and order is not None:
+            more["time"] = time_there(phrase.stop_id, language=order.language)
         tell(number, letter, at=now(), **more)
     return outcome
 
 
-def time_there(stop_id: int) -> str:
+def time_there(stop_id: int, *, language: str) -> str:
     """When the rig is at a drop, as things stand now."""
     run = run_of_drop(stop_id, at=now())
     halts = run.halts if run else ()
     halt = next((halt for halt in halts if halt.drop and halt.drop.id == stop_id), None)
-    return about_clock(halt.now_at) if halt and halt.now_at else ""
+    return about_clock(halt.now_at, language=language) if halt and halt.now_at else ""
 
 
 def _number(value: Any) -> int | None:

@@ -86,7 +86,7 @@ def drop_card(request: HttpRequest, stop_id: int) -> HttpResponse:
     view = found(run_of_drop(stop_id, at=now()), "This drop is not on a run any more.")
     halt = next(halt for halt in view.halts if halt.drop and halt.drop.id == stop_id)
     order = order_view(halt.drop.number) if halt.drop else None
-    there = about_clock(halt.now_at) if halt.now_at else ""
+    there = about_clock(halt.now_at, language=order.language) if halt.now_at and order else ""
     context = {
         "run": view,
         "halt": halt,
@@ -153,10 +153,11 @@ def _late_texts(view: RunView) -> tuple[LateText, ...]:
     said = []
     for halt in late[:LATE_STOPS]:
         order = order_view(halt.drop.number) if halt.drop else None
-        at = about_clock(halt.now_at) if halt.now_at else ""
-        if order is not None:
-            text = ready_text(order, "late", time=at)
-            said.append(LateText(name=halt.name, number=order.number, at=at, text=text))
+        if order is None or halt.now_at is None:
+            continue
+        text = ready_text(order, "late", time=about_clock(halt.now_at, language=order.language))
+        at = about_clock(halt.now_at, language="en")
+        said.append(LateText(name=halt.name, number=order.number, at=at, text=text))
     return tuple(said)
 
 

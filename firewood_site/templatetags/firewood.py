@@ -121,14 +121,6 @@ def long_day(on: Any) -> str:
     return date_format(on, gettext("l j F Y")) if isinstance(on, date) else ""
 
 
-@register.filter
-def dated_day(on: Any, today: Any) -> str:
-    """A day, with its year where that is not this year's: "Mon 17 May 2027"."""
-    if not isinstance(on, date) or not isinstance(today, date) or on.year == today.year:
-        return day(on)
-    return f"{day(on)} {on.year}"
-
-
 def in_small_letters(words: str) -> str:
     """Months and weekdays as the reader's language writes them: Spanish has no capitals there."""
     return words.lower() if (get_language() or "en").startswith("es") else words

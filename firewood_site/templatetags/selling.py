@@ -10,7 +10,8 @@ from django.utils.translation import get_language, gettext, ngettext
 
 from firewood_site.pictures import stack_picture
 from firewood_site.wood_words import DRYNESS, STATES, WOODS, amount_in_words, wood_title
-from orders.core.languages import language_table, want_words
+from inventory.core.units import convert
+from orders.core.languages import language_table, loose_words, want_words
 from orders.core.places import GENERAL_RULE, place_rule
 from orders.core.wants import How, Want
 
@@ -37,6 +38,27 @@ def dry_name(key: Any) -> str:
 def amount(cords: Any, seller: Any = None) -> str:
     """An amount in the units of the seller's place and the reader's language: {{ x|amount:business }}."""
     return "" if cords in (None, "") else amount_in_words(Fraction(cords), seller)
+
+
+@register.filter
+def loose_amount(ft3: Any, seller: Any) -> str:
+    """Loose wood in the units of the seller's place: {{ claim.result.loose_ft3|loose_amount:business }}."""
+    rule = place_rule(seller.place_key)
+    return loose_words(Decimal(str(ft3)), rule=rule, language=get_language() or "en")
+
+
+@register.filter
+def stack_sides(claim: Any, seller: Any) -> str:
+    """A measured stack as its buyer measured it: "22 × 4 ft × 16 in", "6.71 × 1.22 m × 41 cm"."""
+    feet = (Fraction(claim.length_ft), Fraction(claim.height_ft))
+    if not place_rule(seller.place_key).is_metric:
+        long, high = (_plain(size, places=2) for size in feet)
+        return (
+            f"{long} × {high} {gettext('ft')} × {_plain(Fraction(claim.depth_in), places=2)} {gettext('in')}"
+        )
+    long, high = (_plain(convert(size, "foot", "meter"), places=2) for size in feet)
+    deep = _plain(convert(Fraction(claim.depth_in), "inch", "centimeter"), places=1)
+    return f"{long} × {high} m × {deep} cm"
 
 
 @register.filter
@@ -98,7 +120,7 @@ def place_words(context: Any) -> dict[str, str]:
         "statement": rule.statement_in(language),
         "check_local": rule.check_local_in(language),
         "document": rule.document,
-        "is_metric": "yes" if rule.volume_style == "stacked_m3" else "",
+        "is_metric": "yes" if rule.is_metric else "",
     }
 
 
@@ -114,5 +136,7 @@ def stack_svg(context: Any, cords: Any, key: str, with_person: bool = True) -> S
     return mark_safe(stack_picture(size, label=label, key=key, with_person=with_person))
 
 
-def _plain(rows: Fraction) -> str:
-    return f"{Decimal(rows.numerator) / Decimal(rows.denominator):.1f}".removesuffix(".0")
+def _plain(size: Fraction, *, places: int = 1) -> str:
+    """A number with no more decimals than it needs."""
+    said = f"{Decimal(size.numerator) / Decimal(size.denominator):.{places}f}"
+    return said.rstrip("0").removesuffix(".") if "." in said else said

@@ -12,10 +12,13 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from inventory.core.money import round_to
+from inventory.core.units import convert
 from orders.core.places import PlaceRule, amount_words, place_rule
 from orders.core.wants import LOGS, Want
 
 ENGLISH = "en"
+NOON = 12
 
 
 def language_table(language: str) -> Mapping[str, Any]:
@@ -81,10 +84,30 @@ def day_words(on: date, *, language: str = ENGLISH) -> str:
     )
 
 
+def clock_words(at: time, *, language: str = ENGLISH) -> str:
+    """An hour as it is said: "8:30 am", or "16:05" in Spanish.
+
+    >>> clock_words(time(13, 5)), clock_words(time(13, 5), language="es")
+    ('1:05 pm', '13:05')
+    """
+    phrase = language_table(language)["morning_hour" if at.hour < NOON else "afternoon_hour"]
+    return str(phrase.format(twelve=at.hour % NOON or NOON, hour=at.hour, minute=f"{at.minute:02d}"))
+
+
 def window_words(first: time, last: time, *, language: str = ENGLISH) -> str:
-    """A delivery window as it is said: "8:30 to 10:00"."""
+    """A delivery window as it is said: "8:30 am to 10:00 am"."""
     table = language_table(language)
-    return str(table["window"].format(first=_clock(first), last=_clock(last)))
+    hours = {"first": clock_words(first, language=language), "last": clock_words(last, language=language)}
+    return str(table["window"].format(**hours))
+
+
+def loose_words(ft3: Decimal, *, rule: PlaceRule, language: str = ENGLISH) -> str:
+    """Loose wood in the units of the place: "15.0 loose cubic feet", "0.42 loose m³"."""
+    table = language_table(language)
+    if not rule.is_metric:
+        return str(table["loose_ft3"].format(volume=f"{ft3:f}"))
+    exact = convert(Fraction(ft3), "foot ** 3", "meter ** 3")
+    return str(table["loose_m3"].format(volume=round_to(exact, Decimal("0.01"))))
 
 
 def money_words(dollars: Decimal) -> str:
@@ -94,10 +117,6 @@ def money_words(dollars: Decimal) -> str:
     ('$145', '$1,240.50')
     """
     return f"${dollars:,.0f}" if dollars == dollars.to_integral_value() else f"${dollars:,.2f}"
-
-
-def _clock(at: time) -> str:
-    return f"{at.hour}:{at.minute:02d}"
 
 
 @cache

@@ -11,8 +11,10 @@ from string import Formatter
 from orders.core import OrdersError
 from orders.core.languages import (
     ENGLISH,
+    clock_words,
     day_words,
     language_table,
+    loose_words,
     money_words,
     want_words,
     window_words,
@@ -25,10 +27,12 @@ __all__ = [
     "ENGLISH",
     "LetterText",
     "MissingWords",
+    "clock_words",
     "day_words",
     "letter",
     "letter_gaps",
     "letter_kinds",
+    "loose_words",
     "money_words",
     "text_back",
     "usual_reason",

@@ -78,6 +78,10 @@ class PlaceRule:
         """The word this place uses for how dry wood is; other words come back as they are."""
         return self.dry_words.get(dryness, dryness.replace("_", " "))
 
+    @property
+    def is_metric(self) -> bool:
+        return self.volume_style == "stacked_m3"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Caution:
@@ -144,7 +148,7 @@ def amount_words(cords: Fraction, *, rule: PlaceRule) -> str:
     """
     if rule.volume_style == "ft3":
         return f"{_short(cords * STACKED_FT3_PER_CORD, places=1)} cubic feet"
-    if rule.volume_style == "stacked_m3":
+    if rule.is_metric:
         return f"{_short(cords * STACKED_FT3_PER_CORD * M3_PER_FT3, places=2)} m³ stacked"
     return format_cords(cords)
 

@@ -11,16 +11,17 @@ from django.views.decorators.http import require_GET, require_http_methods
 from firewood_site import throttle
 from firewood_site.access import found, order_path
 from firewood_site.clock import now, today
-from firewood_site.customer.forms import ClaimForm
+from firewood_site.customer.forms import ClaimForm, MetricClaimForm
 from firewood_site.customer.views.order import linked_order
 from firewood_site.languages import in_their_language
 from firewood_site.letters import tell
 from firewood_site.photos import BadPhoto, cleaned_photo, keep_cleaned, photo_file, photos_about
 from firewood_site.refusals import refusal_words
+from inventory.selectors.business import business
 from orders.core import OrdersError
-from orders.core.languages import money_words
+from orders.core.languages import loose_words, money_words
 from orders.core.makegood import MakeGood
-from orders.core.places import caution
+from orders.core.places import PlaceRule, caution, place_rule
 from orders.selectors.orders import OrderView
 from orders.services.claims import claim_short, claim_wet, tolerance_words
 
@@ -32,10 +33,11 @@ CLAIMS_A_WHILE = 10
 def claim(request: HttpRequest, token: str) -> HttpResponse:
     """Tell us it is short, or wet."""
     view = linked_order(request, token)
+    claim_form = MetricClaimForm if _rule().is_metric else ClaimForm
     if request.method != "POST":
-        form = ClaimForm(initial={"key": uuid.uuid4(), "kind": "short", "basis": "dry", "cribbed_ends": "0"})
+        form = claim_form(initial={"key": uuid.uuid4(), "kind": "short", "basis": "dry", "cribbed_ends": "0"})
         return _page(request, token, view, form)
-    form = ClaimForm(request.POST, request.FILES)
+    form = claim_form(request.POST, request.FILES)
     try:
         throttle.count_or_refuse(request, "claim", most=CLAIMS_A_WHILE, minutes=10)
         if form.is_valid():
@@ -63,20 +65,24 @@ def photo(request: HttpRequest, token: str, photo_id: int) -> HttpResponse:
     )
 
 
+def _rule() -> PlaceRule:
+    return place_rule(business().place_key)
+
+
 def _keep(view: OrderView, form: ClaimForm) -> None:
     """The claim and its photo, once however often the form is sent."""
-    said = form.cleaned_data
+    said, sides = form.cleaned_data, form.measured()
     on, at = today(), now()
     picture = cleaned_photo(said["photo"]) if said["photo"] else b""
-    if said["kind"] == "short":
+    if said["kind"] == "short" and sides is not None:
         claimed = claim_short(
             number=view.number,
             key=said["key"],
             on=on,
             at=at,
-            length_ft=said["length_ft"],
-            height_ft=said["height_ft"],
-            depth_in=said["depth_in"],
+            length_ft=sides.length_ft,
+            height_ft=sides.height_ft,
+            depth_in=sides.depth_in,
             cribbed_ends=int(said["cribbed_ends"] or 0),
             words=said["words"],
         )
@@ -107,7 +113,7 @@ def _answer_short(view: OrderView, result: MakeGood) -> None:
             at=now(),
             short_pct=f"{result.short_pct:.2f}",
             credit=money_words(result.credit_dollars),
-            loose_ft3=f"{result.loose_ft3.normalize():f}",
+            loose=loose_words(result.loose_ft3.normalize(), rule=_rule(), language=view.language),
         )
     else:
         tell(view.number, "within_tolerance", at=now(), tolerance_pct=tolerance_words())

@@ -148,7 +148,8 @@ def test_a_language_without_words_falls_back_to_english():
 
 def test_days_windows_and_money_are_said_shortly():
     assert day_words(date(2026, 10, 3), language="es") == "sáb 3 oct"
-    assert window_words(time(8, 30), time(10)) == "8:30 to 10:00"
+    assert window_words(time(8, 30), time(10)) == "8:30 am to 10:00 am"
+    assert window_words(time(12), time(14, 5)) == "12:00 pm to 2:05 pm"
     assert window_words(time(11), time(16, 5), language="es") == "de 11:00 a 16:05"
     assert money_words(Decimal("251.90")) == "$251.90"
 

@@ -7,7 +7,7 @@ import pytest
 from django.core import mail
 from django.core.management import call_command
 
-from firewood_site.letters import ready_text, remind, tell
+from firewood_site.letters import about_clock, ready_text, remind, tell
 from firewood_site.ticket_pdf import ticket_pdf
 from orders.models import Letter
 from orders.selectors.orders import order_view
@@ -159,3 +159,12 @@ def test_a_ticket_prints_as_a_pdf_of_one_page(business):
 
     assert paper.startswith(b"%PDF")
     assert len(paper) < 200_000
+
+
+def test_a_time_on_the_road_is_told_to_five_minutes_in_the_readers_way():
+    at = time(12, 58, 40)
+
+    assert about_clock(at, language="en") == "1:00 pm"
+    assert about_clock(at, language="es") == "13:00"
+    assert about_clock(time(10, 54), language="en") == "10:55 am"
+    assert about_clock(time(10, 52), language="en") == "10:50 am"

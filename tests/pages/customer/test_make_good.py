@@ -12,8 +12,8 @@ from django.utils import timezone
 from PIL import Image
 
 from firewood_site.access import order_path
-from inventory.models import Photo, Restack
-from orders.models import Claim, Letter
+from inventory.models import Business, Photo, Restack
+from orders.models import Claim, Customer, Letter
 from orders.selectors.orders import order_view
 from orders.services.payments import record_payment
 from orders.services.tickets import make_ticket
@@ -85,6 +85,58 @@ def test_eleven_twelfths_of_a_cord_is_credited_25_dollars_and_215_is_due(client,
 
     balance = order_view(201).balance
     assert (balance.credited, balance.due) == (Decimal("25.00"), Decimal("215.00"))
+
+
+METERS = {
+    "length_m": "6.71",
+    "height_m": "1.22",
+    "depth_cm": "41",
+    "cribbed_ends": "0",
+}  # 118.41 of 128 ft3: 13.5 loose short
+
+
+@pytest.mark.parametrize(
+    ("language", "asked", "answer"),
+    [
+        ("en", "Length of the pieces, centimeters", "or bring 0.38 loose m³"),
+        ("es", "Largo de los leños, centímetros", "o llevamos 0.38 m³ sueltos"),
+    ],
+)
+def test_a_metric_place_measures_and_answers_in_meters(client, order, language, asked, answer):
+    Business.objects.update(place_key="metric")
+    Customer.objects.update(language=language)
+    path = order_path(order.number, order.link_secret)
+    form = client.get(f"{path}/wrong?lang={language}").content.decode()
+    assert asked in form
+    assert "feet" not in form
+    assert "pies" not in form.lower()
+
+    said = {"kind": "short", "key": str(uuid4()), **METERS}
+    assert client.post(f"{path}/wrong", said).status_code == 302
+
+    page = client.get(path).content.decode()
+    assert "6.71 × 1.22 m × 41 cm" in page
+    assert answer in page
+    assert answer in Letter.objects.get().body
+    kept = Claim.objects.get()
+    assert (kept.length_ft, kept.height_ft, kept.depth_in) == (
+        Decimal("22.01"), Decimal("4.00"), Decimal("16.14"),
+    )  # fmt: skip
+
+
+def test_a_side_that_was_not_measured_is_asked_for_in_meters_too(client, order):
+    Business.objects.update(place_key="metric")
+
+    answer = client.post(
+        order_path(order.number, order.link_secret) + "/wrong",
+        {"kind": "short", "key": str(uuid4()), **METERS, "height_m": ""},
+    )
+
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert "Measure this side and write the number." in page
+    assert 'value="6.71"' in page
+    assert "if you like" not in page.partition("Length, meters")[2].partition("Not dry:")[0]
 
 
 def test_a_settled_claim_teaches_the_rig_196_4_once(client, order, seller):

@@ -1,10 +1,14 @@
 """Nothing a customer reads is left in English: the catalog is whole, and its gaps match."""
 
 import re
+from datetime import date
 from gettext import GNUTranslations
 from pathlib import Path
 
 import pytest
+from django.utils import translation
+
+from firewood_site.templatetags.firewood import day, long_day
 
 LOCALE = Path(__file__).resolve().parents[3] / "firewood_site" / "locale" / "es" / "LC_MESSAGES"
 
@@ -33,3 +37,13 @@ def test_the_gaps_are_the_same_in_both(english, spanish):
     gaps = re.compile(r"%\((\w+)\)[sd]")
 
     assert set(gaps.findall(english)) == set(gaps.findall(spanish))
+
+
+def test_days_are_written_as_spanish_writes_them():
+    """Small letters, and "de" before the month and the year."""
+    with translation.override("es"):
+        assert day(date(2026, 9, 28)) == "lun 28 sep"
+        assert day(date(2027, 5, 17)) == "lun 17 may"
+        assert long_day(date(2026, 9, 18)) == "viernes 18 de septiembre de 2026"
+    assert day(date(2026, 9, 28)) == "Mon 28 Sep"
+    assert long_day(date(2026, 9, 18)) == "Friday 18 September 2026"
