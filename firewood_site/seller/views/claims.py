@@ -3,12 +3,13 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
 from firewood_site.learning import learn_from_claim
 from firewood_site.seller.forms.orders import ClaimAnswerForm
+from firewood_site.seller.posted import posted
 from orders.core import OrdersError
 from orders.core.places import caution
 from orders.selectors.claims import claim_row
@@ -23,7 +24,7 @@ def claims(request: HttpRequest) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def settle(request: HttpRequest, claim_id: int) -> HttpResponse:
     """Credit it, bring the wood, or answer it in words."""
     form = ClaimAnswerForm(request.POST)

@@ -4,12 +4,13 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
 from firewood_site.seller.asked import page_asked
 from firewood_site.seller.forms.orders import CustomerForm
+from firewood_site.seller.posted import posted
 from orders.core import OrdersError
 from orders.core.places import caution
 from orders.selectors import customers as people
@@ -56,7 +57,7 @@ def customer(request: HttpRequest, customer_id: int) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def pay_first(request: HttpRequest, customer_id: int) -> HttpResponse:
     """Note, or take back, that somebody pays before loading: dated facts, private, removable."""
     who = request.user.get_username()
@@ -88,7 +89,7 @@ def export(request: HttpRequest, customer_id: int) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def erase(request: HttpRequest, customer_id: int) -> HttpResponse:
     """Forget a person; the figures of the sale stay."""
     try:

@@ -6,11 +6,11 @@ from datetime import date
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.views.decorators.http import require_POST
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now
 from firewood_site.seller.forms.days import HoursForm
+from firewood_site.seller.posted import posted
 from firewood_site.seller.views.days import REFUSALS, date_of, day_page
 from firewood_site.templatetags.firewood import cents_dollars, hours_minutes
 from routing.services import edits
@@ -18,7 +18,7 @@ from routing.services.edits import Adjusted
 
 
 @seller_required
-@require_POST
+@posted
 def edit(request: HttpRequest, on: str) -> HttpResponse:
     """One change, named by the button that was pressed."""
     when = date_of(on)

@@ -8,7 +8,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
@@ -16,6 +16,7 @@ from firewood_site.letters import tell
 from firewood_site.parts import page_or_part
 from firewood_site.seller.asked import day_asked
 from firewood_site.seller.forms.days import PlanForm
+from firewood_site.seller.posted import posted
 from firewood_site.templatetags.firewood import cents_dollars
 from inventory.core import InventoryError
 from orders.core import OrdersError
@@ -70,7 +71,7 @@ def day(request: HttpRequest, on: str) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def plan(request: HttpRequest, on: str) -> HttpResponse:
     """Plan the chosen orders: a small day at once, a larger one in the background."""
     when = date_of(on)
@@ -116,7 +117,7 @@ def plan(request: HttpRequest, on: str) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def commit(request: HttpRequest, on: str) -> HttpResponse:
     """Fix the day and tell the customers their hours."""
     when = date_of(on)
@@ -132,7 +133,7 @@ def commit(request: HttpRequest, on: str) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def take_back(request: HttpRequest, on: str) -> HttpResponse:
     when = date_of(on)
     try:
@@ -146,7 +147,7 @@ def take_back(request: HttpRequest, on: str) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def clear(request: HttpRequest, on: str) -> HttpResponse:
     when = date_of(on)
     try:
@@ -157,7 +158,7 @@ def clear(request: HttpRequest, on: str) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def looked(request: HttpRequest, on: str) -> HttpResponse:
     """The seller has dealt with something a phone told."""
     try:
@@ -183,7 +184,7 @@ def job(request: HttpRequest, key: UUID) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def stop_job(request: HttpRequest, key: UUID) -> HttpResponse:
     """Keep the best plan so far."""
     jobs.ask_stop(key=key)

@@ -10,13 +10,14 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.safestring import mark_safe
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
 from firewood_site.photos import photos_about
 from firewood_site.seller.forms import stock as lot_forms
 from firewood_site.seller.forms.ground import PhotoForm
+from firewood_site.seller.posted import posted
 from inventory.core import InventoryError
 from inventory.selectors.business import business
 from inventory.selectors.costs import lot_cost
@@ -105,7 +106,7 @@ def lot_change(request: HttpRequest, code: str, act: str) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def hold_release(request: HttpRequest, code: str, hold_id: int) -> HttpResponse:
     try:
         release_by_hand(code=code, hold_id=hold_id, at=now(), who=request.user.get_username())

@@ -6,7 +6,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from firewood_site import calling_off
 from firewood_site.access import found, order_path, seller_required
@@ -16,6 +16,7 @@ from firewood_site.parts import page_or_part
 from firewood_site.photos import photo_file, photos_about
 from firewood_site.seller.asked import day_asked, page_asked
 from firewood_site.seller.forms.orders import ConfirmForm, PaymentForm
+from firewood_site.seller.posted import posted
 from firewood_site.supply import open_lots
 from firewood_site.ticket_pdf import can_print, ticket_pdf
 from inventory.core import InventoryError
@@ -70,7 +71,7 @@ def order(request: HttpRequest, number: int) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def confirm(request: HttpRequest, number: int) -> HttpResponse:
     """Hold the wood of the chosen lots."""
     view = found(listed.order_view(number))
@@ -98,7 +99,7 @@ def confirm(request: HttpRequest, number: int) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def decline(request: HttpRequest, number: int) -> HttpResponse:
     """Say no, with a reason."""
     reason = request.POST.get("reason", "").strip()
@@ -116,7 +117,7 @@ def decline(request: HttpRequest, number: int) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def call_off(request: HttpRequest, number: int) -> HttpResponse:
     """Cancel for the customer; the wood is open again."""
     reason = request.POST.get("reason", "")
@@ -130,7 +131,7 @@ def call_off(request: HttpRequest, number: int) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def note(request: HttpRequest, number: int) -> HttpResponse:
     """The seller's own words on an order."""
     try:
@@ -143,7 +144,7 @@ def note(request: HttpRequest, number: int) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def new_link(request: HttpRequest, number: int) -> HttpResponse:
     """Make the customer's old link useless and give a new one."""
     try:
@@ -155,7 +156,7 @@ def new_link(request: HttpRequest, number: int) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def fetched(request: HttpRequest, number: int) -> HttpResponse:
     """The customer was here and took the wood."""
     who = request.user.get_username()
@@ -170,7 +171,7 @@ def fetched(request: HttpRequest, number: int) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def write_ticket(request: HttpRequest, number: int) -> HttpResponse:
     """Make the ticket, or say what is missing on it."""
     measured_by = request.POST.get("measured_by", "")

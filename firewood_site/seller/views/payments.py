@@ -8,13 +8,14 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
 from firewood_site.seller.asked import day_asked
 from firewood_site.seller.forms.fields import dollars_field
 from firewood_site.seller.forms.orders import PaymentForm
+from firewood_site.seller.posted import posted
 from firewood_site.seller.views.orders import order_page
 from firewood_site.templatetags.firewood import dollars
 from orders.core import OrdersError
@@ -25,7 +26,7 @@ from orders.services.payments import record_payment, record_refund, record_retur
 
 
 @seller_required
-@require_POST
+@posted
 def pay(request: HttpRequest, number: int) -> HttpResponse:
     """Book money that came for an order."""
     form = PaymentForm(request.POST, ways=[(way.key, way.name) for way in pay_ways()])
@@ -58,7 +59,7 @@ def pay(request: HttpRequest, number: int) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def give_back(request: HttpRequest, number: int) -> HttpResponse:
     """Refund money, never more than came."""
     amount, key = _amount(request), _key(request)
@@ -82,7 +83,7 @@ def give_back(request: HttpRequest, number: int) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def check_returned(request: HttpRequest, number: int) -> HttpResponse:
     """The bank sent the check back: due again, and this customer pays first."""
     amount, key = _amount(request), _key(request)

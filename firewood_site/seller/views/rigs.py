@@ -7,11 +7,12 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
 from firewood_site.seller.forms.days import CostForm, RigForm
+from firewood_site.seller.posted import posted
 from routing.core import RoutingError
 from routing.selectors import rigs as listed
 from routing.selectors.yards import yard_names
@@ -39,7 +40,7 @@ def rig(request: HttpRequest, rig_id: int) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def cost(request: HttpRequest, rig_id: int) -> HttpResponse:
     """A new cost per mile from a day on."""
     view = found(listed.rig(rig_id), "This rig is not in the books.")
@@ -56,7 +57,7 @@ def cost(request: HttpRequest, rig_id: int) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def out(request: HttpRequest, rig_id: int) -> HttpResponse:
     """Take a broken rig out, or put it back."""
     view = found(listed.rig(rig_id), "This rig is not in the books.")
@@ -71,7 +72,7 @@ def out(request: HttpRequest, rig_id: int) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def heap(request: HttpRequest, rig_id: int) -> HttpResponse:
     """Use the heap number that customers' stacks taught."""
     view = found(listed.rig(rig_id), "This rig is not in the books.")

@@ -10,13 +10,14 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import NoReverseMatch, reverse
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
 from firewood_site.books import export_books
 from firewood_site.clock import now, today
 from firewood_site.seller.asked import page_asked
 from firewood_site.seller.forms.money import BusinessForm
+from firewood_site.seller.posted import posted
 from inventory.selectors.audit import audit_trail
 from inventory.selectors.business import business
 from inventory.services.business import CHANGEABLE, save_business
@@ -45,7 +46,7 @@ def settings(request: HttpRequest) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def export_files(request: HttpRequest) -> HttpResponse:
     """The whole books as one zip of CSV files."""
     with TemporaryDirectory() as folder:

@@ -4,11 +4,12 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
 from firewood_site.seller.forms.days import ShutForm
+from firewood_site.seller.posted import posted
 from firewood_site.templatetags.firewood import day as day_words
 from routing.core import RoutingError
 from routing.selectors.shuts import places_to_shut
@@ -46,7 +47,7 @@ def shuts(request: HttpRequest) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def open_again(request: HttpRequest, shut_id: int) -> HttpResponse:
     """It is open again from today."""
     try:

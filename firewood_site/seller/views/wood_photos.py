@@ -6,12 +6,13 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
 from firewood_site.photos import BadPhoto, keep_photo, photo_file
 from firewood_site.seller.forms.ground import PhotoForm
+from firewood_site.seller.posted import posted
 from inventory.selectors.lot import has_lot
 from inventory.selectors.yards import unit_name
 
@@ -25,7 +26,7 @@ class Shown:
 
 
 @seller_required
-@require_POST
+@posted
 def photo_add(request: HttpRequest, kind: str, key: str) -> HttpResponse:
     shown = _shown(kind, key)
     form = PhotoForm(request.POST, request.FILES)

@@ -5,11 +5,11 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_POST
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
 from firewood_site.seller.forms.ground import ExpenseForm, WorkForm
+from firewood_site.seller.posted import posted
 from inventory.core import InventoryError
 from inventory.selectors.lot import lot_choices
 from inventory.selectors.work import expense_lines, job_choices, work_log
@@ -45,7 +45,7 @@ def work(request: HttpRequest) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def expense(request: HttpRequest) -> HttpResponse:
     form = ExpenseForm(request.POST, about=_about())
     if form.is_valid():
@@ -68,7 +68,7 @@ def expense(request: HttpRequest) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def work_remove(request: HttpRequest, entry_id: int) -> HttpResponse:
     remove_work(entry_id=entry_id, at=now(), who=request.user.get_username())
     messages.success(request, "Taken back.")
@@ -76,7 +76,7 @@ def work_remove(request: HttpRequest, entry_id: int) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def expense_remove(request: HttpRequest, expense_id: int) -> HttpResponse:
     remove_expense(expense_id=expense_id, at=now(), who=request.user.get_username())
     messages.success(request, "Taken back.")

@@ -4,12 +4,13 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
 from firewood_site.photos import photos_about
 from firewood_site.seller.forms.ground import AirForm, PhotoForm, UnitForm, YardForm
+from firewood_site.seller.posted import posted
 from inventory.core import InventoryError
 from inventory.core.climate import Climate, cities, climate_from_csv, own_climate, steady_climate
 from inventory.selectors import yards as selectors
@@ -44,7 +45,7 @@ def yard(request: HttpRequest, yard_id: int | None = None) -> HttpResponse:
 
 
 @seller_required
-@require_POST
+@posted
 def yard_air(request: HttpRequest, yard_id: int) -> HttpResponse:
     page = found(selectors.yard_page(yard_id), "There is no such yard.")
     form = AirForm(request.POST, request.FILES, cities=cities())
