@@ -57,6 +57,14 @@ CENT = float(COST_UNITS_PER_CENT)
 
 
 @dataclass(frozen=True, slots=True)
+class DropPrices:
+    """Prices of parts, none below 0 nor an order's above its prize, and of wood at yards, in cost units."""
+
+    part: Floats
+    wood: Floats  # yards x woods, none below 0
+
+
+@dataclass(frozen=True, slots=True)
 class _Load:
     """A column: what a load of a class costs, how long it takes, what it brings, between which yards."""
 
@@ -94,7 +102,7 @@ class _Class:
         a = self.arrays
         self.row = a.shift[self.shifts[0]]
         self.allowed = a.allowed[:, self.shifts].any(axis=1)
-        self.bins, self.most_bins = _binned(a.part[:, FT3], int(self.row[BOX]))
+        self.bins, self.most_bins = binned(a.part[:, FT3], int(self.row[BOX]))
         self.room = min(int(self.row[LONGEST]), int(self.row[END] - self.row[START]))
 
     @property
@@ -137,7 +145,7 @@ def first_bound(arrays: PlanArrays) -> float:
         way = np.minimum(from_yard.min(axis=0), between.min(axis=0, initial=np.inf))
         at = np.min([kind.drop_costs(0.0, y) for y in range(len(arrays.yard))], axis=0)
         best = np.minimum(best, np.where(kind.allowed, way + at, np.inf))
-    return float(_with_prizes(arrays, best).sum())
+    return float(within_prizes(arrays, best).sum())
 
 
 def load_bound(
@@ -149,7 +157,21 @@ def load_bound(
     tell: Callable[[float], None],
     turns: int = TURNS,
 ) -> float:
-    """Cost units no plan is below, bettered turn by turn until time is up or the prices settle.
+    """Cost units no plan is below: `load_prices` without the prices."""
+    return load_prices(arrays, runs=runs, upper=upper, should_stop=should_stop, tell=tell, turns=turns)[0]
+
+
+def load_prices(
+    arrays: PlanArrays,
+    *,
+    runs: list[tuple[int, tuple[int, ...]]],
+    upper: int,
+    should_stop: Callable[[], bool],
+    tell: Callable[[float], None],
+    turns: int = TURNS,
+) -> tuple[float, DropPrices | None]:
+    """Cost units no plan is below, bettered turn by turn until time is up or the prices settle; and the best
+    prices of drops met on the way.
 
     Units
         runs: (shift, tokens) known, whose loads make the first columns. tell: hears every better bound.
@@ -164,6 +186,7 @@ def load_bound(
         _key(load): load for load in _known_loads(arrays, classes, runs[-FIRST_RUNS:])
     }
     center: _Prices | None = None
+    best: DropPrices | None = None
     for turn in range(turns):
         if should_stop():
             break
@@ -171,7 +194,7 @@ def load_bound(
         if master is None:
             break
         asked = master if center is None or turn % 4 == 3 else _between(master, center)
-        found, value = _priced(arrays, classes, asked, should_stop)
+        found, value, mended = _priced(arrays, classes, asked, should_stop)
         if value is None:
             break
         if value > lower:
@@ -179,6 +202,7 @@ def load_bound(
             tell(lower)
         if center is None or value >= center.value:
             center = _Prices(asked.part, value, asked.hour, asked.run, asked.place, asked.wood)
+            best = DropPrices(mended, asked.wood)
         if len(columns) > MOST_COLUMNS:
             columns = _kept(arrays, columns, master)
         new = [load for load in found if _key(load) not in columns]
@@ -188,7 +212,7 @@ def load_bound(
             break
         if not new and asked is master:
             break
-    return min(lower, float(upper))
+    return min(lower, float(upper)), best
 
 
 def _classes(arrays: PlanArrays) -> list[_Class]:
@@ -201,7 +225,7 @@ def _classes(arrays: PlanArrays) -> list[_Class]:
     return [_Class(arrays, np.array(shifts)) for shifts in groups.values()]
 
 
-def _binned(ft3: Ints, box: int) -> tuple[Ints, int]:
+def binned(ft3: Ints, box: int) -> tuple[Ints, int]:
     """Volumes as few whole bins and how many a box holds; rounded so that nothing that fits is shut out."""
     step = int(np.gcd.reduce(ft3)) if len(ft3) else 1
     if step > 0 and box // step <= BINS and (ft3 > 0).all():
@@ -210,7 +234,7 @@ def _binned(ft3: Ints, box: int) -> tuple[Ints, int]:
     return np.maximum(1, bins), BINS + int((bins == 0).sum())
 
 
-def _with_prizes(arrays: PlanArrays, part: Floats) -> Floats:
+def within_prizes(arrays: PlanArrays, part: Floats) -> Floats:
     """Prices scaled down so that those of an order are at most what leaving it out costs."""
     part = np.maximum(part, 0.0)
     part = np.where(np.isfinite(part), part, 1e18)
@@ -354,9 +378,11 @@ def _master(arrays: PlanArrays, classes: list[_Class], columns: list[_Load]) -> 
 
 def _priced(
     arrays: PlanArrays, classes: list[_Class], prices: _Prices, should_stop: Callable[[], bool]
-) -> tuple[list[_Load], float | None]:
-    """Cheap loads at these prices, and the bound they give once mended so that none is too cheap."""
-    part = _with_prizes(arrays, prices.part)
+) -> tuple[list[_Load], float | None, Floats]:
+    """Cheap loads at these prices, the bound they give once mended so that none is too cheap, and the drops'
+    prices so mended.
+    """
+    part = within_prizes(arrays, prices.part)
     found: list[_Load] = []
     run_cost = 0.0
     cut = np.zeros(len(part))
@@ -367,7 +393,7 @@ def _priced(
         scarce = 0.0
         for y in range(len(arrays.yard)):
             if should_stop():
-                return found, None
+                return found, None, part
             may = np.flatnonzero(kind.may_come_from(y))
             if not len(may):
                 continue
@@ -392,7 +418,7 @@ def _priced(
         cut[kind.allowed] = np.maximum(cut[kind.allowed], scarce * kind.bins[kind.allowed])
     # lower the drops' prices by their size until no load of any size is too cheap
     mended = np.maximum(0.0, part - cut)
-    return found, float(mended.sum()) - run_cost - float((prices.wood * arrays.stock).sum())
+    return found, float(mended.sum()) - run_cost - float((prices.wood * arrays.stock).sum()), mended
 
 
 def _q_routes(

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 IS_COMPILED = find_spec("numba") is not None
-LOOP_MODULES = ("arrays", "compiled", "routes", "placing", "walk", "ruins", "search", "bound")
+LOOP_MODULES = ("arrays", "compiled", "routes", "placing", "walk", "ruins", "search", "bound", "tails")
 
 
 def compiled[F: Callable[..., Any]](function: F) -> F:

@@ -18,13 +18,14 @@ import numpy as np
 from routing.core import RoutingError
 from routing.core.anneal import Annealing
 from routing.core.arrays import Laid, lay_out
-from routing.core.bound import first_bound, grow, load_bound
+from routing.core.bound import DropPrices, first_bound, grow, load_prices
 from routing.core.check import check_plan
-from routing.core.exact import Limits, can_price, can_prove, prove
+from routing.core.exact import Limits, can_prove, prove
 from routing.core.plan import Moment, Plan, PlanResult, RunSketch, Status, half_up_cents, timed
 from routing.core.polish import recombined
 from routing.core.problem import DayProblem, PlanOrder, PlanPart, PlanRig, PlanYard, Roads, Shift, Wood
 from routing.core.reasons import left_out_reasons
+from routing.core.run_bound import run_bound
 from routing.core.search import put_order_in_shift, take_order_off
 
 CHUNK_SECONDS = 0.03
@@ -37,12 +38,14 @@ PROOF_AT_STEPS = 0.3
 STEPS_BEFORE_PROOF = 20_000
 LATEST_PROOF = 0.35
 PROOF_UNTIL = 0.85
-BOUND_AT = (0.45, 0.65)
-SOME_PARTS = 45
+BOUND_AT = ((45, 0.45), (85, 0.55))
+BOUND_LATE = 0.65
 BOUND_UNTIL = 0.87
 BOUND_AFTER_PROOF = 0.08
 LOAD_TURNS = 300
 LOAD_TURNS_BY_STEPS = 6
+RUN_TURNS = 400
+SECONDS_PER_PAIR = 4e-4
 POLISH_SHARE = 0.4
 SOLVER_EFFORT = 60.0
 LABELS_BY_STEPS = 60_000
@@ -115,7 +118,7 @@ def plan(
         _load_bound(job, search, until=job.part_done + BOUND_AFTER_PROOF)
     else:
         parts = len(job.laid.part_ids)
-        _walk(job, search, until=BOUND_AT[parts > SOME_PARTS])
+        _walk(job, search, until=next((share for most, share in BOUND_AT if parts <= most), BOUND_LATE))
         _bound(job, search)
         _polish(job, search)
     _walk(job, search, until=1.0, hottest=WARM)
@@ -125,14 +128,14 @@ def plan(
 @cache
 def warm_up() -> None:
     """Compile the inner loops, or read them from disk, so that no plan's seconds are spent on it."""
-    roads = Roads.of([[0, 1], [1, 0]], [[0, 1], [1, 0]])
+    roads = Roads.of([[0, 1], [1, 0]], [[0, 60], [60, 0]])
     tiny = DayProblem(
         name="warm-up",
         dates=("a day",),
         woods=(Wood(id="w", lb_per_cord=1, ft3_per_cord=1),),
         yards=(
             PlanYard(
-                id="y", loc=0, open_s=0, close_s=9, load_fixed_s=1, load_s_per_cord=0, stock=(("w", 1),)
+                id="y", loc=0, open_s=0, close_s=900, load_fixed_s=1, load_s_per_cord=0, stock=(("w", 1),)
             ),
         ),
         rigs=(
@@ -148,12 +151,12 @@ def warm_up() -> None:
                 empty_c_km=Fraction(1),
             ),
         ),
-        shifts=(Shift(id="s", rig="r", date=0, start_s=0, end_s=99, max_s=99, wage_c_h=1),),
+        shifts=(Shift(id="s", rig="r", date=0, start_s=0, end_s=900, max_s=900, wage_c_h=1),),
         orders=(
             PlanOrder(
                 id="o",
                 loc=1,
-                window_s=(0, 99),
+                window_s=(0, 900),
                 dates=(0,),
                 parts=(PlanPart(id="o1", lines=(("w", 1),)),),
                 value_c=999,
@@ -174,6 +177,15 @@ def warm_up() -> None:
         tables,
         tables.astype(int),
         tables.astype(int),
+    )
+    run_bound(
+        search.laid.arrays,
+        runs=search.pooled(),
+        begin=DropPrices(np.zeros(1), np.zeros((1, 1))),
+        upper=search.best_units,
+        should_stop=lambda: False,
+        tell=lambda lower: None,
+        turns=1,
     )
     take_order_off(search.laid.arrays, search.routes, 0)
     put_order_in_shift(search.laid.arrays, search.routes, 0, 0)
@@ -343,26 +355,25 @@ def _polish(job: _Job, search: Annealing) -> None:
 
 
 def _bound(job: _Job, search: Annealing) -> None:
-    """Say how far from the best the plan can be: by loads, and where they are few by whole runs."""
-    arrays = job.laid.arrays
-    few = can_price(arrays) and len(arrays.part) <= SOME_PARTS and job.stop.seconds is not None
-    now = min(job.part_done, BOUND_UNTIL)
-    _load_bound(job, search, until=now + (BOUND_UNTIL - now) * (0.35 if few else 1.0))
-    if few:
-        limits = Limits(
-            should_stop=lambda: job.out_of_time(BOUND_UNTIL), may_enumerate=False, turns=LOAD_TURNS
-        )
-        prove(
-            arrays,
-            seeds=search.pooled(),
-            upper=search.best_units,
-            limits=limits,
-            tell_bound=lambda lower: job.note(search, _bound_cents(job, lower)),
-        )
+    """Say how far from the best the plan can be: by loads, and by whole runs where there is time for them."""
+    begin = _load_bound(job, search, until=BOUND_UNTIL)
+    left = BOUND_UNTIL * (job.stop.seconds or 0.0) - job.seconds
+    if begin is None or left < len(job.laid.part_ids) ** 2 * SECONDS_PER_PAIR:
+        return
+    run_bound(
+        job.laid.arrays,
+        runs=search.pooled(),
+        begin=begin,
+        upper=search.best_units,
+        should_stop=lambda: job.out_of_time(BOUND_UNTIL),
+        tell=lambda lower: job.note(search, _bound_cents(job, lower)),
+        turns=RUN_TURNS,
+    )
 
 
-def _load_bound(job: _Job, search: Annealing, *, until: float) -> None:
-    load_bound(
+def _load_bound(job: _Job, search: Annealing, *, until: float) -> DropPrices | None:
+    """The bound by loads, and the drops' prices it came to."""
+    _, prices = load_prices(
         job.laid.arrays,
         runs=[(run.shift, run.tokens) for run in search.pooled()],
         upper=search.best_units,
@@ -370,6 +381,7 @@ def _load_bound(job: _Job, search: Annealing, *, until: float) -> None:
         tell=lambda lower: job.note(search, _bound_cents(job, lower)),
         turns=LOAD_TURNS_BY_STEPS if job.stop.seconds is None else LOAD_TURNS,
     )
+    return prices
 
 
 def _bound_cents(job: _Job, lower: float) -> int:

@@ -6,16 +6,18 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from routing.core.anneal import Annealing
 from routing.core.arrays import lay_out
-from routing.core.bound import first_bound, load_bound
+from routing.core.bound import DropPrices, first_bound, load_bound, load_prices
 from routing.core.compiled import IS_COMPILED
 from routing.core.exact import choose, solve_master
 from routing.core.plan import half_up_cents
 from routing.core.planner import StopRule, plan
 from routing.core.polish import recombined
+from routing.core.run_bound import run_bound
 
 from .days import random_day
 
@@ -52,6 +54,71 @@ def test_no_bound_passes_the_proven_best(seed):
     for bound in (first_bound(arrays), by_loads):
         assert half_up_cents(int(bound) + constant) <= best.cost_c
     assert heard == sorted(heard)
+
+
+def bounded_by_runs(search, begin, *, turns, upper=10**15):
+    heard = []
+    lower = run_bound(
+        search.laid.arrays,
+        runs=search.pooled(),
+        begin=begin,
+        upper=upper,
+        should_stop=lambda: False,
+        tell=heard.append,
+        turns=turns,
+    )
+    assert heard == sorted(heard)
+    return lower
+
+
+@pytest.mark.skipif(not IS_COMPILED, reason="whole runs are priced by compiled loops only")
+@pytest.mark.parametrize("seed", range(40))
+def test_no_bound_by_whole_runs_passes_the_proven_best(seed):
+    problem = random_day(seed, orders=4 + seed % 6, shifts=1 + seed % 3, yards=1 + seed % 3)
+    if not len(lay_out(problem).arrays.part):
+        pytest.skip("no order can be brought")
+    best = plan(problem, stop=StopRule(steps=150), seed=seed)
+    search = searched(problem, seed=seed)
+    arrays = search.laid.arrays
+    upper = search.best_units
+    _, prices = load_prices(
+        arrays,
+        runs=[(run.shift, run.tokens) for run in search.pooled()],
+        upper=upper,
+        should_stop=lambda: False,
+        tell=lambda lower: None,
+        turns=20,
+    )
+    prizes = np.repeat(arrays.prize / np.diff(arrays.order_first), np.diff(arrays.order_first))
+    dice = np.random.default_rng(seed)
+
+    assert best.status == "optimal"
+    for begin in (
+        prices,
+        DropPrices(prizes, np.zeros(arrays.stock.shape)),
+        DropPrices(prizes * dice.random(len(prizes)), dice.random(arrays.stock.shape) * prizes.sum() / 99),
+    ):
+        bound = bounded_by_runs(search, begin, turns=12, upper=upper)
+        assert half_up_cents(int(bound) + search.laid.left_units) <= best.cost_c
+
+
+@pytest.mark.skipif(not IS_COMPILED, reason="whole runs are priced by compiled loops only")
+@pytest.mark.parametrize("seed", range(6))
+def test_whole_runs_bound_no_worse_than_loads_at_the_same_prices(seed):
+    problem = random_day(seed, orders=8, shifts=2, yards=2)
+    search = searched(problem, seed=seed)
+    by_loads, prices = load_prices(
+        search.laid.arrays,
+        runs=[(run.shift, run.tokens) for run in search.pooled()],
+        upper=search.best_units,
+        should_stop=lambda: False,
+        tell=lambda lower: None,
+        turns=20,
+    )
+
+    by_runs = bounded_by_runs(search, prices, turns=1, upper=search.best_units)
+
+    assert by_runs >= by_loads * 0.999 or by_loads == first_bound(search.laid.arrays)
 
 
 @pytest.mark.parametrize("seed", range(4))
