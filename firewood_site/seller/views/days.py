@@ -188,6 +188,9 @@ def job(request: HttpRequest, key: UUID) -> HttpResponse:
 def stop_job(request: HttpRequest, key: UUID) -> HttpResponse:
     """Keep the best plan so far."""
     jobs.ask_stop(key=key)
+    job = job_view(str(key), at=timezone.now())
+    if job is not None and job.is_live:
+        messages.success(request, "It stops at its next look and keeps the best plan so far.")
     return redirect("day-job", key)
 
 

@@ -173,8 +173,9 @@ def test_a_planning_shows_its_progress_to_htmx_and_can_be_stopped(seller_client,
     jobs.note_progress(key=key, at=timezone.now(), seconds=1.2, best_cents=20_100, bound_cents=19_900)
 
     part = seller_client.get(reverse("day-job", args=[key]), headers={"HX-Request": "true"})
-    seller_client.post(reverse("day-job-stop", args=[key]))
+    stopped = seller_client.post(reverse("day-job-stop", args=[key]), follow=True)
 
+    assert "keeps the best plan so far" in stopped.text
     assert "$201.00" in part.content.decode()
     assert "<html" not in part.content.decode()
     assert jobs.stop_is_asked(key=key)
