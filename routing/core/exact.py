@@ -16,6 +16,7 @@ from routing.core.fillings import TooMany
 from routing.core.labels import (
     MOST_CODED_PARTS,
     MOST_CODED_YARDS,
+    MOST_PARTS,
     Earnings,
     RunFinder,
     Runs,
@@ -81,6 +82,7 @@ class Limits:
 
     fillings: int = 150_000
     labels: int = 300_000
+    may_enumerate: bool = True
     quick_labels: int = 2_000
     runs: int = 60_000
     turns: int = 60
@@ -94,6 +96,11 @@ def can_prove(arrays: PlanArrays) -> bool:
     if arrays.is_tight:
         return len(arrays.part) <= MOST_CODED_PARTS and len(arrays.yard) <= MOST_CODED_YARDS
     return len(arrays.part) <= MOST_PROVEN
+
+
+def can_price(arrays: PlanArrays) -> bool:
+    """Whether whole runs can be priced for a bound."""
+    return len(arrays.part) <= MOST_PARTS
 
 
 def prove(
@@ -150,7 +157,7 @@ def prove(
                     return Proof(lower=lower, choice=None)
         else:
             return Proof(lower=lower, choice=None)
-        if duals is None:
+        if duals is None or not limits.may_enumerate:
             return Proof(lower=lower, choice=None)
         return _enumerate(
             arrays,

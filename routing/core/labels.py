@@ -33,6 +33,7 @@ from routing.core.fillings import Fillings, TooMany, clocks_joined, fillings_of,
 from routing.core.problem import COST_UNITS_PER_CENT
 
 type Floats = NDArray[np.float64]
+MOST_PARTS = 60
 PRICE_ROUNDS = 12
 PRICE_ROWS = 120
 PRICE_SLACK = 50_000.0

@@ -20,7 +20,7 @@ from routing.core.anneal import Annealing
 from routing.core.arrays import Laid, lay_out
 from routing.core.bound import DropPrices, first_bound, grow, load_prices
 from routing.core.check import check_plan
-from routing.core.exact import Limits, can_prove, prove
+from routing.core.exact import Limits, can_price, can_prove, prove
 from routing.core.plan import Moment, Plan, PlanResult, RunSketch, Status, half_up_cents, timed
 from routing.core.polish import recombined
 from routing.core.problem import DayProblem, PlanOrder, PlanPart, PlanRig, PlanYard, Roads, Shift, Wood
@@ -38,7 +38,8 @@ PROOF_AT_STEPS = 0.3
 STEPS_BEFORE_PROOF = 20_000
 LATEST_PROOF = 0.35
 PROOF_UNTIL = 0.85
-BOUND_AT = ((45, 0.45), (85, 0.55))
+SOME_PARTS = 45
+BOUND_AT = ((SOME_PARTS, 0.45), (85, 0.55))
 BOUND_LATE = 0.65
 BOUND_UNTIL = 0.87
 BOUND_AFTER_PROOF = 0.08
@@ -46,6 +47,8 @@ LOAD_TURNS = 300
 LOAD_TURNS_BY_STEPS = 6
 RUN_TURNS = 400
 SECONDS_PER_PAIR = 4e-4
+SLOW_SECONDS = 10.0
+RUNS_SHARE = 0.25
 POLISH_SHARE = 0.4
 SOLVER_EFFORT = 60.0
 LABELS_BY_STEPS = 60_000
@@ -355,20 +358,34 @@ def _polish(job: _Job, search: Annealing) -> None:
 
 
 def _bound(job: _Job, search: Annealing) -> None:
-    """Say how far from the best the plan can be: by loads, and by whole runs where there is time for them."""
+    """Say how far from the best the plan can be: by loads, by whole runs where there is time for them, and by
+    runs that serve no drop twice where drops are few and time is long.
+    """
     begin = _load_bound(job, search, until=BOUND_UNTIL)
     left = BOUND_UNTIL * (job.stop.seconds or 0.0) - job.seconds
     if begin is None or left < len(job.laid.part_ids) ** 2 * SECONDS_PER_PAIR:
         return
+    arrays = job.laid.arrays
+    slow = can_price(arrays) and len(arrays.part) <= SOME_PARTS and left >= SLOW_SECONDS
+    until = BOUND_UNTIL if not slow else job.part_done + (BOUND_UNTIL - job.part_done) * RUNS_SHARE
+
+    def tell(lower: float) -> None:
+        job.note(search, _bound_cents(job, lower))
+
     run_bound(
-        job.laid.arrays,
+        arrays,
         runs=search.pooled(),
         begin=begin,
         upper=search.best_units,
-        should_stop=lambda: job.out_of_time(BOUND_UNTIL),
-        tell=lambda lower: job.note(search, _bound_cents(job, lower)),
+        should_stop=lambda: job.out_of_time(until),
+        tell=tell,
         turns=RUN_TURNS,
     )
+    if slow:
+        limits = Limits(
+            should_stop=lambda: job.out_of_time(BOUND_UNTIL), may_enumerate=False, turns=LOAD_TURNS
+        )
+        prove(arrays, seeds=search.pooled(), upper=search.best_units, limits=limits, tell_bound=tell)
 
 
 def _load_bound(job: _Job, search: Annealing, *, until: float) -> DropPrices | None:
