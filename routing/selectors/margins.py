@@ -96,7 +96,7 @@ def loads_earned(first: date, last: date) -> tuple[LoadEarned, ...]:
 
 def load_earned(load_id: int) -> LoadEarned | None:
     """One load and what it leaves."""
-    rows = earned_of(Run.objects.filter(loads=load_id), business())
+    rows = earned_of(Run.objects.filter(loads__id=load_id), business())
     return next((row for row in rows if row.id == load_id), None)
 
 

@@ -123,9 +123,10 @@ def test_an_order_shows_its_margin_and_its_load(seller_client, load):
     assert reverse("load-margin", args=[load.pk]) in text
 
 
-def test_a_load_or_order_that_is_not_there_is_not_found(seller_client):
-    assert seller_client.get(reverse("load-margin", args=[99])).status_code == 404
-    assert seller_client.get(reverse("order-margin", args=[99])).status_code == 404
+@pytest.mark.parametrize("number", [99, 10**20])
+def test_a_load_or_order_that_is_not_there_is_not_found(seller_client, number):
+    assert seller_client.get(reverse("load-margin", args=[number])).status_code == 404
+    assert seller_client.get(reverse("order-margin", args=[number])).status_code == 404
 
 
 def test_the_guess_form_opens_with_the_worked_example(seller_client):
