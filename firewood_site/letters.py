@@ -20,7 +20,7 @@ from orders.core.places import place_rule
 from orders.core.wants import How, Want
 from orders.selectors.customers import wanting_reminder
 from orders.selectors.orders import OrderView, order_view, orders_of_customer
-from orders.services.customers import mark_reminded
+from orders.services.customers import mark_reminded, phone_words
 from orders.services.letters import keep_letter
 from orders.tasks import send_letter
 
@@ -145,7 +145,7 @@ def facts_of(view: OrderView) -> Mapping[str, str]:
         "paid": phrases.money_words(view.balance.received),
         "link": order_link(view),
         "seller": seller.name,
-        "phone": seller.phone or seller.email or seller.name,
+        "phone": phone_words(seller.phone) or seller.email or seller.name,
         "reason": view.ended_reason,
         "day": phrases.day_words(day, language=language) if day else "",
         "window": phrases.window_words(*(window or (view.window_from, view.window_to)), language=language),

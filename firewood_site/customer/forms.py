@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import time
+from datetime import date, time
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -29,7 +29,17 @@ class QuoteForm(forms.Form):
     amount = forms.ChoiceField(
         label=_("How much"), required=False, error_messages={"invalid_choice": _("Choose an amount.")}
     )
-    bundles = forms.IntegerField(label=_("Kindling bundles"), required=False, min_value=0, max_value=200)
+    bundles = forms.IntegerField(
+        label=_("Kindling bundles"),
+        required=False,
+        min_value=0,
+        max_value=200,
+        error_messages={
+            "invalid": _("Say how many bundles, such as 5."),
+            "min_value": _("Say how many bundles, such as 5."),
+            "max_value": _("We bring 200 bundles at most: call us when you want more."),
+        },
+    )
     how = forms.ChoiceField(
         label=_("How it gets to you"),
         choices=[("delivered", _("Bring it")), ("pick_up", _("I fetch it"))],
@@ -59,7 +69,7 @@ class QuoteForm(forms.Form):
         filled = super().clean() or {}
         wood = str(filled.get("choice", "")).partition(":")[0]
         if wood == "kindling":
-            if not filled.get("bundles"):
+            if not filled.get("bundles") and "bundles" not in self.errors:
                 self.add_error("bundles", _("Say how many bundles, such as 5."))
         elif wood and not filled.get("amount") and "amount" not in self.errors:
             self.add_error("amount", _("Choose an amount."))
@@ -89,14 +99,19 @@ class OrderForm(forms.Form):
         max_length=160,
         required=False,
         widget=forms.TextInput(attrs={"autocomplete": "street-address"}),
+        error_messages={"required": _("Write the street and number it goes to.")},
     )
     name = forms.CharField(
-        label=_("Your name"), max_length=120, widget=forms.TextInput(attrs={"autocomplete": "name"})
+        label=_("Your name"),
+        max_length=120,
+        widget=forms.TextInput(attrs={"autocomplete": "name"}),
+        error_messages={"required": _("Write your name.")},
     )
     phone = forms.CharField(
         label=_("Phone"),
         max_length=40,
         widget=forms.TextInput(attrs={"type": "tel", "autocomplete": "tel", "inputmode": "tel"}),
+        error_messages={"required": _("Write a phone number: we call or text before we come.")},
     )
     drop_spot = forms.CharField(label=_("Where on the place do we leave it?"), max_length=200, required=False)
     gate_code = forms.CharField(label=_("Gate code"), max_length=40, required=False)
@@ -123,12 +138,20 @@ class OrderForm(forms.Form):
         days: Iterable[tuple[str, str]],
         ways: Iterable[tuple[str, str]],
         needs_address: bool = False,
+        on: date,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
+        self._on = on
         self.fields["address"].required = needs_address
         self.fields["day"].choices = [*days, (ANY_DAY, _("Any of these days"))]  # type: ignore[attr-defined]
         self.fields["pay_how"].choices = list(ways)  # type: ignore[attr-defined]
+
+    def clean_waits_until(self) -> date | None:
+        until: date | None = self.cleaned_data["waits_until"]
+        if until is not None and until <= self._on:
+            raise forms.ValidationError(_("Choose a day that is still to come."))
+        return until
 
 
 class ChangeForm(forms.Form):

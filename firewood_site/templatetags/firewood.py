@@ -15,6 +15,7 @@ from django.utils.safestring import mark_safe
 from django.utils.translation import get_language, gettext
 
 from inventory.core.units import format_cords
+from orders.services.customers import phone_words
 
 register = template.Library()
 
@@ -121,9 +122,20 @@ def long_day(on: Any) -> str:
     return date_format(on, gettext("l j F Y")) if isinstance(on, date) else ""
 
 
+def day_with_year(on: date) -> str:
+    """ "14 Sep 2026", in the reader's language."""
+    return in_small_letters(date_format(on, "j M Y"))
+
+
 def in_small_letters(words: str) -> str:
     """Months and weekdays as the reader's language writes them: Spanish has no capitals there."""
     return words.lower() if (get_language() or "en").startswith("es") else words
+
+
+@register.filter
+def phone(number: Any) -> str:
+    """A phone number as people write it: "+15415550142" -> "(541) 555-0142"."""
+    return phone_words(str(number or ""))
 
 
 @register.filter
@@ -157,7 +169,7 @@ def ft3(volume: Any) -> str:
 @register.filter
 def told(value: Any, name: str = "") -> str:
     """A value of the audit trail as it is read: "121/20" cords -> "6.05 cords", a day with its year."""
-    words = ISO_DAY.sub(lambda found: date_format(date.fromisoformat(found[0]), "j M Y"), str(value))
+    words = ISO_DAY.sub(lambda found: day_with_year(date.fromisoformat(found[0])), str(value))
     try:
         if name in AUDIT_CORDS:
             return format_cords(Fraction(words))
@@ -211,4 +223,6 @@ def field(bound: Any, help_text: str = "") -> dict[str, Any]:
         attrs["aria-describedby"] = " ".join(described)
     if bound.errors:
         attrs["aria-invalid"] = "true"
+        if next(name for name in bound.form.fields if name in bound.form.errors) == bound.name:
+            attrs["autofocus"] = True  # what has to be put right first is in sight when the page opens
     return {"bound": bound, "help": help_text or bound.help_text, "widget": bound.as_widget(attrs=attrs)}

@@ -1,5 +1,6 @@
 """Words of the sale in the reader's language: woods, dryness, amounts, lines of a price."""
 
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -9,6 +10,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language, gettext, ngettext
 
 from firewood_site.pictures import stack_picture
+from firewood_site.templatetags.firewood import ISO_DAY, day_with_year
 from firewood_site.wood_words import DRYNESS, STATES, WOODS, amount_in_words, wood_title
 from inventory.core.units import convert
 from orders.core.languages import language_table, loose_words, want_words
@@ -97,14 +99,16 @@ def per_cord(seller: Any) -> str:
 @register.filter
 def ticket_words(text: Any) -> str:
     """Words a ticket was frozen with, said in the reader's language where we have them."""
-    said = str(text)
+    said = ISO_DAY.sub(lambda found: day_with_year(date.fromisoformat(found[0])), str(text))
     if (get_language() or "en").startswith("en"):
         return said
     known = {"seasoned": "seasoned", "part seasoned": "part_seasoned", "green": "green"}
     if said in known:
         return str(DRYNESS[known[said]])
-    if said in ("stacked", "thrown off loose"):
+    if said in ("stacked", "thrown off loose", "cash", "check", "transfer", "card"):
         return gettext(said)
+    said = said.replace("% (dry basis) on", gettext("% (dry basis) on"))
+    said = said.replace("% (wet basis) on", gettext("% (wet basis) on"))
     for english, local in language_table(get_language() or "en")["units"]:
         said = said.replace(english, local)
     return said

@@ -64,6 +64,21 @@ def read_phone(typed: str) -> Phone:
     return Phone(kept=phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164), typed=words)
 
 
+def phone_words(kept: str) -> str:
+    """A kept number as people write it: their own way at home, with its country elsewhere.
+
+    >>> phone_words("+15415550142"), phone_words("+34911234567"), phone_words("ask Ruth")
+    ('(541) 555-0142', '+34 911 23 45 67', 'ask Ruth')
+    """
+    try:
+        number = phonenumbers.parse(kept, HOME_REGION)
+    except phonenumbers.NumberParseException:
+        return kept
+    at_home = number.country_code == phonenumbers.country_code_for_region(HOME_REGION)
+    form = phonenumbers.PhoneNumberFormat
+    return phonenumbers.format_number(number, form.NATIONAL if at_home else form.INTERNATIONAL)
+
+
 def find_or_make_customer(
     *, name: str, phone: str, at: datetime, email: str = "", language: str = "en", is_landline: bool = False
 ) -> Customer:

@@ -16,13 +16,12 @@ from firewood_site.access import is_order_token, order_number_of, order_path
 from firewood_site.calling_off import call_off
 from firewood_site.clock import now, today
 from firewood_site.customer.forms import WINDOWS, ChangeForm
-from firewood_site.customer.views.quote import QUOTES_A_WHILE, WINDOW_MINUTES
+from firewood_site.customer.views.quote import DAYS_SHOWN, QUOTES_A_WHILE, WINDOW_MINUTES
 from firewood_site.languages import in_their_language
 from firewood_site.letters import cut_off_words, order_link, read_stop_token, tell, wood_words
 from firewood_site.quoting import Asked, NotHere, price_want
 from firewood_site.refusals import refusal_words
 from firewood_site.templatetags.firewood import day as day_words
-from firewood_site.templatetags.firewood import whole_dollars
 from firewood_site.ticket_pdf import can_print, ticket_pdf
 from inventory.selectors.business import business
 from orders.core import OrdersError
@@ -69,11 +68,12 @@ def status(request: HttpRequest, token: str) -> HttpResponse:
 def change(request: HttpRequest, token: str) -> HttpResponse:
     """Change what may be changed until the cut-off."""
     view = linked_order(request, token)
-    days = [(view.first_on.isoformat(), _("As it is"))] + [
-        (day.on.isoformat(), f"{day_words(day.on)} {whole_dollars(day.total)}")
+    others = [
+        day
         for day in view.days
         if day.on != view.first_on and day.on > today() and view.state in ("asked", "confirmed")
     ]
+    days = [(day.isoformat(), day_words(day)) for day in (view.first_on, *(other.on for other in others))]
     initial = {
         "day": view.first_on.isoformat(),
         "window": _window_of(view.window_from, view.window_to),
@@ -108,7 +108,16 @@ def change(request: HttpRequest, token: str) -> HttpResponse:
                 return redirect(order_path(view.number, view.link_secret))
             except OrdersError as refusal:
                 form.add_error(None, refusal_words(refusal))
-    context = {"order": view, "form": form, "token": token, "may_change": _may_change(view)}
+    context = {
+        "order": view,
+        "form": form,
+        "token": token,
+        "may_change": _may_change(view),
+        "day_value": str(form["day"].value() or ""),
+        "soon_days": others[:DAYS_SHOWN],
+        "has_cents": any(day.total % 1 for day in others),
+        "later_days": others[DAYS_SHOWN:],
+    }
     return render(request, "customer/change.html", context, status=status_code)
 
 

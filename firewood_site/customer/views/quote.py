@@ -16,7 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from firewood_site import throttle
 from firewood_site.access import found, order_path
 from firewood_site.clock import now, today
-from firewood_site.customer.forms import ANY_DAY, WINDOWS, OrderForm, QuoteForm
+from firewood_site.customer.forms import AMOUNTS, ANY_DAY, WINDOWS, OrderForm, QuoteForm
 from firewood_site.languages import in_their_language
 from firewood_site.letters import tell
 from firewood_site.quoting import (
@@ -29,13 +29,16 @@ from firewood_site.quoting import (
     wood_choices,
 )
 from firewood_site.refusals import refusal_words
+from firewood_site.supply import street_near
 from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
 from orders.core import OrdersError
 from orders.core.quotes import How
+from orders.core.wants import KINDLING
 from orders.selectors import prices
 from orders.selectors.quotes import QuoteView, quote_view
 from orders.services.asking import Access, place_order
+from orders.services.customers import BadPhone
 
 QUOTES_A_WHILE = 40
 ORDERS_A_WHILE = 12
@@ -58,6 +61,8 @@ def quote(request: HttpRequest) -> HttpResponse:
     if request.method != "POST":
         form = QuoteForm(initial=_from_address(request, choices), **lists)
         return _asking(request, form, choices, towns)
+    if "look" in request.POST:  # without JavaScript: the amounts of another wood, nothing priced yet
+        return _asking(request, QuoteForm(initial=request.POST.dict(), **lists), choices, towns)
     form = QuoteForm(request.POST, **lists)
     try:
         throttle.count_or_refuse(request, "quote", most=QUOTES_A_WHILE, minutes=WINDOW_MINUTES)
@@ -95,6 +100,8 @@ def order_place(request: HttpRequest, token: UUID) -> HttpResponse:
     except throttle.TooMany as refusal:
         form.add_error(None, refusal_words(refusal))
         return _priced(request, view, form, status=429)
+    except BadPhone as refusal:
+        form.add_error("phone", refusal_words(refusal))
     except (OrdersError, throttle.LooksLikeAMachine) as refusal:
         form.add_error(None, refusal_words(refusal))
     return _priced(request, view, form, status=422)
@@ -166,14 +173,40 @@ def _order_form(request: HttpRequest, view: QuoteView) -> OrderForm:
     days = [(day.on.isoformat(), f"{day_words(day.on)} {whole_dollars(day.total)}") for day in view.days]
     ways = [(way.key, way.name) for way in prices.pay_ways()]
     first = days[0][0] if days else ANY_DAY
-    initial = {"key": uuid.uuid4(), "day": first, "window": "any", "pay_how": ways[0][0] if ways else ""}
+    initial = {
+        "key": uuid.uuid4(),
+        "day": first,
+        "window": "any",
+        "pay_how": ways[0][0] if ways else "",
+        "pool": True,
+        "waits_until": (today() + timedelta(days=POOL_WAIT_DAYS)).isoformat(),
+    }
     return OrderForm(
-        request.POST or None, initial=initial, days=days, ways=ways, needs_address=_needs_address(view)
+        request.POST or None,
+        initial=initial,
+        days=days,
+        ways=ways,
+        needs_address=_needs_address(view),
+        on=today(),
     )
 
 
 def _needs_address(view: QuoteView) -> bool:
     return view.how == How.DELIVERED and not view.has_street
+
+
+def _taken_as(view: QuoteView) -> str:
+    """The address on our map that a typed one was taken for, where it reads differently; else empty."""
+    if not view.has_street or view.lat is None or view.lon is None or _is_middle_of_town(view):
+        return ""
+    ours = street_near(view.lat, view.lon)
+    street = ours.partition(",")[0].lstrip("0123456789 ")
+    return ours if street and street.lower() not in view.address.lower() else ""
+
+
+def _is_middle_of_town(view: QuoteView) -> bool:
+    towns = prices.towns() if not view.is_exact else ()
+    return any((town.lat, town.lon) == (view.lat, view.lon) for town in towns if town.id == view.town_id)
 
 
 def _asking(
@@ -185,16 +218,32 @@ def _asking(
 ) -> HttpResponse:
     chosen = str(form["choice"].value() or "")
     current = next((choice for choice in choices if choice.key == chosen), None)
+    if current is not None and current.wood == KINDLING:
+        form.fields["bundles"].is_asked = True  # type: ignore[attr-defined]
+    offered = {amount for choice in choices for amount in choice.amounts}
     context = {
         "form": form,
         "choices": choices,
         "chosen": current,
-        "amount_value": str(form["amount"].value() or ""),
-        "amounts": [(amount, Fraction(amount)) for amount in (current.amounts if current else ())],
+        "amount_value": _amount_shown(form, current),
+        "amounts": [
+            (amount, size, current is not None and amount in current.amounts)
+            for size, amount in sorted((Fraction(amount), amount) for amount in offered)
+        ],
         "towns": towns,
         "pick_up": nearest_yard_words(),
     }
     return render(request, "customer/quote.html", context, status=status)
+
+
+def _amount_shown(form: QuoteForm, current: WoodChoice | None) -> str:
+    """The amount that is marked: what was asked for, or before anybody chose the nearest that is open."""
+    wanted = str(form["amount"].value() or "")
+    if form.is_bound or current is None or not current.amounts or wanted in current.amounts:
+        return wanted
+    size = Fraction(wanted) if wanted in AMOUNTS else Fraction(0)
+    smaller = [amount for amount in current.amounts if Fraction(amount) <= size]
+    return smaller[-1] if smaller else current.amounts[0]
 
 
 def _priced(request: HttpRequest, view: QuoteView, form: OrderForm, status: int = 200) -> HttpResponse:
@@ -202,7 +251,10 @@ def _priced(request: HttpRequest, view: QuoteView, form: OrderForm, status: int 
     soon = [day for place, day in enumerate(view.days) if place < DAYS_SHOWN or day.saved > 0]
     context = {
         "quote": view,
+        "taken_as": _taken_as(view),
+        "is_middle_of_town": _is_middle_of_town(view),
         "soon_days": soon,
+        "has_cents": any(day.total % 1 for day in view.days),
         "later_days": [day for day in view.days if day not in soon],
         "form": form,
         "stands": view.stands_on(on),
@@ -212,6 +264,5 @@ def _priced(request: HttpRequest, view: QuoteView, form: OrderForm, status: int 
         "again": f"{reverse('quote')}?choice={view.wood}:{view.dryness}&amount={view.cords}"
         f"&town={view.town_id or ''}&how={view.how}",
         "ways": prices.pay_ways(),
-        "waits_until": on + timedelta(days=POOL_WAIT_DAYS),
     }
     return render(request, "customer/price.html", context, status=status)

@@ -11,6 +11,19 @@
   const map = document.getElementById("pin-map");
   const helpers = document.getElementById("place-helpers");
   if (!where || !list) return;
+
+  // Each wood has its own amounts: those of another one are put away, and the nearest to what was wanted is taken.
+  const picks = [...document.querySelectorAll(".picks .pick")].map((label) => label.firstElementChild);
+  let wanted = Math.max(picks.findIndex((pick) => pick.checked), 0);
+  const fit = (choice) => {
+    const open = choice.dataset.amounts.split(" ");
+    const seen = picks.filter((pick) => open.includes(pick.value));
+    for (const pick of picks) { pick.parentElement.hidden = !seen.includes(pick); pick.checked = false; }
+    if (seen.length) (seen.findLast((pick) => picks.indexOf(pick) <= wanted) || seen[0]).checked = true;
+    else document.getElementById("with-kindling").open = true;
+  };
+  picks.forEach((pick, place) => pick.addEventListener("change", () => { wanted = place; }));
+  for (const choice of document.querySelectorAll("[name=choice]")) choice.addEventListener("change", () => fit(choice));
   helpers.hidden = false;
   let hits = [], at = -1, timer = 0, asked = 0;
 

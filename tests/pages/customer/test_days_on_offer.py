@@ -9,6 +9,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from firewood_site.access import order_path
 from firewood_site.quoting import Asked, price_want
 from inventory.models import Lot
 from orders.models import Order
@@ -204,3 +205,23 @@ def test_more_planned_loads_take_no_more_queries(siding):
         offers()
 
     assert len(many) <= len(few) <= 65
+
+
+def test_an_order_is_moved_to_another_day_on_offer_with_its_price_in_sight(siding, client):
+    wilma_on_friday()
+    asked = Asked(wood="fir", dryness="seasoned", cords=Fraction(1, 3), town_id=make_town("Larch Prairie").pk)
+    saved = price_want(asked, on=ON, at=an_instant())
+    days = sorted(offer.on for offer in saved.offers)
+    placed = place_order(
+        key=uuid4(), quote_token=saved.token, name="Greta Sool", phone="541 555 0199",
+        day=days[0], on=ON, at=an_instant(),
+    )  # fmt: skip
+
+    page = client.get(order_path(placed.number, placed.link_secret) + "/change").content.decode()
+
+    soon, _fold, later = page.partition("Later days")
+    assert "As it is: Sat 19 Sep" in soon
+    assert f'value="{FRIDAY}"' in soon
+    assert " less</span>" in soon  # coming by Wilma's on that Friday
+    assert f'value="{days[-1]}"' in later
+    assert page.count(f'value="{days[0]}"') == 1

@@ -142,9 +142,12 @@ def test_the_paper_ticket_has_the_pages_fields_in_the_customers_language(client,
 
     english, spanish = printed
     shown = {value.removeprefix("$") for _label, value in english["rows"]}
-    assert {order.ticket.fields[name] for name in place_rule().ticket_fields} <= shown
+    assert order.ticket.fields["delivered_on"] == "2026-09-18"
+    fields = {**order.ticket.fields, "delivered_on": "18 Sep 2026"}  # as people write it
+    assert {fields[name] for name in place_rule().ticket_fields} <= shown
     assert ["How dry", "seasoned"] in english["rows"]
     assert ["Qué tan seca", "seca"] in spanish["rows"]
+    assert ["Entregada", "18 sep 2026"] in spanish["rows"]
 
 
 def test_the_ticket_shows_every_field_the_handbook_asks_for(client, shop):

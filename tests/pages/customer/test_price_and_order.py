@@ -10,6 +10,7 @@ from uuid import uuid4
 import pytest
 
 from firewood_site import throttle
+from firewood_site.supply import StreetSpot
 from orders.models import Order, Quote
 from tests.factories.inventory import make_lot, make_reading, make_yard
 from tests.factories.orders import make_sheet, make_town
@@ -242,3 +243,118 @@ def test_the_page_has_no_inline_script_or_style(client, shop):
 
 def test_a_stamp_is_of_this_moment():
     assert time.time() - float(throttle.signing.loads(throttle.stamp(), salt=throttle.STAMP_SALT)) < 5
+
+
+def picks(page):
+    """Amounts on the price form: value, whether it is put away, whether it is marked."""
+    labels = re.findall(r'<label class="pick"( hidden)?><input [^>]*value="([^"]+)"( checked)?', page)
+    return {value: (bool(away), bool(marked)) for away, value, marked in labels}
+
+
+@pytest.fixture
+def little_hardwood(shop):
+    lot = make_lot(code="K4", cords="0.40", wood="hardwood", yard=shop.yard)
+    make_reading(lot)
+    return lot
+
+
+def test_each_wood_offers_the_amounts_that_are_open_of_it(client, little_hardwood):
+    page = client.get("/price?choice=hardwood:seasoned").content.decode()
+
+    shown = picks(page)
+    assert [value for value, (away, _marked) in shown.items() if not away] == ["1/3"]
+    assert shown["1/3"] == (False, True)  # a half is not open: the nearest stands in its place
+    assert shown["2"] == (True, False)  # of fir, for whoever changes their mind
+    fir = re.search(r'value="fir:seasoned" data-amounts="([^"]*)"', page)
+    assert fir is not None
+    assert fir[1].split() == ["1/3", "1/2", "2/3", "3/4", "1", "3/2", "2", "3"]
+
+
+def test_without_javascript_another_woods_amounts_are_a_tap_away(client, little_hardwood):
+    asked = {"choice": "fir:seasoned", "amount": "1/3", "where": "12 Mill St", "laid": "stack", "look": "1"}
+
+    answer = client.post("/price", asked)
+
+    page = answer.content.decode()
+    assert answer.status_code == 200
+    assert picks(page)["2"] == (False, False)
+    assert picks(page)["1/3"] == (False, True)
+    assert 'value="12 Mill St"' in page
+    assert not Quote.objects.exists()
+
+
+def test_a_bad_number_of_bundles_is_said_once_and_in_words(client, shop):
+    make_lot(code="K7", wood="kindling", form="kindling", yard=shop.yard)
+
+    page = ask(client, choice="kindling:seasoned", amount="", bundles="-3").content.decode()
+
+    assert page.count("Say how many bundles, such as 5.") == 1
+    assert "Ensure this value" not in page
+    assert 'value="-3"' in page
+
+
+def test_what_is_missing_is_named_and_the_first_of_it_has_the_focus(client, shop):
+    path = ask(client)["Location"]
+
+    answer = client.post(f"{path}/order", order_form(client, path, name="", phone="", note="ring twice"))
+
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert "Write your name." in page
+    assert "Write a phone number" in page
+    assert re.search(r'<input[^>]*name="name"[^>]*autofocus', page)
+    assert not re.search(r'<input[^>]*name="phone"[^>]*autofocus', page)
+    assert 'value="ring twice"' in page
+
+
+def test_a_bad_phone_is_said_beside_the_phone(client, shop):
+    path = ask(client)["Location"]
+
+    page = client.post(f"{path}/order", order_form(client, path, phone="12")).content.decode()
+
+    assert "does not look like a phone number" in page.partition('id="id_phone"')[2].partition("drop_spot")[0]
+    assert 'role="alert"' not in page
+
+
+def test_nobody_waits_until_a_day_that_is_gone(client, shop):
+    path = ask(client, town=make_town("Sandhook", market="far").pk, amount="1")["Location"]
+    waiting = order_form(client, path, pool="on", waits_until="2026-09-18")
+
+    answer = client.post(f"{path}/order", waiting)
+
+    assert answer.status_code == 422
+    assert "Choose a day that is still to come." in answer.content.decode()
+    assert not Order.objects.exists()
+    assert client.post(f"{path}/order", {**waiting, "waits_until": "2026-10-02"}).status_code == 302
+    assert Order.objects.get().last_on == date(2026, 10, 2)
+
+
+def test_a_street_read_as_another_one_is_said(client, shop, monkeypatch):
+    town = make_town("Marrow Bridge")
+    spot = StreetSpot(lat=town.lat + 0.001, lon=town.lon, label="12 Elm Street, Marrow Bridge", is_exact=True)
+    monkeypatch.setattr("firewood_site.quoting.street_spot", lambda text, near: spot)
+    monkeypatch.setattr("firewood_site.customer.views.quote.street_near", lambda lat, lon: spot.label)
+
+    misread = client.get(ask(client, where="12 Main Street")["Location"]).content.decode()
+    right = client.get(ask(client, where="12 elm street")["Location"]).content.decode()
+
+    assert "On our map we took it for 12 Elm Street, Marrow Bridge." in misread
+    assert "On our map we took it" not in right
+
+
+def test_an_unknown_house_number_stands_at_the_middle_of_its_street(client, shop, monkeypatch):
+    town = make_town("Marrow Bridge")
+    spot = StreetSpot(lat=town.lat + 0.001, lon=town.lon, label="Mill Street, Marrow Bridge", is_exact=False)
+    monkeypatch.setattr("firewood_site.quoting.street_spot", lambda text, near: spot)
+    monkeypatch.setattr("firewood_site.customer.views.quote.street_near", lambda lat, lon: spot.label)
+
+    page = client.get(ask(client, where="400 Mill Street")["Location"]).content.decode()
+
+    assert "took the middle of the street" in page
+    assert "We could not find that street" not in page
+
+
+def test_a_phone_to_call_is_written_as_people_write_it(client, shop):
+    page = client.get("/").content.decode()
+
+    assert '<a href="tel:+15415550100">(541) 555-0100</a>' in page
