@@ -7,6 +7,7 @@ from firewood_site.seller.posted import page_above
 from tests.factories.orders import make_order
 
 pytestmark = pytest.mark.django_db
+WORK = "/seller/work"
 A_JOB = "/seller/planning/6e0f6d3c-5e0f-4ad8-8d3e-2f3b7b2c9a01"
 
 
@@ -17,7 +18,7 @@ A_JOB = "/seller/planning/6e0f6d3c-5e0f-4ad8-8d3e-2f3b7b2c9a01"
         ("/seller/days/2026-09-18/edit", "/seller/days/2026-09-18"),
         ("/seller/claims/3", "/seller/claims"),
         ("/seller/shuts/3/open", "/seller/shuts"),
-        ("/seller/work/expense/3/remove", "/seller/work"),
+        (f"{WORK}/expense/3/remove", WORK),
         (f"{A_JOB}/stop", A_JOB),
         ("/seller/photos/lot/K1/add", "/seller/"),
         ("/seller/nowhere/at/all", "/seller/"),
