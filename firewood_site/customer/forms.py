@@ -244,7 +244,7 @@ class ClaimForm(forms.Form):
             numbers = tuple(Decimal(word) for word in words)
         except ArithmeticError as error:
             raise forms.ValidationError(_("Write the readings as numbers, such as 22 24 19.")) from error
-        if any(not 0 < number < 200 for number in numbers) or len(numbers) > 9:
+        if any(not number.is_finite() or not 0 < number < 200 for number in numbers) or len(numbers) > 9:
             raise forms.ValidationError(_("Write one to nine readings between 0 and 200."))
         return numbers
 

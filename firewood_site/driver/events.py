@@ -68,7 +68,7 @@ def _answer(event: Any, request: HttpRequest) -> dict[str, str]:
 def _plain_form(request: HttpRequest) -> HttpResponse:
     sent = _form(request.POST)
     back = str(sent.get("next", ""))
-    if not url_has_allowed_host_and_scheme(back, allowed_hosts=None):
+    if not back.startswith("/") or not url_has_allowed_host_and_scheme(back, allowed_hosts=None):
         back = "run-today"
     try:
         phrase = read_phrase(sent)

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from decimal import Decimal, InvalidOperation
 from typing import Any
 from uuid import UUID
 
@@ -22,6 +23,9 @@ SAID = (
 MOST_AT_ONCE = 200
 LONGEST = 500
 AHEAD = timedelta(minutes=5)
+FIGURES = ("dollars", "odometer")
+MOST_DIGITS = 12
+LARGEST_ROW = 2**63 - 1  # what an id column holds
 
 
 class NotUnderstood(Exception):
@@ -45,7 +49,7 @@ def read_phrase(sent: Mapping[str, Any]) -> Phrase:
     """An event out of JSON or a form.
 
     Errors
-        NotUnderstood: no key, no kind, or a part that is not a number.
+        NotUnderstood: no key, no kind, a part that is not a number, or a figure without end.
     """
     try:
         key = UUID(str(sent.get("uuid", "")))
@@ -54,6 +58,11 @@ def read_phrase(sent: Mapping[str, Any]) -> Phrase:
     kind = str(sent.get("kind", ""))[:20]
     if not kind:
         raise NotUnderstood("An event came without saying what happened.")
+    said = {name: _plain(sent[name]) for name in SAID if sent.get(name) not in (None, "", [])}
+    for name in FIGURES:
+        _refuse_no_number(said.get(name))
+    for name in ("order", "part"):
+        _number(said.get(name))
     return Phrase(
         key=key,
         kind=kind,
@@ -61,7 +70,7 @@ def read_phrase(sent: Mapping[str, Any]) -> Phrase:
         run_id=_number(sent.get("run")),
         load_id=_number(sent.get("load")),
         stop_id=_number(sent.get("stop")),
-        said={name: _plain(sent[name]) for name in SAID if sent.get(name) not in (None, "", [])},
+        said=said,
     )
 
 
@@ -122,9 +131,22 @@ def _number(value: Any) -> int | None:
     if value in (None, ""):
         return None
     try:
-        return int(value)
-    except (TypeError, ValueError) as error:
-        raise NotUnderstood(f"{value!r} names no run, load or drop.") from error
+        number = int(value)
+    except (TypeError, ValueError, OverflowError) as error:
+        raise NotUnderstood(f"{str(value)[:40]!r} names no run, load or drop.") from error
+    if not 0 <= number <= LARGEST_ROW:
+        raise NotUnderstood(f"{str(value)[:40]!r} names no run, load or drop.")
+    return number
+
+
+def _refuse_no_number(said: Any) -> None:
+    """Words in place of a figure are the service's to answer; "nan" or "1e99" would pass for one there."""
+    try:
+        figure = Decimal(str(said).replace("$", "").replace(",", "").strip())
+    except InvalidOperation:
+        return
+    if not figure.is_finite() or figure.adjusted() >= MOST_DIGITS:
+        raise NotUnderstood(f"{str(said)[:40]!r} is not a number we can book: correct it and say it again.")
 
 
 def _plain(value: Any) -> Any:

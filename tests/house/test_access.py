@@ -7,7 +7,7 @@ import pytest
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 OPEN_DOORS = {"manifest", "service-worker"}  # an installed phone fetches these before anyone logs in
-SAMPLES = {"int": 1, "str": "x", "slug": "x", "uuid": UUID(int=1), "path": "x", "year": 2026}
+SAMPLES = {"int": 1, "row": 1, "str": "x", "slug": "x", "uuid": UUID(int=1), "path": "x", "year": 2026}
 
 
 def _patterns(resolver: URLResolver, above: str = "") -> Iterator[tuple[str, URLPattern]]:

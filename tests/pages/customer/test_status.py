@@ -259,3 +259,17 @@ def test_links_are_not_guessed_at_leisure(client, order):
 
 def test_the_demo_day_is_the_day_of_the_pages(business):
     assert clock.today() == date(2026, 9, 18)
+
+
+@pytest.mark.parametrize("readings", ["nan", "22 NaN 19", "inf", "-5", "1e999", "wet"])
+def test_readings_that_are_no_numbers_are_asked_for_again(client, order, readings):
+    settle(order, state="delivered", delivered_on=date(2026, 9, 18))
+    said = {"kind": "wet", "readings": readings, "basis": "dry", "key": str(uuid4()), "words": "it hisses"}
+
+    answer = client.post(link(order) + "/wrong", said)
+
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert "readings" in page
+    assert f'value="{readings}"' in page
+    assert "it hisses" in page

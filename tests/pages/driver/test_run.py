@@ -225,6 +225,45 @@ def test_a_form_never_sends_the_driver_to_another_site(driver_client, committed)
     assert driver_client.post(reverse("driver-events"), form)["Location"] == reverse("run-today")
 
 
+@pytest.mark.parametrize("back", ["½", "2026-02-30", "run", "//evil.example", "", "\x00"])
+def test_a_way_back_that_is_none_leads_to_the_run(driver_client, committed, back):
+    form = {"uuid": str(uuid4()), "kind": "arrived", "stop": drop(202).pk, "next": back}
+
+    assert driver_client.post(reverse("driver-events"), form)["Location"] == reverse("run-today")
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"kind": "delivered", "dollars": "nan"},
+        {"kind": "delivered", "dollars": "$1e99"},
+        {"kind": "home", "odometer": "NaN"},
+        {"kind": "arrived", "stop": "9" * 40},
+        {"kind": "arrived", "stop": "-1"},
+        {"kind": "arrived", "stop": None, "order": "two hundred"},
+        {"kind": "arrived", "stop": None, "order": "202", "part": "first"},
+        {"kind": {"a": 1}},
+        {"kind": "delivered", "cords": "nan"},
+        {"kind": "delivered", "cords": "inf"},
+    ],
+    ids=str,
+)
+def test_nonsense_is_answered_and_holds_up_no_other_event(driver_client, committed, changes):
+    """An event that breaks the answer would be sent again and again, and all kept behind it with it."""
+    run = drop(202).load.run_id
+    bad = {"uuid": str(uuid4()), "kind": "arrived", "stop": drop(202).pk, "run": run, **changes}
+    good = {"uuid": str(uuid4()), "kind": "arrived", "stop": drop(203).pk}
+
+    answer = send(driver_client, bad, good)
+
+    first, second = answer.json()["results"]
+    assert first["outcome"] in ("refused", "conflict")
+    assert first["message"]
+    assert second["outcome"] == "applied"
+    assert not Payment.objects.exists()
+    assert drop(202).state == "planned"
+
+
 def test_a_photo_sent_twice_is_kept_once(driver_client, committed):
     key = str(uuid4())
     form = {"uuid": key, "stop": drop(203).pk}
@@ -266,6 +305,7 @@ def test_the_phone_finds_its_helper_and_manifest_at_the_root(client, business):
 def test_pages_of_things_that_are_gone_are_not_found(driver_client, business):
     for name in ("run", "load-card", "drop"):
         assert driver_client.get(reverse(name, args=[99])).status_code == 404
+        assert driver_client.get(reverse(name, args=[99]) + "9" * 30).status_code == 404
 
 
 def test_the_run_page_asks_few_questions(driver_client, committed, django_assert_max_num_queries):
