@@ -67,8 +67,19 @@ def test_every_card_opens_without_signal(cab):
     assert cab.evaluate("() => getComputedStyle(document.querySelector('.card')).borderRadius") != "0px"
 
 
-def test_a_drop_told_without_signal_outlives_a_reload_and_counts_once(cab):
+def lose_signal(cab: Page) -> None:
+    """Offline, and no event gets out: a page just opened may send before the browser knows it is offline."""
+    cab.context.route("**/driver/events", lambda route: route.abort())
     cab.context.set_offline(True)
+
+
+def find_signal(cab: Page) -> None:
+    cab.context.unroute("**/driver/events")
+    cab.context.set_offline(False)
+
+
+def test_a_drop_told_without_signal_outlives_a_reload_and_counts_once(cab):
+    lose_signal(cab)
     say_delivered(cab, "Greta Sool", "100")
     expect(cab.locator("li", has_text="Greta Sool")).to_contain_text("delivered, kept")
     expect(cab.locator("#signal")).to_have_text("1 kept on this phone, no signal")
@@ -78,7 +89,7 @@ def test_a_drop_told_without_signal_outlives_a_reload_and_counts_once(cab):
     expect(cab.locator("#queue li")).to_contain_text("delivered, order 202")
     assert told() == []
 
-    cab.context.set_offline(False)
+    find_signal(cab)
     expect(cab.locator("#queue")).to_have_text("Everything is sent.")
     cab.goto("/driver/")
 
@@ -92,8 +103,7 @@ def test_a_drop_told_without_signal_outlives_a_reload_and_counts_once(cab):
 def test_two_drops_told_without_signal_are_sent_once_when_it_returns(cab):
     expect(cab.locator("li[data-stop]")).to_have_count(3)
     events, payments = DriverEvent.objects.count(), Payment.objects.count()
-    cab.context.route("**/driver/events", lambda route: route.abort())  # a fresh page may slip past "offline"
-    cab.context.set_offline(True)
+    lose_signal(cab)
     say_delivered(cab, "Marlow Finch", "180")  # of 240
     say_delivered(cab, "Greta Sool", "100")
     cab.reload()
@@ -101,8 +111,7 @@ def test_two_drops_told_without_signal_are_sent_once_when_it_returns(cab):
     assert DriverEvent.objects.count() == events
 
     cab.goto("/driver/told")
-    cab.context.unroute("**/driver/events")
-    cab.context.set_offline(False)
+    find_signal(cab)
     expect(cab.locator("#queue")).to_contain_text("Everything is sent.")
 
     assert [event.outcome for event in told()] == ["applied", "applied"]
