@@ -4,6 +4,7 @@ import pytest
 from django.db import connection
 from playwright.sync_api import expect
 
+from inventory.models import Yard
 from orders.models import Order
 from tests.factories.inventory import make_lot, make_reading, make_yard
 from tests.factories.orders import make_sheet, make_town
@@ -122,3 +123,25 @@ def test_the_form_can_be_filled_with_the_keyboard_alone(shop, open_page):
     page.keyboard.press("Enter")
 
     expect(page.locator(".price")).to_contain_text("$100")
+
+
+def test_each_wood_shows_its_own_amounts_and_log_length_asks_for_no_place(shop, open_page, axe):
+    yard = Yard.objects.get()
+    make_reading(make_lot(code="K4", cords="0.40", wood="hardwood", yard=yard))
+    make_lot(code="K8", cords=4, yard=yard, wood="logs", form="logs", name="Fir logs")
+    page = open_page("/price?choice=fir:seasoned&amount=1/2")
+    marked = page.locator("input[name=amount]:checked")
+
+    page.locator("label.chip", has_text="Seasoned hardwood").click()
+    expect(page.locator("label.pick:visible")).to_have_count(1)
+    expect(marked).to_have_value("1/3")
+
+    page.locator("label.chip", has_text="Log length").click()
+    expect(marked).to_have_value("1")
+    expect(page.get_by_label("Town")).to_be_hidden()
+    expect(page.get_by_text("You fetch log length at our landing.")).to_be_visible()
+    axe(page)
+
+    page.locator("label.chip", has_text="Seasoned fir").click()
+    expect(marked).to_have_value("1/2")  # what was wanted first
+    expect(page.get_by_label("Town")).to_be_visible()

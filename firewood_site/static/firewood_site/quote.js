@@ -45,6 +45,8 @@
       list.append(item);
     });
     list.hidden = !found.length; where.setAttribute("aria-expanded", String(found.length > 0));
+    const bar = document.querySelector(".sticky-bar");
+    if (found.length && list.getBoundingClientRect().bottom > window.innerHeight - bar.offsetHeight) where.parentElement.scrollIntoView({ block: "start" });
   };
   const mark = (place) => {
     at = place;
