@@ -4,11 +4,11 @@ PY ?= $(shell for p in python3.13 python3.14 python3.12 python3 python; do \
 	if $$p -c 'import sys; sys.exit(sys.version_info < (3, 12))' >/dev/null 2>&1; then echo $$p; break; fi; done)
 PIP_FLAGS := --quiet --disable-pip-version-check --no-compile --require-hashes
 
-.PHONY: demo setup run check fix test test-slow test-postgres test-browser bench bench-public lock install clean python-found
+.PHONY: demo setup run check fix test test-slow test-long test-postgres test-browser test-faults check-deps bench bench-public lock install clean python-found
 
 demo: setup
 	@$(V)/python manage.py demo_addresses
-	@$(V)/python manage.py db_worker --no-reload --queue-name "*" & w=$$!; trap "kill $$w 2>/dev/null" EXIT INT TERM; \
+	@$(V)/python manage.py work & w=$$!; trap "kill $$w 2>/dev/null" EXIT INT TERM; \
 	$(V)/python manage.py runserver --noreload 127.0.0.1:8000
 
 setup: install
@@ -22,7 +22,7 @@ run: install
 	@mkdir -p staticfiles
 	@$(V)/python manage.py migrate --verbosity 0
 	@$(V)/python manage.py collectstatic --noinput --verbosity 0
-	@$(V)/python manage.py db_worker --no-reload --queue-name "*" & w=$$!; trap "kill $$w 2>/dev/null" EXIT INT TERM; \
+	@$(V)/python manage.py work & w=$$!; trap "kill $$w 2>/dev/null" EXIT INT TERM; \
 	$(V)/gunicorn firewood_site.wsgi --worker-class gthread --workers 2 --threads 4 --bind 127.0.0.1:8000
 
 check: .venv/.dev
@@ -38,21 +38,46 @@ fix: .venv/.dev
 	$(V)/ruff check --fix .
 	$(V)/ruff format .
 
+# The planner's loops are compiled before, once for all processes, so that no test waits for it.
 test: .venv/.dev
-	$(V)/python -m pytest -m "not slow"
+	$(V)/python manage.py warm_planner
+	$(V)/python -m pytest -m "not slow" -n auto --maxprocesses 4 --dist worksteal
 
 test-slow: .venv/.dev
-	$(V)/python -m pytest -m "slow and not browser and not postgres"
+	$(V)/python -m pytest -m "slow and not long and not browser and not postgres" -n auto --maxprocesses 2 --dist worksteal
+
+# Many minutes each: every plan of days of six orders, every form with every bad value, two hundred steps at random.
+test-long: .venv/.dev
+	$(V)/python -m pytest -m "long and not browser and not postgres" -n auto --maxprocesses 2 --dist worksteal
 
 test-postgres: .venv/.dev
 	DATABASE_URL=$${TEST_POSTGRES_URL:-postgresql://postgres@127.0.0.1:5432/test} \
-	  $(V)/python -m pytest -m "not slow and not browser" tests/inventory/services tests/inventory/selectors tests/orders/services \
+	  $(V)/python -m pytest -m "not slow and not browser" -n auto --maxprocesses 2 --dist worksteal tests/inventory/services tests/inventory/selectors tests/orders/services \
 	  tests/orders/selectors tests/routing/services tests/routing/selectors tests/pages tests/flows tests/site tests/house tests/test_ground.py
 	DATABASE_URL=$${TEST_POSTGRES_URL:-postgresql://postgres@127.0.0.1:5432/test} \
 	  $(V)/python -m pytest -m "slow and postgres" tests/slow
 
 test-browser: .venv/.dev
 	TEST_BROWSER=1 TEST_DATABASE_FILE=1 $(V)/python -m pytest -m browser -p no:randomly tests/browser
+
+# What the app must outlive: lost databases and mail, full disks, strangers at the door, damaged files, kill -9.
+# What needs nginx, PostgreSQL or buildah is left out with a sentence where they are not there.
+test-faults: .venv/.dev
+	$(V)/python -m pytest -n auto --maxprocesses 4 --dist worksteal tests/site tests/house/test_access.py \
+	  tests/routing/roads/test_load_roads.py tests/slow/test_upgrade.py tests/orders/services/test_crowd.py \
+	  tests/orders/services/test_asking.py tests/pages/customer/test_spoken_for.py
+	TEST_FORM_VALUES=20 $(V)/python -m pytest tests/slow/test_every_form.py
+	$(V)/python -m tests.bench.kill
+	$(V)/python -m tests.bench.slow_senders
+	$(V)/python -m tests.bench.several
+	deploy/test_image
+
+# What is newer than the locks, and what is known to be unsafe in them.
+check-deps: .venv/.dev
+	$(V)/pip check
+	$(V)/pip list --outdated
+	$(V)/pip install --quiet pip-audit
+	$(V)/pip-audit --require-hashes --disable-pip -r deploy/requirements.txt
 
 bench: .venv/.dev .venv/.bench
 	$(V)/python manage.py warm_planner
@@ -68,6 +93,8 @@ lock:
 	  --no-emit-index-url --no-annotate --no-header -o requirements.txt
 	UV_PYTHON_DOWNLOADS=never $(V)/uv pip compile pyproject.toml --group dev --extra postgres --extra pdf --extra fast \
 	  --generate-hashes --python-version 3.12 --no-emit-index-url --no-annotate --no-header -o requirements-dev.txt
+	UV_PYTHON_DOWNLOADS=never $(V)/uv pip compile pyproject.toml --extra postgres --extra pdf --extra fast \
+	  --generate-hashes --python-version 3.12 --no-emit-index-url --no-annotate --no-header -o deploy/requirements.txt
 	UV_PYTHON_DOWNLOADS=never $(V)/uv pip compile pyproject.toml --extra fast --extra bench \
 	  --generate-hashes --python-version 3.12 --no-emit-index-url --no-annotate --no-header -o requirements-bench.txt
 

@@ -12,8 +12,8 @@ def main() -> None:
 
     try:
         execute_from_command_line(sys.argv)
-    except ImproperlyConfigured as trouble:
-        sys.exit(f"Not started: {trouble}")
+    except ImproperlyConfigured as error:
+        sys.exit(f"Not started: {error}")
 
 
 if __name__ == "__main__":

@@ -15,8 +15,12 @@ from django.urls import reverse
 from django.utils.cache import patch_cache_control
 from django.utils.crypto import constant_time_compare, salted_hmac
 
+from firewood_site import helper_rights
+
 SELLERS = "sellers"
 DRIVERS = "drivers"
+HELPERS = "helpers"
+NOT_YOURS = "This page is for the people who sell the wood."
 LINK_SALT = "firewood.order-link"
 LINK_DAYS = 400  # a season and the reminder after it
 SIGNATURE_BYTES = 15  # 120 bits, 20 letters: short enough for a text message, far beyond guessing
@@ -26,25 +30,51 @@ MOST_LETTERS = 8  # of a number in a link
 type View = Callable[..., HttpResponse]
 
 
+def roles_of(user: Any) -> frozenset[str]:
+    """The groups somebody is in, asked of the database once a request; who installed the app sells."""
+    if not user.is_authenticated:
+        return frozenset()
+    if not hasattr(user, "kept_roles"):
+        names = user.groups.values_list("name", flat=True)
+        user.kept_roles = frozenset({SELLERS} if user.is_superuser else names)
+    kept: frozenset[str] = user.kept_roles
+    return kept
+
+
 def is_seller(user: Any) -> bool:
-    return bool(user.is_authenticated and (user.is_superuser or user.groups.filter(name=SELLERS).exists()))
+    return SELLERS in roles_of(user)
 
 
-def is_driver(user: Any) -> bool:
-    return bool(
-        user.is_authenticated
-        and (user.is_superuser or user.groups.filter(name__in=(SELLERS, DRIVERS)).exists())
-    )
+def is_helper(user: Any) -> bool:
+    """Whether somebody helps without selling."""
+    return HELPERS in roles_of(user) and not is_seller(user)
 
 
-def _required(claim: Callable[[Any], bool]) -> Callable[[View], View]:
+def _seller_refusal(request: HttpRequest) -> str:
+    if is_seller(request.user):
+        return ""
+    if is_helper(request.user):
+        name = request.resolver_match.url_name if request.resolver_match else None
+        return "" if helper_rights.may(request.method, name) else helper_rights.REFUSAL
+    return NOT_YOURS
+
+
+def _driver_refusal(request: HttpRequest) -> str:
+    if roles_of(request.user) & {SELLERS, DRIVERS}:
+        return ""
+    if is_helper(request.user):
+        return "" if request.method in ("GET", "HEAD") else helper_rights.REFUSAL
+    return NOT_YOURS
+
+
+def _required(refusal: Callable[[HttpRequest], str]) -> Callable[[View], View]:
     def decorate(view: View) -> View:
         @wraps(view)
         def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
             if not request.user.is_authenticated:
                 return redirect_to_login(request.get_full_path())
-            if not claim(request.user):
-                raise PermissionDenied("This page is for the people who sell the wood.")
+            if sentence := refusal(request):
+                raise PermissionDenied(sentence)
             return view(request, *args, **kwargs)
 
         return guarded
@@ -52,8 +82,8 @@ def _required(claim: Callable[[Any], bool]) -> Callable[[View], View]:
     return decorate
 
 
-seller_required = _required(is_seller)
-driver_required = _required(is_driver)
+seller_required = _required(_seller_refusal)
+driver_required = _required(_driver_refusal)
 
 
 def found[Row](row: Row | None, sentence: str = "There is nothing at this address.") -> Row:
@@ -99,6 +129,23 @@ def is_order_token(token: str, secret: UUID) -> bool:
     """Whether a link was signed for the order that has this secret."""
     number, made, signature = _parts(token)
     return constant_time_compare(signature, _signature(f"{number}-{made}", secret))
+
+
+def neighbor_token(number: int, secret: UUID) -> str:
+    """A signed name for an order that a neighbor may join: it opens nothing of the order itself."""
+    head = signing.b62_encode(number)
+    return f"{head}-{_signature(f'neighbor-{head}', secret)}"
+
+
+def neighbor_number_of(token: str) -> int | None:
+    """The order such a link says it is for, not yet believed."""
+    number, _, signature = token.partition("-")
+    return signing.b62_decode(number) if _is_short(number) and signature else None
+
+
+def is_neighbor_token(token: str, secret: UUID) -> bool:
+    number, _, signature = token.partition("-")
+    return constant_time_compare(signature, _signature(f"neighbor-{number}", secret))
 
 
 def order_path(number: int, secret: UUID) -> str:

@@ -16,9 +16,15 @@ from django.core.exceptions import ValidationError
 from django.core.management.color import no_style
 from django.db import DatabaseError, connection, models, transaction
 
+from firewood_site.imported_words import words_that_sell_wrongly
+from orders.selectors.sums import money_that_differs
+
 APPS = ("inventory", "orders", "routing")
-LEFT_OUT = {"routing.CachedLeg", "routing.RoadExtract", "routing.PlanJob"}  # made again from the roads
+LEFT_OUT = {
+    "routing.CachedLeg", "routing.RoadExtract", "routing.RoadLoad", "routing.PlanJob",
+}  # made again from the roads # fmt: skip
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "'")
+MOST_TOLD = 50  # refused rows named at once
 TEXT = (models.CharField, models.TextField)
 
 
@@ -38,6 +44,11 @@ def tables() -> list[type[models.Model]]:
         model for app in APPS for model in apps.get_app_config(app).get_models()
         if model._meta.label not in LEFT_OUT
     ]  # fmt: skip
+    return pointed_at_first(wanted)
+
+
+def pointed_at_first(wanted: list[type[models.Model]]) -> list[type[models.Model]]:
+    """The same tables, those pointed at before those that point."""
     ordered: list[type[models.Model]] = []
 
     def visit(model: type[models.Model], above: tuple[type[models.Model], ...]) -> None:
@@ -97,40 +108,71 @@ def export_books(folder: Path) -> list[TableCount]:
     return counts
 
 
-def _rows(path: Path, model: type[models.Model]) -> Iterator[models.Model]:
+def _rows(path: Path, model: type[models.Model], refused: list[str]) -> Iterator[models.Model]:
+    """The rows of a file; those that break a rule of their columns are named in `refused` instead."""
     columns = {field.attname: field for field in model._meta.concrete_fields}
     with path.open(newline="", encoding="utf-8-sig") as file:
         reader = csv.reader(file, strict=True)
         try:
-            names = next(reader)
-        except StopIteration:
-            return
-        unknown = [name for name in names if name not in columns]
-        if unknown:
-            known = ", ".join(columns)
-            raise BooksError(f"{path.name}: there is no column {unknown[0]!r}. Known columns: {known}.")
-        try:
+            names = next(reader, None)
+            if names is None:
+                return
+            unknown = [name for name in names if name not in columns]
+            if unknown:
+                known = ", ".join(columns)
+                raise BooksError(f"{path.name}: there is no column {unknown[0]!r}. Known columns: {known}.")
             for line, cells in enumerate(reader, start=2):
                 if not any(cells):
                     continue
                 if len(cells) != len(names):
-                    raise BooksError(
-                        f"{path.name} line {line}: {len(cells)} cells, but {len(names)} columns."
-                    )
-                values = {}
-                for name, text in zip(names, cells, strict=True):
-                    try:
-                        values[name] = read_cell(columns[name], text)
-                    except (ValidationError, ValueError) as error:
-                        raise BooksError(
-                            f"{path.name} line {line}, column {name}: {text!r} can't be read. Write it as in "
-                            "an exported file."
-                        ) from error
-                yield model(**values)
+                    refused.append(f"{path.name} line {line}: {len(cells)} cells, but {len(names)} columns.")
+                    continue
+                row, wrong = _row(model, columns, dict(zip(names, cells, strict=True)))
+                refused += [f"{path.name} line {line}, column {text}" for text in wrong]
+                if not wrong:
+                    yield row
         except csv.Error as error:
             raise BooksError(f"{path.name} line {reader.line_num}: {error}.") from error
         except UnicodeDecodeError as error:
             raise BooksError(f"{path.name} is not UTF-8 text: save it as CSV UTF-8 and try again.") from error
+
+
+def _row(
+    model: type[models.Model], columns: dict[str, models.Field], cells: dict[str, str]
+) -> tuple[models.Model, list[str]]:
+    """One row read and held against the rules of its columns, and what is wrong with it."""
+    row, wrong = model(), []
+    for name, text in cells.items():
+        field = columns[name]
+        try:
+            value = read_cell(field, text)
+            if value not in field.empty_values and not field.is_relation:
+                field.run_validators(value)
+                field.validate(value, row)
+            setattr(row, name, value)
+        except (ValidationError, ValueError) as error:
+            why = " ".join(error.messages) if isinstance(error, ValidationError) else "Write it as exported."
+            wrong.append(f"{name}: {text[:40]!r} can't be read. {why}")
+    return row, wrong
+
+
+def _wood_that_differs() -> Iterator[str]:
+    """Lots whose wood is not what their movements, or whose promises are not what their holds add up to."""
+    holds = apps.get_model("inventory", "Hold").objects.filter(state="standing")
+    ledgers = (
+        ("on_hand_cords", "cords", "movements", apps.get_model("inventory", "Movement").objects.all()),
+        ("firm_cords", "cords promised", "standing holds", holds.filter(kind="firm")),
+        ("soft_cords", "cords held", "tentative holds", holds.filter(kind="soft")),
+    )
+    for column, of_what, called, ledger in ledgers:
+        sums: dict[int, Any] = {}
+        for lot_id, cords in ledger.values_list("lot_id", "cords"):
+            sums[lot_id] = sums.get(lot_id, 0) + cords
+        for lot in apps.get_model("inventory", "Lot").objects.all():
+            told = getattr(lot, column)
+            added = sums.get(lot.pk, told if called == "movements" else 0)  # books written by hand have none
+            if told != added:
+                yield f"Lot {lot.code} has {told} {of_what}, but its {called} add up to {added}."
 
 
 def _batches(rows: Iterable[models.Model], size: int = 500) -> Iterator[list[models.Model]]:
@@ -149,13 +191,14 @@ def import_books(folder: Path) -> list[TableCount]:
 
     Errors
         BooksError: no file of ours in the folder, a table that has rows already, an unreadable cell,
-            or rows that break a rule of the tables.
+            rows that break a rule of the tables, or words that sell wood by no lawful measure.
     """
     found = [(model, folder / f"{model._meta.label_lower}.csv") for model in tables()]
     found = [(model, path) for model, path in found if path.is_file()]
     if not found:
         raise BooksError(f"No CSV of ours in {folder}: files are named like orders.order.csv.")
     counts = []
+    refused: list[str] = []
     try:
         with transaction.atomic():
             for model, path in found:
@@ -165,7 +208,7 @@ def import_books(folder: Path) -> list[TableCount]:
                         "books: point DATA_DIR or DATABASE_URL at an empty place and migrate it first."
                     )
                 rows = 0
-                for batch in _batches(_rows(path, model)):
+                for batch in _batches(_rows(path, model, refused)):
                     try:
                         rows += len(model._default_manager.bulk_create(batch))
                     except DatabaseError as error:
@@ -173,6 +216,14 @@ def import_books(folder: Path) -> list[TableCount]:
                             f"{path.name}: a row breaks a rule of the books ({error})."
                         ) from error
                 counts.append(TableCount(name=model._meta.label_lower, rows=rows))
+            refused = refused or [
+                *_wood_that_differs(),
+                *money_that_differs(),
+                *words_that_sell_wrongly(),
+            ]
+            if refused:
+                more = f"\n... and {len(refused) - MOST_TOLD} more." if len(refused) > MOST_TOLD else ""
+                raise BooksError("Nothing was kept.\n" + "\n".join(refused[:MOST_TOLD]) + more)
             with connection.cursor() as cursor:
                 for sql in connection.ops.sequence_reset_sql(no_style(), [model for model, _ in found]):
                     cursor.execute(sql)

@@ -10,7 +10,7 @@ from inventory.core import InventoryError
 from inventory.selectors.business import business
 from orders.services.orders import cancel_order
 from routing.core import RoutingError
-from routing.selectors.today import drafts_with
+from routing.selectors.days.today import drafts_with
 from routing.services.edits import take_off
 
 

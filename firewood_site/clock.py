@@ -1,10 +1,19 @@
 """The clock that pages, tasks and commands read. The demo stands still on its own day."""
 
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 
 from django.utils import timezone
+from django.utils.dateparse import parse_datetime
 
+from firewood_site.refusals import PageRefusal
 from inventory.selectors.business import business
+
+AHEAD = timedelta(minutes=5)
+OLDEST = timedelta(days=366)
+
+
+class BadMoment(PageRefusal):
+    """A phone's clock that says no time there is."""
 
 
 def today() -> date:
@@ -20,3 +29,33 @@ def now() -> datetime:
         return instant
     local = timezone.localtime(instant)
     return timezone.make_aware(datetime.combine(pinned, time(local.hour, local.minute, local.second)))
+
+
+def phone_time(text: str) -> datetime:
+    """When it happened by the phone's clock; now when it does not say or lies ahead.
+
+    On the demo's pinned day only the phone's time of day counts.
+
+    Errors
+        BadMoment: no date and time there is, or one of more than a year ago.
+    """
+    present = now()
+    if not text:
+        return present
+    try:
+        said = parse_datetime(text)
+        if said is None:
+            raise ValueError(text)
+        said = timezone.localtime(said if timezone.is_aware(said) else timezone.make_aware(said))
+    except (ValueError, OverflowError) as error:
+        raise BadMoment(
+            f"{text[:40]!r} is no date and time: set the phone's clock and send it again."
+        ) from error
+    if said > timezone.now() + AHEAD:
+        return present
+    pinned = business().pinned_today
+    if pinned is not None:
+        return timezone.make_aware(datetime.combine(pinned, said.time().replace(microsecond=0)))
+    if said < present - OLDEST:
+        raise BadMoment(f"{said.date()} is more than a year ago: set the phone's clock and send it again.")
+    return said

@@ -8,7 +8,7 @@ from django.core.exceptions import ImproperlyConfigured
 
 
 def env_str(name: str, default: str) -> str:
-    return os.environ.get(name, default)
+    return os.environ.get(name) or default  # an empty one is as good as none
 
 
 def env_bool(name: str, default: bool) -> bool:

@@ -1,15 +1,67 @@
-"""Which language a visitor reads: chosen by ?lang= and kept in a cookie, else what the browser asks for."""
+"""Which language a reader gets: customers by ?lang=, a cookie or their browser; who logs in, by choice."""
 
 from collections.abc import Callable
 from functools import wraps
 from typing import Any
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse
+from django.contrib.auth.signals import user_logged_in
+from django.dispatch import receiver
+from django.http import Http404, HttpRequest, HttpResponse
+from django.middleware.locale import LocaleMiddleware
+from django.shortcuts import redirect
 from django.utils import translation
+from django.utils.translation import gettext_noop
+from django.views.decorators.http import require_POST
+
+from firewood_site.access import driver_required
+from inventory.selectors.staff import language_of
+from inventory.services.staff import set_language
 
 YEAR = 365 * 86400
 KNOWN = tuple(code for code, _ in settings.LANGUAGES)
+STAFF_PATHS = ("/seller/", "/driver/", "/staff/", "/log-in")
+SESSION_KEY = "reads"
+QUEUE_TEXTS = (  # of queue.js
+    gettext_noop("left"),
+    gettext_noop("loaded"),
+    gettext_noop("on the way"),
+    gettext_noop("arrived"),
+    gettext_noop("delivered"),
+    gettext_noop("paid"),
+    gettext_noop("nobody there"),
+    gettext_noop("trouble"),
+    gettext_noop("home"),
+    gettext_noop("checked off"),
+    gettext_noop("work logged"),
+    gettext_noop("photo"),
+    gettext_noop("{count} kept on this phone"),
+    gettext_noop("{count} kept on this phone, no signal"),
+    gettext_noop("{what}, kept"),
+    gettext_noop("order {number}"),
+    gettext_noop("Order {number}: {text}"),
+    gettext_noop("Correct it"),
+    gettext_noop("I have read it"),
+    gettext_noop("Log in again to send."),
+    gettext_noop("Not sent yet."),
+    gettext_noop("Photos not sent yet."),
+    gettext_noop("This phone cannot keep taps: each one needs signal."),
+    gettext_noop("Open this page by https to use it without signal."),
+)
+
+
+class VisitorLanguage(LocaleMiddleware):
+    """Customers read what their browser asks for; staff what they chose, dates and messages too."""
+
+    def process_request(self, request: HttpRequest) -> None:
+        if not request.path_info.startswith(STAFF_PATHS):
+            super().process_request(request)
+            return
+        chosen = settings.LANGUAGE_CODE
+        if request.path_info.startswith("/driver/"):  # the other staff pages are written in English alone
+            chosen = request.session.get(SESSION_KEY, chosen)
+        translation.activate(chosen)
+        request.LANGUAGE_CODE = chosen  # type: ignore[attr-defined]
 
 
 def in_their_language(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
@@ -27,3 +79,29 @@ def in_their_language(view: Callable[..., HttpResponse]) -> Callable[..., HttpRe
         return answer
 
     return spoken
+
+
+@driver_required
+@require_POST
+def choose_language(request: HttpRequest) -> HttpResponse:
+    """Somebody who logs in chooses their language; it is kept with them."""
+    chosen = request.POST.get("language", "")
+    if chosen not in KNOWN:
+        raise Http404("This language is not here.")
+    set_language(request.user.get_username(), chosen)
+    request.session[SESSION_KEY] = chosen
+    return redirect("run-today")
+
+
+@receiver(user_logged_in)
+def remember_language(*, request: HttpRequest | None, user: Any, **_: Any) -> None:
+    """Whoever logs in on another phone reads their own language there too."""
+    if request is not None and (language := language_of(user.get_username())):
+        request.session[SESSION_KEY] = language
+
+
+def queue_texts() -> dict[str, str]:
+    """Sentences of the offline queue by their English, for a reader of another language."""
+    if (translation.get_language() or settings.LANGUAGE_CODE) == settings.LANGUAGE_CODE:
+        return {}
+    return {english: translation.gettext(english) for english in QUEUE_TEXTS}

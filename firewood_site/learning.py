@@ -5,10 +5,11 @@ from decimal import Decimal
 from fractions import Fraction
 
 from inventory.core import InventoryError
+from inventory.core.references import order_reference
 from inventory.core.units import CORD_FT3
-from inventory.services.measures import save_restack
 from orders.selectors.claims import ClaimRow
 from routing.selectors.rigs import is_taught_by, load_behind
+from routing.services.rigs import learn_heap_number
 
 SETTLED_BY_MEASURE = ("credited", "brought")
 
@@ -21,14 +22,14 @@ def learn_from_claim(row: ClaimRow | None, *, on: date, at: datetime, who: str) 
     """
     if row is None or row.claim.kind != "short" or row.claim.state not in SETTLED_BY_MEASURE:
         return None
-    reference = f"order {row.number}"
+    reference = order_reference(row.number)
     load = load_behind(row.number)
     if load is None or is_taught_by(reference):
         return None
     result = row.claim.result
     stacked = Fraction(result["stack_cords"]) * CORD_FT3
     try:
-        return save_restack(
+        return learn_heap_number(
             rig_name=load.rig,
             form=load.form,
             loose_ft3=Decimal(result["loaded_ft3"]),

@@ -1,28 +1,35 @@
-"""Messages to customers, written after the step they tell of: by e-mail, or ready for the seller's phone."""
+"""Messages to customers, kept with the step they tell of: e-mails to send, texts for the seller's phone."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from decimal import Decimal
 from fractions import Fraction
 from urllib.parse import quote as url_quote
+from urllib.parse import urlencode
 
 from django.conf import settings
 from django.core import signing
 from django.db import transaction
 from django.urls import reverse
+from django.utils import translation
 
 from firewood_site.access import order_path
+from firewood_site.wood_words import wood_title
 from inventory.selectors.business import BusinessRow, business
 from orders.core import lifecycle, phrases
+from orders.core.catalogue import say
+from orders.core.order_request import How, OrderRequest
 from orders.core.phrases import LetterText, MissingWords
 from orders.core.places import place_rule
-from orders.core.wants import How, Want
 from orders.selectors.customers import wanting_reminder
 from orders.selectors.orders import OrderView, order_view, orders_of_customer
+from orders.selectors.own_texts import own_texts
+from orders.selectors.prices import PayWay, pay_ways
+from orders.selectors.waiting import WaitingRow
 from orders.services.customers import mark_reminded, phone_words
 from orders.services.letters import keep_letter
-from orders.tasks import send_letter
+from orders.services.waiting import mark_waiting_told
+from routing.quoting.pick_up import yards_of
 
 REMINDER_SALT = "firewood.reminder"
 REMINDER_MONTHS = (2, 8)
@@ -44,6 +51,21 @@ def order_link(view: OrderView) -> str:
     return f"{settings.SITE_URL}{order_path(view.number, view.link_secret)}"
 
 
+def payment_reference(view: OrderView) -> str:
+    """What to write with money paid ahead, so that it finds its order: "QRW-213"."""
+    return f"{reference_initials()}-{view.number}"
+
+
+def reference_initials() -> str:
+    """The seller's letters in a payment reference: "QRW"."""
+    return "".join(word[0] for word in business().name.split() if word[0].isalnum()).upper()
+
+
+def deposit_ways() -> tuple[PayWay, ...]:
+    """Ways on offer that say how to pay ahead."""
+    return tuple(way for way in pay_ways() if way.instructions)
+
+
 def stop_link(customer_id: int) -> str:
     """The full address of the page whose one button stops reminders."""
     token = signing.dumps(customer_id, salt=REMINDER_SALT)
@@ -58,32 +80,39 @@ def read_stop_token(token: str) -> int | None:
         return None
 
 
-def tell(number: int, kind: str, *, at: datetime, **more: str) -> int | None:
-    """Write the customer about their order and send it in the background; the letter's id.
+def tell(
+    number: int, kind: str, *, at: datetime, by_phone: bool = False, day: date | None = None, **more: str
+) -> int | None:
+    """Keep a letter about an order for the worker to send; its id.
 
-    People without e-mail get a text kept for the seller's phone. A letter that lacks a fact is not sent:
-    the step it tells of has happened all the same.
+    by_phone: kept for the seller to tell though there is an e-mail address. day: the one it is about, where
+    that is not the order's own any more.
+
+    Call it inside the transaction of the step it tells of: either both are kept or neither is. People without
+    e-mail get a text kept for the seller's phone. A letter that lacks a fact is not written: the step has
+    happened all the same.
     """
     view = order_view(number)
     if view is None:
         return None
+    if day is not None:
+        more["day"] = phrases.day_words(day, language=view.customer.language)
     try:
-        words = letter_for(view, kind, **more)
+        letter = letter_for(view, kind, **more)
     except MissingWords:
         return None
-    letter_id = keep_letter(
+    is_email = bool(view.customer.email) and not by_phone
+    phone = view.customer.phone or view.customer.shown_phone
+    return keep_letter(
         number=number,
-        customer_id=view.customer_id,
+        customer_id=view.customer.id,
         kind=kind,
-        is_email=bool(view.email),
-        to=view.email or view.phone or view.phone_as_typed or "no address",
-        subject=words.subject,
-        body=words.body if view.email else words.text,
+        is_email=is_email,
+        to=(view.customer.email if is_email else phone or view.customer.email) or "no address",
+        subject=letter.subject,
+        body=letter.body if is_email else letter.text,
         at=at,
     )
-    if view.email:
-        transaction.on_commit(lambda: send_letter.enqueue(letter_id))
-    return letter_id
 
 
 def remind(*, on: date, at: datetime) -> int:
@@ -97,10 +126,41 @@ def remind(*, on: date, at: datetime) -> int:
     written = 0
     for customer_id in wanting_reminder(season=season):
         last = next(iter(orders_of_customer(customer_id)), None)
-        if last is None or not mark_reminded(customer_id=customer_id, season=season):
-            continue
-        written += tell(last.number, "reminder", at=at) is not None
+        with transaction.atomic():
+            if last is not None and mark_reminded(customer_id=customer_id, season=season):
+                written += tell(last.number, "reminder", at=at) is not None
     return written
+
+
+def tell_waiting(row: WaitingRow, *, at: datetime) -> bool:
+    """Write to somebody on the waiting list that their wood can be had; False when they were told before."""
+    seller = business()
+    wanted = urlencode({"choice": f"{row.wood}:{row.dryness}"}) if row.wood else ""
+    with translation.override(row.language):
+        wood = wood_title(row.wood, row.dryness)
+    facts = {
+        "name": row.name,
+        "wood": wood,
+        "link": f"{settings.SITE_URL}{reverse('quote')}{'?' if wanted else ''}{wanted}",
+        "seller": seller.name,
+        "phone": phone_words(seller.phone) or seller.email or seller.name,
+    }
+    own = own_texts("wood_ready", row.language)
+    letter = phrases.letter("wood_ready", language=row.language, facts=facts, own=own)
+    with transaction.atomic():
+        if not mark_waiting_told(entry_id=row.id, at=at):
+            return False
+        keep_letter(
+            number=None,
+            customer_id=row.customer_id,
+            kind=letter.kind,
+            is_email=bool(row.email),
+            to=row.email or row.phone,
+            subject=letter.subject,
+            body=letter.body if row.email else letter.text,
+            at=at,
+        )
+    return True
 
 
 def letter_for(view: OrderView, kind: str, **more: str) -> LetterText:
@@ -109,20 +169,25 @@ def letter_for(view: OrderView, kind: str, **more: str) -> LetterText:
     Errors
         MissingWords: a fact it has to tell is not known.
     """
+    if kind == "confirmed" and view.deposit_due:
+        kind = "confirmed_deposit"
     facts = {**facts_of(view), **more}
-    facts["reason"] = facts["reason"] or phrases.usual_reason(kind, language=view.language)
-    if not facts.get("time") and view.comes_to:
-        facts["time"] = about_clock(view.comes_to, language=view.language)
-    return phrases.letter(kind, language=view.language, facts=facts)
+    facts["reason"] = facts["reason"] or phrases.usual_reason(kind, language=view.customer.language)
+    if not facts.get("time") and view.promise.comes_to:
+        facts["time"] = about_clock(view.promise.comes_to, language=view.customer.language)
+    language = view.customer.language
+    return phrases.letter(kind, language=language, facts=facts, own=own_texts(kind, language))
 
 
 def ready_text(view: OrderView, kind: str, **more: str) -> ReadyText | None:
     """A text for the seller's own phone; None when it has a gap or the phone is a landline."""
     try:
-        words = letter_for(view, kind, **more)
+        letter = letter_for(view, kind, **more)
     except MissingWords:
         return None
-    return ReadyText(kind=kind, text=words.text, sms=sms_link(view.phone, words.text), phone=view.phone)
+    return ReadyText(
+        kind=kind, text=letter.text, sms=sms_link(view.customer.phone, letter.text), phone=view.customer.phone
+    )
 
 
 def sms_link(phone: str, text: str) -> str:
@@ -133,37 +198,76 @@ def sms_link(phone: str, text: str) -> str:
 def facts_of(view: OrderView) -> Mapping[str, str]:
     """What letters may say about an order; unknown facts are left empty."""
     seller = business()
-    language = view.language
-    day = view.promised_on
-    window = (view.comes_from, view.comes_to) if view.comes_from and view.comes_to else None
+    language = view.customer.language
+    day = view.promise.promised_on
     return {
         "order": str(view.number),
-        "name": view.customer,
+        "name": view.customer.name,
         "wood": wood_words(view, seller=seller),
-        "total": phrases.money_words(view.total),
+        "total": phrases.money_words(view.price.total),
         "due": phrases.money_words(view.balance.due),
         "paid": phrases.money_words(view.balance.received),
+        "deposit": phrases.money_words(view.deposit_due),
+        "deposit_how": _deposit_how(language) if view.deposit_due else "",
+        "reference": payment_reference(view) if view.deposit_due else "",
         "link": order_link(view),
         "seller": seller.name,
         "phone": phone_words(seller.phone) or seller.email or seller.name,
         "reason": view.ended_reason,
         "day": phrases.day_words(day, language=language) if day else "",
-        "window": phrases.window_words(*(window or (view.window_from, view.window_to)), language=language),
+        "window": phrases.window_words(*view.promise.hours, language=language),
         "cut_off": cut_off_words(day, seller=seller, language=language) if day else "",
-        "stop_link": stop_link(view.customer_id),
+        "stop_link": stop_link(view.customer.id),
+        "next": _next_step(view),
     }
 
 
+def _next_step(view: OrderView) -> str:
+    """What comes after the seller's yes: a letter with the day, or the way to the yard."""
+    language = view.customer.language
+    if view.how != How.PICK_UP:
+        return say("We write again when the day is set.", language=language)
+    yard = next(iter(yards_of(view)), None)
+    if yard is None:
+        return say("Call us for a day to pick it up.", language=language)
+    day, hours = (
+        view.promise.promised_on,
+        phrases.window_words(yard.opens_at, yard.closes_at, language=language),
+    )
+    if day is None:
+        return say(
+            "Call us for a day, and pick it up at {yard}, open {hours}.",
+            language=language,
+            yard=yard.name,
+            hours=hours,
+        )
+    return say(
+        "Pick it up on {day} at {yard}, open {hours}.",
+        language=language,
+        day=phrases.day_words(day, language=language),
+        yard=yard.name,
+        hours=hours,
+    )
+
+
+def _deposit_how(language: str) -> str:
+    """Each way to pay ahead with the seller's own words for it; a phone number where none has any."""
+    ways = deposit_ways()
+    if not ways:
+        return say("Call us and we tell you how.", language=language)
+    return "\n".join(f"- {way.name}: {way.instructions}" for way in ways)
+
+
 def wood_words(view: OrderView, *, seller: BusinessRow | None = None, language: str = "") -> str:
-    """What was ordered, in the words of the place and the customer's language."""
+    """What was ordered, or was delivered of it, in the words of the place and the customer's language."""
     return ordered_words(
         wood=view.wood,
         dryness=view.dryness,
-        cords=view.cords,
+        cords=view.cords if view.delivered_cords is None else view.delivered_cords,
         bundles=view.bundles,
         market=view.market,
         place_key=(seller or business()).place_key,
-        language=language or view.language,
+        language=language or view.customer.language,
     )
 
 
@@ -171,7 +275,7 @@ def ordered_words(
     *, wood: str, dryness: str, cords: Fraction, bundles: int, market: str, place_key: str, language: str
 ) -> str:
     """An amount of a wood in words."""
-    want = Want(
+    order_request = OrderRequest(
         wood=wood,
         market=market,
         cords=cords,
@@ -179,7 +283,7 @@ def ordered_words(
         dryness=dryness,
         how=How.PICK_UP,
     )
-    return phrases.want_words(want, rule=place_rule(place_key), language=language)
+    return phrases.request_text(order_request, rule=place_rule(place_key), language=language)
 
 
 def cut_off_words(day: date, *, seller: BusinessRow, language: str) -> str:
@@ -199,7 +303,3 @@ def about_clock(at: datetime | time, *, language: str) -> str:
 
 def day_in_words(on: date, *, language: str) -> str:
     return phrases.day_words(on, language=language)
-
-
-def dollars_words(dollars: Decimal) -> str:
-    return phrases.money_words(dollars)

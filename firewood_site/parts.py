@@ -16,10 +16,16 @@ def page_or_part(
 
 
 def who_we_are(request: HttpRequest) -> dict[str, Any]:
-    """Context for every page: the business, today's date, and whether this is the demo."""
+    """Context for every page: the business, today's date, whether this is the demo, and who only helps."""
     from django.conf import settings
 
+    from firewood_site.access import is_helper
     from firewood_site.clock import today
     from inventory.selectors.business import business
 
-    return {"business": business(), "today": today(), "is_demo": settings.DEMO}
+    return {
+        "business": business(),
+        "today": today(),
+        "is_demo": settings.DEMO,
+        "helping": lambda: is_helper(request.user),  # asked on staff pages only: others stay free of sessions
+    }

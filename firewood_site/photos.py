@@ -1,37 +1,31 @@
 """Photos people send: opened, turned upright, made small, re-encoded without where they were taken."""
 
-from dataclasses import dataclass
 from datetime import date, datetime
 from io import BytesIO
 from typing import Any
-from uuid import uuid4
 
 from django.conf import settings
-from django.core.files.base import ContentFile
 from django.utils.translation import gettext as _
 from PIL import Image, ImageOps, UnidentifiedImageError
 
-from inventory.models import Photo
+from firewood_site.refusals import PageRefusal
+from inventory.selectors.photos import PhotoRow
+from inventory.services.photos import keep_cleaned
 
 LONGEST_SIDE = 1600
 JPEG_QUALITY = 82
+SHOP_SIZES = ((720, 75), (720, 50), (540, 50), (400, 40), (320, 30))  # pixels a side and JPEG quality
+SHOP_BYTES = 40 * 1024
 MOST_PIXELS = 60_000_000  # of a JPEG, which is read small at once
 MOST_PIXELS_WHOLE = 24_000_000  # of kinds that can only be unpacked whole: 72 MB in memory
 JPEGS = ("JPEG", "MPO")  # some phones store several pictures in one JPEG
 READ = ("JPEG", "PNG", "WEBP", "GIF")
 
 
-class BadPhoto(Exception):
+class BadPhoto(PageRefusal):
     """A file that is not a photo we can keep; the sentence says what to do."""
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PhotoRow:
-    id: int
-    url: str
-    purpose: str
-    note: str
-    taken_on: date
+    field = "photo"
 
 
 def cleaned_photo(file: Any) -> bytes:
@@ -65,6 +59,18 @@ def cleaned_photo(file: Any) -> bytes:
     return out.getvalue()
 
 
+def small_photo(picture: bytes) -> bytes:
+    """The same picture, light enough for a first page on a weak signal."""
+    with Image.open(BytesIO(picture)) as kept:
+        for side, quality in SHOP_SIZES:
+            kept.thumbnail((side, side))
+            out = BytesIO()
+            kept.save(out, "JPEG", quality=quality, optimize=True)
+            if out.tell() <= SHOP_BYTES:
+                break
+    return out.getvalue()
+
+
 def keep_photo(
     *, file: Any, about: str, purpose: str, taken_on: date, at: datetime, note: str = ""
 ) -> PhotoRow:
@@ -75,36 +81,4 @@ def keep_photo(
     """
     return keep_cleaned(
         picture=cleaned_photo(file), about=about, purpose=purpose, taken_on=taken_on, at=at, note=note
-    )
-
-
-def keep_cleaned(
-    *, picture: bytes, about: str, purpose: str, taken_on: date, at: datetime, note: str = ""
-) -> PhotoRow:
-    """Keep a picture that came out of `cleaned_photo`."""
-    photo = Photo(about=about, purpose=purpose, taken_on=taken_on, note=note[:200], made_at=at)
-    photo.file.save(f"{uuid4().hex}.jpg", ContentFile(picture), save=False)
-    photo.save()
-    return _row(photo)
-
-
-def photos_about(about: str, *, purpose: str = "") -> tuple[PhotoRow, ...]:
-    """Photos tied to a thing, newest first."""
-    rows = Photo.objects.filter(about=about)
-    return tuple(_row(row) for row in (rows.filter(purpose=purpose) if purpose else rows))
-
-
-def photo_file(photo_id: int, *, about: str) -> Any | None:
-    """The open file of a photo, if it belongs to the named thing."""
-    row = Photo.objects.filter(pk=photo_id, about=about).first()
-    return None if row is None else row.file.open("rb")
-
-
-def _row(photo: Photo) -> PhotoRow:
-    return PhotoRow(
-        id=photo.pk,
-        url=str(photo.file.name),
-        purpose=photo.purpose,
-        note=photo.note,
-        taken_on=photo.taken_on,
     )

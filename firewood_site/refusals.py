@@ -1,104 +1,65 @@
-"""A refusal in the customer's language: the core's own sentence in English, else built from its fields."""
+"""Where a step that was refused becomes a sentence on the page, in the reader's language."""
 
-from collections.abc import Callable
-from typing import Any
+from types import TracebackType
+from typing import Self
 
+from django.core.exceptions import ValidationError
+from django.forms import BaseForm
 from django.utils.translation import get_language
-from django.utils.translation import gettext as _
 
-from firewood_site.templatetags.firewood import day as day_words
-from firewood_site.wood_words import WOODS, amount_in_words
-from inventory.selectors.business import BusinessRow, business
-from orders.core import lifecycle, picking, pricing
-from orders.services import asking, customers
+from inventory.core import InventoryError
+from orders.core import OrdersError
+from orders.core.catalogue import ENGLISH, text_of
+from routing.core import RoutingError
 
 
-def refusal_words(error: Exception) -> str:
-    """The sentence to show a customer; the core's own English where there is no other."""
-    if (get_language() or "en").startswith("en"):
-        return str(error)
-    said = _SAYINGS.get(type(error))
-    return str(error) if said is None else said(error, business())
+class PageRefusal(Exception):
+    """A page itself says no, with a sentence ready for the reader: too many, no picture, too far."""
 
 
-def _amount(cords: Any, seller: BusinessRow) -> str:
-    return amount_in_words(cords, seller) if cords else _("nothing")
+REFUSALS = (InventoryError, OrdersError, RoutingError, ValidationError, PageRefusal)
 
 
-def _wood(name: str) -> str:
-    return str(WOODS.get(name, name))
+class refusals:
+    """Run a step; where it is refused, keep its sentence, and put it on the form if there is one.
+
+    Anything but a refusal travels on. True after one.
+    """
+
+    def __init__(self, form: BaseForm | None = None) -> None:
+        self.form = form
+        self.error: BaseException | None = None
+        self.text = ""
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> bool:
+        if not isinstance(error, REFUSALS):
+            return False
+        self.error, self.text = error, refusal_words(error)
+        if self.form is not None:
+            field = getattr(error, "field", None)
+            by_field = set(getattr(error, "error_dict", ()))
+            if isinstance(error, ValidationError) and by_field and by_field <= set(self.form.fields):
+                self.form.add_error(None, error)
+            else:
+                self.form.add_error(field if field in self.form.fields else None, self.text)
+        return True
+
+    @property
+    def status(self) -> int:
+        """What the page answers with: 422, or 429 after too many."""
+        return int(getattr(self.error, "status", 422))
+
+    def __bool__(self) -> bool:
+        return self.error is not None
 
 
-def _no_such_wood(error: Any, seller: BusinessRow) -> str:
-    return _("We have no %(wood)s now: choose another wood, or ask us when there will be some.") % {
-        "wood": _wood(error.wood)
-    }
-
-
-def _not_enough(error: Any, seller: BusinessRow) -> str:
-    return _("%(wanted)s of %(wood)s was asked for and %(left)s is open: take less, or another wood.") % {
-        "wanted": _amount(error.wanted, seller),
-        "wood": _wood(error.wood),
-        "left": _amount(error.open_cords, seller),
-    }
-
-
-def _not_dry(error: Any, seller: BusinessRow) -> str:
-    if error.first_on is None:
-        return _("Not enough %(wood)s is dry and no date can be given yet: take another wood.") % {
-            "wood": _wood(error.wood)
-        }
-    return _("Not enough %(wood)s is dry by then; the first day is %(day)s. Take less or another wood.") % {
-        "wood": _wood(error.wood),
-        "day": day_words(error.first_on),
-    }
-
-
-def _below_minimum(error: Any, seller: BusinessRow) -> str:
-    return _("We bring %(minimum)s or more there: take a little more, or fetch it at the yard.") % {
-        "minimum": _amount(error.minimum, seller)
-    }
-
-
-def _too_far(error: Any, seller: BusinessRow) -> str:
-    return _(
-        "That is %(miles)s miles away and we drive %(most)s at most: you may fetch the wood at the yard."
-    ) % {
-        "miles": f"{error.miles.normalize():f}",
-        "most": f"{error.longest_miles.normalize():f}",
-    }
-
-
-def _bad_phone(error: Any, seller: BusinessRow) -> str:
-    return _("%(typed)s does not look like a phone number: write it with its area code.") % {
-        "typed": error.typed
-    }
-
-
-def _too_old(error: Any, seller: BusinessRow) -> str:
-    return _("This price stood until %(day)s: ask for it again, it takes a moment.") % {
-        "day": day_words(error.last_day)
-    }
-
-
-def _too_late(error: Any, seller: BusinessRow) -> str:
-    return _("It is too late to change this order here: call us.")
-
-
-def _not_offered(error: Any, seller: BusinessRow) -> str:
-    return _("%(day)s is not among the days on offer: choose one of those shown.") % {
-        "day": day_words(error.on)
-    }
-
-
-_SAYINGS: dict[type[Exception], Callable[[Any, BusinessRow], str]] = {
-    picking.NoSuchWood: _no_such_wood,
-    picking.NotEnoughWood: _not_enough,
-    picking.NothingDryEnough: _not_dry,
-    pricing.BelowMinimum: _below_minimum,
-    pricing.TooFar: _too_far,
-    customers.BadPhone: _bad_phone,
-    asking.QuoteTooOld: _too_old,
-    asking.DayNotOffered: _not_offered,
-    lifecycle.TooLateToChange: _too_late,
-}
+def refusal_words(error: BaseException) -> str:
+    """The sentence to show, in the reader's language where a customer or driver may meet it."""
+    if isinstance(error, ValidationError):
+        return " ".join(error.messages)
+    return str(text_of(error, get_language() or ENGLISH))

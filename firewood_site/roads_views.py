@@ -9,8 +9,8 @@ from firewood_site import throttle
 from routing.core import RoutingError
 from routing.core.roads import BadPoint, EngineDown, Point
 from routing.core.streets import StreetHit
-from routing.selectors.road_maps import map_opening, tile_svg
-from routing.selectors.roads import is_on_map, nearest_address, search_streets
+from routing.selectors.roads.current import is_on_map, nearest_address, search_streets
+from routing.selectors.roads.road_maps import map_opening, tile_svg
 
 A_DAY_SECONDS = 86400
 LONGEST_TEXT = 120
@@ -20,9 +20,12 @@ WHILE_MINUTES = 10
 
 @require_GET
 def tile(request: HttpRequest, z: int, x: int, y: int) -> HttpResponse:
-    """One map tile as an image; the same for everybody, so it may be kept by every cache."""
+    """One map tile as an image; the same for everybody, so it may be kept by every cache.
+
+    ?names=no leaves the towns' names to a map that writes them round its own pins.
+    """
     try:
-        drawn = tile_svg(z, x, y)
+        drawn = tile_svg(z, x, y, named=request.GET.get("names") != "no")
     except RoutingError as error:
         raise Http404(str(error)) from error
     if drawn is None:
@@ -82,9 +85,7 @@ def _looks_too_often(request: HttpRequest) -> bool:
 
 
 def _enough_words() -> str:
-    return _(
-        "No more street names for a few minutes. Leave the address as you typed it: we read it all the same."
-    )
+    return _("No more street names for a few minutes. Keep the address as you typed it: we can read it.")
 
 
 def _enough(request: HttpRequest, text: str) -> HttpResponse:

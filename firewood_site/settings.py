@@ -33,23 +33,32 @@ INSTALLED_APPS = [
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
     "django.contrib.admin",
+    "django.contrib.humanize",
     "django_htmx",
     "django_tasks_db",
     "inventory",
     "orders",
     "routing",
     "firewood_site",
+    "allauth",
+    "allauth.account",
+    "allauth.mfa",
+    "allauth.usersessions",
 ]
 MIDDLEWARE = [
+    "firewood_site.body_limit.BodyLimit",
+    "firewood_site.one_page.OnePage",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",
     "django.middleware.csp.ContentSecurityPolicyMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
-    "django.middleware.locale.LocaleMiddleware",
+    "firewood_site.languages.VisitorLanguage",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
+    "firewood_site.text_guard.TextGuard",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -81,6 +90,17 @@ AUTH_PASSWORD_VALIDATORS = [
     },
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+ACCOUNT_ADAPTER = "firewood_site.staff_door.StaffDoor"
+ACCOUNT_LOGIN_METHODS = {"username"}
+ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*"]
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_PREVENT_ENUMERATION = True
+MFA_ADAPTER = "firewood_site.staff_door.SecondStep"
+MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
+MFA_PASSKEY_LOGIN_ENABLED = True
+MFA_TOTP_ISSUER = "Firewood"
+MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = DEMO  # the demo runs on localhost without HTTPS
 LOGIN_URL = "log-in"
 LOGIN_REDIRECT_URL = "/seller/"
 LOGOUT_REDIRECT_URL = "/"
@@ -115,9 +135,14 @@ STORAGES = {
 }
 WHITENOISE_USE_FINDERS = DEMO or DEBUG
 WHITENOISE_AUTOREFRESH = DEBUG
-DATA_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
+MOST_BODY_BYTES = 12 * 1024 * 1024  # of one request, files included
+MOST_MAP_BYTES = env_int("MOST_MAP_BYTES", 500 * 1024 * 1024)  # of a map that a seller sends
+DATA_UPLOAD_MAX_MEMORY_SIZE = MOST_BODY_BYTES
 FILE_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
 PHOTO_MAX_BYTES = env_int("PHOTO_MAX_BYTES", 10 * 1024 * 1024)
+BACKUP_DIR = env_str("BACKUP_DIR", "")  # the worker copies the books there each night; empty: you do
+BACKUP_KEEP = env_int("BACKUP_KEEP", 14)
+BACKUP_PASSPHRASE_FILE = env_str("BACKUP_PASSPHRASE_FILE", "")  # copies are encrypted with what it holds
 
 # --- background work --------------------------------------------------------------------------
 TASKS = {
@@ -143,8 +168,10 @@ _SMTP = {
     "username": env_str("EMAIL_HOST_USER", ""),
     "password": env_str("EMAIL_HOST_PASSWORD", ""),
     "use_tls": env_bool("EMAIL_USE_TLS", False),
+    "timeout": env_int("EMAIL_TIMEOUT", 20),  # seconds for each answer of the server
 }
 _LETTERS_BY = env_choice("EMAIL", "console", ("console", "smtp"))
+SENDS_EMAIL = DEMO or _LETTERS_BY == "smtp"  # in real use letters are queued until a server is named
 MAILERS = {
     "default": {
         "BACKEND": f"django.core.mail.backends.{_LETTERS_BY}.EmailBackend",
@@ -162,6 +189,16 @@ USE_I18N = True
 USE_TZ = True
 
 # --- trust ------------------------------------------------------------------------------------
+# --- paying by card, off until a provider is named ----------------------------------------------
+CARD_PROVIDER = env_choice("CARD_PROVIDER", "none", ("none", "stripe"))
+CARD_CURRENCY = env_str("CARD_CURRENCY", "usd")
+CARD_PAGES = env_str("CARD_PAGES", "https://checkout.stripe.com")  # where the provider's pay pages are
+STRIPE_API = env_str("STRIPE_API", "https://api.stripe.com")
+STRIPE_SECRET_KEY = env_str("STRIPE_SECRET_KEY", "")
+STRIPE_WEBHOOK_SECRET = env_str("STRIPE_WEBHOOK_SECRET", "")
+if CARD_PROVIDER == "stripe" and not (STRIPE_SECRET_KEY and STRIPE_WEBHOOK_SECRET):
+    raise ImproperlyConfigured("CARD_PROVIDER=stripe needs STRIPE_SECRET_KEY and STRIPE_WEBHOOK_SECRET.")
+
 SECURE_CSP = {
     "default-src": [CSP.SELF],
     "script-src": [CSP.SELF],
@@ -173,13 +210,17 @@ SECURE_CSP = {
     "font-src": [CSP.SELF],
     "object-src": [CSP.NONE],
     "base-uri": [CSP.NONE],
-    "form-action": [CSP.SELF],
+    "form-action": [CSP.SELF, *([CARD_PAGES] if CARD_PROVIDER != "none" else [])],
     "frame-ancestors": [CSP.NONE],
 }
 HTTPS = env_bool("HTTPS", False)
+BEHIND_PROXY = env_bool("BEHIND_PROXY", HTTPS)  # believe the last hop of X-Forwarded-For
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SECURE_SSL_REDIRECT = HTTPS
-SECURE_HSTS_SECONDS = 30 * 86400 if HTTPS else 0
+SECURE_HSTS_SECONDS = 365 * 86400 if HTTPS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = env_bool("HSTS_SUBDOMAINS", False)
+if not SECURE_HSTS_PRELOAD:  # whether other names of the domain have HTTPS is known to its owner alone
+    SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
 SECURE_REFERRER_POLICY = "same-origin"
 CSRF_FAILURE_VIEW = "firewood_site.site_views.csrf_refused"

@@ -1,54 +1,19 @@
-"""Pages that belong to nobody in particular: log in, health, and what is shown when something is wrong."""
+"""Pages that belong to nobody in particular: health, and what is shown when something is wrong."""
 
 from typing import Any
 
-from django.contrib.auth.forms import AuthenticationForm
-from django.contrib.auth.views import LoginView
-from django.core.cache import cache
-from django.core.exceptions import ValidationError
-from django.db import connection
+from django.db import Error as DatabaseTrouble
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.templatetags.static import static
+from django.utils import timezone
+from django.utils.html import format_html
 from django.utils.translation import gettext as _
 
 from firewood_site.access import is_seller
-from firewood_site.throttle import count_up, sender
-
-TRIES = 6
-TRIES_SECONDS = 600
-
-
-class ThrottledLogInForm(AuthenticationForm):
-    """Six wrong passwords in ten minutes for one name or address, then wait."""
-
-    def _keys(self) -> list[str]:
-        request = self.request
-        address = sender(request) if request is not None else ""
-        name = str(self.cleaned_data.get("username", ""))[:80].lower()
-        return [f"log-in:name:{name}", f"log-in:from:{address}"]
-
-    def clean(self) -> dict[str, Any]:
-        keys = [key.encode().hex() for key in self._keys()]
-        if any(cache.get(key, 0) >= TRIES for key in keys):
-            raise ValidationError("Too many wrong tries. Wait ten minutes, then try again.")
-        try:
-            return super().clean()
-        except ValidationError:
-            for key in keys:
-                count_up(key, seconds=TRIES_SECONDS)
-            raise
-
-
-class LogIn(LoginView):
-    template_name = "log_in.html"
-    authentication_form = ThrottledLogInForm
-    redirect_authenticated_user = True
-
-    def get_default_redirect_url(self) -> str:
-        from django.urls import reverse
-
-        return reverse("today") if is_seller(self.request.user) else reverse("run-today")
+from firewood_site.health import checks, is_up
+from inventory.selectors.business import business
+from orders.services.customers import phone_words
 
 
 def favicon(request: HttpRequest) -> HttpResponse:
@@ -57,17 +22,20 @@ def favicon(request: HttpRequest) -> HttpResponse:
 
 
 def health(request: HttpRequest) -> JsonResponse:
-    """Answers when the app and its database do."""
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT 1")
-    return JsonResponse({"ok": True})
+    """Whether pages are answered; what else works or does not is for the seller's eyes."""
+    database = is_up()
+    answer: dict[str, Any] = {"ok": not database.problem}
+    if not database.problem and is_seller(request.user):
+        found = checks(at=timezone.now())
+        answer |= {check.name: check.problem or "well" for check in (database, *found)}
+    return JsonResponse(answer, status=503 if database.problem else 200)
 
 
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
-    words = str(exception) if exception.args and isinstance(exception.args[0], str) else ""
+    text = str(exception) if exception.args and isinstance(exception.args[0], str) else ""
     context = {
         "heading": _("Nothing here"),
-        "sentence": words or _("There is no page at this address. Check the link you were sent."),
+        "sentence": text or _("There is no page at this address. Check the link you were sent."),
     }
     return render(request, "sorry.html", context, status=404)
 
@@ -78,10 +46,17 @@ def refused(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def broken(request: HttpRequest) -> HttpResponse:
-    html = (
+    """Made with as little as can be, for whatever broke may break it too."""
+    try:
+        seller = business()
+        call = f"call {seller.name}: {phone_words(seller.phone)}" if seller.phone else "call us"
+    except DatabaseTrouble:
+        call = "call us"
+    html = format_html(
         "<!doctype html><html lang=en><meta charset=utf-8><title>Something broke</title>"
         "<h1>Something broke on our side</h1><p>What you typed was not lost by you: go back and try again. "
-        "If it happens twice, call us.</p></html>"
+        "If it happens twice, {}.</p></html>",
+        call,
     )
     return HttpResponse(html, status=500)
 

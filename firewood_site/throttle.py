@@ -2,6 +2,7 @@
 
 import hashlib
 import time
+from ipaddress import IPv6Address, IPv6Network, ip_address
 
 from django.conf import settings
 from django.core import signing
@@ -11,15 +12,20 @@ from django.db import connection, transaction
 from django.http import HttpRequest
 from django.utils.translation import gettext as _
 
+from firewood_site.refusals import PageRefusal
+
 TRAP = "website"  # a field people never see; machines fill it
 STAMP = "stamp"
 STAMP_SALT = "firewood.form-stamp"
 SOONEST_SECONDS = 1.0
 OLDEST_SECONDS = 12 * 3600
+HOUSEHOLD_BITS = 64  # the smallest IPv6 network handed to a subscriber (RFC 6177)
 
 
-class TooMany(Exception):
+class TooMany(PageRefusal):
     """Too many of one thing from one address in a while."""
+
+    status = 429
 
     def __init__(self, *, minutes: int) -> None:
         self.minutes = minutes
@@ -28,22 +34,36 @@ class TooMany(Exception):
         )
 
 
-class LooksLikeAMachine(Exception):
+class LooksLikeAMachine(PageRefusal):
     def __init__(self) -> None:
         super().__init__(
             _("This form was not filled in by hand as far as we can tell. Reload it, or call us.")
         )
 
 
-def sender(request: HttpRequest) -> str:
-    """The address a request came from, hashed so that none is kept.
+def network_of(request: HttpRequest) -> str:
+    """Where a request came from: an IPv4 address, or the 64 bits of an IPv6 one that name a household.
 
-    Behind the proxy that brings HTTPS it is the last hop that proxy wrote down: what a sender writes into
-    the header itself stands before it and counts for nothing.
+    Behind our proxy it is the last hop that proxy wrote down: what a sender writes into the header itself
+    stands before it and counts for nothing.
     """
     address = str(request.META.get("REMOTE_ADDR", ""))
-    if settings.SECURE_PROXY_SSL_HEADER:
+    if settings.BEHIND_PROXY:
         address = request.META.get("HTTP_X_FORWARDED_FOR", "").rpartition(",")[2].strip() or address
+    try:
+        known = ip_address(address)
+    except ValueError:
+        return address
+    if isinstance(known, IPv6Address):
+        if known.ipv4_mapped is not None:
+            return str(known.ipv4_mapped)
+        return str(IPv6Network((known, HOUSEHOLD_BITS), strict=False).network_address)
+    return str(known)
+
+
+def sender(request: HttpRequest) -> str:
+    """The network a request came from, hashed so that none is kept."""
+    address = network_of(request)
     return hashlib.sha256(f"firewood:{address}".encode()).hexdigest()[:24]
 
 
@@ -86,13 +106,13 @@ def _hold_row(key: str) -> None:
         )
 
 
-def stamp() -> str:
-    """A signed moment for a hidden field: when the form was shown."""
-    return signing.dumps(round(time.time(), 1), salt=STAMP_SALT)
+def stamp(key: object) -> str:
+    """A signed moment for a hidden field: when the form with this key was shown. It serves that key alone."""
+    return signing.dumps([round(time.time(), 1), str(key)], salt=STAMP_SALT)
 
 
 def check_form(request: HttpRequest) -> None:
-    """Refuse a filled trap, a form sent sooner than a hand can, or one without a true stamp.
+    """Refuse a filled trap, a form sent sooner than a hand can, or one without the stamp of its own key.
 
     Errors
         LooksLikeAMachine
@@ -100,8 +120,8 @@ def check_form(request: HttpRequest) -> None:
     if request.POST.get(TRAP, "").strip():
         raise LooksLikeAMachine
     try:
-        shown = float(signing.loads(request.POST.get(STAMP, ""), salt=STAMP_SALT, max_age=OLDEST_SECONDS))
+        shown, key = signing.loads(request.POST.get(STAMP, ""), salt=STAMP_SALT, max_age=OLDEST_SECONDS)
     except (signing.BadSignature, ValueError, TypeError) as error:
         raise LooksLikeAMachine from error
-    if time.time() - shown < SOONEST_SECONDS:
+    if key != request.POST.get("key") or time.time() - shown < SOONEST_SECONDS:
         raise LooksLikeAMachine

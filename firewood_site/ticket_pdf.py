@@ -12,8 +12,9 @@ from firewood_site.templatetags.selling import ticket_words
 from orders.selectors.tickets import TicketView
 
 SHEET = Path(__file__).parent / "templates" / "letters" / "ticket.typ"
-MONEY = ("price_dollars", "paid_dollars", "due_dollars")
+MONEY = ("price_dollars", "tax_dollars", "credit_dollars", "paid_dollars", "due_dollars")
 LABELS = {
+    "replaces": gettext_lazy("In place of"),
     "seller_name": gettext_lazy("Seller"),
     "seller_address": gettext_lazy("Seller's address"),
     "buyer_name": gettext_lazy("Buyer"),
@@ -22,11 +23,13 @@ LABELS = {
     "amount_delivered": gettext_lazy("Amount delivered"),
     "amount_priced": gettext_lazy("Amount the price is for"),
     "price_dollars": gettext_lazy("Price"),
+    "tax_dollars": gettext_lazy("Sales tax in it"),
+    "credit_dollars": gettext_lazy("Already taken off for short wood"),
     "identity": gettext_lazy("What wood"),
     "quality": gettext_lazy("How dry"),
     "measured_by": gettext_lazy("Measured by"),
     "cut_at": gettext_lazy("Cut at"),
-    "form": gettext_lazy("Left"),
+    "form": gettext_lazy("Unloaded"),
     "readings": gettext_lazy("Read at loading"),
     "drop_spot": gettext_lazy("Drop spot"),
     "paid_how": gettext_lazy("How you pay"),

@@ -5,18 +5,11 @@ from fractions import Fraction
 from django.utils.translation import get_language, gettext
 from django.utils.translation import gettext_lazy as _
 
+from inventory.core.woods import Wood
 from inventory.selectors.business import BusinessRow
-from orders.core.languages import local_amount
-from orders.core.places import GENERAL_RULE, place_rule
-from orders.core.wants import KINDLING, LOGS
+from orders.core.languages import wood_name
+from orders.core.places import GENERAL_RULE, amount_words, place_rule
 
-WOODS = {
-    "fir": _("fir"),
-    "hardwood": _("hardwood"),
-    "mixed": _("mixed wood"),
-    "kindling": _("kindling"),
-    "logs": _("log length"),
-}
 DRYNESS = {
     "seasoned": _("seasoned"),
     "part_seasoned": _("part seasoned"),
@@ -24,10 +17,12 @@ DRYNESS = {
 }
 PAY_WAYS = (_("Cash at the door"), _("Check at the door"), _("Bank transfer before we load"))
 """Names of ways to pay the demo comes with; the seller's own stand as they are written."""
+AT_THE_YARD = {"Cash at the door": _("Cash at the yard"), "Check at the door": _("Check at the yard")}
+"""What those that are paid at the door are called where the wood is picked up."""
 STATES = {
-    "asked": _("asked for"),
+    "asked": _("new request"),
     "confirmed": _("confirmed"),
-    "planned": _("day set"),
+    "planned": _("scheduled"),
     "delivered": _("delivered"),
     "settled": _("settled"),
     "declined": _("declined"),
@@ -38,12 +33,19 @@ STATES = {
 def amount_in_words(cords: Fraction, seller: BusinessRow | None = None) -> str:
     """An amount in the units of the seller's place; Spanish says cuerda."""
     rule = place_rule(seller.place_key if seller else GENERAL_RULE)
-    return local_amount(cords, rule=rule, language=get_language() or "en")
+    return amount_words(cords, rule=rule, language=get_language() or "en")
+
+
+def wood_word(wood: str) -> str:
+    """A wood's name in the reader's language: "log length"."""
+    return wood_name(wood, language=get_language() or "en")
 
 
 def wood_title(wood: str, dryness: str) -> str:
-    """ "seasoned fir"; Spanish turns it round."""
-    if wood in (KINDLING, LOGS):
-        return str(WOODS[wood])
-    said = {"wood": WOODS.get(wood, wood), "dryness": DRYNESS.get(dryness, dryness)}
-    return gettext("%(dryness)s %(wood)s") % said
+    """ "seasoned fir"; Spanish turns it round. Without a wood: any that is dry."""
+    if not wood:
+        return gettext("dry firewood")
+    if wood in (Wood.KINDLING, Wood.LOGS):
+        return wood_word(wood)
+    names = {"wood": wood_word(wood), "dryness": DRYNESS.get(dryness, dryness)}
+    return gettext("%(dryness)s %(wood)s") % names

@@ -10,9 +10,11 @@ from django.utils import timezone
 from inventory.core import InventoryError
 from orders.core import OrdersError
 from routing.core import RoutingError
-from routing.core.plan import Moment
+from routing.planner.plan import Moment
 from routing.services import jobs
 from routing.services.days import plan_day
+from routing.services.road_loads import load_roads_asked_for
+from routing.services.season import plan_season
 
 BETWEEN_NOTES = 0.5  # seconds
 BROKE_OFF = (
@@ -27,7 +29,7 @@ def plan_in_background(key: str) -> str:
     if job is None:
         return "not waiting"
     watch = _Watch(job.key)
-    options = job.pins[0] if job.pins else {}
+    options = job.options
     try:
         planned = plan_day(
             on=job.first_on,
@@ -45,15 +47,15 @@ def plan_in_background(key: str) -> str:
             progress=watch.note,
             cancelled=watch.is_stopped,
         )
-    except (RoutingError, OrdersError, InventoryError) as trouble:
-        jobs.finish(key=job.key, at=timezone.now(), trouble=str(trouble))
+    except (RoutingError, OrdersError, InventoryError) as failure:
+        jobs.finish(key=job.key, at=timezone.now(), failure=str(failure))
         return "failed"
     except Exception:
-        jobs.finish(key=job.key, at=timezone.now(), trouble=BROKE_OFF)
+        jobs.finish(key=job.key, at=timezone.now(), failure=BROKE_OFF)
         raise
     left = len(planned.postponed)
-    words = f"{planned.drops} drops planned" + (f", {left} left out" if left else "")
-    jobs.finish(key=job.key, at=timezone.now(), message=words)
+    summary = f"{planned.drops} drops planned" + (f", {left} left out" if left else "")
+    jobs.finish(key=job.key, at=timezone.now(), message=summary)
     return "done"
 
 
@@ -88,3 +90,19 @@ class _Watch:
 
 def _time(text: object) -> time | None:
     return time.fromisoformat(str(text)) if text else None
+
+
+@task(queue_name="planner")
+def plan_season_in_background(on: str) -> str:
+    """Work the season out from a day on; a refusal is kept as the task's answer."""
+    try:
+        plan_season(on=date.fromisoformat(on), at=timezone.now())
+    except (RoutingError, OrdersError, InventoryError) as problem:
+        return str(problem)
+    return "done"
+
+
+@task(queue_name="planner")
+def load_roads_in_background(load_id: int) -> str:
+    """Build and switch to the map that a page asked for."""
+    return load_roads_asked_for(load_id=load_id)

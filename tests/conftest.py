@@ -9,13 +9,16 @@ import pytest
 from django.contrib.auth.models import Group, User
 from django.core.cache import cache
 from django.test import Client
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from inventory.models import Business
+from inventory.selectors import species as own_species
+from routing.selectors.roads import kept_roads
 
 A_DAY = date(2026, 9, 18)
 POSTGRES = os.environ.get("DATABASE_URL", "").startswith("postgres")
 BROWSER = os.environ.get("TEST_BROWSER") == "1"
+own_species.remember({})  # tests of the core, and lists made while tests are gathered, ask no database
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -24,18 +27,21 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         if item.get_closest_marker("postgres") and not POSTGRES:
             item.add_marker(pytest.mark.skip(reason="needs PostgreSQL: run make test-postgres"))
         if item.get_closest_marker("browser") and not BROWSER:
-            item.add_marker(pytest.mark.skip(reason="needs Chromium: run make test-browser"))
+            item.add_marker(pytest.mark.skip(reason="needs a browser: run make test-browser"))
 
 
 @pytest.fixture(autouse=True)
 def _empty_cache() -> None:
-    """Counters of throttles must not leak from one test into the next."""
+    """Counters of throttles must not leak from one test into the next, nor roads and woods it read."""
     cache.clear()
+    translation.activate("en")  # a page asked for in Spanish leaves its language behind
+    kept_roads.forget()
+    own_species.remember({})
 
 
 @pytest.fixture
 def a_day() -> date:
-    """Friday 18 September 2026, the day of the invented scenario."""
+    """Friday, September 18, 2026, the day of the invented scenario."""
     return A_DAY
 
 
@@ -74,6 +80,11 @@ def driver(db: Any) -> User:
 
 
 @pytest.fixture
+def helper(db: Any) -> User:
+    return _person("joss", "helpers")
+
+
+@pytest.fixture
 def outsider(db: Any) -> User:
     """Somebody with a log-in who neither sells nor drives."""
     return _person("hob", None)
@@ -97,3 +108,8 @@ def seller_client(business: Business, seller: User, logged_in: Callable[[User], 
 @pytest.fixture
 def driver_client(business: Business, driver: User, logged_in: Callable[[User], Client]) -> Client:
     return logged_in(driver)
+
+
+@pytest.fixture
+def helper_client(business: Business, helper: User, logged_in: Callable[[User], Client]) -> Client:
+    return logged_in(helper)

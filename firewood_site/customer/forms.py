@@ -10,11 +10,21 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from firewood_site.amounts import CordsText
 from inventory.core.money import round_to
 from inventory.core.units import convert
+from inventory.core.woods import Wood
 
+ON_NO_MAP = {
+    name: _("The pin is on no map: set it again, or choose the town.")
+    for name in ("invalid", "min_value", "max_value")
+}
+COME_APART = {"invalid": _("A part of this page was lost on the way: check it and send it again.")}
+CHOOSE_AGAIN = _("Choose one of those shown.")
+CHOOSE_AMOUNT = _("Choose an amount.")
 AMOUNTS = ("1/4", "1/3", "1/2", "2/3", "3/4", "1", "3/2", "2", "3")
 ANY_DAY = "any"
+WRITTEN = {"amount", "other"}  # the two ways to say how much
 WINDOWS = {
     "any": (time(8), time(18)),
     "morning": (time(8), time(12)),
@@ -22,12 +32,42 @@ WINDOWS = {
 }
 
 
-class QuoteForm(forms.Form):
+def access_field() -> forms.MultipleChoiceField:
+    """What a truck meets on the way in; each has its picture."""
+    return forms.MultipleChoiceField(
+        label=_("Your lane"),
+        required=False,
+        choices=[
+            ("narrow", _("Narrow lane")),
+            ("steep", _("Steep")),
+            ("no_turn", _("No room to turn a trailer")),
+        ],
+    )
+
+
+class PlainForm(forms.Form):
+    """A form whose choices refuse what is not among them in plain words."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, field in self.fields.items():
+            if isinstance(field, forms.ChoiceField):
+                field.error_messages["invalid_choice"] = CHOOSE_AMOUNT if name == "amount" else CHOOSE_AGAIN
+            if isinstance(field, forms.MultipleChoiceField):
+                field.error_messages["invalid_choice"] = _("Choose among those shown.")
+
+
+class QuoteForm(PlainForm):
     """What, how much, where, how: nothing personal."""
 
     choice = forms.ChoiceField(label=_("Wood"))  # wood:dryness
-    amount = forms.ChoiceField(
-        label=_("How much"), required=False, error_messages={"invalid_choice": _("Choose an amount.")}
+    amount = forms.ChoiceField(label=_("How much"), required=False)
+    other = CordsText(
+        label=_("Amount, in cords"),
+        required=False,
+        max_length=20,
+        help_text=_("Any fraction, such as 5/6 or 1 1/4"),
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     bundles = forms.IntegerField(
         label=_("Kindling bundles"),
@@ -41,26 +81,37 @@ class QuoteForm(forms.Form):
         },
     )
     how = forms.ChoiceField(
-        label=_("How it gets to you"),
-        choices=[("delivered", _("Bring it")), ("pick_up", _("I fetch it"))],
+        label=_("Delivery or pickup"),
+        choices=[("delivered", _("Deliver it")), ("pick_up", _("Pick it up yourself"))],
         required=False,
     )
     where = forms.CharField(label=_("Street and number"), max_length=200, required=False)
     town = forms.ChoiceField(label=_("Town"), required=False)
-    lat = forms.FloatField(required=False, min_value=-90, max_value=90, widget=forms.HiddenInput)
-    lon = forms.FloatField(required=False, min_value=-180, max_value=180, widget=forms.HiddenInput)
-    said = forms.CharField(required=False, max_length=200, widget=forms.HiddenInput)
+    lat = forms.FloatField(
+        required=False, min_value=-90, max_value=90, widget=forms.HiddenInput, error_messages=ON_NO_MAP
+    )
+    lon = forms.FloatField(
+        required=False, min_value=-180, max_value=180, widget=forms.HiddenInput, error_messages=ON_NO_MAP
+    )
+    picked = forms.CharField(required=False, widget=forms.HiddenInput)
     laid = forms.ChoiceField(
-        label=_("How we leave it"),
-        choices=[("drop", _("Throw it off")), ("stack", _("Stack it"))],
+        label=_("Unloading"),
+        choices=[("drop", _("Dump it")), ("stack", _("Stack it"))],
         required=False,
     )
     small_rig = forms.BooleanField(label=_("Only a small trailer can get in"), required=False)
 
     def __init__(
-        self, *args: Any, woods: Iterable[tuple[str, str]], towns: Iterable[tuple[str, str]], **kwargs: Any
+        self,
+        *args: Any,
+        woods: Iterable[tuple[str, str]],
+        towns: Iterable[tuple[str, str]],
+        whole: str,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
+        if whole:
+            self.fields["other"].label = _("Amount, in parts of %(whole)s") % {"whole": whole}
         self.fields["choice"].choices = list(woods)  # type: ignore[attr-defined]
         self.fields["amount"].choices = [(amount, amount) for amount in AMOUNTS]  # type: ignore[attr-defined]
         self.fields["town"].choices = [("", _("Choose a town")), *towns]  # type: ignore[attr-defined]
@@ -68,29 +119,32 @@ class QuoteForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         filled = super().clean() or {}
         wood = str(filled.get("choice", "")).partition(":")[0]
-        if wood == "kindling":
+        if wood == Wood.KINDLING:
             if not filled.get("bundles") and "bundles" not in self.errors:
                 self.add_error("bundles", _("Say how many bundles, such as 5."))
-        elif wood and not filled.get("amount") and "amount" not in self.errors:
-            self.add_error("amount", _("Choose an amount."))
+        elif (
+            wood and not filled.get("other") and not filled.get("amount") and not self.errors.keys() & WRITTEN
+        ):
+            self.add_error("amount", CHOOSE_AMOUNT)
         is_brought = (filled.get("how") or "delivered") == "delivered"
         somewhere = filled.get("town") or (filled.get("lat") is not None and filled.get("lon") is not None)
-        if is_brought and wood != "logs" and not somewhere and not filled.get("where"):
+        if is_brought and wood != Wood.LOGS and not somewhere and not filled.get("where"):
             self.add_error("where", _("Say where it goes: a street, a town, or a pin on the map."))
         return filled
 
     @property
     def cords(self) -> Fraction:
         wood = self.cleaned_data["choice"].partition(":")[0]
-        return Fraction(0) if wood == "kindling" else Fraction(self.cleaned_data.get("amount") or 0)
+        written = self.cleaned_data.get("other") or Fraction(self.cleaned_data.get("amount") or 0)
+        return Fraction(0) if wood == Wood.KINDLING else written
 
 
-class OrderForm(forms.Form):
+class OrderForm(PlainForm):
     """Who, and where on the ground it goes."""
 
     day = forms.ChoiceField(label=_("Day"), required=False)
     window = forms.ChoiceField(
-        label=_("Hours that suit"),
+        label=_("Hours that work"),
         required=False,
         choices=[("any", _("Any time")), ("morning", _("Morning")), ("afternoon", _("Afternoon"))],
     )
@@ -115,9 +169,8 @@ class OrderForm(forms.Form):
     )
     drop_spot = forms.CharField(label=_("Where on the place do we leave it?"), max_length=200, required=False)
     gate_code = forms.CharField(label=_("Gate code"), max_length=40, required=False)
-    access_note = forms.CharField(
-        label=_("Anything tight, steep or soft on the way in?"), max_length=300, required=False
-    )
+    ticked = access_field()
+    access_note = forms.CharField(label=_("Anything else about the access?"), max_length=300, required=False)
     email = forms.EmailField(
         label=_("E-mail for news of your order"),
         required=False,
@@ -130,7 +183,12 @@ class OrderForm(forms.Form):
     waits_until = forms.DateField(
         label=_("I can wait until"), required=False, widget=forms.DateInput(attrs={"type": "date"})
     )
-    key = forms.UUIDField(widget=forms.HiddenInput)
+    key = forms.UUIDField(
+        widget=forms.HiddenInput, error_messages={**COME_APART, "required": COME_APART["invalid"]}
+    )
+    seen = forms.DecimalField(
+        required=False, error_messages=COME_APART
+    )  # what the button said when it was tapped
 
     def __init__(
         self,
@@ -154,20 +212,25 @@ class OrderForm(forms.Form):
         return until
 
 
-class ChangeForm(forms.Form):
+class ChangeForm(PlainForm):
     """What may still be changed before the cut-off."""
 
     day = forms.ChoiceField(label=_("Day"), required=False)
     window = forms.ChoiceField(
-        label=_("Hours that suit"),
+        label=_("Hours that work"),
         choices=[("any", _("Any time")), ("morning", _("Morning")), ("afternoon", _("Afternoon"))],
     )
     drop_spot = forms.CharField(label=_("Where on the place do we leave it?"), max_length=200, required=False)
     gate_code = forms.CharField(label=_("Gate code"), max_length=40, required=False)
-    access_note = forms.CharField(
-        label=_("Anything tight, steep or soft on the way in?"), max_length=300, required=False
-    )
+    ticked = access_field()
+    access_note = forms.CharField(label=_("Anything else about the access?"), max_length=300, required=False)
     note = forms.CharField(label=_("Anything else"), max_length=300, required=False)
+
+    name = forms.CharField(label=_("Your name"), max_length=120, required=False)
+    phone = forms.CharField(
+        label=_("Phone"), max_length=40, required=False, widget=forms.TextInput(attrs={"type": "tel"})
+    )
+    email = forms.EmailField(label=_("E-mail for news of your order"), required=False)
 
     def __init__(self, *args: Any, days: Iterable[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -183,13 +246,21 @@ class Sides:
     depth_in: Decimal
 
 
-class ClaimForm(forms.Form):
+class ClaimForm(PlainForm):
     """What was measured or read, and a photo of it."""
 
     SIDES = {"length_ft": "foot", "height_ft": "foot", "depth_in": "inch"}
 
     kind = forms.ChoiceField(
-        label=_("What is wrong?"), choices=[("short", _("It stacks up short")), ("wet", _("It is not dry"))]
+        label=_("What is wrong?"),
+        choices=[
+            ("short", _("It stacks up short")),
+            ("wet", _("It is not dry")),
+            ("late", _("It came late, or not at all")),
+            ("damage", _("Something was damaged")),
+            ("other_wood", _("It is not the wood I ordered")),
+            ("other", _("Something else")),
+        ],
     )
     length_ft = forms.DecimalField(
         label=_("Length, feet"), required=False, min_value=Decimal("0.1"), max_value=200
@@ -211,7 +282,7 @@ class ClaimForm(forms.Form):
         choices=[("dry", _("most pin meters (dry basis)")), ("wet", _("share of total weight (wet basis)"))],
         required=False,
     )
-    words = forms.CharField(
+    message = forms.CharField(
         label=_("In your words"), max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
     photo = forms.FileField(
@@ -229,19 +300,19 @@ class ClaimForm(forms.Form):
 
     def measured(self) -> Sides | None:
         """The sides in the units they are kept in; None while one is missing."""
-        said = [size for name in self.SIDES if (size := self.cleaned_data.get(name))]
-        if len(said) < len(self.SIDES):
+        sizes = [size for name in self.SIDES if (size := self.cleaned_data.get(name))]
+        if len(sizes) < len(self.SIDES):
             return None
         kept = [
             round_to(convert(Fraction(size), unit, into), Decimal("0.01"))
-            for size, unit, into in zip(said, self.SIDES.values(), ClaimForm.SIDES.values(), strict=True)
+            for size, unit, into in zip(sizes, self.SIDES.values(), ClaimForm.SIDES.values(), strict=True)
         ]
         return Sides(length_ft=kept[0], height_ft=kept[1], depth_in=kept[2])
 
     def clean_readings(self) -> tuple[Decimal, ...]:
-        words = self.cleaned_data["readings"].replace(",", " ").replace("%", " ").split()
+        parts = self.cleaned_data["readings"].replace(",", " ").replace("%", " ").split()
         try:
-            numbers = tuple(Decimal(word) for word in words)
+            numbers = tuple(Decimal(word) for word in parts)
         except ArithmeticError as error:
             raise forms.ValidationError(_("Write the readings as numbers, such as 22 24 19.")) from error
         if any(not number.is_finite() or not 0 < number < 200 for number in numbers) or len(numbers) > 9:
@@ -254,6 +325,8 @@ class ClaimForm(forms.Form):
             for name in self.SIDES:
                 if name not in self.errors and not filled.get(name):
                     self.add_error(name, _("Measure this side and write the number."))
+        elif filled.get("kind") not in (None, "wet") and not filled.get("message", "").strip():
+            self.add_error("message", _("Tell us in a few words what happened."))
         return filled
 
 

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from inventory.models import Yard
 from orders.models import Town
-from routing.models import BroughtForward, Rig, RoadLimit, RunningCost, Shut
+from routing.models import BroughtForward, Pickup, Rig, RoadLimit, RunningCost, SeasonGuesses, Shut
 
 MONTHS = (  # month, cords, revenue, miles, delivery h, yard and woods h, cash out, label
     (date(2025, 10, 1), "5.50", 1540, 118, "13.0", "12", 212, ""),
@@ -25,20 +25,28 @@ MONTHS = (  # month, cords, revenue, miles, delivery h, yard and woods h, cash o
 
 
 def load_rigs(yards: dict[str, Yard]) -> dict[str, Rig]:
+    pickup = Pickup.objects.create(name="Pickup")
     big = Rig.objects.create(
-        name="Big trailer", truck="Pickup", has_trailer=True, home_yard=yards["upper"], truck_lb=6600,
-        truck_gross_lb=8600,
+        name="Big trailer", pickup=pickup, bed_ft3=45, has_trailer=True,
+        home_yard=yards["upper"], truck_lb=6600, truck_gross_lb=8600,
         trailer_empty_lb=1900, trailer_gross_lb=7000, bed_payload_lb=1650, payload_lb=5100,
         box_length_ft=Decimal(12), box_width_ft=Decimal(6), box_side_ft=Decimal(2), box_heap_ft=Decimal(1),
         capacity_ft3=Decimal(180), heap_number=Decimal(180), length_ft=Decimal(37), top_speed_mph=55,
+        hitch_tongue_lb=1200, hitch_tow_lb=12000, combined_rating_lb=16000, trailer_axle_lb=7000,
+        trailer_tires_lb=7280, hitch_to_axle_ft=Decimal(11), hitch_to_box_ft=Decimal("3.5"), straps=4,
+        strap_lb=1100,
     )  # fmt: skip
     small = Rig.objects.create(
-        name="Small trailer", truck="Pickup", has_trailer=True, is_small=True, home_yard=yards["upper"],
+        name="Small trailer", pickup=pickup, bed_ft3=45, has_trailer=True, is_small=True,
+        home_yard=yards["upper"],
         truck_lb=6600,
         truck_gross_lb=8600, trailer_empty_lb=900, trailer_gross_lb=2990, bed_payload_lb=1650,
         payload_lb=2090, box_length_ft=Decimal(10), box_width_ft=Decimal(5), box_side_ft=Decimal("1.5"),
         box_heap_ft=Decimal("0.6"), capacity_ft3=Decimal(90), heap_number=Decimal(180),
         length_ft=Decimal(33), top_speed_mph=55,
+        hitch_tongue_lb=1200, hitch_tow_lb=12000, combined_rating_lb=16000, trailer_axle_lb=3500,
+        trailer_tires_lb=3640, hitch_to_axle_ft=Decimal("9.3"), hitch_to_box_ft=Decimal("3.2"), straps=3,
+        strap_lb=1100,
     )  # fmt: skip
     for rig in (big, small):
         RunningCost.objects.create(
@@ -63,7 +71,7 @@ def load_shuts(yards: dict[str, Yard]) -> None:
         from_time=time(13), to_time=time(20), reason="Fire danger: no saws from 1 to 8 pm",
     )  # fmt: skip
     Shut.objects.create(
-        kind=Shut.Kind.BURN, what="Burn window for the two Knob piles", from_on=date(2026, 10, 20),
+        kind=Shut.Kind.WINDOW, what="Burn window for the two Knob piles", from_on=date(2026, 10, 20),
         to_on=date(2026, 11, 15), reason="Burn only with that day's permission",
     )  # fmt: skip
     RoadLimit.objects.create(
@@ -76,6 +84,11 @@ def load_shuts(yards: dict[str, Yard]) -> None:
 
 
 def load_season() -> None:
+    SeasonGuesses.objects.create(
+        fall_hours=Decimal(8), winter_hours=Decimal(7), spring_hours=Decimal(6), summer_hours=Decimal(6),
+        helper_fall_hours=Decimal(2), helper_winter_hours=Decimal(1), helper_spring_hours=Decimal(1),
+        helper_summer_hours=Decimal(2),
+    )  # fmt: skip
     for month, cords, revenue, miles, delivery, yard, cash, label in MONTHS:
         BroughtForward.objects.create(
             month=month, label=label, cords=Fraction(cords), revenue=Decimal(revenue), miles=Decimal(miles),

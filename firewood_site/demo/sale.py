@@ -8,7 +8,7 @@ from typing import Any
 from django.utils import timezone
 
 from firewood_site.demo import DEMO_DAY, spots
-from firewood_site.demo.wood import BUNDLE_CORDS
+from inventory.core.units import bundle_cords
 from inventory.models import Hold, Lot
 from orders.models import (
     Claim,
@@ -53,10 +53,15 @@ def load_prices() -> dict[str, Town]:
     PaymentKind.objects.create(key="cash", name="Cash at the door", order_by=1)
     PaymentKind.objects.create(
         key="check", name="Check at the door", order_by=2,
+        instructions="Mail it to Quarrel Ridge Wood, Siding Yard, County Road 7, Marrow Bridge",
         caution="If a check is for more than is due, send nothing back.",
     )  # fmt: skip
     PaymentKind.objects.create(
-        key="transfer", name="Bank transfer before we load", at_the_door=False, order_by=3
+        key="transfer",
+        name="Bank transfer before we load",
+        at_the_door=False,
+        order_by=3,
+        instructions="Marrow Bridge Credit Union, routing 000000000, account 0000 0142, Quarrel Ridge Wood",
     )
     towns = (
         ("Marrow Bridge", near, spots.MARROW, "2.0"), ("Larch Prairie", near, spots.LARCH, "3.0"),
@@ -114,7 +119,7 @@ class _Books:
     def hold(self, order: Order, code: str, kind: str = "firm", lapses_on: date | None = None) -> None:
         lot = self.lots[code]
         lot.refresh_from_db()
-        amount = order.cords or order.bundles * BUNDLE_CORDS
+        amount = order.cords or bundle_cords(order.bundles)
         hold = Hold.objects.create(
             lot=lot, cords=amount, kind=kind, reference=order.reference, made_at=order.asked_at,
             lapses_on=lapses_on,
@@ -188,7 +193,7 @@ def load_orders(towns: dict[str, Town], lots: dict[str, Lot], where: dict[str, t
     sal = books.order(
         207, books.customer("Sal Dufrane"), "Sandhook", "40 Harbor Road", where["207"], lot="K1", cords=cord,
         total_dollars=money("375.00"), first_on=date(2026, 9, 21), last_on=date(2026, 11, 15), is_pool=True,
-        waits_until=date(2026, 11, 15), seller_note="Soft hold until the coast trip is sure",
+        waits_until=date(2026, 11, 15), seller_note="Tentative until the coast trip is sure",
     )  # fmt: skip
     books.hold(sal, "K1", kind="soft", lapses_on=date(2026, 10, 15))
     wilma = books.order(
@@ -245,7 +250,7 @@ def load_history(books: _Books, where: dict[str, tuple[float, float]]) -> None:
     Claim.objects.create(
         order=short, kind=Claim.Kind.SHORT, state=Claim.State.CREDITED, on=date(2026, 1, 23),
         length_ft=money(22), height_ft=money(4), depth_in=money(16),
-        words="Stacked it along the fence and it came up short.",
+        message="Stacked it along the fence and it came up short.",
         result={"stacked_ft3": "117.33", "short_pct": "8.33", "credit": "25.00"},
         answer="You measured it right. 25.00 off; thank you for saying so.", made_at=at(date(2026, 1, 23)),
         ended_at=at(date(2026, 1, 24)),
@@ -259,7 +264,7 @@ def load_history(books: _Books, where: dict[str, tuple[float, float]]) -> None:
     books.paid(wet, "payment", "217.00", date(2025, 11, 22))
     Claim.objects.create(
         order=wet, kind=Claim.Kind.WET, state=Claim.State.ANSWERED, on=date(2025, 11, 25),
-        readings=[27, 24, 26], basis="dry", words="It hissed the first night.",
+        readings=[27, 24, 26], basis="dry", message="It hissed the first night.",
         answer="Read 18 to 20 on fresh faces at loading. Rain on the way wet the outside; two dry days under "
         "a roof and it read 19 inside.",
         made_at=at(date(2025, 11, 25)), ended_at=at(date(2025, 11, 28)),
@@ -296,7 +301,7 @@ ADDRESSES = {  # order number: street address, as in the invented extract, and t
 
 def find_addresses(towns: dict[str, Town]) -> dict[str, tuple[float, float]]:
     """The spot of each address: from the street index of the loaded roads, else the middle of its town."""
-    from routing.selectors.roads import search_streets
+    from routing.selectors.roads.current import search_streets
 
     found = {}
     for number, (street, town) in ADDRESSES.items():

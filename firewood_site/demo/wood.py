@@ -9,6 +9,7 @@ from typing import Any
 from django.utils import timezone
 
 from firewood_site.demo import DEMO_DAY, spots
+from inventory.core.units import bundle_cords
 from inventory.models import (
     Business,
     Expense,
@@ -21,8 +22,7 @@ from inventory.models import (
     WorkEntry,
     Yard,
 )
-
-BUNDLE_CORDS = Fraction(3, 4) / 128  # a bundle is 0.75 ft3
+from inventory.services.measures import forecast_columns
 
 
 def at(on: date, hour: int = 9) -> datetime:
@@ -41,6 +41,7 @@ def load_business() -> Business:
         place_key="handbook_130",
         target_wage=Decimal("25.00"),
         pinned_today=DEMO_DAY,
+        parts_told={"days": "shown", "driver": "shown", "pool": "shown", "moves": "shown", "claims": "shown"},
     )
 
 
@@ -87,10 +88,20 @@ def load_units() -> dict[str, Unit]:
         hire_out_low=Decimal(335),
         hire_out_high=Decimal(1395),
         slash="Two piles for burning after fall rain; the rest lopped and scattered.",
+        slash_method="burn",
+        slash_by=date(2026, 11, 15),
         sold_before={"fir": {"cords": "7", "dollars": "1820"}, "hardwood": {"cords": "2", "dollars": "700"}},
         note="Before and after photos and dates still owed to the cost-share program.",
     )
     bench = Unit.objects.create(name="Bench", acres=Decimal("2.25"), started_on=date(2024, 11, 1))
+    Unit.objects.create(
+        name="East slope",
+        acres=Decimal("3.00"),
+        cost_share_dollars=Decimal(900),
+        plot_size="37 ft",
+        plots="fir 5 6 6 7 8 9; oak 6 7\nfir 6 7 7 8 8; oak 5\nfir 5 5 6 8 10; madrone 6 7 8\n"
+        "fir 6 6 7 9; oak 8 9\nfir 5 6 7 8 9 10",
+    )
     return {"knob": knob, "bench": bench}
 
 
@@ -147,7 +158,7 @@ def load_lots(yards: dict[str, Yard], units: dict[str, Unit]) -> dict[str, Lot]:
             start_moisture_pct=Decimal(60), sale=for_sale, made_on=date(2026, 8, 21),
         ),
         "K7": lot(
-            "K7", "Kindling", "siding", 85 * BUNDLE_CORDS, mix={"fir": 100}, wood="kindling",
+            "K7", "Kindling", "siding", bundle_cords(85), mix={"fir": 100}, wood="kindling",
             form=Lot.Form.KINDLING, piling=stacked, exposure=roof, is_covered=True,
             bundle_ft3=Decimal("0.750"), drying_from=date(2026, 7, 6), split_on=date(2026, 7, 6),
             start_moisture_pct=Decimal(17), sale=for_sale, made_on=date(2026, 7, 8),
@@ -188,9 +199,10 @@ def load_measurements(lots: dict[str, Lot]) -> None:
 
 def load_readings(lots: dict[str, Lot]) -> None:
     def read(code: str, on: date, *faces: int) -> None:
+        lot, mean = lots[code], sum(faces) / len(faces)
         Reading.objects.create(
-            lot=lots[code], on=on, faces=list(faces), basis="dry", worst_dry_pct=Decimal(max(faces)),
-            mean_dry_pct=Decimal(str(round(sum(faces) / len(faces), 1))), who="ruth",
+            lot=lot, on=on, faces=list(faces), basis="dry", worst_dry_pct=Decimal(max(faces)), who="ruth",
+            mean_dry_pct=Decimal(str(round(mean, 1))), **forecast_columns(lot, on=on, mean_pct=mean),
         )  # fmt: skip
 
     read("K1", date(2026, 8, 10), 30, 31, 33, 30, 31)
@@ -202,7 +214,14 @@ def load_readings(lots: dict[str, Lot]) -> None:
 
 
 def load_restacks() -> None:
-    """What customers' stacks taught about the big trailer."""
+    """What stacks taught about the big trailer: 180 loose ft3 to a cord, most loads 165 to 196."""
+    for on, stacked in (
+        (date(2025, 11, 8), "133.95"), (date(2025, 12, 6), "131.66"), (date(2026, 3, 14), "133.18"),
+    ):  # fmt: skip
+        Restack.objects.create(
+            on=on, rig_name="Big trailer", form="splits", loose_ft3=Decimal(180),
+            stacked_ft3=Decimal(stacked), note="Restacked at Siding",
+        )  # fmt: skip
     Restack.objects.create(
         on=date(2026, 1, 24), rig_name="Big trailer", form="splits", loose_ft3=Decimal(180),
         stacked_ft3=Decimal("117.33"), reference="order 156",

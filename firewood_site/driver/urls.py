@@ -4,6 +4,7 @@ from django.urls import path, register_converter
 from django.urls.converters import IntConverter
 
 from firewood_site.driver import events, views
+from firewood_site.languages import choose_language
 
 
 class RowConverter(IntConverter):
@@ -22,5 +23,7 @@ urlpatterns = [
     path("drop/<row:stop_id>", views.drop_card, name="drop"),
     path("told", events.told, name="driver-told"),
     path("events", events.take_events, name="driver-events"),
+    path("resolve", events.resolve, name="driver-resolve"),
+    path("language", choose_language, name="choose-language"),
     path("photo", events.take_photo, name="driver-photo"),
 ]

@@ -1,33 +1,33 @@
 """The driver's pages: today's run, a load's card, a drop's card, and what an installed phone asks for."""
 
 from dataclasses import dataclass
+from datetime import date
 from uuid import uuid4
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.templatetags.static import static
 from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import driver_required, found
-from firewood_site.clock import now, today
+from firewood_site.clock import now
 from firewood_site.letters import ReadyText, about_clock, ready_text
-from firewood_site.photos import photos_about
 from inventory.selectors.business import business
-from orders.selectors.orders import order_view
+from inventory.selectors.photos import photos_about
+from orders.core.catalogue import ENGLISH
+from orders.selectors.orders import order_view, order_views
 from orders.selectors.prices import pay_ways
-from routing.core.gpx import route_gpx
-from routing.selectors.run_maps import map_of_run, map_stops, way_of_run
-from routing.selectors.runs import (
-    RunView,
-    events_to_look_at,
-    next_days,
-    run_of_drop,
-    run_of_load,
-    run_view,
-    runs_of,
-)
+from routing.maps.gpx import route_gpx
+from routing.selectors.days.driver_events import events_to_look_at
+from routing.selectors.drivers import driver_signed_in
+from routing.selectors.runs.run_maps import map_of_runs, map_stops, way_of_run
+from routing.selectors.runs.runs import RunView, next_days, run_of_drop, run_of_load, run_view, runs_of
+from routing.selectors.runs.turns import turns_of_run
 
 LATE_STOPS = 3
 
@@ -45,23 +45,29 @@ class LateText:
 @driver_required
 @require_safe
 def run_today(request: HttpRequest) -> HttpResponse:
-    """Today's committed runs; the days ahead when there is none."""
-    runs = runs_of(today(), at=now())
-    return _run_page(request, runs)
+    """Today's committed runs, only one's own where the sign-in is a driver's; the days ahead without any."""
+    at = now()
+    on = timezone.localdate(at)
+    runs = runs_of(on, at=at)
+    who = driver_signed_in(request.user.get_username())
+    own = runs if who is None else tuple(run for run in runs if who in (run.driver_id, run.helper_id))
+    return _run_page(request, own, on=on, others=tuple(run for run in runs if run not in own))
 
 
 @driver_required
 @require_safe
 def run(request: HttpRequest, run_id: int) -> HttpResponse:
     """One run of any day."""
-    return _run_page(request, (found(run_view(run_id, at=now()), "This run is not planned any more."),))
+    at = now()
+    view = found(run_view(run_id, at=at), _("This run is not planned any more."))
+    return _run_page(request, (view,), on=timezone.localdate(at))
 
 
 @driver_required
 @require_safe
 def run_gpx(request: HttpRequest, run_id: int) -> HttpResponse:
     """The run for a navigation app."""
-    view = found(run_view(run_id), "This run is not planned any more.")
+    view = found(run_view(run_id), _("This run is not planned any more."))
     body = route_gpx(name=f"{view.rig} {view.on}", route=way_of_run(view), stops=map_stops(view))
     answer = HttpResponse(body, content_type="application/gpx+xml")
     answer["Content-Disposition"] = f'attachment; filename="run-{view.on}-{view.rig_id}.gpx"'
@@ -72,7 +78,7 @@ def run_gpx(request: HttpRequest, run_id: int) -> HttpResponse:
 @require_safe
 def load_card(request: HttpRequest, load_id: int) -> HttpResponse:
     """What goes on first, how heavy, and the ticks before rolling."""
-    view = found(run_of_load(load_id, at=now()), "This load is not planned any more.")
+    view = found(run_of_load(load_id, at=now()), _("This load is not planned any more."))
     load = next(load for load in view.loads if load.id == load_id)
     first = load.open_drops[0] if load.open_drops else None
     context = {"run": view, "load": load, "first": first, "uuid": uuid4(), "uuid_ticks": uuid4()}
@@ -83,17 +89,16 @@ def load_card(request: HttpRequest, load_id: int) -> HttpResponse:
 @require_safe
 def drop_card(request: HttpRequest, stop_id: int) -> HttpResponse:
     """One drop: how to get in, what is due, and what happened there."""
-    view = found(run_of_drop(stop_id, at=now()), "This drop is not on a run any more.")
+    view = found(run_of_drop(stop_id, at=now()), _("This drop is not on a run any more."))
     halt = next(halt for halt in view.halts if halt.drop and halt.drop.id == stop_id)
-    order = order_view(halt.drop.number) if halt.drop else None
-    there = about_clock(halt.now_at, language=order.language) if halt.now_at and order else ""
+    order = order_view(halt.drop.order.number) if halt.drop else None
+    there = about_clock(halt.now_at, language=order.customer.language) if halt.now_at and order else ""
     context = {
         "run": view,
         "halt": halt,
         "drop": halt.drop,
-        "order": order,
         "texts": _texts(order, there) if order else (),
-        "photos": photos_about(f"order {halt.drop.number}", purpose="drop") if halt.drop else (),
+        "photos": photos_about(halt.drop.order.reference, purpose="drop") if halt.drop else (),
         "kinds": pay_ways(),
         "next": _after(view, stop_id),
         "uuids": {name: uuid4() for name in ("way", "arrived", "delivered", "paid", "no_show", "trouble")},
@@ -119,7 +124,7 @@ def manifest(request: HttpRequest) -> JsonResponse:
         "sizes": "any",
         "purpose": "any",
     }
-    said = {
+    manifest = {
         "name": f"{name}: today's run",
         "short_name": "Today's run",
         "start_url": reverse("run-today"),
@@ -129,45 +134,56 @@ def manifest(request: HttpRequest) -> JsonResponse:
         "theme_color": "#2e4632",
         "icons": [icon],
     }
-    return JsonResponse(said, content_type="application/manifest+json")
+    return JsonResponse(manifest, content_type="application/manifest+json")
 
 
-def _run_page(request: HttpRequest, runs: tuple[RunView, ...]) -> HttpResponse:
+def _run_page(
+    request: HttpRequest, runs: tuple[RunView, ...], *, on: date, others: tuple[RunView, ...] = ()
+) -> HttpResponse:
     pages = []
     for view in runs:
         pages.append(reverse("run", args=[view.id]))
         pages += [reverse("load-card", args=[load.id]) for load in view.loads]
         pages += [reverse("drop", args=[drop.id]) for drop in view.drops]
     context = {
-        "runs": [(view, map_of_run(view), _late_texts(view), uuid4(), uuid4()) for view in runs],
+        "runs": [(view, _map(view), _late_texts(view), uuid4(), uuid4()) for view in runs],
         "pages": [reverse("run-today"), reverse("driver-told"), *pages],
-        "ahead": next_days(today()) if not runs else (),
-        "kept": len(events_to_look_at(on=today())),
+        "ahead": next_days(on) if not runs else (),
+        "others": others,
+        "turns": [leg for view in runs for leg in turns_of_run(view, language=get_language() or "en")],
+        "kept": len(events_to_look_at(on=on)),
     }
     return render(request, "driver/run.html", context)
 
 
+def _map(view: RunView) -> str:
+    """The run drawn as wide as a phone shows it, so that its letters are read."""
+    return map_of_runs((view,), width=358, height=400)
+
+
 def _late_texts(view: RunView) -> tuple[LateText, ...]:
     """Texts for the next drops when the run is behind."""
-    late = [halt for halt in view.halts if halt.drop and halt.is_late and halt.drop.state != "arrived"]
-    said = []
-    for halt in late[:LATE_STOPS]:
-        order = order_view(halt.drop.number) if halt.drop else None
+    behind = [halt for halt in view.halts if halt.drop and halt.is_late and halt.drop.state != "arrived"]
+    late = [(halt, halt.drop.order.number) for halt in behind[:LATE_STOPS] if halt.drop]
+    orders = order_views(number for _, number in late)
+    texts = []
+    for halt, number in late:
+        order = orders.get(number)
         if order is None or halt.now_at is None:
             continue
-        text = ready_text(order, "late", time=about_clock(halt.now_at, language=order.language))
-        at = about_clock(halt.now_at, language="en")
-        said.append(LateText(name=halt.name, number=order.number, at=at, text=text))
-    return tuple(said)
+        text = ready_text(order, "late", time=about_clock(halt.now_at, language=order.customer.language))
+        at = about_clock(halt.now_at, language=get_language() or ENGLISH)
+        texts.append(LateText(name=halt.name, number=order.number, at=at, text=text))
+    return tuple(texts)
 
 
 def _texts(order: object, there: str) -> tuple[tuple[str, ReadyText], ...]:
-    words = (
-        ("on the way", "on_the_way"),
-        ("running late", "late"),
-        ("nobody there", "no_show"),
+    kinds = (
+        (_("on the way"), "on_the_way"),
+        (_("running late"), "late"),
+        (_("nobody there"), "no_show"),
     )
-    texts = [(label, ready_text(order, kind, time=there)) for label, kind in words]  # type: ignore[arg-type]
+    texts = [(label, ready_text(order, kind, time=there)) for label, kind in kinds]  # type: ignore[arg-type]
     return tuple((label, text) for label, text in texts if text is not None and text.phone)
 
 

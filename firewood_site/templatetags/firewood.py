@@ -2,7 +2,7 @@
 
 import re
 from datetime import date, datetime, time, timedelta
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from typing import Any
 
@@ -14,7 +14,10 @@ from django.utils.html import format_html
 from django.utils.safestring import mark_safe
 from django.utils.translation import get_language, gettext
 
-from inventory.core.units import format_cords
+from inventory.core.units import format_cords, miles_of
+from orders.core.catalogue import ENGLISH, text_of
+from orders.core.languages import clock_words
+from orders.core.places import Amount
 from orders.services.customers import phone_words
 
 register = template.Library()
@@ -24,7 +27,6 @@ ISO_DAY = re.compile(r"\b(?:19|20)\d\d-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12]\d)\b")
 AUDIT_CORDS = {"cords", "kept", "on hand", "room cords"}
 AUDIT_DOLLARS = {"dollars", "total", "rent month", "loaded", "empty"}
 AUDIT_CENTS = {"cost"}  # a day's road and driver
-METERS_PER_MILE = Decimal("1609.344")  # international mile, exact (NIST SP 811, appendix B)
 
 
 @register.filter
@@ -32,7 +34,9 @@ def cords(amount: Any) -> str:
     """ "1/3 cord", "1 1/2 cords", "2.80 cords"."""
     if amount is None or amount == "":
         return ""
-    return format_cords(amount if isinstance(amount, Fraction) else Fraction(str(amount)))
+    exact = amount if isinstance(amount, Fraction) else Fraction(str(amount))
+    language = get_language() or ENGLISH
+    return format_cords(exact) if language == ENGLISH else Amount(exact).text_in(language)
 
 
 @register.filter
@@ -52,6 +56,28 @@ def whole_dollars(amount: Any) -> str:
 
 
 @register.filter
+def round_dollars(amount: Any) -> str:
+    """An estimate, to the dollar: "$34"."""
+    if amount is None or amount == "":
+        return ""
+    value = Decimal(str(amount)).quantize(Decimal(1), rounding=ROUND_HALF_UP)
+    return f"{'−' if value < 0 else ''}${abs(value):,}"
+
+
+@register.filter
+def in_language(sentence: Any) -> str:
+    """A sentence not worded yet, in the reader's language."""
+    return str(text_of(sentence, get_language() or ENGLISH))
+
+
+@register.filter
+def lower_first(words: Any) -> str:
+    """Words that go on in a sentence: "split now"."""
+    text = str(words)
+    return text[:1].lower() + text[1:]
+
+
+@register.filter
 def cents_dollars(cents: Any) -> str:
     return "" if cents is None or cents == "" else dollars(Decimal(int(cents)) / 100)
 
@@ -63,7 +89,7 @@ def miles(amount: Any) -> str:
 
 @register.filter
 def meters_miles(meters: Any) -> str:
-    return "" if meters is None or meters == "" else miles(Decimal(int(meters)) / METERS_PER_MILE)
+    return "" if meters is None or meters == "" else miles(miles_of(int(meters)))
 
 
 @register.filter
@@ -85,6 +111,19 @@ def seconds_minutes(seconds: Any) -> str:
 
 
 @register.filter
+def more_cents(cents: int) -> str:
+    """A change of cost: "+$6.40", "−$4.00", "same cost"."""
+    return f"+{cents_dollars(cents)}" if cents > 0 else cents_dollars(cents) if cents else "same cost"
+
+
+@register.filter
+def more_minutes(seconds: int) -> str:
+    """A change of time: "+11 min", "−1 h 5 min", "same time"."""
+    minutes = round(seconds / 60)
+    return f"+{hours_minutes(minutes)}" if minutes > 0 else hours_minutes(minutes) if minutes else "same time"
+
+
+@register.filter
 def clock(at: Any) -> str:
     """ "8:47 am", to the nearest minute."""
     if isinstance(at, timedelta):
@@ -96,40 +135,44 @@ def clock(at: Any) -> str:
         return ""
     minutes = at.hour * 60 + at.minute + (at.second >= HALF_A_MINUTE)
     at = time(minutes // 60 % 24, minutes % 60)
-    return f"{at.hour % 12 or 12}:{at.minute:02d} {'am' if at.hour < 12 else 'pm'}"
+    return clock_words(at, language=get_language() or ENGLISH)
 
 
 @register.filter
 def day(on: Any) -> str:
-    """ "Fri 18 Sep", in the reader's language."""
+    """ "Fri, Sep 18", "vie 18 sep": as the reader's language writes it."""
     if isinstance(on, datetime):
         on = timezone.localtime(on).date() if timezone.is_aware(on) else on.date()
-    return in_small_letters(date_format(on, "D j M")) if isinstance(on, date) else ""
+    return in_small_letters(date_format(on, gettext("D, M j"))) if isinstance(on, date) else ""
 
 
 @register.filter
 def dated(on: Any, today: Any) -> str:
-    """A day of the books: "Fri 18 Sep", with its year when that is not this one: {{ row.on|dated:today }}."""
-    said = day(on)
+    """ "Fri, Sep 18", with its year when that is not this one: {{ row.on|dated:today }}."""
+    text = day(on)
     if isinstance(on, datetime):
         on = timezone.localtime(on).date() if timezone.is_aware(on) else on.date()
-    return said if not said or on.year == today.year else f"{said} {on.year}"
+    return text if not text or on.year == today.year else _with_year(text, on)
 
 
 @register.filter
 def long_day(on: Any) -> str:
-    """ "Friday 18 September 2026", "viernes 18 de septiembre de 2026"."""
-    return date_format(on, gettext("l j F Y")) if isinstance(on, date) else ""
+    """ "Friday, September 18, 2026", "viernes 18 de septiembre de 2026"."""
+    return date_format(on, gettext("l, F j, Y")) if isinstance(on, date) else ""
 
 
 def day_with_year(on: date) -> str:
-    """ "14 Sep 2026", in the reader's language."""
-    return in_small_letters(date_format(on, "j M Y"))
+    """ "Sep 14, 2026", "14 sep 2026"."""
+    return in_small_letters(date_format(on, gettext("M j, Y")))
 
 
-def in_small_letters(words: str) -> str:
+def _with_year(text: str, on: date) -> str:
+    return f"{text} {on.year}" if (get_language() or "en").startswith("es") else f"{text}, {on.year}"
+
+
+def in_small_letters(text: str) -> str:
     """Months and weekdays as the reader's language writes them: Spanish has no capitals there."""
-    return words.lower() if (get_language() or "en").startswith("es") else words
+    return text.lower() if (get_language() or "en").startswith("es") else text
 
 
 @register.filter
@@ -169,15 +212,15 @@ def ft3(volume: Any) -> str:
 @register.filter
 def told(value: Any, name: str = "") -> str:
     """A value of the audit trail as it is read: "121/20" cords -> "6.05 cords", a day with its year."""
-    words = ISO_DAY.sub(lambda found: day_with_year(date.fromisoformat(found[0])), str(value))
+    text = ISO_DAY.sub(lambda found: day_with_year(date.fromisoformat(found[0])), str(value))
     try:
         if name in AUDIT_CORDS:
-            return format_cords(Fraction(words))
+            return format_cords(Fraction(text))
         if name in AUDIT_DOLLARS:
-            return dollars(words)
-        return cents_dollars(words) if name in AUDIT_CENTS else words
+            return dollars(text)
+        return cents_dollars(text) if name in AUDIT_CENTS else text
     except (ValueError, ArithmeticError):
-        return words
+        return text
 
 
 @register.filter
@@ -192,7 +235,7 @@ def add_class(field: Any, name: str) -> Any:
 
 
 @register.simple_tag(takes_context=True)
-def menu_link(context: Any, name: str, words: str, *also: str) -> str:
+def menu_link(context: Any, name: str, text: str, *also: str) -> str:
     """A link of the menu; marked as the current page on the page itself and on those named after it."""
     match = getattr(context.get("request"), "resolver_match", None)
     here = getattr(match, "url_name", None)
@@ -201,7 +244,7 @@ def menu_link(context: Any, name: str, words: str, *also: str) -> str:
     except NoReverseMatch:  # tests/house/test_menu.py fails when a name of the menu is not there
         return ""
     mark = mark_safe(' aria-current="page"') if here in (name, *also) else ""
-    return format_html('<a href="{}"{}>{}</a>', path, mark, words)
+    return format_html('<a href="{}"{}>{}</a>', path, mark, text)
 
 
 @register.simple_tag
@@ -226,3 +269,11 @@ def field(bound: Any, help_text: str = "") -> dict[str, Any]:
         if next(name for name in bound.form.fields if name in bound.form.errors) == bound.name:
             attrs["autofocus"] = True  # what has to be put right first is in sight when the page opens
     return {"bound": bound, "help": help_text or bound.help_text, "widget": bound.as_widget(attrs=attrs)}
+
+
+@register.filter
+def more_or_less(percent: int) -> str:
+    """A difference in time: "12 % longer", "8 % shorter", "as planned"."""
+    if not percent:
+        return "as planned"
+    return f"{abs(percent)} % {'longer' if percent > 0 else 'shorter'}"

@@ -1,5 +1,6 @@
 """Words of the sale in the reader's language: woods, dryness, amounts, lines of a price."""
 
+import re
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -7,22 +8,43 @@ from typing import Any
 
 from django import template
 from django.utils.safestring import SafeString, mark_safe
-from django.utils.translation import get_language, gettext, ngettext
+from django.utils.translation import get_language, gettext, gettext_noop, ngettext
 
-from firewood_site.pictures import stack_picture
+from firewood_site import languages
+from firewood_site.pictures import bundles_picture, lane_picture, logs_picture, stack_picture
 from firewood_site.templatetags.firewood import ISO_DAY, day_with_year
-from firewood_site.wood_words import DRYNESS, STATES, WOODS, amount_in_words, wood_title
+from firewood_site.wood_words import AT_THE_YARD, DRYNESS, STATES, amount_in_words, wood_title, wood_word
 from inventory.core.units import convert
-from orders.core.languages import language_table, loose_words, want_words
-from orders.core.places import GENERAL_RULE, place_rule
-from orders.core.wants import How, Want
+from inventory.core.woods import Wood
+from orders.core.access import access_words
+from orders.core.languages import loose_words, request_text
+from orders.core.order_request import How, OrderRequest
+from orders.core.places import GENERAL_RULE, place_rule, sells_cords
 
 register = template.Library()
+LEAST_RAIN = {"mm": 0.5, "in": 0.05}  # less is written as no rain
+
+AMOUNTS_ON_TICKETS = (
+    gettext_noop("{number} cord ({feet} cubic feet stacked)"),
+    gettext_noop("{number} cords ({feet} cubic feet stacked)"),
+    gettext_noop("1 bundle of {feet} cubic feet each"),
+    gettext_noop("{count} bundles of {feet} cubic feet each"),
+    gettext_noop("1 bundle of {inches} cubic inches each"),
+    gettext_noop("{count} bundles of {inches} cubic inches each"),
+    gettext_noop("1 bundle of {liters} liters each"),
+    gettext_noop("{count} bundles of {liters} liters each"),
+    gettext_noop("{amount} cubic feet"),
+    gettext_noop("{amount} m³ stacked"),
+)
+FROZEN_AMOUNTS = tuple(
+    (re.compile(re.sub(r"\\{(\w+)\\}", r"(?P<\1>[-\\d ./,]+)", re.escape(sentence))), sentence)
+    for sentence in AMOUNTS_ON_TICKETS
+)
 
 
 @register.filter
 def wood_name(key: Any) -> str:
-    return str(WOODS.get(str(key), str(key).replace("_", " ")))
+    return wood_word(str(key)).replace("_", " ")
 
 
 @register.filter
@@ -34,6 +56,11 @@ def sold_as(wood: Any, dryness: Any) -> str:
 @register.filter
 def dry_name(key: Any) -> str:
     return str(DRYNESS.get(str(key), str(key).replace("_", " ")))
+
+
+@register.filter
+def hold_name(kind: Any) -> str:
+    return {"firm": "promised", "soft": "tentative"}.get(str(kind), str(kind))
 
 
 @register.filter
@@ -64,14 +91,78 @@ def stack_sides(claim: Any, seller: Any) -> str:
 
 
 @register.filter
+def forecast_words(day: Any, seller: Any) -> str:
+    """A day of a forecast in the units of the seller's place: "about 63 °F, 0.2 in of rain, wind 9 mph"."""
+    is_metric, said = place_rule(seller.place_key).is_metric, []
+    if day.temp_c is not None:
+        said.append(f"about {day.temp_c:.0f} °C" if is_metric else f"about {day.temp_c * 9 / 5 + 32:.0f} °F")
+    if day.rain_mm is not None:
+        wet, unit = (day.rain_mm, "mm") if is_metric else (_as(day.rain_mm, "mm", "inch"), "in")
+        said.append(
+            f"{wet:.{0 if is_metric else 1}f} {unit} of rain" if wet >= LEAST_RAIN[unit] else "no rain"
+        )
+    if day.wind_m_s is not None:
+        unit = "km/h" if is_metric else "mph"
+        said.append(f"wind {_as(day.wind_m_s, 'm/s', unit):.0f} {unit}")
+    return ", ".join(said)
+
+
+def _as(size: float, unit: str, into: str) -> float:
+    return float(convert(Fraction(size), unit, into))
+
+
+CLAIMS = {
+    "short": gettext_noop("Stacks up short"),
+    "wet": gettext_noop("Not dry"),
+    "late": gettext_noop("Late"),
+    "damage": gettext_noop("Damage"),
+    "other_wood": gettext_noop("Not the wood that was ordered"),
+    "other": gettext_noop("Something else"),
+}
+
+
+@register.filter
+def claim_name(kind: Any) -> str:
+    """What was wrong, in the reader's language."""
+    return gettext(CLAIMS.get(str(kind), "Something else"))
+
+
+@register.filter
 def state_name(state: Any) -> str:
     return str(STATES.get(str(state), state))
 
 
 @register.filter
+def access(place: Any) -> str:
+    """What a truck meets on the way in, ticked and written: {{ order.place|access }}."""
+    return access_words(place.access, place.access_note, language=get_language() or "en")
+
+
+@register.simple_tag
+def lane_svg(key: Any) -> SafeString:
+    """The drawing beside one thing to tick about the lane."""
+    return mark_safe(lane_picture(str(key)))
+
+
+@register.inclusion_tag("parts/unseen_errors.html")
+def unseen_errors(form: Any, *names: str) -> dict[str, Any]:
+    """What is wrong with fields nobody sees: the hidden ones, and those named that are drawn by hand."""
+    hidden = {bound.name for bound in form.hidden_fields()}
+    wrong = [words for name, words in form.errors.items() if name in hidden or name in names]
+    return {"sentences": dict.fromkeys(sentence for words in wrong for sentence in words)}
+
+
+@register.filter
+def pay_way(way: Any, how: Any) -> str:
+    """A way to pay in the reader's language; who comes to the yard pays there."""
+    at_yard = AT_THE_YARD.get(way.name) if how == How.PICK_UP else None
+    return str(at_yard) if at_yard else gettext(way.name)
+
+
+@register.filter
 def ordered(thing: Any, seller: Any) -> str:
     """What a quote or an order is for, in the reader's language: {{ order|ordered:business }}."""
-    want = Want(
+    order_request = OrderRequest(
         wood=thing.wood,
         market=thing.market,
         cords=thing.cords,
@@ -79,7 +170,7 @@ def ordered(thing: Any, seller: Any) -> str:
         dryness=thing.dryness,
         how=How.PICK_UP,
     )
-    return want_words(want, rule=place_rule(seller.place_key), language=get_language() or "en")
+    return request_text(order_request, rule=place_rule(seller.place_key), language=get_language() or "en")
 
 
 @register.filter
@@ -96,22 +187,52 @@ def per_cord(seller: Any) -> str:
     return gettext("for %(amount)s") % {"amount": amount_in_words(Fraction(1), seller)}
 
 
+NO_LOT = re.compile(r"(.+) as it was sold: the books name no lot")
+UNREAD = re.compile(r"(.+) by the seller's word, not read at loading")
+REPLACED = re.compile(r"ticket (\d+), written (.+)")
+OTHER_WOOD = re.compile(r"(.+) \(sold as (.+): ([\d.]+)% is other wood\)")
+LOWERED = re.compile(r"(.+) by the readings at loading \(sold as (.+)\)")
+
+
 @register.filter
 def ticket_words(text: Any) -> str:
-    """Words a ticket was frozen with, said in the reader's language where we have them."""
-    said = ISO_DAY.sub(lambda found: day_with_year(date.fromisoformat(found[0])), str(text))
+    """Words a ticket was frozen with, put in the reader's language where we have them."""
+    text = ISO_DAY.sub(lambda found: day_with_year(date.fromisoformat(found[0])), str(text))
     if (get_language() or "en").startswith("en"):
-        return said
+        return text
     known = {"seasoned": "seasoned", "part seasoned": "part_seasoned", "green": "green"}
-    if said in known:
-        return str(DRYNESS[known[said]])
-    if said in ("stacked", "thrown off loose", "cash", "check", "transfer", "card"):
-        return gettext(said)
-    said = said.replace("% (dry basis) on", gettext("% (dry basis) on"))
-    said = said.replace("% (wet basis) on", gettext("% (wet basis) on"))
-    for english, local in language_table(get_language() or "en")["units"]:
-        said = said.replace(english, local)
-    return said
+    if text in known:
+        return str(DRYNESS[known[text]])
+    if found := UNREAD.fullmatch(text):
+        return gettext("{word} by the seller's word, not read at loading").format(word=ticket_words(found[1]))
+    if found := NO_LOT.fullmatch(text):
+        return gettext("{wood} as it was sold: the books name no lot").format(wood=wood_word(found[1]))
+    if found := LOWERED.fullmatch(text):
+        sentence = gettext("{word} by the readings at loading (sold as {sold})")
+        return sentence.format(word=ticket_words(found[1]), sold=ticket_words(found[2]))
+    if found := REPLACED.fullmatch(text):
+        return gettext("ticket {number}, written {day}").format(number=found[1], day=found[2])
+    if found := OTHER_WOOD.fullmatch(text):
+        sentence = gettext("{species} (sold as {wood}: {share}% is other wood)")
+        return sentence.format(species=found[1], wood=wood_word(found[2]), share=found[3])
+    if text in ("stacked", "dumped loose", "thrown off loose", "cash", "check", "transfer", "card"):
+        return gettext(text)
+    text = text.replace("% (dry basis) on", gettext("% (dry basis) on"))
+    text = text.replace("% (wet basis) on", gettext("% (wet basis) on"))
+    parts = [_frozen_amount(part) for part in text.split(" and ")]
+    return (
+        parts[0]
+        if len(parts) == 1
+        else gettext("{first} and {second}").format(first=parts[0], second=parts[1])
+    )
+
+
+def _frozen_amount(text: str) -> str:
+    """An amount as tickets state it, in the reader's language; other words as they stand."""
+    for pattern, sentence in FROZEN_AMOUNTS:
+        if found := pattern.fullmatch(text):
+            return gettext(sentence).format(**found.groupdict())
+    return text
 
 
 @register.simple_tag(takes_context=True)
@@ -125,6 +246,8 @@ def place_words(context: Any) -> dict[str, str]:
         "check_local": rule.check_local_in(language),
         "document": rule.document,
         "is_metric": "yes" if rule.is_metric else "",
+        "sells_cords": "yes" if sells_cords(rule.key) else "",
+        "says_cords": "yes" if rule.volume_style == "cords_ft3" else "",
     }
 
 
@@ -140,7 +263,25 @@ def stack_svg(context: Any, cords: Any, key: str, with_person: bool = True) -> S
     return mark_safe(stack_picture(size, label=label, key=key, with_person=with_person))
 
 
+@register.simple_tag
+def wood_svg(wood: Any, key: Any) -> SafeString:
+    """A wood as it lies at the yard: a stack in its own tone, whole logs, or tied bundles."""
+    label = wood_word(str(wood))
+    if wood == Wood.LOGS:
+        return mark_safe(logs_picture(label=label))
+    if wood == Wood.KINDLING:
+        return mark_safe(bundles_picture(label=label))
+    picture = stack_picture(Fraction(1, 3), label=label, key=f"w{key}", with_person=False)
+    return mark_safe(picture.replace('"stack-picture"', f'"stack-picture {wood}"', 1))
+
+
 def _plain(size: Fraction, *, places: int = 1) -> str:
     """A number with no more decimals than it needs."""
-    said = f"{Decimal(size.numerator) / Decimal(size.denominator):.{places}f}"
-    return said.rstrip("0").removesuffix(".") if "." in said else said
+    text = f"{Decimal(size.numerator) / Decimal(size.denominator):.{places}f}"
+    return text.rstrip("0").removesuffix(".") if "." in text else text
+
+
+@register.simple_tag
+def queue_texts() -> dict[str, str]:
+    """Sentences of the offline queue in the reader's language; none for English."""
+    return languages.queue_texts()

@@ -4,7 +4,8 @@ Each error stands beside the function that raises it; its text is a full sentenc
 how to mend it. The family of those raised here:
 
     InventoryError
-    ├── typed in            units      NotAnAmount, NotALength, UnknownStyle
+    ├── typed in            units      NotAnAmount, NotALength
+    │                       hours      NotHours
     ├── measured            measure    BadSize, UnknownForm
     │                       heap_number  BadRestack
     ├── kinds of tree       species    UnknownWood, BadMix
@@ -12,7 +13,11 @@ how to mend it. The family of those raised here:
     │                       climate    BadClimate
     │                       drying     BadDrying
     │                       dry_call   BadFaces
+    │                       without_meter  BadSign
+    ├── weight              weighing   BadScaleTicket
+    │                       lot_days   BadDay
     ├── stock               stock      BadMovement, TooLittleThere
+    ├── standing trees      stand      BadPlots
     ├── what it cost        thinning   NoWoodMade
     │                       money      NothingToShareBy
     └── shipped figures     figures    BadFigure

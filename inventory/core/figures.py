@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from math import log, sqrt
+from math import exp, hypot, log, prod
 from typing import Any
 
 from inventory.core import InventoryError
@@ -16,9 +16,9 @@ NORMAL_80 = 1.2816  # two-sided 80 percent point of the normal distribution
 class BadFigure(InventoryError):
     """A table of figures is not as it must be: no unit, no source, or an upside-down range."""
 
-    def __init__(self, *, where: str, trouble: str) -> None:
+    def __init__(self, *, where: str, problem: str) -> None:
         self.where = where
-        super().__init__(f"The figure {where} {trouble}. Mend the .toml file it stands in.")
+        super().__init__(f"The figure {where} {problem}. Mend the .toml file it stands in.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,32 +39,31 @@ class Figure:
             BadFigure: no unit or source, or low, value and high out of order.
         """
         if "value" not in table:
-            raise BadFigure(where=where, trouble="has no value")
+            raise BadFigure(where=where, problem="has no value")
         value = float(table["value"])
         low, high = float(table.get("low", value)), float(table.get("high", value))
         if not table.get("unit") or not table.get("source"):
-            raise BadFigure(where=where, trouble="has no unit or no source")
+            raise BadFigure(where=where, problem="has no unit or no source")
         if not low <= value <= high:
-            raise BadFigure(where=where, trouble=f"runs {low}, {value}, {high}: put the low first")
+            raise BadFigure(where=where, problem=f"runs {low}, {value}, {high}: put the low first")
         return cls(value=value, low=low, high=high, unit=table["unit"], source=table["source"])
 
 
+def range_of(*figures: Figure) -> tuple[float, float]:
+    """The ends of a product of figures: they go astray apart, so their ranges add as squares do."""
+    likely = prod(figure.value for figure in figures)
+    down = hypot(*(log(figure.low / figure.value) for figure in figures))
+    up = hypot(*(log(figure.high / figure.value) for figure in figures))
+    return likely * exp(-down), likely * exp(up)
+
+
 @cache
-def table_of(name: str) -> Mapping[str, Any]:
-    """A .toml table shipped beside the wood's rules."""
-    return tomllib.loads(files("inventory.core").joinpath(name).read_text("utf-8"))
+def table_of(name: str, *, package: str = "inventory.core") -> Mapping[str, Any]:
+    """A .toml table shipped beside the wood's rules, or in another package."""
+    return tomllib.loads(files(package).joinpath(name).read_text("utf-8"))
 
 
 @cache
 def rule(name: str) -> Figure:
     """A rule of the trade or a physical constant, from rules.toml."""
     return Figure.read(table_of("rules.toml")[name], f"rules.{name}")
-
-
-def spread_of(*figures: Figure) -> float:
-    """Standard deviation of the logarithm of a product of figures, each range read as an 80 percent band.
-
-    Figures without a range add nothing; independent spreads add as squares.
-    """
-    widths = (log(figure.high / figure.low) / (2 * NORMAL_80) for figure in figures if figure.low > 0)
-    return sqrt(sum(width**2 for width in widths))

@@ -17,7 +17,7 @@ from inventory.core.figures import NORMAL_80, Figure, rule
 from inventory.core.measure import form_figure
 from inventory.core.units import CORD_FT3
 
-TIGHTEST, LOOSEST = 128, 300  # loose ft3 per cord outside which a restack was measured wrong
+TIGHTEST, LOOSEST = CORD_FT3, 300  # loose ft3 per cord outside which a restack was measured wrong
 SPREADS = 80  # grid points of the unknown spread
 SPREAD_REACH = 8.0  # the grid runs from an eighth of the usual spread to eight times it
 REACH = 6.0  # how many spreads either way the estimate's own grid runs
@@ -27,8 +27,8 @@ PLACES = 2001
 class BadRestack(InventoryError):
     """A restack that can't be."""
 
-    def __init__(self, trouble: str) -> None:
-        super().__init__(f"This restack can't be used: {trouble}")
+    def __init__(self, problem: str) -> None:
+        super().__init__(f"This restack can't be used: {problem}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

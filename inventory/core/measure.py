@@ -7,14 +7,12 @@ lies) times the tape's. A cord is 128 ft3 stacked and, by default, 85 ft3 solid.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from math import inf, pi
+from math import pi
 
 from inventory.core import InventoryError
 from inventory.core.figures import Figure, table_of
-from inventory.core.units import CORD_FT3, LONGEST_FT
+from inventory.core.units import CORD_FT3, INCHES_PER_FOOT, LONGEST_FT, M3_PER_FT3
 
-FT3_PER_M3 = 1 / 0.028316846592  # exact by definition of the international foot
-INCHES = 12
 ROUNDING = 1e-9  # of lengths that came through fractions of a foot
 SHAPES = ("stack", "windrow", "cone", "trailer", "deck", "log", "log_list")
 
@@ -22,9 +20,9 @@ SHAPES = ("stack", "windrow", "cone", "trailer", "deck", "log", "log_list")
 class BadSize(InventoryError):
     """A length, width or height that can't be measured wood."""
 
-    def __init__(self, *, what: str, value: object, trouble: str = "it must be more than 0 ft") -> None:
+    def __init__(self, *, what: str, value: object, problem: str = "it must be more than 0 ft") -> None:
         self.what = what
-        super().__init__(f"The {what} can't be {value}: {trouble}.")
+        super().__init__(f"The {what} can't be {value}: {problem}.")
 
 
 class UnknownForm(InventoryError):
@@ -53,7 +51,7 @@ class Volume:
     @property
     def steres(self) -> float:
         """Likely stacked cubic meters."""
-        return self.likely * CORD_FT3 / FT3_PER_M3
+        return self.likely * CORD_FT3 * float(M3_PER_FT3)
 
     def in_cords(self) -> tuple[Fraction, Fraction, Fraction]:
         """Low, likely and high to a hundredth of a cord, as the books keep them."""
@@ -92,11 +90,11 @@ def stack_ft3(length: float, height: float, depth_in: float, *, cribbed_ends: fl
     """
     _sizes(length=length, height=height, depth=depth_in)
     if cribbed_ends not in (0, 1, 2):
-        raise BadSize(what="number of cribbed ends", value=cribbed_ends, trouble="a row has 0, 1 or 2")
-    depth = depth_in / INCHES
+        raise BadSize(what="number of cribbed ends", value=cribbed_ends, problem="a row has 0, 1 or 2")
+    depth = depth_in / INCHES_PER_FOOT
     if cribbed_ends * depth > length * (1 + ROUNDING):
         cribs = f"two cribs of {depth_in:g}-inch pieces need" if cribbed_ends == 2 else "its crib needs"
-        raise BadSize(what="length", value=f"{length:g} ft", trouble=f"{cribs} {cribbed_ends * depth:.1f} ft")
+        raise BadSize(what="length", value=f"{length:g} ft", problem=f"{cribs} {cribbed_ends * depth:.1f} ft")
     loss = Figure.read(table_of("forms.toml")["crib"], "crib").value
     return length * height * depth - cribbed_ends * loss * depth * height * depth
 
@@ -109,7 +107,7 @@ def windrow_ft3(length: float, width: float, height: float) -> float:
     """
     _sizes(length=length, width=width, height=height)
     if length < width:
-        raise BadSize(what="length", value=length, trouble=f"it is the longer side; the width is {width:g}")
+        raise BadSize(what="length", value=length, problem=f"it is the longer side; the width is {width:g}")
     return 0.5 * width * height * (length - width) + cone_ft3(width, height)
 
 
@@ -127,28 +125,8 @@ def trailer_ft3(length: float, width: float, side: float, heap: float = 0.0) -> 
     """
     _sizes(length=length, width=width, side=side)
     if not 0 <= heap <= LONGEST_FT:
-        raise BadSize(what="heap", value=heap, trouble="it is 0 or more, feet above the rails")
+        raise BadSize(what="heap", value=heap, problem="it is 0 or more, feet above the rails")
     return length * width * side + 0.5 * length * width * heap
-
-
-def fill_height(ft3: float, *, length: float, width: float, side: float) -> tuple[float, float]:
-    """How high to fill a box for so many ft3: feet up its side, and feet of crown above the rails.
-
-    The inverse of `trailer_ft3`: level first, heaped only when the sides are full.
-    """
-    _sizes(length=length, width=width, side=side)
-    if not 0 <= ft3 < inf:
-        raise BadSize(what="amount", value=f"{ft3:g} ft3", trouble="it is 0 or more")
-    floor = length * width
-    level = min(ft3 / floor, side)
-    return level, max(ft3 - floor * side, 0.0) * 2 / floor
-
-
-def lies_as(cords: Fraction, *, form: str) -> Volume:
-    """The other way round: the ft3 that so many cords take up in a form, likely, with the form's figure."""
-    figure = form_figure(form)
-    exact = float(cords)
-    return Volume(ft3=exact * figure.value, low=exact, likely=exact, high=exact, per_cord=figure)
 
 
 def cords_of(ft3: float, *, form: str, per_cord: Figure | None = None, tape: float | None = None) -> Volume:
@@ -234,20 +212,20 @@ def smalian_ft3(small_in: float, large_in: float, length: float) -> float:
     """Solid ft3 of a log from both end diameters: the mean of the end areas times the length.
 
     Source
-        Smalian's formula, any mensuration handbook (from memory).
+        Smalian's formula, any mensuration handbook.
     """
     _sizes(small_end=small_in, large_end=large_in, length=length)
     return (_area_ft2(small_in) + _area_ft2(large_in)) / 2 * length
 
 
 def huber_ft3(middle_in: float, length: float) -> float:
-    """Solid ft3 of a log from its middle diameter (Huber's formula, from memory)."""
+    """Solid ft3 of a log from its middle diameter (Huber's formula)."""
     _sizes(middle=middle_in, length=length)
     return _area_ft2(middle_in) * length
 
 
 def newton_ft3(small_in: float, middle_in: float, large_in: float, length: float) -> float:
-    """Solid ft3 from both ends and the middle (Newton's formula, exact for frustums; from memory)."""
+    """Solid ft3 from both ends and the middle (Newton's formula, exact for frustums)."""
     _sizes(small_end=small_in, middle=middle_in, large_end=large_in, length=length)
     return (_area_ft2(small_in) + 4 * _area_ft2(middle_in) + _area_ft2(large_in)) / 6 * length
 
@@ -268,7 +246,7 @@ def log_ft3(length: float, diameters: Mapping[str, float]) -> float:
         return huber_ft3(middle, length)
     if small and large:
         return smalian_ft3(small, large, length)
-    raise BadSize(what="diameter", value="left out", trouble="measure both ends, or the middle")
+    raise BadSize(what="diameter", value="left out", problem="measure both ends, or the middle")
 
 
 def small_logs_ft3(counts: Mapping[float, int], length: float) -> float:
@@ -276,7 +254,7 @@ def small_logs_ft3(counts: Mapping[float, int], length: float) -> float:
     total = 0.0
     for diameter, count in counts.items():
         if count < 0:
-            raise BadSize(what=f"count of {diameter:g}-inch logs", value=count, trouble="it is 0 or more")
+            raise BadSize(what=f"count of {diameter:g}-inch logs", value=count, problem="it is 0 or more")
         total += count * huber_ft3(diameter, length)
     return total
 
@@ -293,35 +271,12 @@ def solid_as_cords(solid_ft3: float) -> Volume:
     )
 
 
-def standing_cords(trees: Mapping[float, int]) -> float:
-    """Cords in standing trees by breast-height diameter in inches, to a 4-inch top, between the classes
-    of the table in a straight line."""
-    table = table_of("forms.toml")["trees_per_cord"][0]
-    classes, cords = table["dbh_in"], table["cords_per_tree"]
-    total = 0.0
-    for dbh, count in trees.items():
-        if count < 0:
-            raise BadSize(what=f"count of {dbh:g}-inch trees", value=count, trouble="it is 0 or more")
-        if not classes[0] <= dbh <= classes[-1]:
-            raise BadSize(
-                what="diameter at breast height",
-                value=f"{dbh:g} in",
-                trouble=f"the table runs from {classes[0]} to {classes[-1]} in",
-            )
-        above = next(place for place, size in enumerate(classes) if size >= dbh)
-        below = max(above - 1, 0)
-        span = classes[above] - classes[below]
-        part = (dbh - classes[below]) / span if span else 0.0
-        total += count * (cords[below] + (cords[above] - cords[below]) * part)
-    return total
-
-
 def _area_ft2(diameter_in: float) -> float:
-    return pi * (diameter_in / INCHES) ** 2 / 4
+    return pi * (diameter_in / INCHES_PER_FOOT) ** 2 / 4
 
 
 def _sizes(**sizes: float) -> None:
     for what, value in sizes.items():
         if not 0 < value <= LONGEST_FT:
-            trouble = "it must be more than 0" if not value > 0 else "that is longer than any heap"
-            raise BadSize(what=what.replace("_", " "), value=f"{value:g}", trouble=trouble)
+            problem = "it must be more than 0" if not value > 0 else "that is longer than any heap"
+            raise BadSize(what=what.replace("_", " "), value=f"{value:g}", problem=problem)

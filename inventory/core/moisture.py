@@ -4,12 +4,12 @@ Percent dry basis (water over oven-dry wood) everywhere unless a name says wet. 
 there is `drying`.
 """
 
-from math import exp, log
+import numpy as np
+from numpy.typing import NDArray
 
 from inventory.core import InventoryError
 from inventory.core.figures import rule
 
-READY_WET_PCT = 20.0  # EPA Burn Wise: burn wood at 20 % or less, by weight of the whole
 READY_DRY_PCT = 25.0  # the same on a pin meter's dry basis
 FIBER_SATURATION_PCT = rule("fiber_saturation").value
 
@@ -86,8 +86,13 @@ def equilibrium_pct(temp_f: float, rh_pct: float) -> float:
     >>> round(equilibrium_pct(70, 50), 1)
     9.2
     """
+    return float(equilibrium_of_air(temp_f, 100.0 * _humidity(rh_pct)))
+
+
+def equilibrium_of_air[T: (float, NDArray[np.float64])](temp_f: T, rh_pct: T) -> T:
+    """The same for whole arrays of air, unchecked; humidity from 0 to below 100."""
     return _hailwood_horrobin(
-        rh_pct,
+        rh_pct / 100.0,
         w=330.0 + 0.452 * temp_f + 0.00415 * temp_f**2,
         k=0.791 + 0.000463 * temp_f - 0.000000844 * temp_f**2,
         k1=6.34 + 0.000775 * temp_f - 0.0000935 * temp_f**2,
@@ -98,24 +103,12 @@ def equilibrium_pct(temp_f: float, rh_pct: float) -> float:
 def equilibrium_pct_c(temp_c: float, rh_pct: float) -> float:
     """The same from degrees Celsius, with the coefficients printed for Celsius."""
     return _hailwood_horrobin(
-        rh_pct,
+        _humidity(rh_pct),
         w=349.0 + 1.29 * temp_c + 0.0135 * temp_c**2,
         k=0.805 + 0.000736 * temp_c - 0.00000273 * temp_c**2,
         k1=6.27 - 0.00938 * temp_c - 0.000303 * temp_c**2,
         k2=1.91 + 0.0407 * temp_c - 0.000293 * temp_c**2,
     )
-
-
-def equilibrium_pct_glass(temp_f: float, rh_pct: float) -> float:
-    """The newer fit; it lies up to two points higher in wet cold air.
-
-    Source
-        Wood Handbook FPL-GTR-282 eq. 4-6.
-    """
-    share = _humidity(rh_pct)
-    kelvin = (temp_f - 32.0) / 1.8 + 273.15
-    inner = -0.000612 * kelvin * (1.0 - kelvin / 647.1) ** 2.43 * log(1.0 - share)
-    return float(100.0 * inner ** (0.0577 * kelvin**0.430))
 
 
 def air_for(emc_pct: float, temp_f: float = 60.0) -> float:
@@ -130,28 +123,13 @@ def air_for(emc_pct: float, temp_f: float = 60.0) -> float:
     return (low + high) / 2
 
 
-def after_days(start_pct: float, emc_pct: float, days_weighted: float, rate_per_day: float) -> float:
-    """Moisture after first-order drying or wetting toward the air's; it never crosses it.
-
-    Units
-        days_weighted: days times season weight times exposure; rate_per_day: k.
-
-    Source
-        Common first-order form dM/dt = -k (M - EMC); rates are calibrated to observed seasons.
-
-    >>> round(after_days(60, 12, 40, 0.02), 1)
-    33.6
-    """
-    return emc_pct + (start_pct - emc_pct) * exp(-rate_per_day * days_weighted)
-
-
 def _humidity(rh_pct: float) -> float:
     if not 0 <= rh_pct < 100:
         raise ImpossibleMoisture(what="a relative humidity", value=rh_pct, allowed="0 and 99.9 %")
     return rh_pct / 100.0
 
 
-def _hailwood_horrobin(rh_pct: float, *, w: float, k: float, k1: float, k2: float) -> float:
-    kh = k * _humidity(rh_pct)
+def _hailwood_horrobin[T: (float, NDArray[np.float64])](share: T, *, w: T, k: T, k1: T, k2: T) -> T:
+    kh = k * share
     bound = (k1 * kh + 2.0 * k1 * k2 * kh**2) / (1.0 + k1 * kh + k1 * k2 * kh**2)
     return 1800.0 / w * (kh / (1.0 - kh) + bound)

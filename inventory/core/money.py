@@ -1,7 +1,7 @@
 """Dollars to the cent, and shares that lose none."""
 
 from collections.abc import Sequence
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from fractions import Fraction
 from math import lcm
 
@@ -56,11 +56,6 @@ def dollars_over(sum_of: Decimal, amount: Fraction) -> Decimal:
 def from_cents(cents: int) -> Decimal:
     """Dollars and cents, exactly; the inverse of `to_cents`."""
     return Decimal(cents) * CENT
-
-
-def round_half_up(amount: Decimal, places: int = 2) -> Decimal:
-    """So many decimal places, halves away from zero."""
-    return amount.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
 
 
 def round_to(amount: Decimal | Fraction, step: Decimal | int) -> Decimal:

@@ -1,17 +1,18 @@
 """Kinds of tree and mixes of them: weight at any moisture, heat, and what a million Btu costs.
 
-Figures come from species.toml. Shares of a mix are percents that add up to 100.
+Published figures come from species.toml; a seller's own woods and corrections stand before them, read from
+wherever `read_own_woods` was told. Shares of a mix are percents that add up to 100.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
+from typing import Any
 
 from inventory.core import InventoryError
-from inventory.core.drying import rate_figure
-from inventory.core.figures import Figure, rule, table_of
+from inventory.core.figures import Figure, range_of, rule, table_of
 from inventory.core.measure import solid_per_cord
 from inventory.core.moisture import FIBER_SATURATION_PCT
 from inventory.core.money import dollars
@@ -22,7 +23,6 @@ PLANNING_FACTOR = rule("planning_factor").value
 BTU_PER_LB = rule("heat").value
 BTU_LOST_PER_MOISTURE = rule("heat_lost_to_water").value
 STOVE_SHARE = rule("stove").value
-WITHIN_PCT = rule("mix_tolerance").value
 
 
 class UnknownWood(InventoryError):
@@ -36,8 +36,8 @@ class UnknownWood(InventoryError):
 class BadMix(InventoryError):
     """Percents of a mix that do not add up."""
 
-    def __init__(self, trouble: str) -> None:
-        super().__init__(f"This mix can't be used: {trouble}")
+    def __init__(self, problem: str) -> None:
+        super().__init__(f"This mix can't be used: {problem}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +52,6 @@ class Species:
     shrinkage_pct: Figure
     green_moisture_pct: Figure
     heating_value: Figure
-    drying_per_day: Figure
 
     @property
     def oven_dry_lb(self) -> float:
@@ -60,10 +59,23 @@ class Species:
         return round(self.specific_gravity.value * WATER_LB_PER_FT3 * SOLID_FT3_PER_CORD / 100) * 100.0
 
 
+_own: list[Callable[[], Mapping[str, Species]]] = []  # where a seller's own woods are read, once it is known
+
+
+def read_own_woods(source: Callable[[], Mapping[str, Species]] | None) -> None:
+    """Say where a seller's own woods and corrections are kept; None leaves the published figures alone."""
+    _own[:] = [source] if source else []
+
+
 @cache
-def woods() -> Mapping[str, Species]:
+def published_woods() -> Mapping[str, Species]:
     """Every kind of the table, by key, in the table's order."""
-    return {key: _read(key) for key in table_of("species.toml")}
+    return {key: species_from(key, table) for key, table in table_of("species.toml").items()}
+
+
+def woods() -> Mapping[str, Species]:
+    """Every kind there are figures for: the published ones, with the seller's own put over them."""
+    return {**published_woods(), **_own_woods()}
 
 
 def species_of(key: str) -> Species:
@@ -72,10 +84,14 @@ def species_of(key: str) -> Species:
     Errors
         UnknownWood
     """
-    try:
-        return woods()[key]
-    except KeyError:
-        raise UnknownWood(key=key) from None
+    found = _own_woods().get(key) or published_woods().get(key)
+    if found is None:
+        raise UnknownWood(key=key)
+    return found
+
+
+def _own_woods() -> Mapping[str, Species]:
+    return _own[0]() if _own else {}
 
 
 def check_mix(mix: Mapping[str, float | int]) -> dict[str, float]:
@@ -95,15 +111,6 @@ def check_mix(mix: Mapping[str, float | int]) -> dict[str, float]:
     if abs(total - 100) > 0.05:
         raise BadMix(f"its parts add up to {total:g} %, not 100 %.")
     return {key: float(share) for key, share in mix.items()}
-
-
-def same_identity(said: Mapping[str, float], found: Mapping[str, float]) -> bool:
-    """Whether a mix may be sold under the percents said: each within 10 points.
-
-    Source
-        NIST Handbook 130, method of sale, section 2.4.2.
-    """
-    return all(abs(said.get(key, 0) - found.get(key, 0)) <= WITHIN_PCT for key in {*said, *found})
 
 
 def mix_words(mix: Mapping[str, float]) -> str:
@@ -143,10 +150,33 @@ def cord_weight_lb(mix: Mapping[str, float], moisture_pct: float | Mapping[str, 
     return total
 
 
+def cord_weight_range_lb(
+    mix: Mapping[str, float], moisture_pct: float, *, solid: Figure | None = None
+) -> tuple[float, float]:
+    """The ends of a cord's weight: no two stands grow alike, and no two stacks hold as much solid wood.
+
+    solid: ft3 of solid wood in the cord, where it is known better than for any cord.
+
+    >>> [round(lb, -1) for lb in cord_weight_range_lb({"fir": 100}, 20)]
+    [2330.0, 3170.0]
+    """
+    solid = solid or solid_per_cord()
+    ends = [0.0, 0.0]
+    for key, share in mix.items():
+        gravity = species_of(key).specific_gravity
+        likely = cord_weight_lb({key: share}, moisture_pct)
+        for place, end in enumerate(range_of(gravity, solid)):
+            ends[place] += likely * end / (gravity.value * solid_per_cord().value)
+    return ends[0], ends[1]
+
+
 def plan_weight_lb(
     mix: Mapping[str, float], moisture_pct: float | Mapping[str, float], *, cords: Fraction | int = 1
 ) -> float:
-    """What to plan a load on: 1.10 times the weight, since published figures differ by 11 %."""
+    """What to plan a load on: 1.10 times the weight, since published figures differ by 11 %.
+
+    The upper end of `cord_weight_range_lb`, from how stands and stacks differ, is as high.
+    """
     return PLANNING_FACTOR * float(cords) * cord_weight_lb(mix, moisture_pct)
 
 
@@ -155,79 +185,76 @@ def heavy_green_pct(mix: Mapping[str, float]) -> float:
     return sum(species_of(key).green_moisture_pct.high * share for key, share in mix.items()) / 100
 
 
-def shrinkage_to_pct(species: Species, moisture_pct: float) -> float:
-    """Percent of green volume lost on the way down to a moisture (Wood Handbook eq. 4-9)."""
-    if moisture_pct >= FIBER_SATURATION_PCT:
-        return 0.0
-    return species.shrinkage_pct.value * (1 - moisture_pct / FIBER_SATURATION_PCT)
+def shrinkage_to_pct(shrinkage_pct: float, moisture_pct: float) -> float:
+    """Percent of green volume lost on the way down to a moisture (Wood Handbook eq. 4-9).
+
+    shrinkage_pct: what is lost all the way down to oven-dry.
+    """
+    return shrinkage_pct * max(1 - moisture_pct / FIBER_SATURATION_PCT, 0.0)
 
 
-def density_lb_ft3(species: Species, moisture_pct: float) -> float:
-    """Weight of a solid cubic foot at a moisture (Wood Handbook eqs. 4-11 and 4-14)."""
-    gravity = species.specific_gravity.value / (1 - shrinkage_to_pct(species, moisture_pct) / 100)
-    return WATER_LB_PER_FT3 * gravity * (1 + moisture_pct / 100)
+def density_lb_ft3(specific_gravity: float, shrinkage_pct: float, moisture_pct: float) -> float:
+    """Weight of a solid cubic foot (Wood Handbook eqs. 4-11 and 4-14); the gravity is on green volume."""
+    shrunken = specific_gravity / (1 - shrinkage_to_pct(shrinkage_pct, moisture_pct) / 100)
+    return WATER_LB_PER_FT3 * shrunken * (1 + moisture_pct / 100)
 
 
-def useful_btu(mix: Mapping[str, float], moisture_pct: float, *, stove: float = STOVE_SHARE) -> float:
-    """Heat to the room from a cord: OD x (8600 - 1200 m) x stove share, m the moisture as a fraction.
+def useful_btu(
+    mix: Mapping[str, float],
+    moisture_pct: float,
+    *,
+    stove: float = STOVE_SHARE,
+    btu_per_lb: float | None = None,
+) -> float:
+    """Heat to the room from a cord: OD x (H - 1200 m) x stove share, m the moisture as a fraction.
+
+    btu_per_lb: H of every wood alike, as printed tables often take it; each wood's own unless told.
 
     >>> round(useful_btu({"fir": 100}, 20) / 1e6, 2)
     14.04
     """
-    return oven_dry_lb(mix) * (BTU_PER_LB - BTU_LOST_PER_MOISTURE * moisture_pct / 100) * stove
+    lost = BTU_LOST_PER_MOISTURE * moisture_pct / 100
+    heat = 0.0
+    for key, share in mix.items():
+        wood = species_of(key)
+        heat += wood.oven_dry_lb * share / 100 * ((btu_per_lb or wood.heating_value.value) - lost)
+    return heat * stove
 
 
 def gross_btu(species: Species, *, solid_ft3: float = SOLID_FT3_PER_CORD) -> float:
-    """Gross heat of a cord's oven-dry wood, at 85 ft3 solid unless told."""
-    return _dry_lb(species, solid_ft3) * species.heating_value.value
-
-
-def net_btu(species: Species, moisture_pct: float, *, solid_ft3: float = SOLID_FT3_PER_CORD) -> float:
-    """Heat of a cord after the latent heat of its own water and of the water its hydrogen burns to.
-
-    Source
-        OD x [HHV - 1050 (9 H + m)], standard thermodynamics; method as in FPL-GTR-29 (from memory).
-    """
-    burned_to_water = rule("water_per_hydrogen").value * rule("hydrogen").value
-    lost = rule("latent_heat").value * (burned_to_water + moisture_pct / 100)
-    return _dry_lb(species, solid_ft3) * (species.heating_value.value - lost)
-
-
-def cord_weight_by_density(
-    species: Species, moisture_pct: float, *, solid_ft3: float = SOLID_FT3_PER_CORD
-) -> float:
-    """Weight of a cord stacked at that moisture, by the Wood Handbook's density equations, lb.
-
-    Heavier than `cord_weight_lb` below fiber saturation: shrunken wood of the same stacked size weighs more.
-    """
-    return solid_ft3 * density_lb_ft3(species, moisture_pct)
-
-
-def _dry_lb(species: Species, solid_ft3: float) -> float:
-    return species.specific_gravity.value * WATER_LB_PER_FT3 * solid_ft3
+    """Gross heat of a cord's oven-dry wood, at 85 ft3 solid unless told: what printed tables give."""
+    return species.specific_gravity.value * WATER_LB_PER_FT3 * solid_ft3 * species.heating_value.value
 
 
 def dollars_per_million_btu(
-    mix: Mapping[str, float], moisture_pct: float, price: Decimal, *, stove: float = STOVE_SHARE
+    mix: Mapping[str, float],
+    moisture_pct: float,
+    price: Decimal,
+    *,
+    stove: float = STOVE_SHARE,
+    btu_per_lb: float | None = None,
 ) -> Decimal:
     """What a million Btu in the room costs at a price for a cord."""
-    heat = Fraction(useful_btu(mix, moisture_pct, stove=stove)).limit_denominator(1000)
+    useful = useful_btu(mix, moisture_pct, stove=stove, btu_per_lb=btu_per_lb)
+    heat = Fraction(useful).limit_denominator(1000)
     return dollars(Fraction(price) * 1_000_000 / heat)
 
 
-def cords_for_one(better: Mapping[str, float], plainer: Mapping[str, float], moisture_pct: float) -> float:
-    """Cords of the second wood with as much useful heat as one of the first."""
-    return useful_btu(better, moisture_pct) / useful_btu(plainer, moisture_pct)
+def slowest_wood(mix: Mapping[str, float]) -> Species:
+    """The wood of a mix that dries last: a mix is dry when its slowest part is."""
+    return max(
+        (species_of(key) for key in mix),
+        key=lambda wood: (wood.group != "softwood", wood.specific_gravity.value),
+    )
 
 
-def drying_rate(mix: Mapping[str, float]) -> Figure:
-    """The rate of the slowest wood in the mix: a mix is dry when its slowest part is."""
-    return min((species_of(key).drying_per_day for key in mix), key=lambda figure: figure.value)
+def species_from(key: str, table: Mapping[str, Any]) -> Species:
+    """A kind from its table of figures: shrinkage and heat may be left out, the rules of the trade stand in.
 
-
-def _read(key: str) -> Species:
-    table = table_of("species.toml")[key]
-    gravity = Figure.read(table["specific_gravity"], f"{key}.specific_gravity")
+    Errors
+        BadFigure: no unit or source, or a range upside down.
+    """
+    gravity = _of_any_stand(Figure.read(table["specific_gravity"], f"{key}.specific_gravity"))
     shrinkage = table.get("shrinkage_pct") or {
         "value": round(rule("shrinkage_by_gravity").value * gravity.value, 1),
         "unit": "% of green volume, green to oven-dry",
@@ -240,7 +267,6 @@ def _read(key: str) -> Species:
         "unit": rule("heat").unit,
         "source": rule("heat").source,
     }
-    own_rate = table.get("drying_per_day")
     return Species(
         key=key,
         name=table["name"],
@@ -250,8 +276,15 @@ def _read(key: str) -> Species:
         shrinkage_pct=Figure.read(shrinkage, f"{key}.shrinkage_pct"),
         green_moisture_pct=Figure.read(table["green_moisture_pct"], f"{key}.green_moisture_pct"),
         heating_value=Figure.read(heating, f"{key}.heating_value"),
-        drying_per_day=rate_figure(
-            Figure.read(own_rate, f"{key}.drying_per_day") if own_rate else None,
-            specific_gravity=gravity.value,
-        ),
+    )
+
+
+def _of_any_stand(printed: Figure) -> Figure:
+    """A printed gravity with the range that stands of its kind have about it, if it is not wider already."""
+    spread = rule("gravity_spread")
+    return replace(
+        printed,
+        low=min(printed.low, round(printed.value * (1 - spread.value / 100), 3)),
+        high=max(printed.high, round(printed.value * (1 + spread.value / 100), 3)),
+        source=f"{printed.source}; range: {spread.source}",
     )

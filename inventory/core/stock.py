@@ -9,22 +9,24 @@ from datetime import date
 from fractions import Fraction
 
 from inventory.core import InventoryError
+from inventory.core.dates import full_date
 from inventory.core.units import format_cords
 
 ARRIVING = {"felled", "measured"}
+BACK = {"returned"}  # a sale undone: the wood lies there still
 STAYING = {"bucked", "hauled", "split", "stacked"}
 PAIRED = {"moved", "sorted_out", "merged"}
 LEAVING = {"sold", "lost", "own_use"}
 FREE = {"corrected"}
-KINDS = ARRIVING | STAYING | PAIRED | LEAVING | FREE
+KINDS = ARRIVING | BACK | STAYING | PAIRED | LEAVING | FREE
 LIFE = ("felled", "bucked", "hauled", "split", "stacked")
 
 
 class BadMovement(InventoryError):
     """A movement that can't have happened."""
 
-    def __init__(self, trouble: str) -> None:
-        super().__init__(f"This can't be written down: {trouble}")
+    def __init__(self, problem: str) -> None:
+        super().__init__(f"This can't be written down: {problem}")
 
 
 class TooLittleThere(InventoryError):
@@ -35,8 +37,7 @@ class TooLittleThere(InventoryError):
         self.there = there
         self.leaving = leaving
         super().__init__(
-            f"Lot {lot} had {format_cords(there)} on {on.day} {on:%b %Y}; "
-            f"{format_cords(leaving)} can't leave it."
+            f"Lot {lot} had {format_cords(there)} on {full_date(on)}; {format_cords(leaving)} can't leave it."
         )
 
 
@@ -57,7 +58,7 @@ class Move:
             raise BadMovement(
                 f"wood that is {self.kind.replace('_', ' ')} leaves the lot; its cords are below 0."
             )
-        if self.kind in ARRIVING and self.cords < 0:
+        if self.kind in ARRIVING | BACK and self.cords < 0:
             raise BadMovement(f"wood that is {self.kind} comes to the lot; its cords are 0 or more.")
         if self.kind in STAYING and self.cords != 0:
             raise BadMovement(f"wood that is {self.kind} stays the same solid wood; its cords are 0.")
@@ -78,23 +79,6 @@ def balances(moves: Iterable[Move], *, on: date | None = None) -> dict[str, Frac
             raise TooLittleThere(lot=move.lot, on=move.on, there=before, leaving=-move.cords)
         there[move.lot] = before + move.cords
     return there
-
-
-def check_pairs(moves: Iterable[Move]) -> None:
-    """Both sides of every move between lots cancel out.
-
-    Errors
-        BadMovement: a move without its other side, or sides that differ.
-    """
-    sums: dict[str, Fraction] = {}
-    for move in moves:
-        if move.kind in PAIRED:
-            if not move.pair:
-                raise BadMovement(f"lot {move.lot} moved wood to nowhere.")
-            sums[move.pair] = sums.get(move.pair, Fraction(0)) + move.cords
-    for pair, left in sums.items():
-        if left != 0:
-            raise BadMovement(f"{format_cords(abs(left))} went missing in the move {pair}.")
 
 
 def open_wood(on_hand: Fraction, *, firm: Fraction, soft: Fraction, kept: Fraction) -> Fraction:
@@ -142,7 +126,7 @@ def account(moves: Iterable[Move], *, on: date | None = None) -> Account:
         sums[move.kind] += move.cords
     return Account(
         came=sum((sums[kind] for kind in ARRIVING), Fraction(0)),
-        sold=-sums["sold"],
+        sold=-sums["sold"] - sums["returned"],
         own_use=-sums["own_use"],
         lost=-sums["lost"],
         corrected=sums["corrected"],
@@ -159,15 +143,3 @@ def timeline(moves: Iterable[Move], *, lot: str) -> tuple[tuple[date, Fraction],
         there += move.cords
         days[move.on] = there
     return tuple(days.items())
-
-
-def with_loss(cords: Fraction, *, loss: Fraction) -> tuple[Fraction, Fraction]:
-    """What arrives and what is lost when a stated share is lost in handling; together, all there was.
-
-    Errors
-        BadMovement: a share below 0, or 1 and more.
-    """
-    if not 0 <= loss < 1:
-        raise BadMovement(f"a handling loss of {float(loss):.0%} leaves nothing; it is under 100 %.")
-    lost = cords * loss
-    return cords - lost, lost

@@ -5,6 +5,7 @@ Amounts are stacked wood. Shapes and loose heaps become cords in `measure`, neve
 
 import re
 import unicodedata
+from decimal import Decimal
 from fractions import Fraction
 from functools import cache
 from typing import Any
@@ -12,6 +13,11 @@ from typing import Any
 from inventory.core import InventoryError
 
 CORD_FT3 = 128  # NIST Handbook 130, method of sale, section 2.4.1
+BUNDLE_FT3 = Decimal("0.75")  # common practice: a kindling bundle whose lot says nothing else
+INCHES_PER_FOOT = 12
+CUBIC_INCHES_PER_FT3 = INCHES_PER_FOOT**3
+METERS_PER_MILE = Fraction(1609344, 1000)  # international mile, exact (NIST SP 811, appendix B)
+M3_PER_FT3 = Fraction("0.028316846592")  # exact: the international foot is 0.3048 m
 MOST_CORDS = 1000
 LONGEST_FT = 1000
 LONGEST_SHOWN = 40  # characters of what was typed that an error repeats
@@ -65,7 +71,6 @@ SAID = {
     for denominator in (2, 3, 4, 6, 8, 12)
     for numerator in range(1, denominator)
 }
-STYLES = ("cords_ft3", "ft3", "stacked_m3")
 WHOLE = r"\d{1,9}"
 NUMBER = (
     rf"(?:(?P<whole>{WHOLE})(?:\s+|\s+and\s+|-))?(?P<over>{WHOLE})\s*/\s*(?P<under>{WHOLE})"
@@ -90,29 +95,21 @@ LENGTH_UNITS = {
 class NotAnAmount(InventoryError):
     """Words that are no measure of wood."""
 
-    def __init__(self, text: str, trouble: str) -> None:
+    def __init__(self, text: str, problem: str) -> None:
         self.text = text
         super().__init__(
-            f"{_shown(text)} is not an amount of wood: {trouble} Write cords, such as 1/2, 2/3 or 1 1/2."
+            f"{_shown(text)} is not an amount of wood: {problem} Write cords, such as 1/2, 2/3 or 1 1/2."
         )
 
 
 class NotALength(InventoryError):
     """Words that are no length."""
 
-    def __init__(self, text: str, trouble: str) -> None:
+    def __init__(self, text: str, problem: str) -> None:
         self.text = text
         super().__init__(
-            f"{_shown(text)} is not a length: {trouble} Write it like 12, 4 ft 6 in, 16 in or 1.2 m."
+            f"{_shown(text)} is not a length: {problem} Write it like 12, 4 ft 6 in, 16 in or 1.2 m."
         )
-
-
-class UnknownStyle(InventoryError):
-    """A way of showing amounts that is not one of ours."""
-
-    def __init__(self, style: str) -> None:
-        self.style = style
-        super().__init__(f"Amounts can't be shown as {style!r}: choose one of {', '.join(STYLES)}.")
 
 
 @cache
@@ -136,10 +133,27 @@ def convert(size: Fraction | int, unit: str, into: str) -> Fraction:
     return Fraction(registry().Quantity(Fraction(size), unit).to(into).magnitude)
 
 
-@cache
-def stere_per_cord() -> Fraction:
-    """Stacked cubic meters in a cord, exactly."""
-    return convert(1, "cord", "stere")
+def miles_of(meters: float | Decimal | Fraction) -> Decimal:
+    """Miles of a road's meters, to a ten-thousandth.
+
+    >>> miles_of(Decimal("16093.44"))
+    Decimal('10.0000')
+    """
+    return Decimal(round(Fraction(meters) / METERS_PER_MILE * 10_000)).scaleb(-4)
+
+
+def bundle_cords(bundles: int, bundle_ft3: Decimal | Fraction | None = None) -> Fraction:
+    """Cords in so many kindling bundles of a volume; the usual volume when it is not known.
+
+    >>> bundle_cords(2)
+    Fraction(3, 256)
+    """
+    return Fraction(bundle_ft3 or BUNDLE_FT3) * bundles / CORD_FT3
+
+
+def bundles_in(cords: Fraction, bundle_ft3: Decimal | Fraction | None = None) -> int:
+    """Whole bundles of a volume in an amount of wood."""
+    return int(max(cords, Fraction(0)) * CORD_FT3 / Fraction(bundle_ft3 or BUNDLE_FT3))
 
 
 def parse_cords(text: str) -> Fraction:
@@ -153,17 +167,17 @@ def parse_cords(text: str) -> Fraction:
     >>> parse_cords("2/3 of a cord"), parse_cords("1½"), parse_cords("64 cubic feet")
     (Fraction(2, 3), Fraction(3, 2), Fraction(1, 2))
     """
-    said = _plain(text)
+    plain = _plain(text)
     for pattern, reason in NOT_MEASURES:
-        found = re.search(rf"(?<![a-z])({pattern})s?(?![a-z])", said)
+        found = re.search(rf"(?<![a-z])({pattern})s?(?![a-z])", plain)
         if found:
             raise NotAnAmount(text, f"a {found[1]} {reason}")
-    if re.search(r"\bloose\b", said):
+    if re.search(r"\bloose\b", plain):
         raise NotAnAmount(text, "loose wood has to be measured first, as a heap or a trailer.")
-    said, cords_each = _without_unit(said)
-    amount = _number(said, NotAnAmount, text)
+    plain, cords_each = _without_unit(plain)
+    amount = _number(plain, NotAnAmount, text)
     if amount is None:
-        amount = _spoken(said, text)
+        amount = _spoken(plain, text)
     amount *= cords_each
     if amount <= 0:
         raise NotAnAmount(text, "it must be more than nothing.")
@@ -192,26 +206,6 @@ def format_cords(cords: Fraction) -> str:
     return f"{sign}{hundredths // 100:,}.{hundredths % 100:02d} {noun}"
 
 
-def show_volume(cords: Fraction, style: str = "cords_ft3") -> str:
-    """An amount the way the seller's place wants it shown.
-
-    Styles
-        cords_ft3: "2/3 cord (85 ft³ stacked)"; ft3: "85.3 ft³ stacked", where the word cord may not be used;
-        stacked_m3: "2.42 m³ stacked".
-
-    Errors
-        UnknownStyle
-    """
-    ft3 = cords * CORD_FT3
-    if style == "cords_ft3":
-        return f"{format_cords(cords)} ({_short(ft3, 0)} ft³ stacked)"
-    if style == "ft3":
-        return f"{_short(ft3, 1)} ft³ stacked"
-    if style == "stacked_m3":
-        return f"{_short(cords * stere_per_cord(), 2)} m³ stacked"
-    raise UnknownStyle(style)
-
-
 def parse_length(text: str) -> Fraction:
     """Feet from what somebody typed, exactly; a bare number is feet, and after feet inches.
 
@@ -223,11 +217,11 @@ def parse_length(text: str) -> Fraction:
     >>> parse_length("16 in"), parse_length("4'6\\""), float(parse_length("1.2 m"))
     (Fraction(4, 3), Fraction(9, 2), 3.937007874015748)
     """
-    said = _plain(text).replace("''", '"')
-    if re.search(r"\d{10}", said):
+    plain = _plain(text).replace("''", '"')
+    if re.search(r"\d{10}", plain):
         raise NotALength(text, "that is longer than any heap.")
-    found = list(re.finditer(LENGTH, said))
-    if not found or "".join(part[0] for part in found) != said:
+    found = list(re.finditer(LENGTH, plain))
+    if not found or "".join(part[0] for part in found) != plain:
         raise NotALength(text, "no number can be read in it.")
     total, before = Fraction(0), ""
     for place, part in enumerate(found):
@@ -262,21 +256,21 @@ def _plain(text: str) -> str:
     return unicodedata.normalize("NFKC", straight).replace("⁄", "/").strip().lower()
 
 
-def _without_unit(said: str) -> tuple[str, Fraction]:
+def _without_unit(plain: str) -> tuple[str, Fraction]:
     """The words that count, and how many cords one of their unit is; no unit means cords."""
-    said = re.sub(r"\b(stacked|of)\b", " ", said).strip()
+    plain = re.sub(r"\b(stacked|of)\b", " ", plain).strip()
     for pattern, unit in CUBIC:
-        match = re.fullmatch(rf"(.*?)(?<![a-z])(?:{pattern})", said, re.DOTALL)
+        match = re.fullmatch(rf"(.*?)(?<![a-z])(?:{pattern})", plain, re.DOTALL)
         if match:
             return match[1].strip() or "one", convert(1, unit, "cord")
-    named = re.search(r"\bcords?\b", said)
-    left = re.sub(r"\bcords?\b", " ", said).strip()
+    named = re.search(r"\bcords?\b", plain)
+    left = re.sub(r"\bcords?\b", " ", plain).strip()
     return (left or "one" if named else left), Fraction(1)
 
 
-def _number(said: str, error: type[NotAnAmount] | type[NotALength], text: str) -> Fraction | None:
+def _number(plain: str, error: type[NotAnAmount] | type[NotALength], text: str) -> Fraction | None:
     """A plain number, fraction or mixed number; None when it is none of them."""
-    match = re.fullmatch(NUMBER, said)
+    match = re.fullmatch(NUMBER, plain)
     if match is None:
         return None
     if match["plain"]:
@@ -286,10 +280,10 @@ def _number(said: str, error: type[NotAnAmount] | type[NotALength], text: str) -
     return int(match["whole"] or 0) + Fraction(int(match["over"]), int(match["under"]))
 
 
-def _spoken(said: str, text: str) -> Fraction:
+def _spoken(plain: str, text: str) -> Fraction:
     """Words multiplied together, sums joined by "and": "one and a half", "2 thirds"."""
     total = Fraction(0)
-    for part in re.split(r"\band\b", said):
+    for part in re.split(r"\band\b", plain):
         amount = None
         for word in re.sub(r"(?<=[a-z])-(?=[a-z])", " ", part).split():
             size = NAMED.get(
@@ -309,10 +303,3 @@ def _spoken(said: str, text: str) -> Fraction:
 def _half_up(value: Fraction) -> int:
     twice = value * 2
     return (twice.numerator + twice.denominator) // (2 * twice.denominator)
-
-
-def _short(value: Fraction, places: int) -> str:
-    """Half up, thousands parted, no trailing zeros."""
-    scale = 10**places
-    text = f"{float(Fraction(_half_up(value * scale), scale)):,.{places}f}"
-    return text.rstrip("0").rstrip(".") if places else text

@@ -14,7 +14,6 @@ class Business(models.Model):
     email = models.EmailField(blank=True)
     about = models.TextField(blank=True)
     place_key = models.CharField(max_length=40, default="handbook_130")  # orders/core/places.toml
-    volume_style = models.CharField(max_length=20, default="cords_ft3")  # or ft3, stacked_m3
     target_wage = models.DecimalField(max_digits=7, decimal_places=2, default=Decimal("25.00"))
     production_hours_per_cord = models.DecimalField(max_digits=6, decimal_places=2, default=Decimal("5.45"))
     production_cash_per_cord = models.DecimalField(max_digits=7, decimal_places=2, default=Decimal("32.00"))
@@ -24,7 +23,10 @@ class Business(models.Model):
     first_rain_day = models.PositiveSmallIntegerField(
         default=5, validators=[MinValueValidator(1), MaxValueValidator(31)]
     )
+    request_hours = models.PositiveSmallIntegerField(default=48, validators=[MaxValueValidator(24 * 30)])
     change_cut_off_hour = models.PositiveSmallIntegerField(default=12, validators=[MaxValueValidator(23)])
+    # parts of the app the seller was told of: {"days": "shown"} or {"days": "not_now"}
+    parts_told = models.JSONField(default=dict, blank=True)
     pinned_today = models.DateField(null=True, blank=True)  # the demo's fixed day; empty in real use
 
     class Meta:

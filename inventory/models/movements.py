@@ -24,6 +24,7 @@ class Movement(LedgerModel):
         LOST = "lost", "handling loss"
         SOLD = "sold", "sold"
         OWN_USE = "own_use", "burned at home"
+        RETURNED = "returned", "sale undone"
 
     lot = models.ForeignKey("inventory.Lot", models.PROTECT, related_name="movements")
     kind = models.CharField(max_length=12, choices=Kind)
@@ -39,6 +40,9 @@ class Movement(LedgerModel):
     miles = models.DecimalField(max_digits=7, decimal_places=1, null=True, blank=True)
     minutes = models.PositiveIntegerField(null=True, blank=True)
     cost_dollars = models.DecimalField(max_digits=8, decimal_places=2, null=True, blank=True)
+    logged = models.ForeignKey(  # the sheet that wrote it
+        "inventory.LoggedWork", models.PROTECT, null=True, blank=True, related_name="movements"
+    )
     key = models.UUIDField(default=uuid.uuid4, unique=True)  # the same act sent twice is one act
 
     class Meta:

@@ -25,9 +25,10 @@ class Yard(models.Model):
     climate_city = models.CharField(max_length=80, blank=True)  # a row of the shipped table, or empty
     # twelve monthly equilibrium moistures, % dry basis; empty = from the city
     climate_emc = models.JSONField(default=list, blank=True)
-    # twelve monthly drying weights 0-1 (1 = high summer); empty = the default season
-    climate_weights = models.JSONField(default=list, blank=True)
-    climate_source = models.CharField(max_length=200, blank=True)
+    # loaded weather; the city or the values above stand in for what its files leave out
+    station = models.ForeignKey(
+        "inventory.WeatherStation", models.SET_NULL, null=True, blank=True, related_name="yards"
+    )
 
     class Meta:
         ordering = ["name"]

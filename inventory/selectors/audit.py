@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from inventory.core.rows import from_row
 from inventory.models import AuditEntry
 
 PAGE = 50
@@ -43,12 +44,9 @@ def audit_trail(*, thing: str = "", page: int = 1) -> tuple[tuple[AuditRow, ...]
     first = (max(page, 1) - 1) * PAGE
     rows = list(entries[first : first + PAGE + 1])
     shown = tuple(
-        AuditRow(
-            at=row.at,
-            who=row.who,
-            verb=row.verb,
-            thing=row.thing,
-            note=row.note,
+        from_row(
+            AuditRow,
+            row,
             changes=_changes(row.before, row.after),
         )
         for row in rows[:PAGE]

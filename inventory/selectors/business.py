@@ -1,9 +1,11 @@
 """Who sells: one frozen row, read on every page."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from inventory.core.once import once_a_page
 from inventory.models import Business
 
 
@@ -16,13 +18,14 @@ class BusinessRow:
     email: str
     about: str
     place_key: str
-    volume_style: str
     target_wage: Decimal
     production_hours_per_cord: Decimal
     production_cash_per_cord: Decimal
     first_rain_month: int
     first_rain_day: int
     change_cut_off_hour: int
+    request_hours: int  # how long a new request keeps its wood from others
+    parts_told: Mapping[str, str]
     pinned_today: date | None
 
     def first_rain_after(self, on: date) -> date:
@@ -31,6 +34,12 @@ class BusinessRow:
         return this_year if this_year >= on else this_year.replace(year=on.year + 1)
 
 
+def has_business() -> bool:
+    """Whether anybody has said who sells."""
+    return Business.objects.exists()
+
+
+@once_a_page
 def business() -> BusinessRow:
     """The seller's row; the model's defaults with the name "Firewood" until one is saved."""
     row = Business.objects.order_by("id").first() or Business(name="Firewood")

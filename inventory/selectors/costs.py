@@ -72,16 +72,25 @@ def _read(wanted: list[int]) -> _Books:
     spent = dict(
         Expense.objects.filter(lot__in=ids).order_by().values_list("lot_id").annotate(all=Sum("dollars"))
     )
-    made: dict[int, Fraction] = {}
-    moves: dict[int, tuple[Decimal, int]] = {}
-    rows = Movement.objects.filter(lot__in=ids, cords__gte=0).values_list(
-        "lot_id", "cords", "cost_dollars", "minutes"
-    )
-    for lot_id, cords, cost, minutes in rows:  # what arrived; the side a part left is not charged
-        made[lot_id] = made.get(lot_id, Fraction(0)) + cords
-        before = moves.get(lot_id, (Decimal(0), 0))
-        moves[lot_id] = (before[0] + (cost or 0), before[1] + (minutes or 0))
+    came = _arrived(ids)
+    made = {lot_id: cords for lot_id, (cords, _, _) in came.items()}
+    moves = {lot_id: (cost, minutes) for lot_id, (_, cost, minutes) in came.items()}
     return _Books(worked=worked, spent=spent, made=made, moves=moves, parents=parents)
+
+
+def _arrived(ids: Iterable[int]) -> dict[int, tuple[Fraction, Decimal, int]]:
+    """Cords that came to each lot, and what moving them cost; the side a part left is not charged."""
+    came: dict[int, tuple[Fraction, Decimal, int]] = {}
+    rows = Movement.objects.filter(lot__in=ids, cords__gte=0).exclude(logged__taken_back_at__isnull=False)
+    for lot_id, cords, cost, minutes in rows.values_list("lot_id", "cords", "cost_dollars", "minutes"):
+        before = came.get(lot_id, (Fraction(0), Decimal(0), 0))
+        came[lot_id] = (before[0] + cords, before[1] + (cost or 0), before[2] + (minutes or 0))
+    return came
+
+
+def cords_made(lot_ids: Iterable[int]) -> dict[int, Fraction]:
+    """Cords that ever came to each lot."""
+    return {lot_id: cords for lot_id, (cords, _, _) in _arrived(lot_ids).items()}
 
 
 def _cost(lot_id: int, books: _Books, seller: BusinessRow) -> LotCost:

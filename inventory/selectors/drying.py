@@ -1,11 +1,11 @@
-"""A lot's row as a drying curve: its yard's air, its readings, and what may be said of it on a day."""
+"""What may be said of a lot's dryness on a day, and when it will be dry."""
 
 from dataclasses import dataclass
 from datetime import date
-from math import hypot
 
-from inventory.core.climate import Climate, climate_of_city, own_climate, steady_climate
-from inventory.core.dry_call import (
+from inventory.core.moisture import READY_DRY_PCT, on_dry_basis
+from inventory.core.weighing import DRIEST_PLANNED_PCT, planned_moisture_pct
+from inventory.drying.dry_call import (
     DryCall,
     RainAnswer,
     before_rain,
@@ -13,15 +13,14 @@ from inventory.core.dry_call import (
     limit_for_worst,
     ready_words,
 )
-from inventory.core.drying import Drying, FaceReading, Forecast, drying_share, forecast, rain_figure
-from inventory.core.figures import Figure, rule, spread_of
-from inventory.core.moisture import READY_DRY_PCT
-from inventory.core.species import drying_rate
-from inventory.models import Lot, Reading, Yard
+from inventory.drying.forecast import HORIZON_DAYS, FaceReading, Forecast, History, forecast
+from inventory.drying.options import OUTLOOK_DAYS
+from inventory.models import Lot, Reading
 from inventory.selectors.business import BusinessRow
+from inventory.selectors.histories import history_of
+from inventory.selectors.weather import air_pct
 
 RECENT_DAYS = 14  # so old a reading still says what the wood weighs, better than the curve (common practice)
-DRIEST_PLANNED_PCT = 20.0  # a load is never planned lighter than this, % dry basis (common practice)
 NEAR_RAIN_DAYS = 30
 HONEST_CHANCE = 0.8  # wood is promised as dry for the day four of five such lots are dry by
 SEASONED = "seasoned"
@@ -56,68 +55,29 @@ class DryState:
     read_on: date | None
     faces: tuple[float, ...]
     basis: str
-    planned_pct: float  # the moisture loads are weighed at: a recent reading's mean, else the curve's
+    planned_pct: float  # the moisture loads are weighed at; see `inventory.core.weighing`
 
     rain_is_near: bool  # within a month
+    dry_until: date | None  # the last day of its likely dry stretch; None = no end in sight, or none at all
 
     @property
     def is_dry(self) -> bool:
         return self.claim == SEASONED
 
 
-def yard_climate(yard: Yard) -> Climate:
-    """The yard's own twelve values, else its city's, else steady air."""
-    if yard.climate_emc:
-        return own_climate(yard.climate_emc, weights=yard.climate_weights, source=yard.climate_source)
-    if yard.climate_city:
-        return climate_of_city(yard.climate_city)
-    return steady_climate()
-
-
-def is_sheltered(lot: Lot) -> bool:
-    return lot.is_covered or lot.exposure == Lot.Exposure.UNDER_ROOF
-
-
-def drying_of(lot: Lot, seller: BusinessRow, *, on: date) -> Drying:
-    """The lot as the rules of drying see it on a day. Give lots with yard and readings fetched."""
-    readings = sorted(
-        (row for row in lot.readings.all() if lot.drying_from <= row.on <= on),
-        key=lambda row: (row.on, row.pk),
-    )
-    rate, share = drying_rate(lot.mix), drying_share(exposure=lot.exposure, form=lot.form)
-    return Drying(
-        start_on=lot.drying_from,
-        start_pct=float(lot.start_moisture_pct),
-        rate=lot.drying_k or rate.value,
-        share=share.value,
-        climate=yard_climate(lot.yard),
-        rain_share=1.0 if is_sheltered(lot) else rain_figure().value,
-        first_rain=(seller.first_rain_month, seller.first_rain_day),
-        readings=tuple(
-            FaceReading(on=row.on, mean_pct=float(row.mean_dry_pct), worst_pct=float(row.worst_dry_pct))
-            for row in readings
-        ),
-        rate_spread=_spread(lot, rate, share),
-    )
-
-
-def _spread(lot: Lot, rate: Figure, share: Figure) -> float:
-    """How far the lot's drying may lie from the figures: of its wood, and of how it lies.
-
-    A rate learned from this lot, or typed, is known better than a wood's.
-    """
-    if lot.drying_k:
-        return hypot(rule("rate_spread").low, spread_of(share))
-    return spread_of(rate, share)
+def planned_start_pct(lot: Lot) -> float:
+    """What loads are weighed by where nothing was read: as typed; nothing typed is left to green wood."""
+    return float(lot.start_moisture_pct or 0)
 
 
 def lot_forecast(lot: Lot, seller: BusinessRow, *, on: date) -> Forecast:
-    """When the lot's worst face is dry, as seen on a day. Give lots with yard and readings fetched."""
-    drying = drying_of(lot, seller, on=on)
-    return forecast(drying, limit_pct=limit_of(lot, drying, on=on))
+    """When the lot's worst face is dry, as seen on a day. Give lots with station and readings fetched."""
+    history = history_of(lot, on=on)
+    days = max(HORIZON_DAYS, (on - lot.drying_from).days + OUTLOOK_DAYS)
+    return forecast(history, limit_pct=limit_of(lot, history, on=on), days=days)
 
 
-def limit_of(lot: Lot, drying: Drying, *, on: date) -> float:
+def limit_of(lot: Lot, history: History, *, on: date) -> float:
     """The mean at which the lot's worst face is ready, from how its faces stood apart when last read.
 
     Faces that were all read dry have nothing left to lag behind.
@@ -126,7 +86,7 @@ def limit_of(lot: Lot, drying: Drying, *, on: date) -> float:
     if last is None or last.worst_dry_pct <= READY_DRY_PCT:
         return READY_DRY_PCT
     faces = FaceReading(on=last.on, mean_pct=float(last.mean_dry_pct), worst_pct=float(last.worst_dry_pct))
-    return round(limit_for_worst((faces,), air_pct=drying.climate.emc_on(last.on)), 1)
+    return round(limit_for_worst((faces,), air_pct=air_pct(history.now.source, last.on)), 1)
 
 
 def last_reading(lot: Lot, on: date) -> Reading | None:
@@ -156,12 +116,10 @@ def dry_state(lot: Lot, seller: BusinessRow, *, on: date) -> DryState:
         early=known.early,
         likely=likely,
         late=known.late,
-        honest_on=on if claim == SEASONED else _from(on, _honest_on(known)),
-        ready_words=ready_words(likely, on)
-        if claim == SEASONED or likely != on
-        else "dry by reckoning: read it",
+        honest_on=on if claim == SEASONED else known.first_day_with(HONEST_CHANCE, since=on),
+        ready_words=ready_words(likely, on) if claim == SEASONED or likely != on else "likely dry: read it",
         first_rain=first_rain,
-        rain_chance=1.0 if claim == SEASONED else known.chance_dry_by(first_rain),
+        rain_chance=1.0 if claim == SEASONED else known.chance_dry_on(first_rain),
         rain=before_rain(known, first_rain=first_rain),
         limit_pct=known.limit_pct,
         call=call,
@@ -169,15 +127,27 @@ def dry_state(lot: Lot, seller: BusinessRow, *, on: date) -> DryState:
         read_on=reading.on if reading else None,
         faces=tuple(float(face) for face in reading.faces) if reading else (),
         basis=reading.basis if reading else "",
+        dry_until=known.stays_dry_until(since=on),
         rain_is_near=(first_rain - on).days <= NEAR_RAIN_DAYS,
-        planned_pct=_planned_pct(reading, known, on),
+        planned_pct=_planned_pct(lot, reading, known, on),
     )
 
 
-def _planned_pct(reading: Reading | None, known: Forecast, on: date) -> float:
+def faces_of(reading: Reading | None) -> tuple[float, ...]:
+    """The faces of a reading on dry basis; none without one."""
+    return tuple(on_dry_basis(float(face), reading.basis) for face in reading.faces) if reading else ()
+
+
+def _planned_pct(lot: Lot, reading: Reading | None, known: Forecast, on: date) -> float:
+    if reading is None and lot.form == Lot.Form.KINDLING:
+        return max(known.band_on(on)[1], DRIEST_PLANNED_PCT)  # thin sticks: the wet end of the curve
     is_recent = reading is not None and (on - reading.on).days <= RECENT_DAYS
-    now = float(reading.mean_dry_pct) if reading and is_recent else known.median_on(on)
-    return max(now, DRIEST_PLANNED_PCT)
+    return planned_moisture_pct(
+        faces_of(reading),
+        mix=lot.mix,
+        start_pct=planned_start_pct(lot),
+        believed_pct=None if is_recent else known.median_on(on),
+    )
 
 
 def _claim(lot: Lot, call: DryCall, known: Forecast, on: date) -> str:
@@ -187,12 +157,6 @@ def _claim(lot: Lot, call: DryCall, known: Forecast, on: date) -> str:
     if call.claim == SEASONED and not call.is_backed:
         return "part_seasoned"
     return GREEN if call.claim == "not_read" else call.claim
-
-
-def _honest_on(known: Forecast) -> date | None:
-    return next(
-        (day for day, chance in zip(known.days, known.chances, strict=True) if chance >= HONEST_CHANCE), None
-    )
 
 
 def _from(on: date, day: date | None) -> date | None:

@@ -1,23 +1,31 @@
 """One lot with all its history: what it holds, how it dries, what was read, measured, moved and promised."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
-from math import exp
 
-from inventory.core.chart import drying_chart
-from inventory.core.drying import Drying, drying_share, rain_figure
-from inventory.core.figures import NORMAL_80, rule
+from inventory.core.charts.figure import Chart
+from inventory.core.dates import month_day
+from inventory.core.figures import rule
 from inventory.core.measure import solid_per_cord
-from inventory.core.moisture import READY_DRY_PCT
-from inventory.core.species import cord_weight_lb, drying_rate, species_of
+from inventory.core.moisture import FIBER_SATURATION_PCT, READY_DRY_PCT
+from inventory.core.references import order_number
+from inventory.core.rows import from_row
+from inventory.core.species import cord_weight_lb, cord_weight_range_lb, species_of
+from inventory.drying.chart import drying_chart
+from inventory.drying.forecast import History
+from inventory.drying.parameters import figure
 from inventory.models import Hold, Lot, Movement
 from inventory.selectors.business import BusinessRow, business
-from inventory.selectors.drying import drying_of, is_sheltered, limit_of, lot_forecast
+from inventory.selectors.drying import limit_of, lot_forecast
+from inventory.selectors.histories import history_of
 from inventory.selectors.stock import LotRow, lot_row, lots_with_history
+from inventory.selectors.weather import air_pct, weather_words
+from inventory.selectors.weights import scale_tickets
 
+START_SOURCE = "USDA Wood Handbook FPL-GTR-282 (2021) table 4-1, by estimates of stem and sapwood"
 SHAPE_WORDS = {"windrow": "long heap", "cone": "round heap", "deck": "log deck", "log": "single logs"}
 
 
@@ -63,6 +71,20 @@ class ReadingRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SignRow:
+    """How dry it seemed without a meter, in words and as a range on dry basis."""
+
+    on: date
+    how_words: str
+    low_dry_pct: Decimal
+    likely_dry_pct: Decimal
+    high_dry_pct: Decimal
+    now_lb: Decimal | None
+    then_lb: Decimal | None
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MeasurementRow:
     on: date
     shape: str
@@ -89,27 +111,34 @@ class LotPage:
 
     row: LotRow
     unit: str
+    unit_id: int | None
     parent: str
     children: tuple[str, ...]
     felled_on: date | None
     bucked_on: date | None
     split_on: date | None
     drying_from: date
-    start_moisture_pct: Decimal
+    start_moisture_pct: Decimal  # typed, else what such wood usually holds
+    is_start_typed: bool
     mix: tuple[tuple[str, Decimal], ...]
     is_covered: bool
     exposure: str
     exposure_words: str
     piling: str
     piece_inches: int
+    across_inches: Decimal | None
     note: str
-    chart: str
+    guesses: Mapping[str, tuple[Fraction, ...]]  # the seller's own: hours a cord by step, "price" in dollars
+    chart: Chart
     holds: tuple[HoldRow, ...]
     movements: tuple[MovementRow, ...]
     readings: tuple[ReadingRow, ...]
+    signs: tuple[SignRow, ...]
     measurements: tuple[MeasurementRow, ...]
     solid_ft3: float
     lb_per_cord: float
+    lb_range: tuple[float, float]  # to hundreds
+    is_weighed_green: bool  # no reading below fiber saturation on every face
     sources: tuple[SourceLine, ...]
     version: int  # grows with every change: what a form was filled in against
 
@@ -126,46 +155,47 @@ def lot_page(code: str, on: date) -> LotPage | None:
     if lot is None:
         return None
     seller = business()
-    row = lot_row(lot, seller, on=on)
-    return LotPage(
+    row = lot_row(lot, seller, on=on, weighed=scale_tickets())
+    return from_row(
+        LotPage,
+        lot,
         row=row,
         unit=lot.unit.name if lot.unit else "",
         parent=lot.parent.code if lot.parent else "",
         children=tuple(child.code for child in lot.children.all()),
-        felled_on=lot.felled_on,
-        bucked_on=lot.bucked_on,
-        split_on=lot.split_on,
-        drying_from=lot.drying_from,
-        start_moisture_pct=lot.start_moisture_pct,
+        start_moisture_pct=Decimal(str(round(history_of(lot, on=on).start.likely_pct, 1))),
+        is_start_typed=lot.start_moisture_pct is not None,
         mix=tuple((key, Decimal(str(share))) for key, share in lot.mix.items()),
-        is_covered=lot.is_covered,
-        exposure=lot.exposure,
         exposure_words=lot.get_exposure_display(),
-        piling=lot.piling,
-        piece_inches=lot.piece_inches,
-        note=lot.note,
+        guesses={name: tuple(Fraction(end) for end in ends) for name, ends in lot.guesses.items()},
         chart=lot_chart(lot, seller, on=on),
         holds=_holds(lot),
         movements=_movements(lot),
         readings=_readings(lot),
+        signs=_signs(lot),
         measurements=_measurements(lot),
         solid_ft3=float(lot.on_hand_cords) * solid_per_cord().value,
         lb_per_cord=cord_weight_lb(lot.mix, row.dry.planned_pct),
+        lb_range=_to_hundreds(cord_weight_range_lb(lot.mix, row.dry.planned_pct)),
+        is_weighed_green=row.dry.planned_pct > FIBER_SATURATION_PCT,
         sources=_sources(lot, seller, on=on),
-        version=lot.version,
     )
 
 
-def lot_chart(lot: Lot, seller: BusinessRow, *, on: date) -> str:
+def lot_chart(lot: Lot, seller: BusinessRow, *, on: date) -> Chart:
     """The drying curve as SVG text, safe to put on a page: every word in it is escaped by the rule."""
-    drying = drying_of(lot, seller, on=on)
     return drying_chart(
         lot_forecast(lot, seller, on=on),
-        readings=drying.readings,
+        readings=history_of(lot, on=on).readings,
         on=on,
         first_rain=seller.first_rain_after(on),
         title=f"How lot {lot.code} dries",
     )
+
+
+def _to_hundreds(ends: tuple[float, float]) -> tuple[float, float]:
+    low, high = ends
+    return round(low, -2), round(high, -2)
 
 
 def _holds(lot: Lot) -> tuple[HoldRow, ...]:
@@ -175,18 +205,13 @@ def _holds(lot: Lot) -> tuple[HoldRow, ...]:
             cords=hold.cords,
             kind=hold.kind,
             reference=hold.reference,
-            order_number=_order_number(hold.reference),
+            order_number=order_number(hold.reference),
             made_at=hold.made_at,
             lapses_on=hold.lapses_on,
             note=hold.note,
         )
         for hold in Hold.objects.filter(lot=lot, state=Hold.State.STANDING)
     )
-
-
-def _order_number(reference: str) -> int | None:
-    kind, _, number = reference.partition(" ")
-    return int(number) if kind == "order" and number.isdecimal() else None
 
 
 def _movements(lot: Lot) -> tuple[MovementRow, ...]:
@@ -199,20 +224,14 @@ def _movements(lot: Lot) -> tuple[MovementRow, ...]:
     for row in rows:
         balance += row.cords
         found.append(
-            MovementRow(
-                on=row.on,
+            from_row(
+                MovementRow,
+                row,
                 kind=row.get_kind_display(),
-                cords=row.cords,
                 balance=balance,
-                note=row.note,
-                who=row.who,
-                reference=row.reference,
                 peer=row.peer.code if row.peer else "",
                 from_yard=row.from_yard.name if row.from_yard else "",
                 to_yard=row.to_yard.name if row.to_yard else "",
-                miles=row.miles,
-                minutes=row.minutes,
-                cost_dollars=row.cost_dollars,
             )
         )
     return tuple(reversed(found))
@@ -221,18 +240,18 @@ def _movements(lot: Lot) -> tuple[MovementRow, ...]:
 def _readings(lot: Lot) -> tuple[ReadingRow, ...]:
     rows = sorted(lot.readings.all(), key=lambda row: (row.on, row.pk), reverse=True)
     return tuple(
-        ReadingRow(
-            on=row.on,
+        from_row(
+            ReadingRow,
+            row,
             faces=tuple(row.faces),
-            basis=row.basis,
-            worst_dry_pct=row.worst_dry_pct,
-            mean_dry_pct=row.mean_dry_pct,
-            is_fresh_split=row.is_fresh_split,
-            who=row.who,
-            note=row.note,
         )
         for row in rows
     )
+
+
+def _signs(lot: Lot) -> tuple[SignRow, ...]:
+    rows = sorted(lot.signs.all(), key=lambda row: (row.on, row.pk), reverse=True)
+    return tuple(from_row(SignRow, row, how_words=row.get_how_display()) for row in rows)
 
 
 def _measurements(lot: Lot) -> tuple[MeasurementRow, ...]:
@@ -279,91 +298,69 @@ def _size_words(name: str, size: float) -> str:
 
 
 def _sources(lot: Lot, seller: BusinessRow, *, on: date) -> tuple[SourceLine, ...]:
-    drying = drying_of(lot, seller, on=on)
-    rate = drying_rate(lot.mix)
-    share = drying_share(exposure=lot.exposure, form=lot.form)
-    lines = [
-        SourceLine(
-            what="Drying rate",
-            value=f"{drying.rate:.4f} per day in high summer",
-            source="learned from this lot's readings, or typed" if lot.drying_k else rate.source,
-        ),
-        SourceLine(
-            what=f"{lot.get_exposure_display()}, {lot.get_form_display()}",
-            value=f"{share.value:.2f} of a sunny row's rate",
-            source=share.source,
-        ),
-        SourceLine(
-            what="Air of the yard",
-            value=f"{drying.climate.name}, {drying.climate.emc_on(on):.1f} % this month",
-            source=drying.climate.source,
-        ),
-    ]
+    history = history_of(lot, on=on)
+    lines = [*_dry_sources(lot, history, seller, on=on)]
     for key, percent in lot.mix.items():
         wood = species_of(key)
+        gravity = wood.specific_gravity
         lines.append(
             SourceLine(
                 what=f"{wood.name}, {percent:g} %",
-                value=f"gravity {wood.specific_gravity.value:g}, {wood.oven_dry_lb:,.0f} lb oven-dry a cord",
-                source=wood.specific_gravity.source,
+                value=f"gravity {gravity.value:g} ({gravity.low:.2f}-{gravity.high:.2f}), "
+                f"{wood.oven_dry_lb:,.0f} lb oven-dry a cord",
+                source=gravity.source,
             )
         )
     solid, plan = solid_per_cord(), rule("planning_factor")
     lines += [
-        *_dry_sources(lot, seller, drying, on=on),
-        SourceLine(what="Solid wood in a cord", value=f"{solid.value:g} ft3", source=solid.source),
         SourceLine(
-            what="Weight to plan a load on", value=f"{plan.value:.2f} of the reckoned", source=plan.source
+            what="Solid wood in a cord",
+            value=f"{solid.value:g} ft3 ({solid.low:g}-{solid.high:g})",
+            source=solid.source,
+        ),
+        SourceLine(
+            what="Weight to plan a load on", value=f"{plan.value:.2f} of the estimate", source=plan.source
         ),
     ]
     return tuple(lines)
 
 
-def _dry_sources(lot: Lot, seller: BusinessRow, drying: Drying, *, on: date) -> tuple[SourceLine, ...]:
-    """What dry means, when the rain comes, and how sure all this is."""
-    limit, rain = limit_of(lot, drying, on=on), rain_figure()
+def _dry_sources(lot: Lot, history: History, seller: BusinessRow, *, on: date) -> Iterator[SourceLine]:
+    """Weather, start, size, how it lies, what dry means, and when the rain comes."""
+    heap, source = history.now.heap, history.now.source
+    yield SourceLine(
+        what="Weather of the yard",
+        value=f"{weather_words(source)}; wood comes to {air_pct(source, on):.1f} % in this month's air",
+        source=source.description,
+    )
+    low, high = history.start.range_80()
+    begun = (
+        "typed by you" if lot.start_moisture_pct is not None else f"species, size and felling; {START_SOURCE}"
+    )
+    yield SourceLine(
+        what="Moisture when the clock started",
+        value=f"{history.start.likely_pct:.0f} %, likely {low:.0f} to {high:.0f}",
+        source=begun,
+    )
+    slow = figure("species.softwood" if heap.is_softwood else "species.hardwood")
+    yield SourceLine(
+        what="Pieces",
+        value=f"{heap.size_in:g} in across, {heap.length_in or 0:g} in long"
+        + ("" if lot.across_inches else "; the usual size, none was written down"),
+        source=f"{figure('piece.exponent').source}; {slow.source}",
+    )
+    yield SourceLine(
+        what=f"{lot.get_exposure_display()}, {lot.get_form_display()}",
+        value=f"{figure(f'heap.{heap.lies}').value:g} ({figure(f'heap.{heap.lies}').low:g}"
+        f"-{figure(f'heap.{heap.lies}').high:g}) {figure(f'heap.{heap.lies}').unit}",
+        source=figure(f"heap.{heap.lies}").source,
+    )
+    limit = limit_of(lot, history, on=on)
     lagging = f"; mean {limit:g} % while its worst face lags as last read" if limit < READY_DRY_PCT else ""
+    yield SourceLine(
+        what="Dry",
+        value=f"{READY_DRY_PCT:g} % on the pin{lagging}, and stays so for a week",
+        source="20 % of the whole weight: air agencies; read on the worst of five fresh faces",
+    )
     first = seller.first_rain_after(on)
-    bare = "" if is_sheltered(lot) else f"; from then on {rain.value:g} of the rate, to the end of March"
-    wide = round((exp(NORMAL_80 * drying.rate_spread) - 1) * 100)
-    return (
-        SourceLine(
-            what="Dry",
-            value=f"{READY_DRY_PCT:g} % on the pin{lagging}",
-            source="20 % of the whole weight: air agencies; read on the worst of five fresh faces",
-        ),
-        SourceLine(
-            what="First rain",
-            value=f"{first.day} {first:%B}{bare}",
-            source="your Settings" + ("" if is_sheltered(lot) else f"; {rain.source}"),
-        ),
-        SourceLine(
-            what="How sure",
-            value=f"eight lots of ten dry within {wide} % of this rate",
-            source="the ranges of the figures above"
-            if not lot.drying_k
-            else f"{rule('rate_spread').source}; the range of how it lies",
-        ),
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LotChoice:
-    """A lot in a list to choose from."""
-
-    code: str
-    name: str
-    yard: str
-    cords: Fraction
-
-
-def has_lot(code: str) -> bool:
-    return Lot.objects.filter(code=code).exists()
-
-
-def lot_choices() -> tuple[LotChoice, ...]:
-    """Lots that hold wood."""
-    rows = Lot.objects.select_related("yard").filter(on_hand_cords__gt=0).order_by("code")
-    return tuple(
-        LotChoice(code=row.code, name=row.name, yard=row.yard.name, cords=row.on_hand_cords) for row in rows
-    )
+    yield SourceLine(what="First rain", value=month_day(first), source="your Settings")

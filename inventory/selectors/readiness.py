@@ -1,23 +1,22 @@
-"""When every lot is dry: the calendar, a date's honest answer, and what would make a lot dry sooner."""
+"""When every lot is dry: the calendar, and a date's honest answer."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from inventory.core.chart import LotBar, readiness_chart
-from inventory.core.what_if import Gain, gains
-from inventory.models import Lot, Yard
+from inventory.core.charts.calendar import LotBar, readiness_chart
+from inventory.core.charts.figure import Chart
+from inventory.core.rows import from_row
+from inventory.core.woods import Wood
+from inventory.drying.calibration import Reliability, Scored, reliability, reliability_chart
+from inventory.models import Lot, Reading
 from inventory.selectors.business import business
-from inventory.selectors.drying import (
-    HONEST_CHANCE,
-    dry_state,
-    drying_of,
-    limit_of,
-    lot_forecast,
-    yard_climate,
-)
+from inventory.selectors.drying import HONEST_CHANCE, dry_state, lot_forecast
 from inventory.selectors.stock import LotRow, lot_row, lots_with_history
+from inventory.selectors.weights import scale_tickets
+
+MOST_SCORED = 200  # readings the score is made of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,8 +24,10 @@ class Readiness:
     """All lots that hold wood, driest first, with one calendar."""
 
     rows: tuple[LotRow, ...]
-    chart: str
+    chart: Chart | None
     first_rain: date
+    reliability: Reliability
+    reliability_chart: Chart | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,12 +84,14 @@ def readiness(on: date, *, href: Callable[[str], str] | None = None) -> Readines
     """Every lot that holds wood with its forecast, and the calendar drawn."""
     seller = business()
     first_rain = seller.first_rain_after(on)
-    rows = [lot_row(lot, seller, on=on) for lot in lots_with_history().filter(on_hand_cords__gt=0)]
+    weighed = scale_tickets()
+    on_hand = lots_with_history().filter(on_hand_cords__gt=0)
+    rows = [lot_row(lot, seller, on=on, weighed=weighed) for lot in on_hand]
     rows.sort(key=lambda row: (not row.dry.is_dry, row.dry.likely or date.max, row.code))
     bars = [
         LotBar(
             code=row.code,
-            words=f"{row.name}: {row.dry.ready_words}",
+            text=f"{row.name}: {row.dry.ready_words}",
             early=row.dry.early,
             likely=row.dry.likely,
             late=row.dry.late,
@@ -96,10 +99,14 @@ def readiness(on: date, *, href: Callable[[str], str] | None = None) -> Readines
             href=href(row.code) if href else "",
         )
         for row in rows
-        if row.wood != "logs"
     ]
+    told = seller_reliability()
     return Readiness(
-        rows=tuple(rows), chart=readiness_chart(bars, on=on, first_rain=first_rain), first_rain=first_rain
+        rows=tuple(rows),
+        chart=readiness_chart(bars, on=on, first_rain=first_rain),
+        first_rain=first_rain,
+        reliability=told,
+        reliability_chart=reliability_chart(told),
     )
 
 
@@ -110,14 +117,14 @@ def honest_dry_on(by: date, *, on: date) -> tuple[HonestLine, ...]:
     """
     seller = business()
     rain = seller.first_rain_after(on)
-    lines = []
-    for lot in lots_with_history().filter(on_hand_cords__gt=0).exclude(wood="logs"):
-        row = lot_row(lot, seller, on=on)
-        chance = 1.0 if row.dry.is_dry else lot_forecast(lot, seller, on=on).chance_dry_by(by)
+    lines, weighed = [], scale_tickets()
+    for lot in lots_with_history().filter(on_hand_cords__gt=0).exclude(wood=Wood.LOGS):
+        row = lot_row(lot, seller, on=on, weighed=weighed)
+        chance = 1.0 if row.dry.is_dry else lot_forecast(lot, seller, on=on).chance_dry_on(by)
         if row.dry.is_dry and by >= rain and not row.is_covered:
             answer, why = "cover it", "Dry today; rain is due before then and it lies bare."
         elif row.dry.is_dry:
-            answer, why = "yes", row.dry.call.evidence if row.dry.read_on else "Thin wood, dry by reckoning."
+            answer, why = "yes", row.dry.call.evidence if row.dry.read_on else "Thin wood, dry by forecast."
         elif chance >= HONEST_CHANCE:
             answer, why = "likely", f"{chance:.0%} of such lots are dry by then. Read five faces first."
         elif chance >= 0.3:
@@ -125,36 +132,68 @@ def honest_dry_on(by: date, *, on: date) -> tuple[HonestLine, ...]:
         else:
             answer, why = "no", f"Likely dry {row.dry.ready_words}."
         lines.append(
-            HonestLine(
-                code=row.code, name=row.name, wood=row.wood, yard=row.yard, open=row.open,
-                bundles=row.bundles, chance=chance, answer=answer, why=why,
+            from_row(
+                HonestLine,
+                row,
+                chance=chance,
+                answer=answer,
+                why=why,
                 is_own_use=row.sale == Lot.Sale.OWN_USE,
             )
-        )  # fmt: skip
+        )
     return tuple(sorted(lines, key=lambda line: (-line.chance, line.code)))
 
 
-def what_ifs(code: str, *, on: date, by: date | None = None) -> tuple[Gain, ...]:
-    """What splitting, spreading, covering or moving a lot today would gain, best first; nothing for dry wood.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DryChance:
+    """How likely a lot is dry when it was promised: on every day of the window, and on its last one."""
 
-    Shapes
-        by: the day it should be dry; the first rain when left out.
+    first: date
+    last: date
+    through: float
+    at_end: float
+
+
+def dry_chances(
+    lot_code: str, windows: Iterable[tuple[date, date]], *, on: date
+) -> tuple[DryChance | None, ...]:
+    """The chance, seen from today, that a lot is dry and still dry in each promised window.
+
+    None for kindling, a window gone by, or a lot read dry that stays so until the window ends (covered, or
+    before the first rain).
     """
-    lot = lots_with_history().filter(code=code).first()
-    if lot is None:
-        return ()
     seller = business()
-    if dry_state(lot, seller, on=on).is_dry:
-        return ()
-    here = yard_climate(lot.yard)
-    drying = drying_of(lot, seller, on=on)
-    others = [(yard.name, yard_climate(yard)) for yard in Yard.objects.exclude(pk=lot.yard_id)]
-    return gains(
-        drying,
-        on=on,
-        by=by or seller.first_rain_after(on),
-        exposure=lot.exposure,
-        form=lot.form,
-        other_yards=tuple((name, air) for name, air in others if air != here),
-        limit_pct=limit_of(lot, drying, on=on),
-    )
+    lot = lots_with_history().filter(code=lot_code).exclude(wood=Wood.KINDLING).first()
+    if lot is None:
+        return tuple(None for _ in windows)
+    is_dry, rain = dry_state(lot, seller, on=on).is_dry, seller.first_rain_after(on)
+
+    def chance(first: date, last: date) -> DryChance | None:
+        if last < on or (is_dry and (last < rain or _is_under_cover(lot))):
+            return None
+        known, begin = lot_forecast(lot, seller, on=on), max(first, on)
+        return DryChance(
+            first=begin,
+            last=last,
+            through=known.chance_dry_through(begin, last),
+            at_end=known.chance_dry_on(last),
+        )
+
+    return tuple(chance(first, last) for first, last in windows)
+
+
+def _is_under_cover(lot: Lot) -> bool:
+    return lot.is_covered or lot.exposure == Lot.Exposure.UNDER_ROOF
+
+
+def seller_reliability() -> Reliability:
+    """How often later readings fell inside what was forecast before them: the newest of all lots."""
+    rows = Reading.objects.filter(forecast_likely_pct__isnull=False).order_by("-on", "-pk")[:MOST_SCORED]
+    told = ("forecast_low_pct", "forecast_likely_pct", "forecast_high_pct")
+    return reliability(
+        Scored(
+            lot=code, on=on, read_pct=float(read), low_pct=float(low or 0), likely_pct=float(likely or 0),
+            high_pct=float(high or 0),
+        )
+        for code, on, read, low, likely, high in rows.values_list("lot__code", "on", "mean_dry_pct", *told)
+    )  # fmt: skip

@@ -6,12 +6,16 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from inventory.core.species import plan_weight_lb, useful_btu
+from inventory.core.rows import from_row
+from inventory.core.species import useful_btu
 from inventory.core.units import CORD_FT3
+from inventory.core.weighing import planned_moisture_pct
+from inventory.core.woods import Wood
 from inventory.models import Lot
 from inventory.selectors.business import business
-from inventory.selectors.drying import DRIEST_PLANNED_PCT, dry_state, last_reading
+from inventory.selectors.drying import dry_state, faces_of, last_reading, planned_start_pct
 from inventory.selectors.stock import bundles_in, lots_with_history
+from inventory.selectors.weights import plan_lb, scale_tickets
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +68,7 @@ def lots_for_sale(on: date) -> tuple[SaleLot, ...]:
 def lots_drying(on: date) -> tuple[SaleLot, ...]:
     """Wood on hand that may not be called seasoned today, soonest dry first; never logs and kindling."""
     waiting = [
-        row for row in sale_lots(on) if row.call != "seasoned" and row.wood not in ("logs", "kindling")
+        row for row in sale_lots(on) if row.call != "seasoned" and row.wood not in (Wood.LOGS, Wood.KINDLING)
     ]
     return tuple(sorted(waiting, key=lambda row: (row.likely_on or date.max, row.code)))
 
@@ -75,29 +79,25 @@ def sale_lots(on: date, *, at_yards: tuple[int, ...] = ()) -> tuple[SaleLot, ...
     rows = lots_with_history().filter(on_hand_cords__gt=0).exclude(sale=Lot.Sale.OWN_USE)
     if at_yards:
         rows = rows.filter(yard__in=at_yards)
-    found = []
+    found, weighed = [], scale_tickets()
     for lot in rows:
         state = dry_state(lot, seller, on=on)
         free = lot.on_hand_cords - lot.firm_cords - lot.soft_cords - lot.kept_cords
         found.append(
-            SaleLot(
+            from_row(
+                SaleLot,
+                lot,
                 lot_id=lot.pk,
-                code=lot.code,
-                name=lot.name,
-                wood=lot.wood,
                 mix=tuple((key, Decimal(str(share))) for key, share in lot.mix.items()),
                 yard=lot.yard.name,
-                yard_id=lot.yard_id,
                 is_for_sale=lot.sale == Lot.Sale.FOR_SALE,
                 open_cords=max(free, Fraction(0)),
-                bundles=bundles_in(lot, free),
+                bundles=bundles_in(lot, max(free, Fraction(0))),
                 bundle_cords=Fraction(lot.bundle_ft3) / CORD_FT3 if lot.bundle_ft3 else None,
                 since=lot.split_on or lot.felled_on or lot.drying_from,
-                split_on=lot.split_on,
                 dry_on=state.honest_on,
                 call=state.claim,
                 evidence=state.call.evidence,
-                said_ready=lot.said_ready,
                 ready_words=state.ready_words,
                 likely_on=state.likely,
                 read_on=state.read_on,
@@ -105,23 +105,25 @@ def sale_lots(on: date, *, at_yards: tuple[int, ...] = ()) -> tuple[SaleLot, ...
                 basis=state.basis,
                 moisture_pct=state.moisture_pct,
                 btu_per_cord=useful_btu(lot.mix, max(state.moisture_pct, 0.0)),
-                plan_lb_per_cord=plan_weight_lb(lot.mix, state.planned_pct),
+                plan_lb_per_cord=plan_lb(lot, state.planned_pct, weighed),
             )
         )
     return tuple(sorted(found, key=lambda row: (row.since, row.code)))
 
 
 def plan_weights(on: date, lots: Iterable[int] | None = None) -> dict[int, float]:
-    """Lot id to the lb to plan a cord of it on: 1.10 times its weight at its present moisture.
+    """Lot id to the lb to plan a cord of it on, on the heavy side.
 
     lots: ids of those to weigh, all when not given. An empty lot, of a load long gone, is weighed at its
     last reading, or as wet as it began.
     """
-    seller = business()
+    seller, weighed = business(), scale_tickets()
     wanted = lots_with_history() if lots is None else lots_with_history().filter(pk__in=set(lots))
     return {
-        lot.pk: plan_weight_lb(
-            lot.mix, dry_state(lot, seller, on=on).planned_pct if lot.on_hand_cords else _last_pct(lot, on)
+        lot.pk: plan_lb(
+            lot,
+            dry_state(lot, seller, on=on).planned_pct if lot.on_hand_cords else _last_pct(lot, on),
+            weighed,
         )
         for lot in wanted
     }
@@ -129,5 +131,4 @@ def plan_weights(on: date, lots: Iterable[int] | None = None) -> dict[int, float
 
 def _last_pct(lot: Lot, on: date) -> float:
     reading = last_reading(lot, on)
-    last = float(reading.mean_dry_pct if reading else lot.start_moisture_pct)
-    return max(last, DRIEST_PLANNED_PCT)
+    return planned_moisture_pct(faces_of(reading), mix=lot.mix, start_pct=planned_start_pct(lot))

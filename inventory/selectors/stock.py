@@ -1,16 +1,21 @@
 """Open wood: on hand, promised, kept and free to sell, lot by lot and in sums; now or on a past day."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from django.db.models import QuerySet, Sum
+from django.db.models import Q, QuerySet, Sum
 
-from inventory.core.species import mix_words, plan_weight_lb
+from inventory.core.rows import from_row
+from inventory.core.species import mix_words
+from inventory.core.units import bundles_in as whole_bundles
+from inventory.core.weighing import Weighed
 from inventory.models import Lot, Movement
 from inventory.selectors.business import BusinessRow, business
 from inventory.selectors.drying import DryState, dry_state
+from inventory.selectors.weights import plan_lb, scale_tickets
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +31,7 @@ class LotRow:
     yard_id: int
     form: str
     form_words: str
+    piling: str
     piling_words: str
     on_hand: Fraction
     firm: Fraction
@@ -45,6 +51,11 @@ class LotRow:
     @property
     def is_oversold(self) -> bool:
         return self.open < 0
+
+    @property
+    def short(self) -> Fraction:
+        """How much more is promised than is there."""
+        return max(-self.open, Fraction(0))
 
     @property
     def wants_cover(self) -> bool:
@@ -72,38 +83,36 @@ class StockSum:
 class OpenWood:
     lots: tuple[LotRow, ...]
     sums: tuple[StockSum, ...]
-    total: StockSum
 
 
 def lots_with_history() -> QuerySet[Lot]:
-    """Lots with their yard and readings: two queries, whatever their number."""
-    return Lot.objects.select_related("yard").prefetch_related("readings").order_by("code")
+    """Lots with their yard, readings and signs: three queries, whatever their number."""
+    return Lot.objects.select_related("yard__station").prefetch_related("readings", "signs").order_by("code")
 
 
 def open_wood(on: date) -> OpenWood:
-    """Every lot that holds wood, and sums by wood, dry call and yard."""
+    """Every lot that holds wood or owes some, and sums by wood, dry call and yard."""
     seller = business()
-    lots = tuple(lot_row(lot, seller, on=on) for lot in lots_with_history().filter(on_hand_cords__gt=0))
+    weighed = scale_tickets()
+    rows = lots_with_history().filter(Q(on_hand_cords__gt=0) | Q(short_cords__gt=0))
+    lots = tuple(lot_row(lot, seller, on=on, weighed=weighed) for lot in rows)
     keys = dict.fromkeys((row.wood, row.dry.claim, row.yard) for row in lots)
     sums = tuple(
         _sum(key, [row for row in lots if (row.wood, row.dry.claim, row.yard) == key]) for key in sorted(keys)
     )
-    return OpenWood(lots=lots, sums=sums, total=_sum(("", "", ""), list(lots)))
+    return OpenWood(lots=lots, sums=sums)
 
 
-def lot_row(lot: Lot, seller: BusinessRow, *, on: date) -> LotRow:
-    """One lot with its amounts and dryness. Give a lot of `lots_with_history`."""
+def lot_row(lot: Lot, seller: BusinessRow, *, on: date, weighed: Iterable[Weighed]) -> LotRow:
+    """One lot with its amounts and dryness. Give a lot of `lots_with_history`, and all scale tickets."""
     state = dry_state(lot, seller, on=on)
     free = lot.on_hand_cords - lot.firm_cords - lot.soft_cords - lot.kept_cords
-    return LotRow(
+    return from_row(
+        LotRow,
+        lot,
         lot_id=lot.pk,
-        code=lot.code,
-        name=lot.name,
-        wood=lot.wood,
         mix=mix_words(lot.mix),
         yard=lot.yard.name,
-        yard_id=lot.yard_id,
-        form=lot.form,
         form_words=lot.get_form_display(),
         piling_words=lot.get_piling_display(),
         on_hand=lot.on_hand_cords,
@@ -111,15 +120,13 @@ def lot_row(lot: Lot, seller: BusinessRow, *, on: date) -> LotRow:
         soft=lot.soft_cords,
         kept=lot.kept_cords,
         open=free,
-        bundles=bundles_in(lot, free),
+        bundles=bundles_in(lot, max(free, Fraction(0))),
         bundles_on_hand=bundles_in(lot, lot.on_hand_cords),
         bundles_held=bundles_in(lot, lot.firm_cords + lot.soft_cords),
-        sale=lot.sale,
         sale_words=lot.get_sale_display(),
-        said_ready=lot.said_ready,
         is_covered=lot.is_covered or lot.exposure == Lot.Exposure.UNDER_ROOF,
         dry=state,
-        plan_lb_per_cord=plan_weight_lb(lot.mix, state.planned_pct),
+        plan_lb_per_cord=plan_lb(lot, state.planned_pct, weighed),
     )
 
 
@@ -129,7 +136,7 @@ def bundles_in(lot: Lot, cords: Fraction) -> int | None:
 
 
 def _bundles(bundle_ft3: Decimal | None, cords: Fraction) -> int | None:
-    return int(max(cords, Fraction(0)) * 128 / Fraction(bundle_ft3)) if bundle_ft3 else None
+    return whole_bundles(cords, bundle_ft3) if bundle_ft3 else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,7 +186,7 @@ def _sum(key: tuple[str, str, str], rows: list[LotRow]) -> StockSum:
         firm=total("firm"),
         soft=total("soft"),
         kept=total("kept"),
-        open=total("open"),
+        open=sum((max(row.open, Fraction(0)) for row in rows), Fraction(0)),
         bundles=counted("bundles"),
         bundles_on_hand=counted("bundles_on_hand"),
     )

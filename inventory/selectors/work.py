@@ -3,11 +3,15 @@
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 
 from django.db.models import Sum
 
+from inventory.core import InventoryError
 from inventory.core.heap_number import HeapNumber, RestackSeen, history, learned
 from inventory.core.measure import form_names
+from inventory.core.rows import from_row
+from inventory.core.units import parse_cords
 from inventory.models import Expense, Restack, WorkEntry
 
 PAGE = 60
@@ -15,9 +19,13 @@ PAGE = 60
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkRow:
+    """One entry. job, about: as read; job_key, about_key ("lot:K1", "unit:3"): as a form names them."""
+
     entry_id: int
     on: date
     job: str
+    job_key: str
+    about_key: str
     hours_low: Decimal
     hours_likely: Decimal
     hours_high: Decimal
@@ -77,6 +85,45 @@ def work_log(on: date) -> WorkLog:
     )
 
 
+def work_entry(entry_id: int) -> WorkRow | None:
+    row = WorkEntry.objects.select_related("lot", "unit").filter(pk=entry_id).first()
+    return None if row is None else _work(row)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoggedRate:
+    """Hours a cord of one job, from entries that say how much they made. Units: hours a cord; cords."""
+
+    low: Decimal
+    likely: Decimal
+    high: Decimal
+    cords: Fraction
+
+
+def logged_rates() -> dict[str, LoggedRate]:
+    """Hours a cord by job, where the log says what at least a cord took."""
+    sums: dict[str, tuple[Fraction, ...]] = {}
+    for entry in WorkEntry.objects.exclude(cords=""):
+        try:
+            cords = parse_cords(entry.cords)
+        except InventoryError:
+            continue  # typed in words of its own
+        more = (cords, *map(Fraction, (entry.hours_low, entry.hours_likely, entry.hours_high)))
+        kept = sums.get(entry.job, (Fraction(0),) * 4)
+        sums[entry.job] = tuple(before + new for before, new in zip(kept, more, strict=True))
+    return {
+        job: LoggedRate(
+            low=_rate(low, cords), likely=_rate(likely, cords), high=_rate(high, cords), cords=cords
+        )
+        for job, (cords, low, likely, high) in sums.items()
+        if cords >= 1
+    }
+
+
+def _rate(hours: Fraction, cords: Fraction) -> Decimal:
+    return Decimal(round(hours / cords * 100)) / 100
+
+
 def job_choices() -> tuple[tuple[str, str], ...]:
     return tuple(WorkEntry.Job.choices)
 
@@ -122,36 +169,27 @@ def heap_numbers(rig_name: str) -> tuple[HeapHistory, ...]:
     return tuple(heap_number(rig_name, form) for form in ("splits", *sorted(seen - {"splits"})))
 
 
-def restacked_rigs() -> tuple[str, ...]:
-    return tuple(Restack.objects.order_by("rig_name").values_list("rig_name", flat=True).distinct())
-
-
 def _about(row: WorkEntry | Expense) -> str:
     return f"lot {row.lot.code}" if row.lot else row.unit.name if row.unit else ""
 
 
 def _work(row: WorkEntry) -> WorkRow:
-    return WorkRow(
+    return from_row(
+        WorkRow,
+        row,
         entry_id=row.pk,
-        on=row.on,
         job=row.get_job_display(),
-        hours_low=row.hours_low,
-        hours_likely=row.hours_likely,
-        hours_high=row.hours_high,
+        job_key=row.job,
+        about_key=f"lot:{row.lot.code}" if row.lot else f"unit:{row.unit_id}" if row.unit_id else "",
         about=_about(row),
-        cords=row.cords,
-        who=row.who,
-        note=row.note,
     )
 
 
 def _expense(row: Expense) -> ExpenseRow:
-    return ExpenseRow(
+    return from_row(
+        ExpenseRow,
+        row,
         expense_id=row.pk,
-        on=row.on,
-        line=row.line,
-        dollars=row.dollars,
         kind=row.get_kind_display(),
         about=_about(row),
-        note=row.note,
     )

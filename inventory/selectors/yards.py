@@ -1,7 +1,7 @@
 """Yards and ground, as lists and as values to fill their forms with."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, time
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -9,9 +9,13 @@ from typing import Any
 from django.db.models import Count, Q, Sum
 from django.forms.models import model_to_dict
 
-from inventory.core.climate import Climate, cities
+from inventory.core.rows import from_row
+from inventory.core.stand import StandEstimate
+from inventory.drying.places import cities
 from inventory.models import Unit, Yard
-from inventory.selectors.drying import yard_climate
+from inventory.selectors.weather import StationRow, air_pct, stations, weather_words, yard_weather
+
+SLASH_METHODS = tuple(Unit.Slash.choices)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,8 +29,7 @@ class YardRow:
     cords: Fraction
     room_cords: Fraction | None
     rent_month: Decimal
-    climate_name: str
-    air_words: str  # "Eugene, OR" or the source of the seller's own values
+    weather_words: str  # "Eugene, OR: usual months, not this year's days"
     has_signal: bool
     takes_big_trailer: bool
     soft_when_wet: bool
@@ -35,13 +38,14 @@ class YardRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class YardPage:
-    """A yard with its form's values and its air by month."""
+    """A yard with its form's values and its weather: moisture wood comes to, month by month."""
 
     row: YardRow
     values: dict[str, Any]
-    climate: Climate
+    air_pct: tuple[float, ...]
+    weather_source: str
     cities: tuple[str, ...]
-    city: str
+    stations: tuple[StationRow, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +57,9 @@ class UnitRow:
     finished_on: date | None
     notified_on: date | None
     slash: str
+    slash_words: str
+    slash_by: date | None
+    slash_done_on: date | None
     cords_now: Fraction
     hours: Decimal
     cost_share_dollars: Decimal
@@ -63,6 +70,35 @@ class UnitRow:
 class UnitPage:
     row: UnitRow
     values: dict[str, Any]
+    counted: StandEstimate | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PickUpPlace:
+    """A yard as somebody finds it who fetches wood."""
+
+    name: str
+    note: str
+    lat: float
+    lon: float
+    opens_at: time
+    closes_at: time
+
+
+def pick_up_places() -> tuple[PickUpPlace, ...]:
+    """Yards where customers may fetch wood, by name, with their hours."""
+    columns = tuple(PickUpPlace.__dataclass_fields__)
+    rows = Yard.objects.filter(pick_up_here=True).order_by("name").values(*columns)
+    return tuple(PickUpPlace(**row) for row in rows)
+
+
+def pick_up_yards() -> tuple[str, ...]:
+    """Yards where customers may fetch wood, by name."""
+    return tuple(Yard.objects.filter(pick_up_here=True).order_by("name").values_list("name", flat=True))
+
+
+def has_yard() -> bool:
+    return Yard.objects.exists()
 
 
 def yards() -> tuple[YardRow, ...]:
@@ -74,12 +110,14 @@ def yard_page(yard_id: int) -> YardPage | None:
     row = _yards_with_wood().filter(pk=yard_id).first()
     if row is None:
         return None
+    source = yard_weather(row)
     return YardPage(
         row=_yard_row(row),
         values=model_to_dict(row),
-        climate=yard_climate(row),
+        air_pct=tuple(air_pct(source, date(2000, month, 1)) for month in range(1, 13)),
+        weather_source=source.description,
         cities=cities(),
-        city=row.climate_city,
+        stations=stations(),
     )
 
 
@@ -98,7 +136,8 @@ def unit_page(unit_id: int) -> UnitPage | None:
     model = Unit.objects.filter(pk=unit_id).first()
     if model is None:
         return None
-    return UnitPage(row=next(row for row in units() if row.unit_id == unit_id), values=model_to_dict(model))
+    row = next(row for row in units() if row.unit_id == unit_id)
+    return UnitPage(row=row, values=model_to_dict(model), counted=model.counted)
 
 
 def unit_name(unit_id: int) -> str:
@@ -112,43 +151,30 @@ def unit_choices() -> tuple[tuple[int, str], ...]:
 
 def _yards_with_wood() -> Any:
     some = Q(lots__on_hand_cords__gt=0)
-    return Yard.objects.annotate(
-        lot_count=Count("lots", filter=some), wood=Sum("lots__on_hand_cords")
-    ).order_by("name")
+    return (
+        Yard.objects.select_related("station")
+        .annotate(lot_count=Count("lots", filter=some), wood=Sum("lots__on_hand_cords"))
+        .order_by("name")
+    )
 
 
 def _yard_row(row: Any) -> YardRow:
-    climate = yard_climate(row)
-    return YardRow(
+    return from_row(
+        YardRow,
+        row,
         yard_id=row.pk,
-        name=row.name,
-        lat=row.lat,
-        lon=row.lon,
-        note=row.note,
         lots=row.lot_count,
         cords=row.wood or Fraction(0),
-        room_cords=row.room_cords,
-        rent_month=row.rent_month,
-        climate_name=climate.name,
-        air_words=climate.name if row.climate_city else climate.source,
-        has_signal=row.has_signal,
-        takes_big_trailer=row.takes_big_trailer,
-        soft_when_wet=row.soft_when_wet,
-        pick_up_here=row.pick_up_here,
+        weather_words=weather_words(yard_weather(row)),
     )
 
 
 def _unit_row(row: Unit, cords: dict[int, Fraction | None], hours: dict[int, Decimal | None]) -> UnitRow:
-    return UnitRow(
+    return from_row(
+        UnitRow,
+        row,
+        slash_words=row.get_slash_method_display(),
         unit_id=row.pk,
-        name=row.name,
-        acres=row.acres,
-        started_on=row.started_on,
-        finished_on=row.finished_on,
-        notified_on=row.notified_on,
-        slash=row.slash,
         cords_now=cords.get(row.pk) or Fraction(0),
         hours=hours.get(row.pk) or Decimal(0),
-        cost_share_dollars=row.cost_share_dollars,
-        cost_share_paid_on=row.cost_share_paid_on,
     )

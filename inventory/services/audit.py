@@ -1,7 +1,10 @@
 """The trail of changes: one line for every price, lot and order that somebody touched."""
 
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
+
+from django.db.models import QuerySet
 
 from inventory.models import AuditEntry
 
@@ -33,3 +36,12 @@ def note(
     )
     entry.full_clean()
     entry.save()
+
+
+def forget(things: Iterable[str]) -> None:
+    """Take words and values out of the lines about these things; who did what when stays.
+
+    The one exception to a trail that is only added to: a person asked to be forgotten.
+    """
+    lines: QuerySet[AuditEntry] = QuerySet(AuditEntry).filter(thing__in=list(things))
+    lines.update(note="", before={}, after={})

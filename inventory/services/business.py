@@ -16,13 +16,13 @@ CHANGEABLE = (
     "email",
     "about",
     "place_key",
-    "volume_style",
     "target_wage",
     "production_hours_per_cord",
     "production_cash_per_cord",
     "first_rain_month",
     "first_rain_day",
     "change_cut_off_hour",
+    "request_hours",
 )
 
 
@@ -43,3 +43,11 @@ def save_business(*, at: datetime, who: str, values: dict[str, Any]) -> None:
     after = {name: str(getattr(row, name)) for name in CHANGEABLE}
     if before != after:
         note(at=at, who=who, verb="changed settings", thing="business", before=before, after=after)
+
+
+@transaction.atomic
+def tell_of_part(*, part: str, answer: str) -> None:
+    """Keep that the seller was told of a part of the app: "shown", or "not_now" keeps it out of the tabs."""
+    row = Business.objects.select_for_update().order_by("id").first() or Business(name="Firewood")
+    row.parts_told = {**row.parts_told, part: answer}
+    row.save()

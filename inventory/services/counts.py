@@ -7,12 +7,20 @@ from django.db import transaction
 from django.db.models import F
 
 from inventory.core import InventoryError
+from inventory.core.stock import TooLittleThere
 from inventory.core.units import format_cords
 from inventory.fields import cords_value
-from inventory.models import Hold, Lot, Movement
+from inventory.models import Hold, LoggedWork, Lot, Movement
 from inventory.services.audit import note as audit_note
-from inventory.services.holds import NothingToHold, take_open
-from inventory.services.ledger import LotChanged, as_kept, lot_by_code, write_movement
+from inventory.services.holds import NothingToHold
+from inventory.services.ledger import (
+    LotChanged,
+    as_kept,
+    cords_on,
+    lot_by_code,
+    refuse_past,
+    write_movement,
+)
 
 
 class BelowPromises(InventoryError):
@@ -33,30 +41,60 @@ class BelowPromises(InventoryError):
 @transaction.atomic
 def correct_count(
     *, code: str, counted: Fraction, on: date, at: datetime, who: str, reason: str = "",
-    kind: str = Movement.Kind.CORRECTED,
+    logged: LoggedWork | None = None,
 ) -> Fraction:  # fmt: skip
     """Set what a lot holds to what was counted, as a correcting movement; the difference.
 
     Units
-        counted: cords in the lot now. 0 empties it.
+        counted: cords in the lot at the end of that day; what came and went since stays. 0 empties it.
+
+    Less than is promised may be counted: own use gives way first, the rest makes the lot short, and nothing
+    more is promised of it.
 
     Errors
         NoSuchLot
-        BelowPromises: less than is held or kept was counted.
     """
     lot = lot_by_code(code)
-    now = as_kept(max(counted, Fraction(0)))
-    change = now - lot.on_hand_cords
-    if not change:
-        return change
-    if not _shift(lot, change):
-        raise below_promises(lot, now)
-    write_movement(lot=lot, kind=kind, cords=change, on=on, at=at, who=who, note=reason)
-    audit_note(
-        at=at, who=who, verb="corrected", thing=f"lot {code}", note=reason,
-        before={"on_hand": str(lot.on_hand_cords)}, after={"on_hand": str(now)},
-    )  # fmt: skip
+    change = as_kept(max(counted, Fraction(0))) - cords_on(lot, on)
+    _book(lot, change, kind=Movement.Kind.CORRECTED, on=on, at=at, who=who, reason=reason, logged=logged)
     return change
+
+
+@transaction.atomic
+def add_wood(
+    *, code: str, cords: Fraction, on: date, at: datetime, who: str, reason: str = "",
+    logged: LoggedWork | None = None,
+) -> Fraction:  # fmt: skip
+    """More wood came to a lot: another load, another morning's rounds; what was added, as kept.
+
+    Errors
+        NoSuchLot
+        NothingToHold: no wood.
+    """
+    lot = lot_by_code(code)
+    amount = as_kept(cords)
+    if amount <= 0:
+        raise NothingToHold(cords=cords)
+    _book(lot, amount, kind=Movement.Kind.MEASURED, on=on, at=at, who=who, reason=reason, logged=logged)
+    return amount
+
+
+def _book(
+    lot: Lot, change: Fraction, *, kind: str, on: date, at: datetime, who: str, reason: str,
+    logged: LoggedWork | None,
+) -> None:  # fmt: skip
+    if not change:
+        return
+    after = lot.on_hand_cords + change
+    if change < 0:
+        refuse_past(lot, on=on, leaving=-change)
+    _set_count(lot, after)
+    write_movement(lot=lot, kind=kind, cords=change, on=on, at=at, who=who, note=reason, logged=logged)
+    audit_note(
+        at=at, who=who, verb="added to" if kind == Movement.Kind.MEASURED else "corrected",
+        thing=f"lot {lot.code}", note=reason,
+        before={"on_hand": str(lot.on_hand_cords)}, after={"on_hand": str(after)},
+    )  # fmt: skip
 
 
 @transaction.atomic
@@ -65,14 +103,15 @@ def write_off(*, code: str, cords: Fraction, on: date, at: datetime, who: str, r
 
     Errors
         NoSuchLot, NothingToHold
-        BelowPromises
+        TooLittleThere: more than the lot holds.
     """
     lot = lot_by_code(code)
     amount = as_kept(cords)
     if amount <= 0:
         raise NothingToHold(cords=cords)
-    if not _shift(lot, -amount):
-        raise below_promises(lot, lot.on_hand_cords - amount)
+    if amount > lot.on_hand_cords:
+        raise TooLittleThere(lot=code, on=on, there=lot.on_hand_cords, leaving=amount)
+    _set_count(lot, lot.on_hand_cords - amount)
     write_movement(lot=lot, kind=Movement.Kind.LOST, cords=-amount, on=on, at=at, who=who, note=reason)
     audit_note(
         at=at, who=who, verb="wrote off", thing=f"lot {code}", note=reason, after={"cords": str(amount)}
@@ -93,11 +132,19 @@ def below_promises(lot: Lot, counted: Fraction) -> InventoryError:
     )
 
 
-def _shift(lot: Lot, change: Fraction) -> bool:
-    """Add to what the lot holds, or take from it what is open; only while the count is the one read."""
-    return take_open(
-        lot.pk,
-        max(-change, Fraction(0)),
-        {"on_hand_cords": F("on_hand_cords") + cords_value(change)},
-        while_={"on_hand_cords": lot.on_hand_cords},
+def _set_count(lot: Lot, after: Fraction) -> None:
+    """What the lot truly holds, whatever is promised of it; only while all is as it was read."""
+    kept = min(lot.kept_cords, max(after - lot.firm_cords - lot.soft_cords, Fraction(0)))
+    short = max(lot.firm_cords + lot.soft_cords + kept - after, Fraction(0))
+    read = {
+        name: cords_value(getattr(lot, name))
+        for name in ("on_hand_cords", "firm_cords", "soft_cords", "kept_cords")
+    }
+    changed = Lot.objects.filter(pk=lot.pk, **read).update(
+        version=F("version") + 1,
+        on_hand_cords=cords_value(after),
+        kept_cords=cords_value(kept),
+        short_cords=cords_value(short),
     )
+    if not changed:
+        raise LotChanged(lot=lot.code)

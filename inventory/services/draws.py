@@ -7,8 +7,11 @@ from uuid import UUID, uuid4
 from django.db import transaction
 from django.db.models import F
 
+from inventory.core import InventoryError
+from inventory.core.units import format_cords
 from inventory.fields import UNITS_PER_CORD, cords_value, to_units
 from inventory.models import Hold, Lot, Movement
+from inventory.selectors.drawn import drawn_for
 from inventory.services.holds import (
     COLUMN,
     PROMISED,
@@ -17,8 +20,22 @@ from inventory.services.holds import (
     NothingToHold,
     end_hold,
     refuse_not_open,
+    settle_short,
     take_open,
 )
+from inventory.services.ledger import as_kept, lot_by_code, write_movement
+
+
+class NotDrawn(InventoryError):
+    """More was to come back to a lot than it gave."""
+
+    def __init__(self, *, lot: str, reference: str, gave: Fraction, asked: Fraction) -> None:
+        self.lot = lot
+        self.reference = reference
+        super().__init__(
+            f"Lot {lot} gave {format_cords(gave)} to {reference}, so {format_cords(asked)} cannot come back "
+            "to it."
+        )
 
 
 @transaction.atomic
@@ -64,47 +81,20 @@ def draw_wood(
         now = Hold.objects.select_related("lot").get(pk=hold_id)
         raise HoldEnded(reference=now.reference, lot=now.lot.code, state=now.get_state_display())
     column = COLUMN[Hold.Kind(hold.kind)]
-    changed = Lot.objects.filter(
-        pk=hold.lot_id, on_hand_cords__gte=PROMISED + cords_value(max(amount - freed, Fraction(0)))
-    ).update(
+    more = amount - freed  # beyond the hold: only what is open; the hold itself, whatever a count found short
+    there = PROMISED + cords_value(more) if more > 0 else cords_value(amount)
+    changed = Lot.objects.filter(pk=hold.lot_id, on_hand_cords__gte=there).update(
         version=F("version") + 1,
         on_hand_cords=F("on_hand_cords") - cords_value(amount),
         **{column: F(column) - cords_value(freed)},
     )
     if not changed:
-        raise refuse_not_open(hold.lot_id, amount - freed)
+        raise refuse_not_open(hold.lot_id, more if more > 0 else amount)
+    settle_short(hold.lot_id)
     return _sold(
         lot_id=hold.lot_id, cords=amount, on=on, at=at, who=who, reference=reference or hold.reference,
         key=key, note=note,
     )  # fmt: skip
-
-
-@transaction.atomic
-def sell_open_wood(
-    *,
-    lot_id: int,
-    cords: Fraction,
-    on: date,
-    at: datetime,
-    who: str = "",
-    reference: str = "",
-    key: UUID | None = None,
-    note: str = "",
-) -> int:
-    """Sell wood that nobody held, from the heap; the movement's number.
-
-    Errors
-        NothingToHold, NoSuchLot
-        NotEnoughOpen: less is open.
-    """
-    if key is not None and (done := Movement.objects.filter(key=key).first()):
-        return done.pk
-    amount = Fraction(to_units(cords), UNITS_PER_CORD)
-    if amount <= 0:
-        raise NothingToHold(cords=cords)
-    if not take_open(lot_id, amount, {"on_hand_cords": F("on_hand_cords") - cords_value(amount)}):
-        raise refuse_not_open(lot_id, amount)
-    return _sold(lot_id=lot_id, cords=amount, on=on, at=at, who=who, reference=reference, key=key, note=note)
 
 
 def _settle_hold(hold: Hold, *, rest: Fraction, at: datetime) -> bool:
@@ -135,3 +125,43 @@ def _sold(
     movement.full_clean(exclude=["lot"])
     movement.save()
     return movement.pk
+
+
+@transaction.atomic
+def undo_sale(*, code: str, cords: Fraction, reference: str, on: date, at: datetime, who: str) -> None:
+    """Wood booked as sold that is there still, or more was booked than went: back in its lot.
+
+    Errors
+        NoSuchLot, NothingToHold
+        NotDrawn: the lot gave less to this sale.
+    """
+    lot = lot_by_code(code)
+    amount = as_kept(cords)
+    if amount <= 0:
+        raise NothingToHold(cords=cords)
+    gave = drawn_for(reference).get(code, Fraction(0))
+    if amount > gave:
+        raise NotDrawn(lot=code, reference=reference, gave=gave, asked=amount)
+    Lot.objects.filter(pk=lot.pk).update(
+        version=F("version") + 1, on_hand_cords=F("on_hand_cords") + cords_value(amount)
+    )
+    settle_short(lot.pk)
+    write_movement(
+        lot=lot, kind=Movement.Kind.RETURNED, cords=amount, on=on, at=at, who=who, reference=reference
+    )
+
+
+@transaction.atomic
+def sell_open(*, code: str, cords: Fraction, reference: str, on: date, at: datetime, who: str) -> None:
+    """Open wood that went out to a sale without a hold, as when another lot was loaded than the one held.
+
+    Errors
+        NoSuchLot, NothingToHold, NotEnoughOpen
+    """
+    lot = lot_by_code(code)
+    amount = as_kept(cords)
+    if amount <= 0:
+        raise NothingToHold(cords=cords)
+    if not take_open(lot.pk, amount, {"on_hand_cords": F("on_hand_cords") - cords_value(amount)}):
+        raise refuse_not_open(lot.pk, amount)
+    _sold(lot_id=lot.pk, cords=amount, on=on, at=at, who=who, reference=reference, key=None, note="")

@@ -6,12 +6,11 @@ from fractions import Fraction
 from django.db import transaction
 
 from inventory.core import InventoryError
+from inventory.core.references import order_number
 from inventory.models import Hold
 from inventory.services.audit import note as audit_note
 from inventory.services.holds import NoSuchHold, hold_wood, release_hold
 from inventory.services.ledger import lot_by_code
-
-ORDER = "order "
 
 
 class HeldForOrder(InventoryError):
@@ -41,7 +40,7 @@ def hold_by_hand(
         NoSuchLot, NothingToHold, NotEnoughOpen
         HeldForOrder: the name is an order's.
     """
-    if for_whom.lower().startswith(ORDER):
+    if order_number(for_whom) is not None:
         raise HeldForOrder(reference=for_whom)
     lot = lot_by_code(code)
     hold_id = hold_wood(
@@ -68,7 +67,7 @@ def release_by_hand(*, code: str, hold_id: int, at: datetime, who: str) -> None:
     hold = Hold.objects.filter(pk=hold_id, lot__code=code).first()
     if hold is None:
         raise NoSuchHold(hold_id=hold_id)
-    if hold.reference.lower().startswith(ORDER):
+    if order_number(hold.reference) is not None:
         raise HeldForOrder(reference=hold.reference)
     if release_hold(hold_id=hold_id, at=at):
         audit_note(at=at, who=who, verb="gave back", thing=f"lot {code}", note=f"held for {hold.reference}")

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import F
+from django.db.models.functions import Greatest
 
 from inventory.core import InventoryError
 from inventory.core.units import format_cords
@@ -83,6 +84,13 @@ def refuse_not_open(lot_id: int, wanted: Fraction) -> InventoryError:
     return NotEnoughOpen(lot=lot.code, wanted=wanted, open_cords=left)
 
 
+def settle_short(lot_id: int) -> None:
+    """After promises fell or wood came: what a short lot is still short of. In the caller's transaction."""
+    Lot.objects.filter(pk=lot_id, short_cords__gt=cords_value(Fraction(0))).update(
+        short_cords=Greatest(PROMISED - F("on_hand_cords"), cords_value(Fraction(0)))
+    )
+
+
 @transaction.atomic
 def hold_wood(
     *,
@@ -138,6 +146,7 @@ def release_hold(*, hold_id: int, at: datetime) -> bool:
     Lot.objects.filter(pk=hold.lot_id).update(
         version=F("version") + 1, **{column: F(column) - cords_value(hold.cords)}
     )
+    settle_short(hold.lot_id)
     return True
 
 
@@ -187,6 +196,7 @@ def _lapse(hold_id: int, *, on: date, at: datetime) -> bool:
         Lot.objects.filter(pk=hold.lot_id).update(
             version=F("version") + 1, soft_cords=F("soft_cords") - cords_value(hold.cords)
         )
+        settle_short(hold.lot_id)
     return bool(changed)
 
 

@@ -12,16 +12,17 @@ from django.db import transaction
 from django.db.models import F
 
 from inventory.core import InventoryError
+from inventory.core.lot_days import DAYS, check_days
 from inventory.core.species import check_mix
 from inventory.core.units import format_cords
 from inventory.fields import cords_value
-from inventory.models import Lot, Movement
+from inventory.models import LoggedWork, Lot, Movement
 from inventory.services.audit import note as audit_note
 from inventory.services.holds import refuse_not_open, take_open
 from inventory.services.ledger import as_kept, lot_by_code, write_movement
 
 CODE = re.compile(r"[A-Za-z0-9-]{1,12}")
-DESCRIBED = ("name", "note", "said_ready", "piece_inches", "is_covered", "drying_k")
+DESCRIBED = ("name", "note", "said_ready", "piece_inches", "across_inches")
 SALE_WORDS = dict(Lot.Sale.choices)
 
 
@@ -60,7 +61,8 @@ class NewLot:
 
     Shapes
         mix: species keys and whole or tenth percents adding to 100.
-        start_moisture_pct: dry basis, on `drying_from`.
+        start_moisture_pct: dry basis, on `drying_from`; None = what such wood usually holds.
+        across_inches: width of a split, diameter of a round; None = usual for the form.
     """
 
     code: str
@@ -72,10 +74,11 @@ class NewLot:
     form: str
     piling: str
     exposure: str
-    start_moisture_pct: Decimal
+    start_moisture_pct: Decimal | None
     drying_from: date
     is_covered: bool = False
     piece_inches: int = 16
+    across_inches: Decimal | None = None
     bundle_ft3: Decimal | None = None
     unit_id: int | None = None
     felled_on: date | None = None
@@ -111,12 +114,14 @@ def mix_as_kept(mix: Mapping[str, float | int | Decimal]) -> dict[str, float | i
 
 
 @transaction.atomic
-def open_lot(*, lot: NewLot, on: date, at: datetime, who: str) -> str:
+def open_lot(*, lot: NewLot, on: date, at: datetime, who: str, logged: LoggedWork | None = None) -> str:
     """Begin a lot with its first amount as a movement; its code.
 
     Errors
         BadCode, CodeTaken, BadMix
+        BadDay: a day to come, or days out of order.
     """
+    check_days({name: getattr(lot, name) for name in DAYS}, on=on)
     amount = as_kept(lot.cords)
     row = Lot(
         code=check_code(lot.code),
@@ -131,14 +136,14 @@ def open_lot(*, lot: NewLot, on: date, at: datetime, who: str) -> str:
     row.full_clean()
     row.save()
     kind = Movement.Kind.FELLED if lot.form == Lot.Form.LOGS else Movement.Kind.MEASURED
-    write_movement(lot=row, kind=kind, cords=amount, on=on, at=at, who=who, note="Lot opened")
+    write_movement(lot=row, kind=kind, cords=amount, on=on, at=at, who=who, note="Lot opened", logged=logged)
     audit_note(at=at, who=who, verb="opened", thing=f"lot {row.code}", after={"cords": str(amount)})
     return row.code
 
 
 @transaction.atomic
 def describe_lot(*, code: str, values: dict[str, Any], at: datetime, who: str) -> None:
-    """Change what is said about a lot: name, note, own ready words, piece length, cover, own rate.
+    """Change what is said about a lot: name, note, own ready words, size of its pieces.
 
     Errors
         NoSuchLot
@@ -155,6 +160,27 @@ def describe_lot(*, code: str, values: dict[str, Any], at: datetime, who: str) -
     lot.save(update_fields=[*changed, "version"])
     after = {name: str(values[name]) for name in changed}
     audit_note(at=at, who=who, verb="described", thing=f"lot {code}", before=before, after=after)
+
+
+@transaction.atomic
+def keep_guesses(
+    *, code: str, guesses: Mapping[str, tuple[Fraction, Fraction, Fraction]], at: datetime, who: str
+) -> None:
+    """Keep the seller's guesses with a heap, in place of those kept before: hours a cord by step, "price".
+
+    Errors
+        NoSuchLot
+    """
+    lot = lot_by_code(code)
+    before = lot.guesses
+    lot.guesses = {name: [str(end) for end in ends] for name, ends in guesses.items()}
+    lot.version = F("version") + 1
+    lot.save(update_fields=["guesses", "version"])
+    audit_note(
+        at=at, who=who, verb="guessed", thing=f"lot {code}",
+        before={name: " to ".join(ends) for name, ends in before.items()},
+        after={name: " to ".join(map(str, ends)) for name, ends in guesses.items()},
+    )  # fmt: skip
 
 
 @transaction.atomic

@@ -1,56 +1,83 @@
 """What tape, meter and a customer's stack said: measurements, readings, restacks."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 from django.db import transaction
 
-from inventory.core.dry_call import faces_read
 from inventory.core.heap_number import own_number
 from inventory.core.measure import Volume, form_figure
-from inventory.models import Measurement, Movement, Reading, Restack
+from inventory.drying.calibration import told_before
+from inventory.drying.dry_call import faces_read
+from inventory.drying.forecast import FaceReading
+from inventory.models import LoggedWork, Lot, Measurement, Reading, Restack
+from inventory.selectors.histories import history_of
 from inventory.services.audit import note as audit_note
-from inventory.services.counts import correct_count
+from inventory.services.counts import add_wood, correct_count
 from inventory.services.ledger import lot_by_code
+from inventory.services.lots import NewLot, open_lot
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measured:
+    """An amount as a shape was measured or filled."""
+
+    shape: str
+    form: str
+    sizes: dict[str, float]
+    volume: Volume
+
+
+@transaction.atomic
+def open_measured(
+    *, lot: NewLot, measured: Measured, on: date, at: datetime, who: str, note: str = ""
+) -> str:
+    """Begin a lot with the heap as it was measured, form, sizes and range kept; its code.
+
+    Errors
+        As `open_lot`.
+    """
+    code = open_lot(lot=replace(lot, cords=Fraction(0)), on=on, at=at, who=who)
+    save_measurement(code=code, measured=measured, is_added=True, on=on, at=at, who=who, note=note)
+    return code
 
 
 @transaction.atomic
 def save_measurement(
     *,
     code: str,
-    shape: str,
-    form: str,
-    sizes: dict[str, float],
-    volume: Volume,
+    measured: Measured,
     on: date,
     at: datetime,
     who: str,
     note: str = "",
-    sets_count: bool = True,
-) -> None:
-    """Keep the numbers typed and the cords they gave; the likely cords become the lot's count.
+    is_added: bool = False,
+    logged: LoggedWork | None = None,
+) -> Fraction:
+    """Keep the numbers typed and the cords they gave; the likely cords become the lot's count, or are added
+    to it where they came on top. How much that changed what the lot holds.
 
     Errors
         NoSuchLot
-        BelowPromises: the lot would hold less than is promised; nothing is saved.
     """
     lot = lot_by_code(code)
-    low, likely, high = volume.in_cords()
+    low, likely, high = measured.volume.in_cords()
     row = Measurement(
-        lot=lot, on=on, shape=shape, form=form, sizes=sizes, low_cords=low, likely_cords=likely,
-        high_cords=high, solid_ft3=Decimal(str(round(volume.solid_ft3, 2))), who=who, note=note,
+        lot=lot, on=on, shape=measured.shape, form=measured.form, sizes=measured.sizes, low_cords=low,
+        likely_cords=likely, high_cords=high, is_added=is_added, who=who, note=note,
+        solid_ft3=Decimal(str(round(measured.volume.solid_ft3, 2))),
     )  # fmt: skip
     row.full_clean(exclude=["lot"])
     row.save()
-    if sets_count:
-        correct_count(
-            code=code, counted=likely, on=on, at=at, who=who, kind=Movement.Kind.CORRECTED,
-            reason=f"Measured as a {shape.replace('_', ' ')}",
-        )  # fmt: skip
-    else:
-        audit_note(at=at, who=who, verb="measured", thing=f"lot {code}", after={"cords": str(likely)})
+    told: dict[str, Any] = {"code": code, "on": on, "at": at, "who": who, "logged": logged}
+    reason = f"Measured as a {measured.shape.replace('_', ' ')}"
+    if is_added:
+        return add_wood(cords=likely, reason=f"{reason}, added", **told)
+    return correct_count(counted=likely, reason=reason, **told)
 
 
 @transaction.atomic
@@ -77,11 +104,22 @@ def save_reading(
         lot=lot, on=on, faces=list(faces), basis=basis, is_fresh_split=is_fresh_split, who=who, note=note,
         worst_dry_pct=Decimal(str(round(read.worst_dry_pct, 1))),
         mean_dry_pct=Decimal(str(round(read.mean_dry_pct, 1))),
+        **forecast_columns(lot, on=on, mean_pct=read.mean_dry_pct),
     )  # fmt: skip
     row.full_clean(exclude=["lot"])
     row.save()
     after: dict[str, Any] = {"faces": list(faces), "basis": basis}
     audit_note(at=at, who=who, verb="read", thing=f"lot {code}", after=after)
+
+
+def forecast_columns(lot: Lot, *, on: date, mean_pct: float) -> dict[str, Decimal]:
+    """What was forecast of a day before it was read, to score the forecasts by; nothing on the first day."""
+    if on <= lot.drying_from:
+        return {}
+    reading = FaceReading(on=on, mean_pct=mean_pct, worst_pct=mean_pct)
+    told = told_before(history_of(lot, on=on), reading)
+    names = ("forecast_low_pct", "forecast_likely_pct", "forecast_high_pct")
+    return {name: Decimal(str(round(value, 1))) for name, value in zip(names, told, strict=True)}
 
 
 @transaction.atomic

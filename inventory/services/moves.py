@@ -10,10 +10,10 @@ from django.db import transaction
 
 from inventory.core import InventoryError
 from inventory.core.units import format_cords
-from inventory.models import Lot, Movement, Yard
+from inventory.models import LoggedWork, Lot, Movement, Yard
 from inventory.services.audit import note as audit_note
-from inventory.services.ledger import as_kept, lot_by_code, write_movement
-from inventory.services.parts import Lie, carve, restart_drying, write_lot
+from inventory.services.ledger import as_kept, lot_by_code, refuse_past, write_movement
+from inventory.services.parts import Storage, carve, keep_lay, write_lot
 
 
 class NoSuchYard(InventoryError):
@@ -66,16 +66,18 @@ def move_wood(
     cords: Fraction | None = None,
     new_code: str = "",
     haul: Haul | None = None,
-    lie: Lie | None = None,
+    storage: Storage | None = None,
     note: str = "",
+    logged: LoggedWork | None = None,
 ) -> str:
     """Carry a lot, or its open wood in part, to another yard; the code of the lot now there.
 
-    A whole lot takes its holds along. A part becomes a lot of its own, with the last reading. The drying
-    curve goes on from today's moisture in the new yard's air.
+    A whole lot takes its holds along. A part becomes a lot of its own, with the last reading. Its
+    drying goes on in the new yard's weather.
 
     Errors
         NoSuchLot, NoSuchYard, AlreadyThere, NoRoom, NotEnoughOpen, LotChanged
+        BadDay, TooLittleThere: the lot was not there on that day, or not so much of it.
     """
     lot = lot_by_code(code)
     yard = Yard.objects.filter(pk=to_yard_id).first()
@@ -84,6 +86,7 @@ def move_wood(
     if yard.pk == lot.yard_id:
         raise AlreadyThere(lot=code, yard=yard.name)
     amount = lot.on_hand_cords if cords is None else as_kept(cords)
+    refuse_past(lot, on=on, leaving=Fraction(0) if cords is None else amount)
     _check_room(yard, amount)
     drive = haul or Haul()
     told: dict[str, Any] = {
@@ -91,8 +94,9 @@ def move_wood(
         "to_yard_id": yard.pk,
         "miles": drive.miles,
         "minutes": drive.minutes,
+        "logged": logged,
     }
-    changes = {"yard_id": yard.pk, **(lie or Lie()).changes(), **restart_drying(lot, on=on)}
+    changes = {"yard_id": yard.pk, **(storage or Storage()).changes(), **keep_lay(lot, on=on)}
     from_name = lot.yard.name
     if amount == lot.on_hand_cords:
         write_lot(lot, changes)
@@ -109,7 +113,7 @@ def move_wood(
         if drive.cost_dollars:
             write_movement(
                 lot=part, kind=Movement.Kind.HAULED, on=on, at=at, who=who, note="Cost of the move",
-                cost_dollars=drive.cost_dollars,
+                cost_dollars=drive.cost_dollars, logged=logged,
             )  # fmt: skip
         result = part.code
     audit_note(

@@ -11,18 +11,21 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import F
+from django.utils import timezone
 
 from inventory.core import InventoryError
-from inventory.core.drying import from_now
+from inventory.core.lot_days import check_days
 from inventory.core.species import species_of
 from inventory.core.stock import BadMovement, next_step
+from inventory.core.woods import Wood
 from inventory.fields import cords_value
-from inventory.models import Hold, Lot, Movement, Reading
+from inventory.models import Hold, LoggedWork, Lot, Movement, Reading
 from inventory.selectors.business import business
-from inventory.selectors.drying import dry_state, drying_of
+from inventory.selectors.drying import dry_state
+from inventory.selectors.histories import lay_now
 from inventory.services.audit import note as audit_note
-from inventory.services.holds import NothingToHold, refuse_not_open, take_open
-from inventory.services.ledger import LotChanged, as_kept, free_code, lot_by_code, write_movement
+from inventory.services.holds import NothingToHold, refuse_not_open, settle_short, take_open
+from inventory.services.ledger import LotChanged, as_kept, free_code, lot_by_code, refuse_past, write_movement
 from inventory.services.lots import check_code, mix_as_kept
 
 STEPS = {
@@ -51,7 +54,7 @@ class WillNotMerge(InventoryError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Lie:
+class Storage:
     """How and where wood lies from now on; None leaves it as it was."""
 
     piling: str | None = None
@@ -68,14 +71,15 @@ def steps_left(form: str) -> tuple[str, ...]:
     return tuple(step for step in STEPS if (step, form) not in DONE_ALREADY)
 
 
-def restart_drying(lot: Lot, *, on: date) -> dict[str, Any]:
-    """The columns that start a lot's curve anew on a day at its present moisture and learned rate."""
-    now = from_now(drying_of(lot, business(), on=on), on)
-    return {
-        "drying_from": on,
-        "start_moisture_pct": Decimal(str(round(now.start_pct, 1))),
-        "drying_k": now.rate,
-    }
+def keep_lay(lot: Lot, *, on: date) -> dict[str, Any]:
+    """The columns that keep how a lot lay until a day, before it lies otherwise.
+
+    Its drying is followed through all of it, so nothing known or unknown of it is lost.
+    """
+    began = lot.lay_before[-1]["until"] if lot.lay_before else lot.drying_from.isoformat()
+    if on.isoformat() <= began:
+        return {}  # it lay so for no day
+    return {"lay_before": [*lot.lay_before, {**lay_now(lot), "until": on.isoformat()}]}
 
 
 def carve(
@@ -95,8 +99,8 @@ def carve(
         raise refuse_not_open(lot.pk, amount)
     copied = (
         "name", "unit_id", "yard_id", "mix", "wood", "form", "piling", "exposure", "is_covered",
-        "piece_inches", "bundle_ft3", "felled_on", "bucked_on", "split_on", "start_moisture_pct",
-        "drying_from", "drying_k", "sale", "said_ready",
+        "piece_inches", "across_inches", "bundle_ft3", "felled_on", "bucked_on", "split_on",
+        "start_moisture_pct", "drying_from", "lay_before", "sale", "said_ready",
     )  # fmt: skip
     part = Lot(code=name, parent=lot, on_hand_cords=amount)
     for column in copied:
@@ -107,19 +111,26 @@ def carve(
     write_movement(lot=lot, cords=-amount, peer=part, **told)
     write_movement(lot=part, cords=amount, peer=lot, **told)
     if keeps_readings:
-        copy_last_reading(lot, part)
+        copy_readings(lot, part)
     return part
 
 
-def copy_last_reading(source: Lot, target: Lot) -> None:
-    """What was read before the parting still holds for both parts."""
-    last = source.readings.order_by("-on", "-pk").first()
-    if last is not None:
+def copy_readings(source: Lot, target: Lot) -> None:
+    """What was read before the parting still holds for both parts; copies score no forecast again."""
+    for row in source.readings.order_by("on", "pk"):
         Reading.objects.create(
-            lot=target, on=last.on, faces=last.faces, basis=last.basis, worst_dry_pct=last.worst_dry_pct,
-            mean_dry_pct=last.mean_dry_pct, is_fresh_split=last.is_fresh_split, who=last.who,
-            note=f"Read in lot {source.code}"[:300],
+            lot=target, on=row.on, faces=row.faces, basis=row.basis, worst_dry_pct=row.worst_dry_pct,
+            mean_dry_pct=row.mean_dry_pct, is_fresh_split=row.is_fresh_split, who=row.who,
+            note=row.note or f"Read in lot {source.code}"[:300],
         )  # fmt: skip
+    copy_signs(source, target)
+
+
+def copy_signs(source: Lot, target: Lot) -> None:
+    """What was seen without a meter holds for both parts too."""
+    for row in source.signs.order_by("on", "pk"):
+        row.pk, row.lot, row._state.adding = None, target, True
+        row.save()
 
 
 def write_lot(lot: Lot, changes: dict[str, Any]) -> None:
@@ -145,64 +156,76 @@ def take_step(
     who: str,
     cords: Fraction | None = None,
     new_code: str = "",
-    lie: Lie | None = None,
+    storage: Storage | None = None,
     note: str = "",
+    logged: LoggedWork | None = None,
 ) -> str:
     """Buck, haul, split or stack a lot or part of it; the code of the lot that now holds the wood.
 
-    Splitting starts the drying clock anew, at the moisture reckoned for the day.
+    Its drying goes on through the step: what it lost and what is unsure of it stays so.
 
     Errors
         NoSuchLot, NotEnoughOpen, BadCode, CodeTaken
         BadMovement: the wood is further on than that.
+        BadDay, TooLittleThere: the lot was not there on that day, or not so much of it.
         LotChanged
     """
     lot = lot_by_code(code)
+    refuse_past(lot, on=on, leaving=cords or Fraction(0))
     if (step, lot.form) in DONE_ALREADY:
         raise BadMovement(f"lot {code} is {step} already.")
-    next_step(step, done=lot.movements.values_list("kind", flat=True))
-    changes: dict[str, Any] = (lie or Lie()).changes()
+    standing = lot.movements.exclude(logged__taken_back_at__isnull=False)
+    next_step(step, done=standing.values_list("kind", flat=True))
+    changes: dict[str, Any] = (storage or Storage()).changes()
     if step == "bucked":
         changes |= {"form": Lot.Form.ROUNDS, "bucked_on": on}
     elif step == "split":
-        changes |= {"form": Lot.Form.SPLITS, "split_on": on}
-        changes["wood"] = wood_word(lot.mix) if lot.wood == "logs" else lot.wood
+        changes |= {"form": Lot.Form.SPLITS, "split_on": on, "across_inches": None}
+        changes["wood"] = wood_word(lot.mix) if lot.wood == Wood.LOGS else lot.wood
     elif step == "stacked":
         changes |= {"piling": Lot.Piling.STACKED}
     if changes.keys() & {"form", "piling", "exposure", "is_covered"}:
-        changes |= restart_drying(lot, on=on)
+        changes |= keep_lay(lot, on=on)
+    days = {name: changes.get(name, getattr(lot, name)) for name in ("felled_on", "bucked_on", "split_on")}
+    check_days(days, on=max(on, timezone.localdate(at)))
     kind = STEPS[step]
     if cords is not None and as_kept(cords) != lot.on_hand_cords:
         part = carve(
             lot, cords, code=new_code, kind=Movement.Kind.SORTED_OUT, on=on, at=at, who=who,
-            note=note or f"{kind.label} apart".capitalize(), changes=changes,
+            note=note or f"{kind.label} apart".capitalize(), changes=changes, movement={"logged": logged},
         )  # fmt: skip
-        write_movement(lot=part, kind=kind, on=on, at=at, who=who, note=note)
+        write_movement(lot=part, kind=kind, on=on, at=at, who=who, note=note, logged=logged)
         result = part.code
     else:
         write_lot(lot, changes)
-        write_movement(lot=lot, kind=kind, on=on, at=at, who=who, note=note)
+        write_movement(lot=lot, kind=kind, on=on, at=at, who=who, note=note, logged=logged)
         result = lot.code
     audit_note(at=at, who=who, verb=kind.label, thing=f"lot {result}", note=note)
     return result
 
 
 @transaction.atomic
-def change_lie(*, code: str, lie: Lie, on: date, at: datetime, who: str, note: str = "") -> None:
-    """Spread, cover or restack where it lies; the curve goes on from today's moisture.
+def change_storage(
+    *, code: str, storage: Storage, on: date, at: datetime, who: str, note: str = "",
+    logged: LoggedWork | None = None,
+) -> None:  # fmt: skip
+    """Spread, cover or restack where it lies; its drying goes on through the change.
 
     Errors
-        NoSuchLot, LotChanged
+        NoSuchLot, BadDay, LotChanged
     """
     lot = lot_by_code(code)
-    changes = {name: value for name, value in lie.changes().items() if getattr(lot, name) != value}
+    refuse_past(lot, on=on)
+    changes = {name: value for name, value in storage.changes().items() if getattr(lot, name) != value}
     if not changes:
         return
     before = {name: str(getattr(lot, name)) for name in changes}
     after = {name: str(value) for name, value in changes.items()}
-    write_lot(lot, changes | restart_drying(lot, on=on))
-    words = ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in after.items()).replace("_", " ")
-    write_movement(lot=lot, kind=Movement.Kind.STACKED, on=on, at=at, who=who, note=note or f"Now {words}")
+    write_lot(lot, keep_lay(lot, on=on) | changes)
+    text = ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in after.items()).replace("_", " ")
+    write_movement(
+        lot=lot, kind=Movement.Kind.STACKED, on=on, at=at, who=who, note=note or f"Now {text}", logged=logged
+    )
     audit_note(at=at, who=who, verb="laid anew", thing=f"lot {code}", note=note, before=before, after=after)
 
 
@@ -214,34 +237,36 @@ def sort_out(
     mix: dict[str, Decimal],
     wood: str,
     name: str,
-    start_moisture_pct: Decimal,
     on: date,
     at: datetime,
     who: str,
+    start_moisture_pct: Decimal | None = None,
     new_code: str = "",
     rest_mix: dict[str, Decimal] | None = None,
-    lie: Lie | None = None,
+    storage: Storage | None = None,
 ) -> str:
     """Take a species out of a lot into a lot with its own drying clock; the new lot's code.
 
     Shapes
         mix, wood, name: of what was taken out; rest_mix: of what stays, when that changed.
-        start_moisture_pct: dry basis, of what was taken out, today.
+        start_moisture_pct: dry basis, of what was taken out, that day; None: nobody read it, and its drying
+        is followed from where the lot's began, as such wood dries.
 
     Errors
         NoSuchLot, NotEnoughOpen, BadCode, CodeTaken, BadMix, LotChanged
+        BadDay, TooLittleThere
     """
     lot = lot_by_code(code)
+    refuse_past(lot, on=on, leaving=cords)
+    read: dict[str, Any] = {"drying_from": on, "start_moisture_pct": start_moisture_pct, "lay_before": []}
     changes = {
         "name": name,
         "mix": mix_as_kept(mix),
         "wood": wood,
-        "drying_from": on,
-        "start_moisture_pct": start_moisture_pct,
-        "drying_k": None,
+        **(read if start_moisture_pct is not None else {"start_moisture_pct": None}),
         "sale": Lot.Sale.NOT_YET,
         "said_ready": "",
-        **(lie or Lie()).changes(),
+        **(storage or Storage()).changes(),
     }
     part = carve(
         lot, cords, code=new_code, kind=Movement.Kind.SORTED_OUT, on=on, at=at, who=who,
@@ -258,7 +283,7 @@ def sort_out(
 def merge_lots(*, code: str, into: str, on: date, at: datetime, who: str) -> None:
     """Put a whole lot, with its holds, onto another; both keep their history.
 
-    The merged lot dries on from the wetter one's moisture at the slower rate.
+    The merged lot dries on from the wetter one's likely moisture.
 
     Errors
         NoSuchLot, LotChanged
@@ -269,7 +294,6 @@ def merge_lots(*, code: str, into: str, on: date, at: datetime, who: str) -> Non
     states = {lot.pk: dry_state(lot, seller, on=on) for lot in (source, target)}
     _check_merge(source, target, states[source.pk].claim, states[target.pk].claim)
     wetter = max((source, target), key=lambda lot: states[lot.pk].moisture_pct)
-    curves = [restart_drying(lot, on=on) for lot in (source, target)]
     amount = source.on_hand_cords
     total = amount + target.on_hand_cords
     keys = {*source.mix, *target.mix}
@@ -284,12 +308,13 @@ def merge_lots(*, code: str, into: str, on: date, at: datetime, who: str) -> Non
     changes = {
         "mix": _whole_percents(mix),
         "drying_from": on,
-        "start_moisture_pct": max(curve["start_moisture_pct"] for curve in curves),
-        "drying_k": min(curve["drying_k"] for curve in curves),
+        "start_moisture_pct": Decimal(str(round(states[wetter.pk].moisture_pct, 1))),
+        "lay_before": [],
         "split_on": wetter.split_on,
     }
     moved = {
-        name: getattr(source, name) for name in ("on_hand_cords", "firm_cords", "soft_cords", "kept_cords")
+        name: getattr(source, name)
+        for name in ("on_hand_cords", "firm_cords", "soft_cords", "kept_cords", "short_cords")
     }
     emptied = Lot.objects.filter(pk=source.pk, version=source.version).update(
         version=F("version") + 1, sale=Lot.Sale.NOT_YET, **dict.fromkeys(moved, 0)
@@ -298,6 +323,7 @@ def merge_lots(*, code: str, into: str, on: date, at: datetime, who: str) -> Non
         raise LotChanged(lot=source.code)
     Hold.objects.filter(lot=source, state=Hold.State.STANDING).update(lot=target)
     write_lot(target, changes | {name: getattr(target, name) + cords for name, cords in moved.items()})
+    settle_short(target.pk)
     for lot, peer, cords in ((source, target, -amount), (target, source, amount)):
         write_movement(
             lot=lot, kind=Movement.Kind.MERGED, cords=cords, peer=peer, on=on, at=at, who=who,
@@ -309,7 +335,7 @@ def merge_lots(*, code: str, into: str, on: date, at: datetime, who: str) -> Non
 def wood_word(mix: dict[str, float]) -> str:
     """The price sheet's word for a mix: fir when all softwood, hardwood when none, else mixed."""
     soft = sum(share for key, share in mix.items() if species_of(key).group == "softwood")
-    return "fir" if soft >= 90 else "hardwood" if soft <= 10 else "mixed"
+    return Wood.FIR if soft >= 90 else Wood.HARDWOOD if soft <= 10 else Wood.MIXED
 
 
 def _check_merge(source: Lot, target: Lot, source_claim: str, target_claim: str) -> None:

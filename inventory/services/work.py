@@ -6,7 +6,7 @@ from decimal import Decimal
 from django.db import transaction
 
 from inventory.core import InventoryError
-from inventory.models import Expense, Lot, Unit, WorkEntry
+from inventory.models import Expense, LoggedWork, Lot, Unit, WorkEntry
 from inventory.services.audit import note as audit_note
 from inventory.services.ledger import lot_by_code
 
@@ -21,6 +21,11 @@ class BadGuess(InventoryError):
         super().__init__(
             f"{low:f}, {likely:f} and {high:f} hours are out of order: least first, most last, none below 0."
         )
+
+
+class NoSuchEntry(InventoryError):
+    def __init__(self) -> None:
+        super().__init__("That entry was taken back meanwhile: log it anew.")
 
 
 class NoSuchUnit(InventoryError):
@@ -43,26 +48,71 @@ def add_work(
     unit_id: int | None = None,
     cords: str = "",
     note: str = "",
+    worker: str = "",
+    logged: LoggedWork | None = None,
 ) -> int:
     """Keep hours as a range; the entry's number.
+
+    worker: whose hours they are; empty: of who writes them.
 
     Errors
         BadGuess, NoSuchLot, NoSuchUnit
     """
-    if not 0 <= hours_low <= hours_likely <= hours_high:
-        raise BadGuess(low=hours_low, likely=hours_likely, high=hours_high)
+    _check_range(hours_low, hours_likely, hours_high)
     lot = _lot(lot_code)
     row = WorkEntry(
         on=on, job=job, hours_low=hours_low, hours_likely=hours_likely, hours_high=hours_high, lot=lot,
-        unit_id=_unit_id(unit_id, lot), cords=cords, who=who, note=note,
+        unit_id=_unit_id(unit_id, lot), cords=cords, who=worker or who, note=note,
+        logged=logged,
     )  # fmt: skip
-    row.full_clean(exclude=["lot", "unit"])
+    row.full_clean(exclude=["lot", "unit", "logged"])
     row.save()
     audit_note(
         at=at, who=who, verb="logged work", thing=f"work {row.pk}",
         after={"job": row.get_job_display(), "hours": str(hours_likely)},
     )  # fmt: skip
     return row.pk
+
+
+@transaction.atomic
+def correct_work(
+    *,
+    entry_id: int,
+    on: date,
+    job: str,
+    hours_low: Decimal,
+    hours_likely: Decimal,
+    hours_high: Decimal,
+    at: datetime,
+    who: str,
+    lot_code: str = "",
+    unit_id: int | None = None,
+    cords: str = "",
+    note: str = "",
+) -> None:
+    """Put an entry right; the trail keeps what stood there before.
+
+    Errors
+        BadGuess, NoSuchLot, NoSuchUnit
+        NoSuchEntry: somebody took it back meanwhile.
+    """
+    _check_range(hours_low, hours_likely, hours_high)
+    row = WorkEntry.objects.select_related("lot", "unit").filter(pk=entry_id).first()
+    if row is None:
+        raise NoSuchEntry
+    lot = _lot(lot_code)
+    told = {
+        "on": on, "job": job, "hours_low": hours_low, "hours_likely": hours_likely, "hours_high": hours_high,
+        "lot": lot, "unit_id": _unit_id(unit_id, lot), "cords": cords, "note": note,
+    }  # fmt: skip
+    before = {name: str(getattr(row, name)) for name, value in told.items() if getattr(row, name) != value}
+    for name in before:
+        setattr(row, name, told[name])
+    row.full_clean(exclude=["lot", "unit", "logged"])
+    row.save()
+    if before:
+        after = {name: str(told[name]) for name in before}
+        audit_note(at=at, who=who, verb="put right", thing=f"work {entry_id}", before=before, after=after)
 
 
 @transaction.atomic
@@ -76,9 +126,12 @@ def add_expense(
     who: str,
     lot_code: str = "",
     unit_id: int | None = None,
+    job: str = "",
     note: str = "",
 ) -> int:
     """Keep money that went out: by the cord, the mile or the year; the row's number.
+
+    job: of `WorkEntry.Job`, the work it paid for; empty when it is for none in particular.
 
     Errors
         NoSuchLot, NoSuchUnit
@@ -89,6 +142,7 @@ def add_expense(
         line=line.strip(),
         dollars=dollars,
         kind=kind,
+        job=job,
         lot=lot,
         unit_id=_unit_id(unit_id, lot),
         note=note,
@@ -123,6 +177,11 @@ def remove_expense(*, expense_id: int, at: datetime, who: str) -> None:
             before={"on": row.on.isoformat(), "line": row.line, "dollars": str(row.dollars)},
         )  # fmt: skip
         row.delete()
+
+
+def _check_range(low: Decimal, likely: Decimal, high: Decimal) -> None:
+    if not 0 <= low <= likely <= high:
+        raise BadGuess(low=low, likely=likely, high=high)
 
 
 def _lot(code: str) -> Lot | None:

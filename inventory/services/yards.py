@@ -1,11 +1,10 @@
-"""Yards and ground: where wood is kept, in what air, and where it is cut."""
+"""Yards and ground: where wood is kept and where it is cut."""
 
 from datetime import datetime
 from typing import Any
 
 from django.db import transaction
 
-from inventory.core.climate import Climate, climate_of_city
 from inventory.models import Unit, Yard
 from inventory.services.audit import note as audit_note
 from inventory.services.moves import NoSuchYard
@@ -16,8 +15,9 @@ YARD_COLUMNS = (
     "room_cords", "rent_month", "has_signal", "takes_big_trailer", "soft_when_wet", "pick_up_here",
 )  # fmt: skip
 UNIT_COLUMNS = (
-    "name", "acres", "started_on", "finished_on", "notified_on", "saw_log_dollars", "cost_share_dollars",
-    "cost_share_approved_on", "cost_share_paid_on", "hire_out_low", "hire_out_high", "slash", "note",
+    "name", "premises", "acres", "acres_left", "started_on", "finished_on", "notified_on", "saw_log_dollars",
+    "cost_share_dollars", "cost_share_approved_on", "cost_share_until", "cost_share_paid_on", "hire_out_low",
+    "hire_out_high", "slash", "slash_method", "slash_by", "slash_done_on", "plot_size", "plots", "note",
 )  # fmt: skip
 
 
@@ -47,32 +47,6 @@ def save_unit(*, unit_id: int | None, values: dict[str, Any], at: datetime, who:
     if row is None:
         raise NoSuchUnit(unit_id=unit_id or 0)
     return _save(row, UNIT_COLUMNS, values, what="unit", at=at, who=who)
-
-
-@transaction.atomic
-def set_climate(*, yard_id: int, climate: Climate, city: str = "", at: datetime, who: str) -> None:
-    """Give a yard its air: a city of the table by name, or twelve own or imported values.
-
-    Errors
-        NoSuchYard
-        BadClimate: no such city.
-    """
-    row = Yard.objects.filter(pk=yard_id).first()
-    if row is None:
-        raise NoSuchYard(yard=yard_id)
-    before = {"climate": row.climate_city or row.climate_source or "steady air"}
-    if city:
-        climate_of_city(city)
-        row.climate_city, row.climate_emc, row.climate_weights, row.climate_source = city, [], [], ""
-    else:
-        row.climate_city, row.climate_source = "", climate.source[:200]
-        row.climate_emc, row.climate_weights = list(climate.emc_pct), list(climate.weights)
-    row.full_clean()
-    row.save(update_fields=["climate_city", "climate_emc", "climate_weights", "climate_source"])
-    audit_note(
-        at=at, who=who, verb="set the air", thing=f"yard {row.name}"[:40], before=before,
-        after={"climate": city or climate.source},
-    )  # fmt: skip
 
 
 def _save(

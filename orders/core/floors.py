@@ -9,8 +9,8 @@ from decimal import ROUND_CEILING, Decimal
 from fractions import Fraction
 
 from inventory.core.money import dollars
+from orders.core.order_request import ImpossibleRequest
 from orders.core.sheets import PriceSheet
-from orders.core.wants import ImpossibleWant
 
 NOTHING = Decimal("0.00")
 
@@ -30,8 +30,8 @@ class DayRoad:
 
     def __post_init__(self) -> None:
         if not self.marginal_dollars.is_finite() or self.marginal_dollars < 0 or self.drops_already < 0:
-            raise ImpossibleWant(
-                trouble=f"The road cost worked out for {self.on} is below zero: plan that day again."
+            raise ImpossibleRequest(
+                problem=f"The road cost worked out for {self.on} is below zero: plan that day again."
             )
 
 
@@ -72,16 +72,21 @@ def drive_fee_on(
     return dollars(min(alone, asked))
 
 
+def floor_of(*, cords: Fraction, sheet: PriceSheet, cost: SellerCost) -> Decimal:
+    """The least price before tax that covers the wood or the seller's floor, the road and the hands."""
+    set_floor = dollars(Fraction(sheet.floor_per_cord) * cords)
+    return dollars(max(cost.wood_dollars, set_floor) + cost.road_dollars + cost.handling_dollars)
+
+
 def floor_warning(
     *, price_dollars: Decimal, cords: Fraction, sheet: PriceSheet, cost: SellerCost
 ) -> FloorWarning | None:
     """A warning with figures when the price before tax covers less than cost, or than the seller's floor."""
-    set_floor = dollars(Fraction(sheet.floor_per_cord) * cords)
-    floor = dollars(max(cost.wood_dollars, set_floor) + cost.road_dollars + cost.handling_dollars)
+    wood = max(cost.wood_dollars, dollars(Fraction(sheet.floor_per_cord) * cords))
+    floor = floor_of(cords=cords, sheet=sheet, cost=cost)
     short = floor - price_dollars
     if short <= 0:
         return None
-    wood = max(cost.wood_dollars, set_floor)
     return FloorWarning(
         price_dollars=price_dollars,
         floor_dollars=floor,

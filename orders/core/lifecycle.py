@@ -5,7 +5,9 @@ from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from types import MappingProxyType
 
-from orders.core import OrdersError
+from orders.core import CustomerRefusal, OrdersError
+from orders.core.catalogue import say
+from orders.core.languages import clock_words, day_words
 
 NOON = 12
 
@@ -24,9 +26,9 @@ class State(StrEnum):
 
 WORDS: Mapping[State, str] = MappingProxyType(
     {
-        State.ASKED: "asked for",
+        State.ASKED: "a new request",
         State.CONFIRMED: "confirmed",
-        State.PLANNED: "set for a day",
+        State.PLANNED: "scheduled",
         State.DELIVERED: "delivered",
         State.SETTLED: "settled",
         State.DECLINED: "declined",
@@ -35,7 +37,8 @@ WORDS: Mapping[State, str] = MappingProxyType(
 )
 
 # Planned goes back to confirmed when a drop is taken off a day; settled goes back to delivered when
-# a check comes back; confirmed goes straight to delivered when the wood is fetched at the yard.
+# money is due again; what was declined or cancelled by mistake is asked for again; confirmed goes straight
+# to delivered when the wood is fetched at the yard.
 STEPS: Mapping[State, tuple[State, ...]] = MappingProxyType(
     {
         State.ASKED: (State.CONFIRMED, State.DECLINED, State.CANCELLED),
@@ -43,12 +46,11 @@ STEPS: Mapping[State, tuple[State, ...]] = MappingProxyType(
         State.PLANNED: (State.CONFIRMED, State.DELIVERED, State.CANCELLED),
         State.DELIVERED: (State.SETTLED,),
         State.SETTLED: (State.DELIVERED,),
-        State.DECLINED: (),
-        State.CANCELLED: (),
+        State.DECLINED: (State.ASKED,),
+        State.CANCELLED: (State.ASKED,),
     }
 )
 
-HOLDING = frozenset({State.CONFIRMED, State.PLANNED})
 """States in which wood is held for the order."""
 
 OPEN = frozenset({State.ASKED, State.CONFIRMED, State.PLANNED, State.DELIVERED})
@@ -66,29 +68,30 @@ class WrongStep(OrdersError):
         ways = " or ".join(WORDS[step] for step in allowed)
         where = f"{_capital(order)} is {WORDS[state]}"
         if state == to:
-            said = f"{where} already."
-        elif ways:
-            said = f"{where} and cannot become {WORDS[to]}: from here it can become {ways}."
+            sentence = f"{where} already."
         else:
-            said = f"{where} and stays so."
-        super().__init__(said)
+            sentence = f"{where} and cannot become {WORDS[to]}: from here it can become {ways}."
+        super().__init__(sentence)
 
 
-class TooLateToChange(OrdersError):
+class TooLateToChange(CustomerRefusal):
     """The customer's cut-off has passed, or the order is beyond changing."""
 
     def __init__(self, *, order: str, state: State, cut_off: datetime | None) -> None:
         self.order = order
         self.state = state
         self.cut_off = cut_off
-        if cut_off is None:
-            sentence = f"{_capital(order)} is {WORDS[state]} and can no longer be changed here: call us."
-        else:
-            sentence = (
-                f"{_capital(order)} could be changed until {cut_off:%H:%M} on {cut_off.date()}: "
-                "it is being loaded, so call us."
-            )
-        super().__init__(sentence)
+        super().__init__()
+
+    def text_in(self, language: str) -> str:
+        if self.cut_off is None:
+            return say("This order can no longer be changed here: call us.", language=language)
+        return say(
+            "This order could be changed until {day} {hour}: it is being loaded, so call us.",
+            language=language,
+            day=day_words(self.cut_off.date(), language=language),
+            hour=clock_words(self.cut_off.time(), language=language),
+        )
 
 
 def allowed_steps(state: State, *, is_pick_up: bool = False) -> tuple[State, ...]:
@@ -97,6 +100,18 @@ def allowed_steps(state: State, *, is_pick_up: bool = False) -> tuple[State, ...
     if is_pick_up and state is State.CONFIRMED:
         return (State.DELIVERED, *(step for step in steps if step is not State.PLANNED))
     return steps
+
+
+def confirmed(state: State, *, order: str) -> State:
+    """The state of a request that is accepted; one that is scheduled already holds its wood and is not.
+
+    Errors
+        WrongStep
+    """
+    if State(state) is not State.ASKED:
+        allowed = tuple(to for to in STEPS[State(state)] if to is not State.CONFIRMED)
+        raise WrongStep(order=order, state=State(state), to=State.CONFIRMED, allowed=allowed)
+    return State.CONFIRMED
 
 
 def step(state: State, *, to: State, order: str, is_pick_up: bool = False) -> State:
@@ -144,5 +159,5 @@ def may_customer_change(state: State, *, day: date | None, now: datetime, hour: 
     return True
 
 
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

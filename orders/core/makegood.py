@@ -11,20 +11,28 @@ from functools import cache
 from importlib.resources import files
 
 from inventory.core.money import dollars, round_to
-from orders.core import OrdersError
-from orders.core.places import STACKED_FT3_PER_CORD
+from inventory.core.units import CORD_FT3, INCHES_PER_FOOT
+from orders.core import CustomerRefusal
+from orders.core.catalogue import say
 
-INCHES_PER_FOOT = 12
 HUNDRED = 100
 
 
-class BadMeasurement(OrdersError):
+class BadMeasurement(CustomerRefusal):
     """A stack that cannot be, or wood that was never promised."""
 
     def __init__(self, *, what: str, value: object) -> None:
         self.what = what
         self.value = value
-        super().__init__(f"The {what} cannot be {value}: measure it again and write a number above zero.")
+        super().__init__()
+
+    def text_in(self, language: str) -> str:
+        return say(
+            "The {what} cannot be {value}: measure it again and write a number above zero.",
+            language=language,
+            what=say(self.what, language=language),
+            value=self.value,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,7 +77,7 @@ def stack_cords(
     if cribbed_ends not in (0, 1, 2) or cribbed_ends * depth_ft > Fraction(length_ft):
         raise BadMeasurement(what="number of cribbed ends", value=cribbed_ends)
     solid_length = Fraction(length_ft) - cribbed_ends * depth_ft * _figure("crib_loss")
-    return solid_length * Fraction(height_ft) * depth_ft / STACKED_FT3_PER_CORD
+    return solid_length * Fraction(height_ft) * depth_ft / CORD_FT3
 
 
 def make_good(

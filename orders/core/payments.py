@@ -1,6 +1,7 @@
 """The arithmetic of the money ledger: due, received, change, and when to stop and think.
 
-Entries are signed: what came in and what was credited is above zero, what went back or bounced below.
+Entries are signed: what came in and what was credited is above zero, what went back or bounced below. An
+entry made by mistake is undone by another of the opposite sign: neither counts any more, both stay.
 """
 
 from collections.abc import Iterable
@@ -9,6 +10,7 @@ from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 
+from inventory.core.dates import full_date
 from orders.core import OrdersError
 from orders.core.places import caution
 
@@ -24,6 +26,7 @@ class EntryKind(StrEnum):
     REFUND = "refund"
     RETURNED = "returned"
     CREDIT = "credit"
+    UNDONE = "undone"
 
 
 COMING_IN = frozenset({EntryKind.DEPOSIT, EntryKind.PAYMENT, EntryKind.CREDIT})
@@ -32,32 +35,40 @@ COMING_IN = frozenset({EntryKind.DEPOSIT, EntryKind.PAYMENT, EntryKind.CREDIT})
 class BadEntry(OrdersError):
     """A line of money that cannot be."""
 
-    def __init__(self, *, trouble: str) -> None:
-        self.trouble = trouble
-        super().__init__(trouble)
+    def __init__(self, *, problem: str) -> None:
+        self.problem = problem
+        super().__init__(problem)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One line of an order's ledger, in dollars to the cent."""
+    """One line of an order's ledger, in dollars to the cent.
+
+    Units
+        over: the part beyond what was due when it came. stands: False once it is undone.
+    """
 
     kind: EntryKind
     dollars: Decimal
     on: date
     method: str = CASH
+    over: Decimal = NOTHING
+    stands: bool = True
 
     def __post_init__(self) -> None:
         if self.kind not in tuple(EntryKind):
-            raise BadEntry(trouble=f"{str(self.kind)!r} is not a kind of payment we keep.")
+            raise BadEntry(problem=f"{str(self.kind)!r} is not a kind of payment we keep.")
         object.__setattr__(self, "kind", EntryKind(self.kind))
         _check_cents(self.dollars)
+        if self.kind is EntryKind.UNDONE:
+            return
         if self.kind in COMING_IN and self.dollars <= 0:
             raise BadEntry(
-                trouble=f"A {self.kind} of {self.dollars} is not money: write an amount above zero."
+                problem=f"A {self.kind} of {self.dollars} is not money: write an amount above zero."
             )
         if self.kind not in COMING_IN and self.dollars >= 0:
             raise BadEntry(
-                trouble=f"A {self.kind} takes money away: write {-self.dollars} with a minus sign."
+                problem=f"A {self.kind} takes money away: write {-self.dollars} with a minus sign."
             )
 
 
@@ -68,6 +79,7 @@ class Balance:
     Units
         received: money in hand, refunds and returned checks taken off; credited: knocked off for
         short wood; due: still to come, never below zero; overpaid: the buyer's money we still hold.
+        sent_too_much: the part of what is overpaid that came so, as strangers do who want it back.
     """
 
     total: Decimal
@@ -76,11 +88,13 @@ class Balance:
     due: Decimal
     overpaid: Decimal
     returned: Decimal
+    sent_too_much: Decimal = NOTHING
     returned_on: date | None = None
 
     @property
-    def is_settled(self) -> bool:
-        return not self.due and not self.overpaid
+    def owed_back(self) -> Decimal:
+        """What a credit, a lower price or a cancellation left with us: ours to pay back."""
+        return self.overpaid - self.sent_too_much
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,8 +126,8 @@ def balance_of(total: Decimal, entries: Iterable[Entry]) -> Balance:
         BadEntry: a total below zero.
     """
     if total < 0:
-        raise BadEntry(trouble=f"An order's total cannot be below zero, and {total} is: price it again.")
-    lines = tuple(entries)
+        raise BadEntry(problem=f"An order's total cannot be below zero, and {total} is: price it again.")
+    lines = tuple(line for line in entries if line.stands and line.kind is not EntryKind.UNDONE)
     credited = sum((line.dollars for line in lines if line.kind is EntryKind.CREDIT), NOTHING)
     received = sum((line.dollars for line in lines if line.kind is not EntryKind.CREDIT), NOTHING)
     returned = [line for line in lines if line.kind is EntryKind.RETURNED]
@@ -124,6 +138,7 @@ def balance_of(total: Decimal, entries: Iterable[Entry]) -> Balance:
         credited=credited,
         due=max(left, NOTHING),
         overpaid=max(-left, NOTHING),
+        sent_too_much=min(max(-left, NOTHING), sum((line.over for line in lines), NOTHING)),
         returned=-sum((line.dollars for line in returned), NOTHING),
         returned_on=max((line.on for line in returned), default=None),
     )
@@ -141,9 +156,9 @@ def hand_over(*, due: Decimal, handed: Decimal, method: str = CASH, is_known_buy
     """
     _check_cents(handed)
     if handed <= 0:
-        raise BadEntry(trouble="No money was handed over: write the amount, or leave it unpaid.")
+        raise BadEntry(problem="No money was handed over: write the amount, or leave it unpaid.")
     if due < 0:
-        raise BadEntry(trouble=f"What is due cannot be below zero, and {due} is: refund it instead.")
+        raise BadEntry(problem=f"What is due cannot be below zero, and {due} is: refund it instead.")
     over = max(handed - due, NOTHING)
     if method == CASH:
         return Handed(
@@ -167,7 +182,7 @@ def pay_first(
     Units
         owed: dollars over all their orders; bounced_before: a returned check from before these books.
     """
-    returned = [line.on for line in entries if line.kind is EntryKind.RETURNED]
+    returned = [line.on for line in entries if line.kind is EntryKind.RETURNED and line.stands]
     if bounced_before is not None:
         returned.append(bounced_before)
     if owed <= 0 or not returned:
@@ -177,10 +192,10 @@ def pay_first(
         owed=owed,
         since=since,
         days=(on - since).days,
-        reason=f"Owes {owed:.2f}; check returned {since.day} {since:%b %Y}. Paid before loading.",
+        reason=f"Owes {owed:.2f}; check returned {full_date(since)}. Paid before loading.",
     )
 
 
 def _check_cents(dollars: Decimal) -> None:
     if not dollars.is_finite() or dollars != dollars.quantize(NOTHING):
-        raise BadEntry(trouble=f"{dollars} is not an amount in dollars and cents.")
+        raise BadEntry(problem=f"{dollars} is not an amount in dollars and cents.")

@@ -1,27 +1,30 @@
-"""Words sent to customers: the pasteable answer to "how much?", and letters in two languages.
+"""Words sent to customers: the pasteable answer to "how much?", and letters.
 
-The wording is in phrases.toml, the words for days and money in `languages`. Nothing here sends anything.
+The letters' English is in letters.toml. Nothing here sends anything.
 """
 
-from collections.abc import Mapping
+import tomllib
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
+from importlib.resources import files
 from string import Formatter
 
+from inventory.core.woods import Wood
 from orders.core import OrdersError
+from orders.core.catalogue import ENGLISH, say, translated
 from orders.core.languages import (
-    ENGLISH,
     clock_words,
     day_words,
-    language_table,
     loose_words,
     money_words,
-    want_words,
+    request_text,
     window_words,
 )
+from orders.core.order_request import How
 from orders.core.places import PlaceRule, check_words, place_rule
 from orders.core.quotes import Quote
-from orders.core.wants import KINDLING, LOGS, How
 
 __all__ = [
     "ENGLISH",
@@ -32,16 +35,17 @@ __all__ = [
     "letter",
     "letter_gaps",
     "letter_kinds",
+    "letter_sentences",
     "loose_words",
     "money_words",
+    "request_text",
     "text_back",
     "usual_reason",
-    "want_words",
     "window_words",
 ]
 
 GREEN = "green"
-USUAL_REASONS = {"day_moved": "moved", "no_show": "not_there"}
+USUAL_REASONS = {"day_moved": "our round has changed", "no_show": "nobody was there"}
 
 
 class MissingWords(OrdersError):
@@ -64,46 +68,60 @@ class LetterText:
     text: str
 
 
-def letter(kind: str, *, language: str = ENGLISH, facts: Mapping[str, str]) -> LetterText:
+def letter(
+    kind: str,
+    *,
+    language: str = ENGLISH,
+    facts: Mapping[str, str],
+    own: Mapping[str, str] | None = None,
+) -> LetterText:
     """A letter of a kind, its gaps filled; a language without words falls back to English.
+
+    Shapes
+        own: the seller's subject, body and text in that language, in place of ours.
 
     Errors
         MissingWords: an unknown kind, or facts that are absent or empty; names them all.
     """
-    table = language_table(language)
     if kind not in letter_kinds():
         raise MissingWords(kind=kind, missing=())
-    words: dict[str, str] = table[kind]
-    missing = tuple(sorted(name for name in letter_gaps(kind) if not facts.get(name)))
+    words = own or letter_words(kind, language=language)
+    missing = tuple(sorted(name for name in gaps_in(words.values()) if not facts.get(name)))
     if missing:
         raise MissingWords(kind=kind, missing=missing)
-    return LetterText(
-        kind=kind,
-        subject=words["subject"].format_map(facts),
-        body=words["body"].format_map(facts),
-        text=words["text"].format_map(facts),
-    )
+    return LetterText(kind=kind, **{part: sentence.format_map(facts) for part, sentence in words.items()})
+
+
+def letter_words(kind: str, *, language: str = ENGLISH) -> dict[str, str]:
+    """Our subject, body and text of a kind in a language, their gaps open."""
+    return {part: translated(sentence, language=language) for part, sentence in _letters()[kind].items()}
 
 
 def usual_reason(kind: str, *, language: str = ENGLISH) -> str:
     """Why a letter of a kind is written, where nobody gave a reason of their own; empty for most kinds."""
-    key = USUAL_REASONS.get(kind)
-    return str(language_table(language)[key]) if key else ""
+    reason = USUAL_REASONS.get(kind)
+    return say(reason, language=language) if reason else ""
 
 
 def letter_kinds() -> tuple[str, ...]:
     """The kinds of letters there are."""
-    return tuple(
-        name for name, entry in language_table(ENGLISH).items() if isinstance(entry, dict) and "body" in entry
-    )
+    return tuple(_letters())
 
 
 def letter_gaps(kind: str) -> frozenset[str]:
     """The facts a letter of a kind has to be given."""
-    words: dict[str, str] = language_table(ENGLISH)[kind]
-    return frozenset(
-        name for line in words.values() for _, name, _, _ in Formatter().parse(line) if name is not None
-    )
+    return gaps_in(_letters()[kind].values())
+
+
+def gaps_in(sentences: Iterable[str]) -> frozenset[str]:
+    """The names of the gaps of some sentences."""
+    parsed = (part for sentence in sentences for part in Formatter().parse(sentence))
+    return frozenset(name for _, name, _, _ in parsed if name is not None)
+
+
+def letter_sentences() -> tuple[str, ...]:
+    """Every English sentence of the letters, as the catalogues of other languages name them."""
+    return tuple(line for letter in _letters().values() for line in letter.values())
 
 
 def text_back(
@@ -119,26 +137,32 @@ def text_back(
     Errors
         ForbiddenWord: the words would sell by a measure the place does not allow.
     """
-    words = rule or place_rule()
-    table = language_table(language)
-    want = quote.want
-    wood = want_words(want, rule=words, language=language)
-    total = money_words(quote.total_dollars)
-    laid = table["stacked" if want.is_stacked else "dropped"]
-    if want.how is How.PICK_UP:
-        parts = [table["fetched"].format(wood=wood, total=total)]
-    elif want.place:
-        parts = [table["brought"].format(wood=wood, place=want.place, laid=laid, total=total)]
+    rule = rule or place_rule()
+    order_request = quote.order_request
+    wood = request_text(order_request, rule=rule, language=language)
+    gaps = {"wood": wood, "total": money_words(quote.total_dollars), "place": order_request.place}
+    gaps["laid"] = say("stacked" if order_request.is_stacked else "dumped", language=language)
+    if order_request.how is How.PICK_UP:
+        parts = [say("{wood}, pickup: {total}.", language=language, **gaps)]
+    elif order_request.place:
+        parts = [say("{wood}, delivered to {place}, {laid}: {total}.", language=language, **gaps)]
     else:
-        parts = [table["brought_nowhere"].format(wood=wood, laid=laid, total=total)]
-    if want.dryness == GREEN and want.wood not in (KINDLING, LOGS):
-        parts.append(table["green_note"])
+        parts = [say("{wood}, delivered, {laid}: {total}.", language=language, **gaps)]
+    if order_request.dryness == GREEN and order_request.wood not in (Wood.KINDLING, Wood.LOGS):
+        parts.append(say("Not for this winter.", language=language))
     if first_on is not None:
-        parts.append(table["first_day"].format(day=day_words(first_on, language=language)))
+        first = day_words(first_on, language=language)
+        parts.append(say("First day {day}.", language=language, day=first))
     if quote.deposit_dollars:
-        parts.append(table["deposit"].format(deposit=money_words(quote.deposit_dollars)))
-    parts.append(table["good_through"].format(day=day_words(quote.last_day, language=language)))
+        deposit = money_words(quote.deposit_dollars)
+        parts.append(say("Deposit {deposit}, the rest at the door.", language=language, deposit=deposit))
+    last = day_words(quote.last_day, language=language)
+    parts.append(say("Price good through {day}.", language=language, day=last))
     parts.append(seller)
-    line = " ".join(part for part in parts if part)
-    check_words(wood, rule=words)
-    return line
+    check_words(wood, rule=rule)
+    return " ".join(part for part in parts if part)
+
+
+@cache
+def _letters() -> Mapping[str, Mapping[str, str]]:
+    return tomllib.loads(files("orders.core").joinpath("letters.toml").read_text("utf-8"))

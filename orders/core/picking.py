@@ -10,7 +10,9 @@ from decimal import Decimal
 from fractions import Fraction
 from itertools import combinations
 
-from orders.core import OrdersError
+from orders.core import CustomerRefusal, OrdersError
+from orders.core.catalogue import say
+from orders.core.languages import day_words, wood_name
 from orders.core.places import PlaceRule, amount_words, place_rule
 
 SEASONED = "seasoned"
@@ -27,15 +29,22 @@ class BadLot(OrdersError):
         )
 
 
-class NoSuchWood(OrdersError):
+class NoSuchWood(CustomerRefusal):
     """No lot of this wood, dry or not."""
 
     def __init__(self, *, wood: str) -> None:
         self.wood = wood
-        super().__init__(f"We have no {wood} now: choose another wood, or ask us when there will be some.")
+        super().__init__()
+
+    def text_in(self, language: str) -> str:
+        return say(
+            "We have no {wood} now: choose another wood, or ask us when there will be some.",
+            language=language,
+            wood=wood_name(self.wood, language=language),
+        )
 
 
-class NothingDryEnough(OrdersError):
+class NothingDryEnough(CustomerRefusal):
     """There is wood enough, but not as wanted by the day; `first_on` is the first date it could be."""
 
     def __init__(
@@ -55,26 +64,73 @@ class NothingDryEnough(OrdersError):
         self.ready = ready
         self.on = on
         self.first_on = first_on
-        when = f"the first day is {first_on}" if first_on else "no date can be given yet"
-        some = f"only {amount_words(ready, rule=rule)} is" if ready else "none is"
-        super().__init__(
-            f"{amount_words(wanted, rule=rule)} of {rule.dry_word(dryness)} {wood} was asked for by {on} and "
-            f"{some} ready by then; {when}. Take less, a later day, or another wood."
+        self.rule = rule
+        super().__init__()
+
+    def text_in(self, language: str) -> str:
+        gaps = {
+            "wanted": amount_words(self.wanted, rule=self.rule, language=language),
+            "ready": amount_words(self.ready, rule=self.rule, language=language) if self.ready else "0",
+            "dryness": say(self.rule.dry_word(self.dryness), language=language),
+            "wood": wood_name(self.wood, language=language),
+            "on": day_words(self.on, language=language),
+        }
+        if self.first_on is None:
+            return say(
+                "You asked for {wanted} of {dryness} {wood} by {on}; {ready} is ready by then and no "
+                "date can be given yet. Take less or another wood.",
+                language=language,
+                **gaps,
+            )
+        first = day_words(self.first_on, language=language)
+        return say(
+            "You asked for {wanted} of {dryness} {wood} by {on} and {ready} is ready by then; the "
+            "first day is {first_on}. Take less, a later day, or another wood.",
+            language=language,
+            first_on=first if self.first_on.year == self.on.year else f"{first} {self.first_on.year}",
+            **gaps,
         )
 
 
-class NotEnoughWood(OrdersError):
+class NotEnoughWood(CustomerRefusal):
     """Less open wood than asked for, whenever it is dry."""
 
     def __init__(self, *, wood: str, wanted: Fraction, open_cords: Fraction, rule: PlaceRule) -> None:
         self.wood = wood
         self.wanted = wanted
         self.open_cords = open_cords
+        self.rule = rule
         self.first_on: date | None = None  # no date: more has to be cut first
-        left = amount_words(open_cords, rule=rule) if open_cords else "none"
-        super().__init__(
-            f"{amount_words(wanted, rule=rule)} of {wood} was asked for and {left} is open: "
-            "take less, or another wood; more has to be cut first."
+        super().__init__()
+
+    def text_in(self, language: str) -> str:
+        left = amount_words(self.open_cords, rule=self.rule, language=language) if self.open_cords else "0"
+        return say(
+            "You asked for {wanted} of {wood} and {left} is left: take less, or another wood; more "
+            "has to be cut first.",
+            language=language,
+            wanted=amount_words(self.wanted, rule=self.rule, language=language),
+            wood=wood_name(self.wood, language=language),
+            left=left,
+        )
+
+
+class NotEnoughBundles(CustomerRefusal):
+    """Fewer kindling bundles for sale than asked for."""
+
+    def __init__(self, *, wanted: int, left: int) -> None:
+        self.wanted = wanted
+        self.left = left
+        super().__init__()
+
+    def text_in(self, language: str) -> str:
+        if not self.left:
+            return say("There is no kindling for sale just now: leave the bundles out.", language=language)
+        return say(
+            "You asked for {wanted} bundles of kindling and {left} are left: take {left} or fewer.",
+            language=language,
+            wanted=self.wanted,
+            left=self.left,
         )
 
 
@@ -140,9 +196,9 @@ def pick_lots(
     Errors
         NoSuchWood, NotEnoughWood, NothingDryEnough: in that order, with the first date it could be.
     """
-    words = rule or place_rule()
+    rule = rule or place_rule()
     of_wood = [lot for lot in lots if lot.wood == wood and lot.open_cords]
-    _refuse_if_short(of_wood, wood=wood, cords=cords, on=on, dryness=dryness, rule=words)
+    _refuse_if_short(of_wood, wood=wood, cords=cords, on=on, dryness=dryness, rule=rule)
     ready = sorted(
         (lot for lot in of_wood if lot.is_ready(dryness=dryness, on=on)), key=lambda lot: (lot.since, lot.lot)
     )

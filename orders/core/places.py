@@ -14,12 +14,12 @@ from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
 
-from inventory.core.units import format_cords
+from inventory.core.units import CORD_FT3, CUBIC_INCHES_PER_FT3, M3_PER_FT3, format_cords
 from orders.core import OrdersError
+from orders.core.catalogue import ENGLISH, say, translated
 
 GENERAL_RULE = "handbook_130"
-STACKED_FT3_PER_CORD = 128
-M3_PER_FT3 = Fraction("0.028316846592")  # exact by definition of the international foot
+LITERS_PER_M3 = 1000
 
 
 class UnknownPlace(OrdersError):
@@ -37,7 +37,9 @@ class ForbiddenWord(OrdersError):
     def __init__(self, *, word: str, place: str, statement: str) -> None:
         self.word = word
         self.place = place
-        super().__init__(f"{place} does not allow wood to be sold by the words {word!r}. {statement}")
+        super().__init__(
+            f"{place} does not allow wood to be sold by the words {word!r}: use other words. {statement}"
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,14 +48,13 @@ class PlaceRule:
 
     volume_style: "cords_ft3", "ft3" or "stacked_m3".
     ticket_fields: names of `tickets.Ticket` fields that must be filled.
-    read: "read", "secondary" or "memory": how well the document was seen.
+    read: "read" or "secondary": how well the document was seen.
     """
 
     key: str
     name: str
     volume_style: str
     statement: str
-    statement_es: str
     forbidden_words: tuple[str, ...]
     ticket_fields: tuple[str, ...]
     identity_within_pct: int
@@ -64,15 +65,15 @@ class PlaceRule:
     read: str
     seen: date
     check_local: str
-    check_local_es: str
+    transport_paper: str = ""  # the rule that wants a paper of where wood was cut along on the road
 
     def statement_in(self, language: str) -> str:
         """The statement in a language we have it in, else in English."""
-        return self.statement_es if language.startswith("es") else self.statement
+        return translated(self.statement, language=language)
 
     def check_local_in(self, language: str) -> str:
         """The advice to check the local rule, in a language we have it in."""
-        return self.check_local_es if language.startswith("es") else self.check_local
+        return translated(self.check_local, language=language)
 
     def dry_word(self, dryness: str) -> str:
         """The word this place uses for how dry wood is; other words come back as they are."""
@@ -93,11 +94,10 @@ class Caution:
     most_words: int
     is_blocking: bool
     source: str
-    text_es: str = ""
 
     def text_in(self, language: str) -> str:
         """The warning in a language we have it in, else in English."""
-        return self.text_es if self.text_es and language.startswith("es") else self.text
+        return translated(self.text, language=language)
 
 
 def place_rule(key: str = GENERAL_RULE) -> PlaceRule:
@@ -138,7 +138,7 @@ def check_words(text: str, *, rule: PlaceRule) -> None:
             raise ForbiddenWord(word=word, place=rule.name, statement=rule.statement)
 
 
-def amount_words(cords: Fraction, *, rule: PlaceRule) -> str:
+def amount_words(cords: Fraction, *, rule: PlaceRule, language: str = ENGLISH) -> str:
     """An amount of stacked wood in the words of the place.
 
     >>> amount_words(Fraction(2, 3), rule=place_rule())
@@ -147,18 +147,60 @@ def amount_words(cords: Fraction, *, rule: PlaceRule) -> str:
     '64 cubic feet'
     """
     if rule.volume_style == "ft3":
-        return f"{_short(cords * STACKED_FT3_PER_CORD, places=1)} cubic feet"
+        feet = _short(cords * CORD_FT3, places=1)
+        return say("{amount} cubic feet", language=language, amount=feet)
     if rule.is_metric:
-        return f"{_short(cords * STACKED_FT3_PER_CORD * M3_PER_FT3, places=2)} m³ stacked"
-    return format_cords(cords)
+        return say(
+            "{amount} m³ stacked", language=language, amount=_short(cords * CORD_FT3 * M3_PER_FT3, places=2)
+        )
+    number, _space, unit = format_cords(cords).rpartition(" ")
+    if number == "less than 0.01":
+        return say("less than 0.01 cord", language=language)
+    if unit == "cord":
+        return say("{number} cord", language=language, number=number)
+    return say("{number} cords", language=language, number=number)
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """Stacked wood in a sentence, in cords."""
+
+    cords: Fraction
+
+    def text_in(self, language: str) -> str:
+        return amount_words(self.cords, rule=place_rule(), language=language)
+
+
+def sells_cords(place_key: str) -> bool:
+    """Whether wood may be spoken of by the cord there."""
+    rule = place_rule(place_key)
+    return not rule.is_metric and rule.volume_style != "ft3"
 
 
 def full_amount_words(cords: Fraction, *, rule: PlaceRule) -> str:
     """The amount as a ticket states it: with its cubic feet where cords are spoken."""
-    words = amount_words(cords, rule=rule)
+    text = amount_words(cords, rule=rule)
     if rule.volume_style != "cords_ft3":
-        return words
-    return f"{words} ({_short(cords * STACKED_FT3_PER_CORD, places=1)} cubic feet stacked)"
+        return text
+    return f"{text} ({_short(cords * CORD_FT3, places=1)} cubic feet stacked)"
+
+
+def small_volume_words(ft3: Fraction, *, rule: PlaceRule, language: str = ENGLISH) -> str:
+    """A bundle's volume: cubic inches below one cubic foot, liters where wood is metric.
+
+    Source
+        NIST Handbook 130, method of sale: packages below a cubic foot are sold in cubic inches.
+
+    >>> small_volume_words(Fraction(3, 4), rule=place_rule())
+    '1296 cubic inches'
+    """
+    if rule.is_metric:
+        liters = _short(ft3 * M3_PER_FT3 * LITERS_PER_M3, places=0)
+        return say("{amount} liters", language=language, amount=liters)
+    if ft3 < 1:
+        inches = _short(ft3 * CUBIC_INCHES_PER_FT3, places=0)
+        return say("{amount} cubic inches", language=language, amount=inches)
+    return say("{amount} cubic feet", language=language, amount=_short(ft3, places=2))
 
 
 def _short(amount: Fraction, *, places: int) -> str:
@@ -169,7 +211,7 @@ def _short(amount: Fraction, *, places: int) -> str:
 @cache
 def _rules() -> Mapping[str, PlaceRule]:
     table = tomllib.loads(files("orders.core").joinpath("places.toml").read_text("utf-8"))
-    check_local, check_local_es = table.pop("check_local"), table.pop("check_local_es")
+    check_local = table.pop("check_local")
     return MappingProxyType(
         {
             key: PlaceRule(
@@ -177,7 +219,6 @@ def _rules() -> Mapping[str, PlaceRule]:
                 name=entry["name"],
                 volume_style=entry["volume_style"],
                 statement=entry["statement"],
-                statement_es=entry["statement_es"],
                 forbidden_words=tuple(entry["forbidden_words"]),
                 ticket_fields=tuple(entry["ticket_fields"]),
                 identity_within_pct=entry["identity_within_pct"],
@@ -188,7 +229,7 @@ def _rules() -> Mapping[str, PlaceRule]:
                 read=entry["read"],
                 seen=entry["seen"],
                 check_local=check_local,
-                check_local_es=check_local_es,
+                transport_paper=entry.get("transport_paper", ""),
             )
             for key, entry in table.items()
         }
@@ -207,7 +248,6 @@ def _cautions() -> Mapping[str, Caution]:
                 most_words=entry["most_words"],
                 is_blocking=entry.get("is_blocking", False),
                 source=entry["source"],
-                text_es=entry.get("text_es", ""),
             )
             for topic, entry in table.items()
         }

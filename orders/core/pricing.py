@@ -10,7 +10,9 @@ from itertools import pairwise
 from math import ceil
 
 from inventory.core.money import dollars, round_to
-from orders.core import OrdersError
+from orders.core import CustomerRefusal, OrdersError
+from orders.core.catalogue import say
+from orders.core.languages import money_words, wood_name
 from orders.core.places import PlaceRule, amount_words
 from orders.core.sheets import (
     HUNDRED,
@@ -37,10 +39,13 @@ __all__ = [
     "PriceSheet",
     "TaxRule",
     "TooFar",
+    "TooLittleToBring",
     "Uplift",
     "bundles_price",
     "charged_miles",
+    "cheaper_bundles",
     "check_deliverable",
+    "check_worth_the_drive",
     "cord_dollars",
     "deposit",
     "distance_fee",
@@ -56,17 +61,22 @@ __all__ = [
 TWO_CORDS = Fraction(2)
 
 
-class PriceMissing(OrdersError):
+class PriceMissing(CustomerRefusal):
     """The sheet has no price for this wood there."""
 
     def __init__(self, *, wood: str, market: str, dryness: str) -> None:
         self.wood = wood
         self.market = market
         self.dryness = dryness
-        words = dryness.replace("_", " ")
-        super().__init__(
-            f"There is no price for {words} {wood} in the {market} market: add one to the price sheet, "
-            "or choose another wood."
+        super().__init__()
+
+    def text_in(self, language: str) -> str:
+        return say(
+            "There is no price for {dryness} {wood} in the {market} market: choose another wood, or ask us.",
+            language=language,
+            dryness=say(self.dryness.replace("_", " "), language=language),
+            wood=wood_name(self.wood, language=language),
+            market=self.market,
         )
 
 
@@ -79,41 +89,77 @@ class BadAmount(OrdersError):
         super().__init__(f"{amount} {what} cannot be priced: ask for more than nothing, such as 1/2 cord.")
 
 
-class BelowMinimum(OrdersError):
+class BelowMinimum(CustomerRefusal):
     """Less wood than the seller brings to this market."""
 
     def __init__(self, *, cords: Fraction, minimum: Fraction, market: str, rule: PlaceRule) -> None:
         self.cords = cords
         self.minimum = minimum
         self.market = market
-        least, asked = amount_words(minimum, rule=rule), amount_words(cords, rule=rule)
-        super().__init__(
-            f"The least we bring to the {market} market is {least}, and {asked} was asked for: "
-            "take a little more, or fetch it at the yard."
+        self.rule = rule
+        super().__init__()
+
+    def text_in(self, language: str) -> str:
+        return say(
+            "The least we bring there is {least}, and you asked for {asked}: take a little more, or "
+            "pick it up at the yard.",
+            language=language,
+            least=amount_words(self.minimum, rule=self.rule, language=language),
+            asked=amount_words(self.cords, rule=self.rule, language=language),
         )
 
 
-class TooFar(OrdersError):
+class TooLittleToBring(CustomerRefusal):
+    """Goods worth less than the seller drives for."""
+
+    def __init__(self, *, goods: Decimal, least: Decimal) -> None:
+        self.goods = goods
+        self.least = least
+        super().__init__()
+
+    def text_in(self, language: str) -> str:
+        return say(
+            "We drive for {least} of wood or more, and this is {goods}: take a little more, or pick it up at "
+            "the yard.",
+            language=language,
+            least=money_words(self.least),
+            goods=money_words(self.goods),
+        )
+
+
+class TooFar(CustomerRefusal):
     """Beyond the miles the seller drives."""
 
     def __init__(self, *, miles: Decimal, longest_miles: Decimal) -> None:
         self.miles = miles
         self.longest_miles = longest_miles
-        super().__init__(
-            f"That is {miles.normalize():f} miles away and we drive {longest_miles.normalize():f} at most: "
-            "you are welcome to fetch the wood at the yard."
+        super().__init__()
+
+    def text_in(self, language: str) -> str:
+        return say(
+            "That is {miles} miles away and we drive {most} at most: you are welcome to pick the "
+            "wood up at the yard.",
+            language=language,
+            miles=f"{self.miles.normalize():f}",
+            most=f"{self.longest_miles.normalize():f}",
         )
 
 
-class CarryTooFar(OrdersError):
+class CarryTooFar(CustomerRefusal):
     """Stacking asked for farther from the truck than the price covers."""
 
     def __init__(self, *, carry_ft: int, within_ft: int) -> None:
         self.carry_ft = carry_ft
         self.within_ft = within_ft
-        super().__init__(
-            f"Stacking is priced within {within_ft} feet of the truck and this is {carry_ft}: "
-            "choose a nearer spot, have it dropped, or ask us for a price."
+        super().__init__()
+
+    def text_in(self, language: str) -> str:
+        return say(
+            "Stacking is priced within {within} feet of the truck and this is {carry}: choose a "
+            "nearer spot, have it dumped, or ask us for a price.",
+            language=language,
+            within=self.within_ft,
+            carry=self.carry_ft,
         )
 
 
@@ -185,6 +231,14 @@ def bundles_price(sheet: PriceSheet, bundles: int) -> Decimal:
     return dollars(each * bundles)
 
 
+def cheaper_bundles(sheet: PriceSheet, bundles: int) -> tuple[int, Decimal] | None:
+    """More bundles that cost no more, with what they cost; None where there are none."""
+    if not 0 < bundles < sheet.bundles_for_many:
+        return None
+    many = bundles_price(sheet, sheet.bundles_for_many)
+    return (sheet.bundles_for_many, many) if many <= bundles_price(sheet, bundles) else None
+
+
 def distance_fee(sheet: PriceSheet, *, miles: Decimal) -> Decimal:
     """Dollars for the miles beyond the free ones, every started mile counting whole.
 
@@ -235,6 +289,16 @@ def tax(rule: TaxRule, *, wood: Decimal, delivery: Decimal, stacking: Decimal) -
         + (stacking if rule.on_stacking else Decimal(0))
     )
     return dollars(Fraction(taxed) * Fraction(rule.percent) / HUNDRED)
+
+
+def check_worth_the_drive(sheet: PriceSheet, *, goods: Decimal) -> None:
+    """Refuse goods worth less than the seller drives for.
+
+    Errors
+        TooLittleToBring: names the least.
+    """
+    if goods < sheet.least_delivery:
+        raise TooLittleToBring(goods=goods, least=sheet.least_delivery)
 
 
 def check_deliverable(sheet: PriceSheet, *, market: str, cords: Fraction, rule: PlaceRule) -> None:

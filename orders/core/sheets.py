@@ -4,20 +4,28 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from typing import Annotated, get_type_hints
 
 from orders.core import OrdersError
 
 WHOLE_CORD = Fraction(1)
 HUNDRED = 100
+USUAL_UPLIFTS = {  # what a first sheet starts from: smaller amounts cost more by the cord (estimate)
+    Fraction(3, 4): Decimal("0.04"),
+    Fraction(2, 3): Decimal("0.05"),
+    Fraction(1, 2): Decimal("0.10"),
+    Fraction(1, 3): Decimal("0.15"),
+    Fraction(1, 4): Decimal("0.20"),
+}
 
 
 class BadPriceSheet(OrdersError):
     """A price sheet that contradicts itself; names the line to mend."""
 
-    def __init__(self, *, line: str, trouble: str) -> None:
+    def __init__(self, *, line: str, problem: str) -> None:
         self.line = line
-        self.trouble = trouble
-        super().__init__(f"The price sheet's {line} {trouble}.")
+        self.problem = problem
+        super().__init__(f"The price sheet's {line} {problem}.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +74,7 @@ class TaxRule:
 
     def __post_init__(self) -> None:
         if not 0 <= self.percent < HUNDRED:
-            raise BadPriceSheet(line="sales tax", trouble=f"is {self.percent} percent; use 0 to 99")
+            raise BadPriceSheet(line="sales tax", problem=f"is {self.percent} percent; use 0 to 99")
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -101,7 +109,23 @@ def tax_rule(*, percent: Decimal, on: str) -> TaxRule:
         return TaxRule(percent=percent, on_wood=True)
     if on == "all":
         return TaxRule(percent=percent, on_wood=True, on_delivery=True, on_stacking=True)
-    raise BadPriceSheet(line="sales tax", trouble=f"says {on!r}; use none, wood or all")
+    raise BadPriceSheet(line="sales tax", problem=f"says {on!r}; use none, wood or all")
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """How the seller's form asks for a line of the price sheet, and how the Prices page shows it.
+
+    Units
+        unit: $, %, miles, feet, bundles, days; "" is a yes or no. places: decimals that may be written.
+    """
+
+    label: str
+    unit: str = "$"
+    high: int = 9_999
+    low: Decimal = Decimal(0)
+    places: int = 2
+    is_of_drive: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,8 +134,9 @@ class PriceSheet:
 
     Units
         dollars throughout; `round_to` is the step wood prices are rounded to, half up;
-        `quote_days` is how long a quote stands; `floor_per_cord` is the least the seller means to
-        keep of a cord once the drive is paid; `stacking_within_ft` is the carry in the price.
+        `floor_per_cord` is the least the seller means to keep of a cord once the drive is paid;
+        `least_delivery` is the least worth of goods that is driven for; `stacking_within_ft` is the carry in
+        the price.
         ends_on: the last day before a newer sheet holds, when there is one.
     """
 
@@ -119,67 +144,57 @@ class PriceSheet:
     markets: tuple[MarketTerms, ...]
     cord_prices: tuple[CordPrice, ...]
     uplifts: tuple[Uplift, ...]
-    free_miles: Decimal
-    per_mile: Decimal
-    longest_miles: Decimal
-    stacking_per_cord: Decimal
-    stacking_within_ft: int
-    access_charge: Decimal
-    pick_up_off: Decimal
-    two_cords_off_per_cord: Decimal
-    bundle_price: Decimal
-    bundle_price_many: Decimal
-    bundles_for_many: int
-    log_cord_price: Decimal
-    round_to: Decimal
-    deposit_pct: Decimal
-    deposit_round_to: Decimal
-    deposit_new_customers_only: bool
-    quote_days: int
-    floor_per_cord: Decimal = Decimal(0)
+    free_miles: Annotated[Decimal, Term("Free miles", "miles", high=999, places=1, is_of_drive=True)]
+    per_mile: Annotated[Decimal, Term("Each mile or part of one beyond", high=999, is_of_drive=True)]
+    longest_miles: Annotated[
+        Decimal, Term("Farthest we drive", "miles", low=Decimal(1), high=999, places=1, is_of_drive=True)
+    ]
+    stacking_per_cord: Annotated[Decimal, Term("Stacking a cord", is_of_drive=True)]
+    stacking_within_ft: Annotated[int, Term("Stacking within", "feet", high=1000, places=0, is_of_drive=True)]
+    access_charge: Annotated[Decimal, Term("Small trailer only", is_of_drive=True)]
+    pick_up_off: Annotated[Decimal, Term("Off for pickup", is_of_drive=True)]
+    two_cords_off_per_cord: Annotated[Decimal, Term("Off a cord from two cords on")]
+    bundle_price: Annotated[Decimal, Term("Kindling bundle", high=999)]
+    bundle_price_many: Annotated[Decimal, Term("Bundle, for many", high=999)]
+    bundles_for_many: Annotated[int, Term("Bulk price from", "bundles", low=Decimal(1), high=500, places=0)]
+    log_cord_price: Annotated[Decimal, Term("Log length, a stacked cord")]
+    round_to: Annotated[Decimal, Term("Round prices to", low=Decimal("0.01"), high=100)]
+    deposit_pct: Annotated[Decimal, Term("Deposit", "%", high=100, places=1)]
+    deposit_round_to: Annotated[Decimal, Term("Round deposit up to", low=Decimal("0.01"), high=100)]
+    deposit_new_customers_only: Annotated[bool, Term("Deposit from new customers only", "")]
+    quote_days: Annotated[int, Term("A quote holds", "days", low=Decimal(1), high=90, places=0)]
+    floor_per_cord: Annotated[Decimal, Term("Least you want left per cord")] = Decimal(0)
+    least_delivery: Annotated[Decimal, Term("Least order we drive for", is_of_drive=True)] = Decimal(0)
     tax: TaxRule = NO_TAX
     ends_on: date | None = None
 
     def __post_init__(self) -> None:
-        for name in (
-            "free_miles",
-            "per_mile",
-            "longest_miles",
-            "stacking_per_cord",
-            "access_charge",
-            "pick_up_off",
-            "two_cords_off_per_cord",
-            "bundle_price",
-            "bundle_price_many",
-            "log_cord_price",
-            "deposit_pct",
-            "floor_per_cord",
-        ):
-            if getattr(self, name) < 0:
-                raise BadPriceSheet(line=name.replace("_", " "), trouble="is below zero")
-        for name in ("round_to", "deposit_round_to"):
-            if getattr(self, name) <= 0:
-                raise BadPriceSheet(line=name.replace("_", " "), trouble="must be above zero, such as 5")
+        for name, term in TERMS.items():
+            line, value = name.replace("_", " "), getattr(self, name)
+            if value < 0:
+                raise BadPriceSheet(line=line, problem="is below zero")
+            if term.low and term.unit == "$" and not value:
+                raise BadPriceSheet(line=line, problem="must be above zero, such as 5")
         if self.deposit_pct > HUNDRED:
-            raise BadPriceSheet(line="deposit pct", trouble="is more than the whole price")
+            raise BadPriceSheet(line="deposit pct", problem="is more than the whole price")
         if self.quote_days < 1:
-            raise BadPriceSheet(line="quote days", trouble="must be at least one")
+            raise BadPriceSheet(line="quote days", problem="must be at least one")
         if self.bundle_price_many > self.bundle_price:
-            raise BadPriceSheet(line="bundle price for many", trouble="is dearer than for one")
+            raise BadPriceSheet(line="bundle price for many", problem="is dearer than for one")
         if any(price.dollars <= 0 for price in self.cord_prices):
-            raise BadPriceSheet(line="cord prices", trouble="must all be above zero")
+            raise BadPriceSheet(line="cord prices", problem="must all be above zero")
         if any(self.two_cords_off_per_cord > price.dollars for price in self.cord_prices):
-            raise BadPriceSheet(line="two cords off per cord", trouble="is more than a cord costs")
+            raise BadPriceSheet(line="two cords off per cord", problem="is more than a cord costs")
         keys = [(price.wood, price.market, price.dryness) for price in self.cord_prices]
         if len(set(keys)) < len(keys):
-            raise BadPriceSheet(line="cord prices", trouble="name the same wood, market and dryness twice")
+            raise BadPriceSheet(line="cord prices", problem="name the same wood, market and dryness twice")
         amounts = [uplift.cords for uplift in self.uplifts]
         if len(set(amounts)) < len(amounts):
-            raise BadPriceSheet(line="uplifts", trouble="name the same fraction twice")
+            raise BadPriceSheet(line="uplifts", problem="name the same fraction twice")
         if any(not 0 < cords <= WHOLE_CORD for cords in amounts):
-            raise BadPriceSheet(line="uplifts", trouble="belong to fractions of a cord, up to one whole")
+            raise BadPriceSheet(line="uplifts", problem="belong to fractions of a cord, up to one whole")
         if any(uplift.share < 0 for uplift in self.uplifts):
-            raise BadPriceSheet(line="uplifts", trouble="cannot be below zero")
+            raise BadPriceSheet(line="uplifts", problem="cannot be below zero")
 
     def market(self, key: str) -> MarketTerms:
         """The terms of a market.
@@ -190,4 +205,12 @@ class PriceSheet:
         for terms in self.markets:
             if terms.key == key:
                 return terms
-        raise BadPriceSheet(line="markets", trouble=f"do not name {key!r}; add it or choose another")
+        raise BadPriceSheet(line="markets", problem=f"do not name {key!r}; add it or choose another")
+
+
+TERMS = {
+    name: hint.__metadata__[0]
+    for name, hint in get_type_hints(PriceSheet, include_extras=True).items()
+    if hasattr(hint, "__metadata__")
+}
+"""The columns of a sheet by name, in order: its form, its row and its page are made of this one list."""

@@ -10,9 +10,10 @@ from decimal import Decimal
 from fractions import Fraction
 
 from orders.core import OrdersError
-from orders.core.places import PlaceRule, check_words, full_amount_words
+from orders.core.places import PlaceRule, check_words, full_amount_words, small_volume_words
 
 WHOLE_PERCENT = 100
+DRIEST_FIRST = ("seasoned", "part_seasoned", "green")
 
 FIELD_WORDS = {
     "seller_name": "the seller's name",
@@ -25,6 +26,7 @@ FIELD_WORDS = {
     "price_dollars": "the price",
     "identity": "what wood it is",
     "quality": "how dry it is",
+    "tax_dollars": "sales tax in the price",
     "measured_by": "who measured it",
     "cut_at": "where it was cut",
 }
@@ -47,6 +49,7 @@ class Ticket:
     Units
         amount_delivered, amount_priced: in the place's words, such as "1/2 cord (64 cubic feet stacked)".
         price_dollars: the whole price; paid_dollars and due_dollars at the door.
+        credit_dollars: already taken off the price for wood that was short.
     """
 
     number: int
@@ -60,6 +63,7 @@ class Ticket:
     price_dollars: Decimal | None
     identity: str
     quality: str
+    tax_dollars: Decimal | None = None
     measured_by: str = ""
     cut_at: str = ""
     form: str = ""
@@ -68,19 +72,21 @@ class Ticket:
     paid_how: str = ""
     paid_dollars: Decimal | None = None
     due_dollars: Decimal | None = None
+    credit_dollars: Decimal | None = None
+    replaces: str = ""
     statement: str = ""
     document: str = ""
     check_local: str = ""
 
     def as_mapping(self) -> dict[str, str]:
         """The fields as text by name, fit to store and to print; empty ones are left out."""
-        words = {}
+        text = {}
         for spec in fields(self):
             value = getattr(self, spec.name)
             if value is None or value == "":
                 continue
-            words[spec.name] = f"{value:.2f}" if isinstance(value, Decimal) else str(value)
-        return words
+            text[spec.name] = f"{value:.2f}" if isinstance(value, Decimal) else str(value)
+        return text
 
 
 def make_ticket(
@@ -99,6 +105,8 @@ def make_ticket(
     price_dollars: Decimal | None,
     mix: Iterable[tuple[str, Decimal]],
     dryness: str,
+    read_as: str = "",
+    tax_dollars: Decimal | None = None,
     measured_by: str = "",
     cut_at: str = "",
     form: str = "",
@@ -107,11 +115,18 @@ def make_ticket(
     paid_how: str = "",
     paid_dollars: Decimal | None = None,
     due_dollars: Decimal | None = None,
+    credit_dollars: Decimal | None = None,
+    sold_as: str = "",
+    other_pct: Decimal = Decimal(0),
+    replaces: str = "",
 ) -> Ticket:
     """A ticket with every field the place asks for.
 
     Units
         mix: species in words and percent; bundle_ft3: volume of one bundle, which stands on the ticket.
+        dryness: what it was sold as; read_as: what the readings at loading allow, "" when nobody read it.
+        sold_as: the wood it was sold as; other_pct: the share of it that is another wood.
+        replaces: the ticket this one stands in for, in words.
 
     Errors
         TicketIncomplete: names every missing field at once.
@@ -127,8 +142,9 @@ def make_ticket(
         amount_delivered=_amount(cords_delivered, bundles, bundle_ft3, rule),
         amount_priced=_amount(cords_priced, bundles, bundle_ft3, rule),
         price_dollars=price_dollars,
-        identity=identity_words(mix),
-        quality=rule.dry_word(dryness.strip()) if dryness.strip() else "",
+        identity=_identity(mix, sold_as=sold_as, other_pct=other_pct, rule=rule),
+        quality=quality_words(dryness.strip(), read_as=read_as, rule=rule),
+        tax_dollars=tax_dollars,
         measured_by=measured_by.strip(),
         cut_at=cut_at.strip(),
         form=form.strip(),
@@ -137,6 +153,8 @@ def make_ticket(
         paid_how=paid_how.strip(),
         paid_dollars=paid_dollars,
         due_dollars=due_dollars,
+        credit_dollars=credit_dollars,
+        replaces=replaces,
         statement=rule.statement,
         document=rule.document,
         check_local=rule.check_local,
@@ -146,7 +164,32 @@ def make_ticket(
         raise TicketIncomplete(missing=missing, place=rule.name)
     check_words(ticket.form, rule=rule)
     check_words(ticket.identity, rule=rule)
+    check_words(ticket.measured_by, rule=rule)
     return ticket
+
+
+def quality_words(dryness: str, *, read_as: str, rule: PlaceRule) -> str:
+    """How dry it is, never drier than it was read: a ticket that says more than its own readings is a claim
+    against the seller.
+
+    >>> quality_words("seasoned", read_as="part_seasoned", rule=place_rule())
+    'part seasoned by the readings at loading (sold as seasoned)'
+    """
+    if not dryness:
+        return ""
+    word = rule.dry_word(dryness)
+    if dryness not in DRIEST_FIRST[:-1]:
+        return word
+    if read_as not in DRIEST_FIRST:
+        return f"{word} by the seller's word, not read at loading"
+    if DRIEST_FIRST.index(read_as) > DRIEST_FIRST.index(dryness):
+        return f"{rule.dry_word(read_as)} by the readings at loading (sold as {word})"
+    return word
+
+
+def sold_without_lot(wood: str) -> str:
+    """What wood it is where the books name no lot: its kind of tree is not known, and not claimed."""
+    return f"{wood} as it was sold: the books name no lot"
 
 
 def identity_words(mix: Iterable[tuple[str, Decimal]]) -> str:
@@ -163,9 +206,23 @@ def identity_words(mix: Iterable[tuple[str, Decimal]]) -> str:
     return ", ".join(f"{percent.normalize():f}% {species}" for species, percent in parts)
 
 
+def _identity(
+    mix: Iterable[tuple[str, Decimal]], *, sold_as: str, other_pct: Decimal, rule: PlaceRule
+) -> str:
+    """The species, and what was said at the sale where more of another wood came than the place lets pass.
+
+    Source
+        NIST Handbook 130 section 2.4.2: percentages of the groups right within 10 percent.
+    """
+    words = identity_words(mix)
+    if words and sold_as and other_pct > rule.identity_within_pct:
+        return f"{words} (sold as {sold_as}: {other_pct.normalize():f}% is other wood)"
+    return words
+
+
 def _amount(cords: Fraction, bundles: int, bundle_ft3: Decimal, rule: PlaceRule) -> str:
-    words = [full_amount_words(cords, rule=rule)] if cords else []
+    text = [full_amount_words(cords, rule=rule)] if cords else []
     if bundles and bundle_ft3 > 0:
-        each = f"{bundle_ft3.normalize():f} cubic feet each"
-        words.append(f"{bundles} bundle{'' if bundles == 1 else 's'} of {each}")
-    return " and ".join(words)
+        each = small_volume_words(Fraction(bundle_ft3), rule=rule)
+        text.append(f"{bundles} bundle{'' if bundles == 1 else 's'} of {each} each")
+    return " and ".join(text)

@@ -17,6 +17,7 @@ class Customer(models.Model):
     owed_before = models.DecimalField(max_digits=9, decimal_places=2, default=0)  # from before the books
     wants_reminder = models.BooleanField(default=False)
     reminder_season = models.CharField(max_length=9, blank=True)  # "2027" once sent
+    called_on = models.DateField(null=True, blank=True)  # before the season, by the seller
     made_at = models.DateTimeField()
     erased_at = models.DateTimeField(null=True, blank=True)
 
@@ -36,7 +37,9 @@ class Place(models.Model):
     lat = models.FloatField(null=True, blank=True)
     lon = models.FloatField(null=True, blank=True)
     is_exact = models.BooleanField(default=True)  # False: the street's middle, or only words
+    is_confirmed = models.BooleanField(default=True)  # False: nobody has said that this is the place
     small_rig_only = models.BooleanField(default=False)
+    access = models.CharField(max_length=40, blank=True)  # ticked: "narrow,steep,no_turn"
     access_note = models.CharField(max_length=300, blank=True)
     gate_code = models.CharField(max_length=40, blank=True)
     drop_spot = models.CharField(max_length=200, blank=True)

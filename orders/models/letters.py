@@ -1,3 +1,5 @@
+import uuid
+
 from django.db import models
 
 
@@ -15,12 +17,18 @@ class Letter(models.Model):
     to = models.CharField(max_length=120)
     subject = models.CharField(max_length=200, blank=True)
     body = models.TextField()
+    key = models.UUIDField(default=uuid.uuid4, unique=True)  # names the e-mail however often it is tried
     made_at = models.DateTimeField()
+    due_at = models.DateTimeField(null=True, blank=True)  # next try by the wall clock; null: none to come
+    tries = models.PositiveSmallIntegerField(default=0)
     sent_at = models.DateTimeField(null=True, blank=True)
-    trouble = models.CharField(max_length=300, blank=True)
+    problem = models.CharField(max_length=300, blank=True)
 
     class Meta:
-        ordering = ["-made_at"]
+        ordering = ["-made_at", "-id"]
+        indexes = [
+            models.Index(fields=["due_at"], condition=models.Q(sent_at__isnull=True), name="letter_due")
+        ]
 
     def __str__(self) -> str:
         return f"{self.kind} to {self.to}"

@@ -1,9 +1,12 @@
 import uuid
+from decimal import Decimal
 
 from django.db import models
 from django.db.models import F, Q
 
+from inventory.core.references import order_reference
 from inventory.fields import CordsField
+from orders.models.tickets import Ticket
 
 
 class Order(models.Model):
@@ -29,6 +32,9 @@ class Order(models.Model):
     place = models.ForeignKey("orders.Place", models.PROTECT, null=True, blank=True, related_name="orders")
     quote = models.ForeignKey("orders.Quote", models.PROTECT, null=True, blank=True, related_name="orders")
     market = models.ForeignKey("orders.Market", models.PROTECT, related_name="orders")
+    neighbor = models.ForeignKey(  # whose drop and drive it shares: the first of the two
+        "self", models.PROTECT, null=True, blank=True, related_name="joined_by"
+    )
     state = models.CharField(max_length=10, choices=State, default=State.ASKED, db_index=True)
     wood = models.CharField(max_length=20)
     dryness = models.CharField(max_length=10)
@@ -41,6 +47,7 @@ class Order(models.Model):
     wood_dollars = models.DecimalField(max_digits=9, decimal_places=2)
     drive_dollars = models.DecimalField(max_digits=9, decimal_places=2, default=0)
     tax_dollars = models.DecimalField(max_digits=9, decimal_places=2, default=0)
+    kept_dollars = models.DecimalField(max_digits=9, decimal_places=2, default=0)  # of one that ended
     deposit_dollars = models.DecimalField(max_digits=9, decimal_places=2, default=0)
     reasons = models.JSONField(default=list, blank=True)
     pay_how = models.CharField(max_length=20, default="cash")
@@ -74,12 +81,23 @@ class Order(models.Model):
         indexes = [models.Index(fields=["state", "first_on"], name="order_by_state_and_day")]
 
     def __str__(self) -> str:
-        return f"order {self.number}"
+        return self.reference
 
     @property
     def reference(self) -> str:
         """How the wood's ledgers name this order."""
-        return f"order {self.number}"
+        return order_reference(self.number)
+
+    @property
+    def ticket(self) -> Ticket | None:
+        """The ticket that holds: the newest, where one replaced another."""
+        return max(self.tickets.all(), key=lambda ticket: ticket.number, default=None)
+
+    @property
+    def billed_dollars(self) -> Decimal:
+        """What it costs the customer: its price, or what the seller keeps of one that ended."""
+        ended = self.state in (self.State.DECLINED, self.State.CANCELLED)
+        return self.kept_dollars if ended else self.total_dollars
 
 
 class OrderHold(models.Model):

@@ -13,6 +13,7 @@ class PaymentKind(models.Model):
     at_the_door = models.BooleanField(default=True)
     is_offered = models.BooleanField(default=True)
     caution = models.CharField(max_length=200, blank=True)
+    instructions = models.CharField(max_length=300, blank=True)  # how to pay ahead this way, for customers
     order_by = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
@@ -31,6 +32,7 @@ class Payment(LedgerModel):
         REFUND = "refund", "refund"
         RETURNED = "returned", "check returned"
         CREDIT = "credit", "credit for short wood"
+        UNDONE = "undone", "entered by mistake, undone"
 
     order = models.ForeignKey("orders.Order", models.PROTECT, related_name="payments")
     kind = models.CharField(max_length=10, choices=Kind)
@@ -43,6 +45,9 @@ class Payment(LedgerModel):
     who = models.CharField(max_length=80, blank=True)
     note = models.CharField(max_length=200, blank=True)
     key = models.UUIDField(default=uuid.uuid4, unique=True)
+    over_dollars = models.DecimalField(max_digits=9, decimal_places=2, default=0)  # beyond what was due then
+    # the check that came back, or the entry that is undone
+    reverses = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="reversals")
 
     class Meta:
         ordering = ["on", "id"]

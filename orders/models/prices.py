@@ -66,6 +66,7 @@ class PriceSheet(models.Model):
     )
     quote_days = models.PositiveSmallIntegerField(default=10)  # a quote holds so long
     floor_per_cord = models.DecimalField(max_digits=8, decimal_places=2, default=Decimal(0))
+    least_delivery = models.DecimalField(max_digits=7, decimal_places=2, default=Decimal(50))
     note = models.CharField(max_length=200, blank=True)
 
     class Meta:

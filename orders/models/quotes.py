@@ -6,7 +6,7 @@ from inventory.fields import CordsField
 
 
 class Quote(models.Model):
-    """Our price for a want, line by line, with its last day. Kept as it was said."""
+    """Our price for an order request, line by line, with its last day. Kept as it was said."""
 
     token = models.UUIDField(default=uuid.uuid4, unique=True)
     made_at = models.DateTimeField()
@@ -18,6 +18,9 @@ class Quote(models.Model):
         "orders.Customer", models.SET_NULL, null=True, blank=True, related_name="quotes"
     )
     place = models.ForeignKey("orders.Place", models.SET_NULL, null=True, blank=True, related_name="quotes")
+    neighbor = models.ForeignKey(  # the order at the same place that it shares its drop and drive with
+        "orders.Order", models.SET_NULL, null=True, blank=True, related_name="+"
+    )
     wood = models.CharField(max_length=20)
     dryness = models.CharField(max_length=10)
     cords = CordsField(default=0)
@@ -37,6 +40,8 @@ class Quote(models.Model):
     tax_dollars = models.DecimalField(max_digits=9, decimal_places=2, default=0)
     day_offers = models.JSONField(default=list, blank=True)  # [{on, total, saved, why}]
     first_honest_day = models.DateField(null=True, blank=True)
+    floor_dollars = models.DecimalField(max_digits=9, decimal_places=2, null=True, blank=True)  # before tax
+    asked_by = models.CharField(max_length=120, blank=True)  # as told to the seller: a name, a phone
     warning = models.CharField(max_length=300, blank=True)  # for the seller's eyes: below cost and so on
 
     class Meta:

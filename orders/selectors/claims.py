@@ -30,10 +30,6 @@ def claim_row(claim_id: int) -> ClaimRow | None:
     return None if row is None else _row(row)
 
 
-def open_claims() -> int:
-    return Claim.objects.filter(state=Claim.State.OPEN).count()
-
-
 def _row(row: Claim) -> ClaimRow:
     return ClaimRow(
         number=row.order.number,

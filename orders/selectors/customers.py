@@ -5,13 +5,16 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Count, Max, Q
+from django.db.models import Count, Max, Q, QuerySet
 
+from inventory.core.rows import from_row
 from orders.models import Customer, Letter, Order, Place
-from orders.selectors.money import NOTHING, owed_by_customer, paid_by_order
+from orders.selectors.money import NOTHING, owed_by_customer, paid_by_order, to_pay_back
 from orders.selectors.orders import OrderRow, orders_of_customer
+from orders.selectors.parts import PersonView, PlaceView
 
 PAGE_ROWS = 60
+MOST_LINKS = 20
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,16 +38,6 @@ class CustomerList:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PlaceRow:
-    address: str
-    town: str
-    drop_spot: str
-    gate_code: str
-    access_note: str
-    small_rig_only: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class LetterRow:
     id: int
     kind: str
@@ -54,37 +47,27 @@ class LetterRow:
     body: str
     made_at: Any
     sent_at: Any
-    trouble: str
+    problem: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CustomerView:
-    id: int
-    name: str
-    phone: str
-    phone_as_typed: str
-    is_landline: bool
-    email: str
-    language: str
-    is_repeat: bool
-    pay_first: bool
-    pay_first_reason: str
+class CustomerView(PersonView):
     pay_first_on: date | None
     owed_before: Decimal
     owed: Decimal
-    wants_reminder: bool
+    owed_back: Decimal
     erased: bool
     orders: tuple[OrderRow, ...]
-    places: tuple[PlaceRow, ...]
+    places: tuple[PlaceView, ...]
 
 
-def customers(*, words: str = "", page: int = 1, pay_first_only: bool = False) -> CustomerList:
+def customers(*, search: str = "", page: int = 1, pay_first_only: bool = False) -> CustomerList:
     """One page of customers by name; two queries."""
     wanted = Customer.objects.filter(erased_at__isnull=True)
-    said = words.strip()
-    if said:
-        digits = "".join(sign for sign in said if sign.isdigit())
-        match = Q(name__icontains=said)
+    term = search.strip()
+    if term:
+        digits = "".join(sign for sign in term if sign.isdigit())
+        match = Q(name__icontains=term)
         if len(digits) >= 4:
             match |= Q(phone__contains=digits)
         wanted = wanted.filter(match)
@@ -94,21 +77,8 @@ def customers(*, words: str = "", page: int = 1, pay_first_only: bool = False) -
     pages = max(1, -(-found // PAGE_ROWS))
     page = min(max(1, page), pages)
     start = (page - 1) * PAGE_ROWS
-    rows = wanted.annotate(order_count=Count("orders"), last_asked=Max("orders__asked_on"))
     return CustomerList(
-        rows=tuple(
-            CustomerRow(
-                id=row.pk,
-                name=row.name,
-                phone=row.phone_as_typed or row.phone,
-                is_landline=row.is_landline,
-                orders=row.order_count,
-                last_asked_on=row.last_asked,
-                pay_first=row.pay_first,
-                wants_reminder=row.wants_reminder,
-            )
-            for row in rows.order_by("name", "id")[start : start + PAGE_ROWS]
-        ),
+        rows=tuple(_row(row) for row in _counted(wanted)[start : start + PAGE_ROWS]),
         found=found,
         page=page,
         pages=pages,
@@ -120,35 +90,23 @@ def customer_view(customer_id: int) -> CustomerView | None:
     row = Customer.objects.filter(pk=customer_id).first()
     if row is None:
         return None
-    return CustomerView(
-        id=row.pk,
-        name=row.name,
-        phone=row.phone,
-        phone_as_typed=row.phone_as_typed or row.phone,
-        is_landline=row.is_landline,
-        email=row.email,
-        language=row.language,
-        is_repeat=row.is_repeat,
-        pay_first=row.pay_first,
-        pay_first_reason=row.pay_first_reason,
-        pay_first_on=row.pay_first_on,
-        owed_before=row.owed_before,
+    places = Place.objects.filter(customer=row).select_related("town").order_by("-id")
+    return from_row(
+        CustomerView,
+        row,
         owed=owed_by_customer(customer_id),
-        wants_reminder=row.wants_reminder,
+        owed_back=sum((row.due for row in to_pay_back() if row.customer_id == customer_id), NOTHING),
         erased=row.erased_at is not None,
         orders=orders_of_customer(customer_id),
-        places=tuple(
-            PlaceRow(
-                address=place.address,
-                town=place.town.name if place.town else "",
-                drop_spot=place.drop_spot,
-                gate_code=place.gate_code,
-                access_note=place.access_note,
-                small_rig_only=place.small_rig_only,
-            )
-            for place in Place.objects.filter(customer=row).select_related("town").order_by("-id")
-        ),
+        places=tuple(PlaceView.of(place) for place in places),
     )
+
+
+def same_phone(customer_id: int) -> tuple[CustomerRow, ...]:
+    """Others with this customer's phone, whom the seller may know to be the same person; at most five."""
+    phone = Customer.objects.filter(pk=customer_id).exclude(phone="").values("phone")[:1]
+    rows = Customer.objects.filter(phone__in=phone, erased_at__isnull=True).exclude(pk=customer_id)
+    return tuple(_row(row) for row in _counted(rows)[:5])
 
 
 def letters_of(number: int) -> tuple[LetterRow, ...]:
@@ -170,6 +128,20 @@ def export_of(customer_id: int) -> dict[str, Any] | None:
     return told
 
 
+def orders_reached_by(*, phone: str = "", email: str = "") -> tuple[int, ...]:
+    """The newest order of each customer whose phone (as kept) or e-mail this is; a few at most."""
+    theirs = Q(customer__email__iexact=email) if email else Q(customer__phone=phone)
+    numbers: dict[int, int] = {}
+    for customer_id, number in (
+        Order.objects.filter(theirs, customer__erased_at=None)
+        .exclude(state__in=(Order.State.DECLINED, Order.State.CANCELLED))
+        .order_by("-number")
+        .values_list("customer_id", "number")[:MOST_LINKS]
+    ):
+        numbers.setdefault(customer_id, number)
+    return tuple(numbers.values())
+
+
 def wanting_reminder(*, season: str) -> tuple[int, ...]:
     """Customers who asked for a reminder and have not had this season's."""
     rows = Customer.objects.filter(wants_reminder=True, erased_at__isnull=True)
@@ -182,22 +154,27 @@ def wants_reminder(customer_id: int) -> bool | None:
     return known.values_list("wants_reminder", flat=True).first()
 
 
+def _counted(customers: QuerySet[Customer]) -> QuerySet[Any]:
+    counted = customers.annotate(order_count=Count("orders"), last_asked=Max("orders__asked_on"))
+    return counted.order_by("name", "id")
+
+
+def _row(row: Any) -> CustomerRow:
+    return from_row(
+        CustomerRow,
+        row,
+        phone=row.phone_as_typed or row.phone,
+        orders=row.order_count,
+        last_asked_on=row.last_asked,
+    )
+
+
 def _by_id(customer_id: int) -> dict[int, Any]:
     return {row.pk: row for row in Order.objects.filter(customer_id=customer_id)}
 
 
 def _letter(row: Letter) -> LetterRow:
-    return LetterRow(
-        id=row.pk,
-        kind=row.kind,
-        way=row.way,
-        to=row.to,
-        subject=row.subject,
-        body=row.body,
-        made_at=row.made_at,
-        sent_at=row.sent_at,
-        trouble=row.trouble,
-    )
+    return from_row(LetterRow, row)
 
 
 def _plain(value: Any) -> Any:

@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from inventory.core.rows import from_row
 from orders.models import Claim
 
 
@@ -17,6 +18,13 @@ class DayChoice:
     total: Decimal
     saved: Decimal
     why: str
+    deposit: Decimal
+    reasons: tuple["ReasonLine", ...]
+
+    @property
+    def balance(self) -> Decimal:
+        """Due at the door once the deposit is in."""
+        return self.total - self.deposit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,7 +40,7 @@ class ClaimBrief:
     depth_in: Decimal | None
     readings: tuple[str, ...]
     basis: str
-    words: str
+    message: str
     result: dict[str, Any]
     answer: str
 
@@ -66,27 +74,21 @@ def day_choices(rows: Iterable[dict[str, Any]]) -> tuple[DayChoice, ...]:
             total=Decimal(row["total"]),
             saved=Decimal(row["saved"]),
             why=row["why"],
+            deposit=Decimal(row.get("deposit", "0")),
+            reasons=reason_lines(row.get("reasons", ())),
         )
         for row in rows
     )
 
 
 def claim_brief(claim: Claim) -> ClaimBrief:
-    return ClaimBrief(
-        id=claim.pk,
-        kind=claim.kind,
+    return from_row(
+        ClaimBrief,
+        claim,
         kind_words=str(claim.get_kind_display()),
-        state=claim.state,
         state_words=str(claim.get_state_display()),
-        on=claim.on,
-        length_ft=claim.length_ft,
-        height_ft=claim.height_ft,
-        depth_in=claim.depth_in,
         readings=tuple(str(reading) for reading in claim.readings),
-        basis=claim.basis,
-        words=claim.words,
         result=_made_good(claim.result),
-        answer=claim.answer,
     )
 
 

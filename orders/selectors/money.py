@@ -5,9 +5,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from uuid import UUID
 
-from django.db.models import Q, Sum
+from django.db.models import Case, Exists, F, OuterRef, QuerySet, Sum, When
 
+from inventory.core.rows import from_row
 from orders.core.payments import Balance, Entry, EntryKind, PayFirst, balance_of, pay_first
 from orders.models import Customer, Order, Payment
 
@@ -32,6 +34,12 @@ class PaymentRow:
     on: date
     who: str
     note: str
+    stands: bool
+
+    @property
+    def can_undo(self) -> bool:
+        """Whether it may be undone: an undoing itself is not, write the entry again instead."""
+        return self.stands and self.kind != Payment.Kind.UNDONE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +54,7 @@ class DayMoney:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OwedRow:
-    """A delivered order that still has money due."""
+    """An order with money due: to us, or in `to_pay_back` by us."""
 
     number: int
     customer_id: int
@@ -59,9 +67,18 @@ class OwedRow:
 def entries_of(order_ids: Iterable[int]) -> dict[int, list[Entry]]:
     """Ledger lines by order, in one query."""
     found: dict[int, list[Entry]] = defaultdict(list)
-    for row in Payment.objects.filter(order_id__in=list(order_ids)).order_by("on", "id"):
+    rows = list(Payment.objects.filter(order_id__in=list(order_ids)).order_by("on", "id"))
+    undone = {row.reverses_id for row in rows if row.kind == Payment.Kind.UNDONE}
+    for row in rows:
         found[row.order_id].append(
-            Entry(kind=EntryKind(row.kind), dollars=row.dollars, on=row.on, method=row.method)
+            Entry(
+                kind=EntryKind(row.kind),
+                dollars=row.dollars,
+                on=row.on,
+                method=row.method,
+                over=row.over_dollars,
+                stands=row.pk not in undone,
+            )
         )
     return found
 
@@ -69,6 +86,36 @@ def entries_of(order_ids: Iterable[int]) -> dict[int, list[Entry]]:
 def balance_of_order(order_id: int, *, total: Decimal) -> Balance:
     """One order's money."""
     return balance_of(total, entries_of([order_id])[order_id])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckRow:
+    """A check somebody paid with, that has not come back."""
+
+    payment_id: int
+    dollars: Decimal
+    on: date
+
+
+def booked_keys(keys: Iterable[UUID]) -> set[UUID]:
+    """Which of these lines of money are in the books."""
+    return set(Payment.objects.filter(key__in=list(keys)).values_list("key", flat=True))
+
+
+def checks_of(number: int) -> tuple[CheckRow, ...]:
+    """Checks of an order that may still bounce."""
+    rows = Payment.objects.filter(
+        order__number=number,
+        method="check",
+        dollars__gt=0,
+        kind__in=("deposit", "payment"),
+    )
+    gone = Payment.objects.filter(order__number=number, reverses__isnull=False)
+    lifted = set(gone.filter(kind=Payment.Kind.UNDONE).values_list("reverses", flat=True))
+    gone_for = {row.reverses_id for row in gone if row.pk not in lifted}
+    return tuple(
+        CheckRow(payment_id=row.pk, dollars=row.dollars, on=row.on) for row in rows if row.pk not in gone_for
+    )
 
 
 def balances(totals: Mapping[int, Decimal]) -> dict[int, Balance]:
@@ -130,6 +177,26 @@ def owed(on: date) -> tuple[OwedRow, ...]:
     )
 
 
+def to_pay_back() -> tuple[OwedRow, ...]:
+    """Orders paid beyond what they cost now: credited, made cheaper or cancelled; in two queries."""
+    billed = Case(When(state__in=ENDED_UNPAID, then=F("kept_dollars")), default=F("total_dollars"))
+    paid = Order.objects.annotate(paid=Sum("payments__dollars"), billed=billed).filter(paid__gt=F("billed"))
+    rows = list(paid.select_related("customer").order_by("number"))
+    money = balances({row.pk: row.billed_dollars for row in rows})
+    return tuple(
+        OwedRow(
+            number=row.number,
+            customer_id=row.customer_id,
+            customer=row.customer.name,
+            due=money[row.pk].owed_back,
+            delivered_on=row.delivered_on,
+            days=0,
+        )
+        for row in rows
+        if money[row.pk].owed_back
+    )
+
+
 def day_money(on: date) -> DayMoney:
     """The ledger of one day."""
     return _money(on, Payment.objects.filter(on=on))
@@ -137,42 +204,36 @@ def day_money(on: date) -> DayMoney:
 
 def payments_of(number: int) -> tuple[PaymentRow, ...]:
     """The ledger of one order, oldest first."""
-    return _rows(Payment.objects.filter(order__number=number))
+    return rows_of(Payment.objects.filter(order__number=number))
 
 
-def received_between(first: date, last: date) -> Decimal:
-    """Money in hand over some days, refunds and returned checks taken off."""
-    lines = Payment.objects.filter(on__gte=first, on__lte=last).filter(~Q(kind=Payment.Kind.CREDIT))
-    return lines.aggregate(sum=Sum("dollars"))["sum"] or NOTHING
-
-
-def _money(on: date, lines: object) -> DayMoney:
-    rows = _rows(lines)
+def _money(on: date, lines: QuerySet[Payment]) -> DayMoney:
+    rows = rows_of(lines)
+    credit_undone = lines.filter(kind=Payment.Kind.UNDONE, reverses__kind=Payment.Kind.CREDIT)
+    no_money = set(credit_undone.values_list("pk", flat=True))
     by_method: dict[str, Decimal] = defaultdict(lambda: NOTHING)
     for row in rows:
-        if row.kind != Payment.Kind.CREDIT:
+        if row.kind != Payment.Kind.CREDIT and row.id not in no_money:
             by_method[row.method] += row.dollars
     return DayMoney(
         on=on, rows=rows, by_method=tuple(sorted(by_method.items())), total=sum(by_method.values(), NOTHING)
     )
 
 
-def _rows(lines: object) -> tuple[PaymentRow, ...]:
-    found = lines.select_related("order", "order__customer").order_by("on", "id")  # type: ignore[attr-defined]
+def rows_of(lines: QuerySet[Payment]) -> tuple[PaymentRow, ...]:
+    """Lines of the ledger as shown, oldest first."""
+    undone = Payment.objects.filter(kind=Payment.Kind.UNDONE, reverses=OuterRef("pk"))
+    found = lines.select_related("order", "order__customer").annotate(is_undone=Exists(undone))
     return tuple(
-        PaymentRow(
-            id=row.pk,
+        from_row(
+            PaymentRow,
+            row,
             number=row.order.number,
             customer=row.order.customer.name,
-            kind=row.kind,
             kind_words=row.get_kind_display(),
-            method=row.method,
-            dollars=row.dollars,
             received=row.received_dollars,
             change=row.change_dollars,
-            on=row.on,
-            who=row.who,
-            note=row.note,
+            stands=not row.is_undone,
         )
-        for row in found
+        for row in found.order_by("on", "id")
     )

@@ -1,27 +1,34 @@
 """Orders as pages read them: the list, one order for the seller, one order for its customer."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Count, Q, QuerySet
 from django.utils import timezone
 
+from inventory.core.references import order_reference
+from inventory.core.rows import from_row
 from orders.core import lifecycle
 from orders.core.payments import Balance
 from orders.models import Order, OrderHold
-from orders.selectors.lines import ClaimBrief, DayChoice, ReasonLine, claim_brief, day_choices, reason_lines
-from orders.selectors.money import NOTHING, balance_of_order, paid_by_order
+from orders.selectors.lines import ClaimBrief, claim_brief
+from orders.selectors.money import NOTHING, balances, paid_by_order
+from orders.selectors.parts import OrderedWood, PersonView, PlaceView, PriceView, PromiseView, person_view
+from orders.selectors.quotes import READ_WITH_QUOTE, QuoteView, quote_of
 
 PAGE_ROWS = 50
 OPEN_STATES = (Order.State.ASKED, Order.State.CONFIRMED, Order.State.PLANNED)
+STATE_WORDS = {**dict(Order.State.choices), "asked": "new request", "planned": "scheduled"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OrderRow:
+class OrderRow(OrderedWood):
     """One line of the list."""
 
     number: int
@@ -30,12 +37,6 @@ class OrderRow:
     customer_id: int
     customer: str
     town: str
-    wood: str
-    dryness: str
-    cords: Fraction
-    bundles: int
-    how: str
-    stacked: bool
     total: Decimal
     due: Decimal
     first_on: date
@@ -71,88 +72,60 @@ class HoldRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OrderView:
-    """Everything a page says about one order."""
+class OrderBrief(OrderedWood):
+    """What the seller, the driver and the customer all read of an order."""
 
     number: int
-    link_secret: UUID
     state: str
     state_words: str
-    customer_id: int
-    customer: str
-    phone: str
-    phone_as_typed: str
-    email: str
-    language: str
-    is_landline: bool
-    is_repeat: bool
-    pay_first: bool
-    pay_first_reason: str
-    wants_reminder: bool
-    market: str
-    is_far: bool
-    wood: str
-    dryness: str
-    cords: Fraction
-    bundles: int
-    how: str
-    stacked: bool
-    small_rig_only: bool
-    address: str
-    town: str
-    lat: float | None
-    lon: float | None
-    drop_spot: str
-    gate_code: str
-    access_note: str
+    customer: PersonView
+    place: PlaceView
     note: str
     seller_note: str
     pay_how: str
-    total: Decimal
-    wood_dollars: Decimal
-    deposit: Decimal
-    reasons: tuple[ReasonLine, ...]
+    price: PriceView
     balance: Balance
-    first_on: date
-    last_on: date
-    window_from: time
-    window_to: time
-    promised_on: date | None
-    comes_from: time | None
-    comes_to: time | None
-    on_the_way_at: datetime | None
-    is_pool: bool
-    waits_until: date | None
-    asked_at: datetime
-    asked_on: date
-    confirmed_at: datetime | None
-    delivered_on: date | None
-    delivered_cords: Fraction | None
-    ended_reason: str
-    quote_token: UUID | None
-    quote_warning: str
-    from_yard: str
-    miles: Decimal | None
-    days: tuple[DayChoice, ...]
-    holds: tuple[HoldRow, ...]
-    claims: tuple[ClaimBrief, ...]
-    ticket_number: int | None
+    promise: PromiseView
 
     @property
     def reference(self) -> str:
-        return f"order {self.number}"
+        return order_reference(self.number)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderView(OrderBrief):
+    """Everything a page says about one order."""
+
+    link_secret: UUID
+    market: str
+    asked_on: date
+    delivered_on: date | None
+    delivered_cords: Fraction | None
+    ended_reason: str
+    quote: QuoteView | None
+    holds: tuple[HoldRow, ...]
+    claims: tuple[ClaimBrief, ...]
+    ticket_number: int | None
 
     @property
     def deposit_due(self) -> Decimal:
         """What of the deposit has not come in yet."""
         if self.state in ("delivered", "settled", "declined", "cancelled"):
             return NOTHING
-        return max(NOTHING, min(self.deposit, self.total) - self.balance.received)
+        return max(NOTHING, min(self.price.deposit, self.price.total) - self.balance.received)
+
+    @property
+    def may_pay_ahead(self) -> bool:
+        """Whether money may come in before the drop: the seller has said yes."""
+        return self.state in ("confirmed", "planned") and self.balance.due > NOTHING
 
     def may_change(self, *, at: datetime, cut_off_hour: int) -> bool:
         """Whether the customer's change and cancel buttons are shown."""
         return lifecycle.may_customer_change(
-            lifecycle.State(self.state), day=self.promised_on, now=timezone.localtime(at), hour=cut_off_hour
+            lifecycle.State(self.state),
+            day=self.promise.promised_on,
+            now=timezone.localtime(at),
+            hour=cut_off_hour,
         )
 
 
@@ -160,15 +133,15 @@ def orders_list(
     *,
     state: str = "",
     day: date | None = None,
-    words: str = "",
+    search: str = "",
     page: int = 1,
     open_only: bool = False,
     rows_per_page: int = PAGE_ROWS,
 ) -> OrderPage:
     """One page of orders, newest first; four queries whatever the number of orders."""
-    wanted = _matching(state=state, day=day, words=words, open_only=open_only)
+    wanted = _matching(state=state, day=day, search=search, open_only=open_only)
     tally = dict(Order.objects.order_by().values_list("state").annotate(Count("id")))
-    found = tally.get(state, 0) if state and day is None and not words else wanted.count()
+    found = tally.get(state, 0) if state and day is None and not search else wanted.count()
     pages = max(1, -(-found // rows_per_page))
     page = min(max(1, page), pages)
     start = (page - 1) * rows_per_page
@@ -177,7 +150,7 @@ def orders_list(
     )
     return OrderPage(
         rows=_rows(shown),
-        counts=tuple((value, str(label), tally.get(value, 0)) for value, label in Order.State.choices),
+        counts=tuple((value, words, tally.get(value, 0)) for value, words in STATE_WORDS.items()),
         found=found,
         page=page,
         pages=pages,
@@ -198,22 +171,30 @@ def orders_of_customer(customer_id: int) -> tuple[OrderRow, ...]:
 
 def order_view(number: int) -> OrderView | None:
     """One order for the seller."""
-    order = (
-        Order.objects.select_related("customer", "place__town", "market", "quote__from_yard", "ticket")
-        .prefetch_related("claims")
-        .filter(number=number)
-        .first()
+    return order_views((number,)).get(number)
+
+
+def newest_order() -> OrderView | None:
+    """The order asked for last."""
+    number = Order.objects.order_by("-number").values_list("number", flat=True).first()
+    return None if number is None else order_view(number)
+
+
+def order_views(numbers: Iterable[int]) -> dict[int, OrderView]:
+    """Orders for the seller, by number; numbers that no order has are left out."""
+    orders = (
+        Order.objects.select_related(
+            "customer", "place__town", "market", *(f"quote__{name}" for name in READ_WITH_QUOTE)
+        )
+        .prefetch_related("claims", "tickets")
+        .filter(number__in=list(numbers))
     )
-    return None if order is None else _view(order)
+    money = balances({order.pk: order.billed_dollars for order in orders})
+    holds = _holds([order.pk for order in orders])
+    return {order.number: _view(order, money[order.pk], tuple(holds[order.pk])) for order in orders}
 
 
-def number_of_key(key: UUID) -> tuple[int, UUID] | None:
-    """The order a form has made before: number and link secret."""
-    row = Order.objects.filter(key=key).values_list("number", "link_secret").first()
-    return None if row is None else (row[0], row[1])
-
-
-def _matching(*, state: str, day: date | None, words: str, open_only: bool) -> QuerySet[Order]:
+def _matching(*, state: str, day: date | None, search: str, open_only: bool) -> QuerySet[Order]:
     wanted = Order.objects.all()
     if state:
         wanted = wanted.filter(state=state)
@@ -222,13 +203,13 @@ def _matching(*, state: str, day: date | None, words: str, open_only: bool) -> Q
     if day is not None:
         suits = Q(promised_on__isnull=True, first_on__lte=day, last_on__gte=day)
         wanted = wanted.filter(Q(promised_on=day) | Q(delivered_on=day) | suits)
-    said = words.strip()
-    if said:
-        if said.isdigit() and len(said) < 7:
-            wanted = wanted.filter(number=int(said))
+    term = search.strip()
+    if term:
+        if term.isdigit() and len(term) < 7:
+            wanted = wanted.filter(number=int(term))
         else:
-            digits = "".join(sign for sign in said if sign.isdigit())
-            by_words = Q(customer__name__icontains=said) | Q(place__town__name__icontains=said)
+            digits = "".join(sign for sign in term if sign.isdigit())
+            by_words = Q(customer__name__icontains=term) | Q(place__town__name__icontains=term)
             if len(digits) >= 4:
                 by_words |= Q(customer__phone__contains=digits)
             wanted = wanted.filter(by_words)
@@ -239,26 +220,14 @@ def _rows(orders: Iterable[Order]) -> tuple[OrderRow, ...]:
     shown = list(orders)
     paid = paid_by_order(order.pk for order in shown)
     return tuple(
-        OrderRow(
-            number=order.number,
-            state=order.state,
-            state_words=str(order.get_state_display()),
-            customer_id=order.customer_id,
+        from_row(
+            OrderRow,
+            order,
+            state_words=STATE_WORDS[order.state],
             customer=order.customer.name,
             town=order.place.town.name if order.place and order.place.town else "",
-            wood=order.wood,
-            dryness=order.dryness,
-            cords=order.cords,
-            bundles=order.bundles,
-            how=order.how,
-            stacked=order.stacked,
             total=order.total_dollars,
             due=_due(order, paid.get(order.pk, NOTHING)),
-            first_on=order.first_on,
-            last_on=order.last_on,
-            promised_on=order.promised_on,
-            asked_on=order.asked_on,
-            is_pool=order.is_pool,
             pay_first=order.customer.pay_first,
         )
         for order in shown
@@ -271,87 +240,42 @@ def _due(order: Order, paid: Decimal) -> Decimal:
     return max(NOTHING, order.total_dollars - paid)
 
 
-def _view(order: Order) -> OrderView:
-    place, quote, customer = order.place, order.quote, order.customer
-    ticket = getattr(order, "ticket", None)
-    return OrderView(
-        number=order.number,
-        link_secret=order.link_secret,
-        state=order.state,
-        state_words=str(order.get_state_display()),
-        customer_id=order.customer_id,
-        customer=customer.name,
-        phone=customer.phone,
-        phone_as_typed=customer.phone_as_typed or customer.phone,
-        email=customer.email,
-        language=customer.language,
-        is_landline=customer.is_landline,
-        is_repeat=customer.is_repeat,
-        pay_first=customer.pay_first,
-        pay_first_reason=customer.pay_first_reason,
-        wants_reminder=customer.wants_reminder,
+def order_brief(order: Order, balance: Balance) -> OrderBrief:
+    """An order read with its customer and its place's town."""
+    return from_row(OrderBrief, order, **_brief(order, balance))
+
+
+def _brief(order: Order, balance: Balance) -> dict[str, Any]:
+    return {
+        "state_words": STATE_WORDS[order.state],
+        "customer": person_view(order.customer),
+        "place": PlaceView.of(order.place),
+        "price": PriceView.of(order),
+        "balance": balance,
+        "promise": from_row(PromiseView, order),
+    }
+
+
+def _view(order: Order, money: Balance, holds: tuple[HoldRow, ...]) -> OrderView:
+    ticket = order.ticket
+    return from_row(
+        OrderView,
+        order,
+        **_brief(order, money),
         market=order.market.key,
-        is_far=order.market.is_far,
-        wood=order.wood,
-        dryness=order.dryness,
-        cords=order.cords,
-        bundles=order.bundles,
-        how=order.how,
-        stacked=order.stacked,
-        small_rig_only=order.small_rig_only,
-        address=place.address if place else "",
-        town=place.town.name if place and place.town else "",
-        lat=place.lat if place else None,
-        lon=place.lon if place else None,
-        drop_spot=place.drop_spot if place else "",
-        gate_code=place.gate_code if place else "",
-        access_note=place.access_note if place else "",
-        note=order.note,
-        seller_note=order.seller_note,
-        pay_how=order.pay_how,
-        total=order.total_dollars,
-        wood_dollars=order.wood_dollars,
-        deposit=order.deposit_dollars,
-        reasons=reason_lines(order.reasons),
-        balance=balance_of_order(order.pk, total=order.total_dollars),
-        first_on=order.first_on,
-        last_on=order.last_on,
-        window_from=order.window_from,
-        window_to=order.window_to,
-        promised_on=order.promised_on,
-        comes_from=order.comes_from,
-        comes_to=order.comes_to,
-        on_the_way_at=order.on_the_way_at,
-        is_pool=order.is_pool,
-        waits_until=order.waits_until,
-        asked_at=order.asked_at,
-        asked_on=order.asked_on,
-        confirmed_at=order.confirmed_at,
-        delivered_on=order.delivered_on,
-        delivered_cords=order.delivered_cords,
-        ended_reason=order.ended_reason,
-        quote_token=quote.token if quote else None,
-        quote_warning=quote.warning if quote else "",
-        from_yard=quote.from_yard.name if quote and quote.from_yard else "",
-        miles=quote.miles if quote else None,
-        days=day_choices(quote.day_offers) if quote else (),
-        holds=_holds(order),
+        quote=quote_of(order.quote) if order.quote else None,
+        holds=holds,
         claims=tuple(claim_brief(claim) for claim in order.claims.all()),
         ticket_number=ticket.number if ticket else None,
     )
 
 
-def _holds(order: Order) -> tuple[HoldRow, ...]:
-    links = OrderHold.objects.filter(order=order).select_related("hold__lot__yard").order_by("id")
-    return tuple(
-        HoldRow(
-            lot_code=link.hold.lot.code,
-            lot_name=link.hold.lot.name,
-            yard=link.hold.lot.yard.name,
-            cords=link.hold.cords,
-            kind=link.hold.kind,
-            state=link.hold.state,
-            lapses_on=link.hold.lapses_on,
-        )
-        for link in links
-    )
+def _holds(order_ids: list[int]) -> dict[int, list[HoldRow]]:
+    """By order, in one query."""
+    found: dict[int, list[HoldRow]] = defaultdict(list)
+    links = OrderHold.objects.filter(order__in=order_ids).select_related("hold__lot__yard").order_by("id")
+    for link in links:
+        lot = link.hold.lot
+        row = from_row(HoldRow, link.hold, lot_code=lot.code, lot_name=lot.name, yard=lot.yard.name)
+        found[link.order_id].append(row)
+    return found

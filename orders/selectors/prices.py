@@ -1,27 +1,33 @@
 """The price sheet of a day, the markets and the towns, as values the core can price with."""
 
-from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
-from math import asin, cos, radians, sin, sqrt
+from typing import Any
 
-from orders.core import OrdersError, pricing
+from inventory.core.globe import great_circle_meters
+from inventory.core.rows import from_row
+from inventory.core.units import METERS_PER_MILE
+from orders.core import CustomerRefusal, pricing
 from orders.core import sheets as tariff
-from orders.core.wants import KINDLING, LOGS
+from orders.core.catalogue import say
+from orders.core.languages import day_words
+from orders.core.payments import CASH
 from orders.models import Market, PaymentKind, PriceSheet, Town
 
-EARTH_MILES = 3958.8  # mean radius of the earth, 6,371.0 km
 
-
-class NoPriceSheet(OrdersError):
+class NoPriceSheet(CustomerRefusal):
     """Nothing can be priced: no sheet holds on the day."""
 
     def __init__(self, *, on: date) -> None:
         self.on = on
-        super().__init__(f"No price sheet holds on {on}: the seller has to write one first.")
+        super().__init__()
+
+    def text_in(self, language: str) -> str:
+        day = day_words(self.on, language=language)
+        return say("No prices are in effect on {day} yet: call us.", language=language, day=day)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,20 +61,27 @@ class TownRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PayWay:
-    """A way of paying on offer."""
+    """A way of paying."""
 
+    id: int
     key: str
     name: str
     caution: str
     at_the_door: bool
+    is_offered: bool
+    instructions: str = ""  # how to pay ahead, as customers read it
+
+
+CASH_UNTIL_SAID = PayWay(id=0, key=CASH, name="Cash", caution="", at_the_door=True, is_offered=True)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AmountPrice:
-    """What one amount of a wood costs before the drive."""
+    """What one amount of a wood costs before the drive. is_between: the sheet lists no share of its own."""
 
     cords: Fraction
     dollars: Decimal
+    is_between: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,6 +142,15 @@ def sheets(on: date) -> tuple[SheetSummary, ...]:
     )
 
 
+def usual_terms() -> dict[str, Any]:
+    """The terms a first sheet starts from, by column."""
+    return {
+        field.name: field.get_default()
+        for field in PriceSheet._meta.concrete_fields
+        if field.has_default() and not field.primary_key
+    }
+
+
 def markets() -> tuple[tariff.MarketTerms, ...]:
     """Near markets first."""
     return tuple(_terms(row) for row in Market.objects.order_by("is_far", "name"))
@@ -152,24 +174,23 @@ def nearest_town(lat: float, lon: float, *, among: Iterable[TownRow]) -> TownRow
 
 def miles_apart(lat: float, lon: float, other_lat: float, other_lon: float) -> float:
     """Great-circle miles between two spots."""
-    half = (
-        sin(radians(other_lat - lat) / 2) ** 2
-        + cos(radians(lat)) * cos(radians(other_lat)) * sin(radians(other_lon - lon) / 2) ** 2
-    )
-    return 2 * EARTH_MILES * asin(min(1.0, sqrt(half)))
+    return great_circle_meters(lat, lon, other_lat, other_lon) / float(METERS_PER_MILE)
 
 
 def pay_ways() -> tuple[PayWay, ...]:
-    """Ways of paying on offer, in the seller's order."""
-    return tuple(
-        PayWay(key=row.key, name=row.name, caution=row.caution, at_the_door=row.at_the_door)
-        for row in PaymentKind.objects.filter(is_offered=True)
-    )
+    """Ways of paying on offer, in the seller's order; cash where the seller named none."""
+    return tuple(way for way in ways_kept() if way.is_offered) or (CASH_UNTIL_SAID,)
 
 
-def price_table(sheet: tariff.PriceSheet) -> tuple[WoodPrices, ...]:
-    """Every wood of a sheet with every fraction it lists, rounded as the sheet rounds."""
-    amounts = sorted({Fraction(1), *(uplift.cords for uplift in sheet.uplifts)}, reverse=True)
+def ways_kept() -> tuple[PayWay, ...]:
+    """Every way of paying the seller named, those not offered any more included."""
+    return tuple(from_row(PayWay, row) for row in PaymentKind.objects.all())
+
+
+def price_table(sheet: tariff.PriceSheet, *, also: tuple[Fraction, ...] = ()) -> tuple[WoodPrices, ...]:
+    """Every wood of a sheet with every fraction it lists and those asked for, rounded as the sheet rounds."""
+    listed = {Fraction(1), *(uplift.cords for uplift in sheet.uplifts)}
+    amounts = sorted(listed | set(also), reverse=True)
     rows = []
     for price in sheet.cord_prices:
         terms = sheet.market(price.market)
@@ -186,6 +207,7 @@ def price_table(sheet: tariff.PriceSheet) -> tuple[WoodPrices, ...]:
                         dollars=pricing.wood_price(
                             sheet, wood=price.wood, market=price.market, dryness=price.dryness, cords=cords
                         ),
+                        is_between=cords not in listed,
                     )
                     for cords in amounts
                     if cords >= terms.minimum_cords
@@ -195,13 +217,30 @@ def price_table(sheet: tariff.PriceSheet) -> tuple[WoodPrices, ...]:
     return tuple(rows)
 
 
-def woods_priced(sheet: tariff.PriceSheet) -> dict[str, tuple[str, ...]]:
-    """Wood to the drynesses it has a price for, kindling and logs last."""
-    found: dict[str, set[str]] = defaultdict(set)
-    for price in sheet.cord_prices:
-        found[price.wood].add(price.dryness)
-    listed = {wood: tuple(sorted(dry, reverse=True)) for wood, dry in found.items()}
-    return {**listed, KINDLING: ("seasoned",), LOGS: ("green",)}
+def draft_sheet(
+    *,
+    from_on: date,
+    terms: Mapping[str, Any],
+    lines: Iterable[tariff.CordPrice],
+    uplifts: Mapping[Fraction, Decimal],
+) -> tariff.PriceSheet:
+    """A sheet as it would be read back, before it is kept.
+
+    Errors
+        BadPriceSheet: it contradicts itself.
+    """
+    figures: dict[str, Any] = {
+        name: terms[name] if term.places or not term.unit else int(terms[name])
+        for name, term in tariff.TERMS.items()
+    }
+    return tariff.PriceSheet(
+        from_on=from_on,
+        markets=markets(),
+        cord_prices=tuple(lines),
+        uplifts=tuple(tariff.Uplift(cords=cords, share=share) for cords, share in uplifts.items()),
+        tax=tariff.tax_rule(percent=terms["tax_pct"], on=terms["tax_on"]),
+        **figures,
+    )
 
 
 def _terms(row: Market) -> tariff.MarketTerms:
@@ -215,11 +254,9 @@ def _terms(row: Market) -> tariff.MarketTerms:
 
 
 def _town(row: Town) -> TownRow:
-    return TownRow(
-        id=row.pk,
-        name=row.name,
-        lat=row.lat,
-        lon=row.lon,
+    return from_row(
+        TownRow,
+        row,
         market=row.market.key,
         market_name=row.market.name,
         is_far=row.market.is_far,
@@ -227,8 +264,9 @@ def _town(row: Town) -> TownRow:
 
 
 def _value(row: PriceSheet, following: PriceSheet | None) -> tariff.PriceSheet:
-    return tariff.PriceSheet(
-        from_on=row.from_on,
+    return from_row(
+        tariff.PriceSheet,
+        row,
         ends_on=following.from_on - timedelta(days=1) if following else None,
         markets=markets(),
         cord_prices=tuple(
@@ -238,23 +276,5 @@ def _value(row: PriceSheet, following: PriceSheet | None) -> tariff.PriceSheet:
             for price in row.wood_prices.select_related("market")
         ),
         uplifts=tuple(tariff.Uplift(cords=up.cords, share=up.share) for up in row.uplifts.all()),
-        free_miles=row.free_miles,
-        per_mile=row.per_mile,
-        longest_miles=row.longest_miles,
-        stacking_per_cord=row.stacking_per_cord,
-        stacking_within_ft=row.stacking_within_ft,
-        access_charge=row.access_charge,
-        pick_up_off=row.pick_up_off,
-        two_cords_off_per_cord=row.two_cords_off_per_cord,
-        bundle_price=row.bundle_price,
-        bundle_price_many=row.bundle_price_many,
-        bundles_for_many=row.bundles_for_many,
-        log_cord_price=row.log_cord_price,
-        round_to=row.round_to,
-        deposit_pct=row.deposit_pct,
-        deposit_round_to=row.deposit_round_to,
-        deposit_new_customers_only=row.deposit_new_customers_only,
-        quote_days=row.quote_days,
-        floor_per_cord=row.floor_per_cord,
         tax=tariff.tax_rule(percent=row.tax_pct, on=row.tax_on),
     )

@@ -3,20 +3,23 @@
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from fractions import Fraction
 from uuid import UUID
 
+from inventory.core.rows import from_row
 from orders.core import phrases, quotes
+from orders.core.order_request import How, OrderRequest
 from orders.core.places import place_rule
-from orders.core.wants import How, Want
 from orders.models import Quote
-from orders.selectors.lines import DayChoice, ReasonLine, day_choices, reason_lines
+from orders.selectors.lines import DayChoice, day_choices
+from orders.selectors.parts import OrderedWood, PlaceView, PriceView
 
 NOTHING = Decimal("0.00")
+MOST_LISTED = 200
+READ_WITH_QUOTE = ("market", "place__town", "from_yard")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class QuoteView:
+class QuoteView(OrderedWood):
     """What was asked and what we said it costs."""
 
     token: UUID
@@ -24,47 +27,41 @@ class QuoteView:
     last_day: date
     market: str
     is_far: bool
-    is_delivered_price: bool
-    wood: str
-    dryness: str
-    cords: Fraction
-    bundles: int
-    how: str
-    stacked: bool
-    small_rig_only: bool
-    address: str
-    town_id: int | None
-    town: str
-    lat: float | None
-    lon: float | None
-    is_exact: bool
+    place: PlaceView
     from_yard: str
     miles: Decimal | None
-    minutes: int | None
     is_estimate: bool
-    reasons: tuple[ReasonLine, ...]
-    total: Decimal
-    deposit: Decimal
-    tax: Decimal
-    wood_dollars: Decimal
-    drive_dollars: Decimal
+    price: PriceView
     days: tuple[DayChoice, ...]
     first_honest_day: date | None
     warning: str
+    floor_dollars: Decimal | None
+    asked_by: str
+    neighbor_id: int | None  # the id of the order whose drop and drive it shares
 
-    @property
-    def balance(self) -> Decimal:
-        return self.total - self.deposit
-
-    @property
-    def lowest(self) -> Decimal:
-        """The price of the cheapest day on offer."""
-        return min([self.total, *(day.total for day in self.days)])
+    def due_on(self, day: date | None) -> DayChoice:
+        """What is owed for a chosen day; without one for the cheapest, since any day will do."""
+        alone = DayChoice(
+            on=self.made_on,
+            total=self.price.total,
+            saved=NOTHING,
+            why="",
+            deposit=self.price.deposit,
+            reasons=self.price.reasons,
+        )
+        cheapest = min(self.days, key=lambda offer: (offer.total, offer.on), default=alone)
+        anyhow = cheapest if cheapest.total <= alone.total else alone
+        return next((offer for offer in self.days if offer.on == day), anyhow)
 
     @property
     def has_street(self) -> bool:
         """Whether the place is more than a town's name."""
-        return bool(self.address) and self.address != self.town
+        return bool(self.place.address) and self.place.address != self.place.town
+
+    @property
+    def asks_place(self) -> bool:
+        """Whether a likely spot was found and nobody has said yet that it is the right one."""
+        return self.has_street and not self.place.is_confirmed and not self.place.is_middle_of_town
 
     def stands_on(self, on: date) -> bool:
         return on <= self.last_day
@@ -72,43 +69,49 @@ class QuoteView:
 
 def quote_view(token: UUID) -> QuoteView | None:
     """One quote by its token; two queries."""
-    row = Quote.objects.select_related("market", "place__town", "from_yard").filter(token=token).first()
-    if row is None:
-        return None
-    place = row.place
-    return QuoteView(
-        token=row.token,
-        made_on=row.made_on,
-        last_day=row.last_day,
+    row = Quote.objects.select_related(*READ_WITH_QUOTE).filter(token=token).first()
+    return quote_of(row) if row else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AskedQuote(OrderedWood):
+    """A quote the seller gave to somebody. order: what became of it."""
+
+    token: UUID
+    made_on: date
+    last_day: date
+    asked_by: str
+    where: str
+    total: Decimal
+    order: int | None
+
+
+def asked_quotes() -> tuple[AskedQuote, ...]:
+    """Quotes given to somebody named, newest first; two queries."""
+    rows = Quote.objects.exclude(asked_by="").select_related("place__town").prefetch_related("orders")
+    return tuple(
+        from_row(
+            AskedQuote,
+            row,
+            where=row.place.address if row.place else "",
+            total=row.total_dollars,
+            order=next((order.number for order in row.orders.all()), None),
+        )
+        for row in rows.order_by("-made_at")[:MOST_LISTED]
+    )
+
+
+def quote_of(row: Quote) -> QuoteView:
+    """A quote read with READ_WITH_QUOTE."""
+    return from_row(
+        QuoteView,
+        row,
         market=row.market.key,
         is_far=row.market.is_far,
-        is_delivered_price=row.market.is_delivered_price,
-        wood=row.wood,
-        dryness=row.dryness,
-        cords=row.cords,
-        bundles=row.bundles,
-        how=row.how,
-        stacked=row.stacked,
-        small_rig_only=row.small_rig_only,
-        address=place.address if place else "",
-        town_id=place.town_id if place else None,
-        town=place.town.name if place and place.town else "",
-        lat=place.lat if place else None,
-        lon=place.lon if place else None,
-        is_exact=place.is_exact if place else True,
+        place=PlaceView.of(row.place),
         from_yard=row.from_yard.name if row.from_yard else "",
-        miles=row.miles,
-        minutes=row.minutes,
-        is_estimate=row.is_estimate,
-        reasons=reason_lines(row.reasons),
-        total=row.total_dollars,
-        deposit=row.deposit_dollars,
-        tax=row.tax_dollars,
-        wood_dollars=row.wood_dollars,
-        drive_dollars=row.drive_dollars,
+        price=PriceView.of(row),
         days=day_choices(row.day_offers),
-        first_honest_day=row.first_honest_day,
-        warning=row.warning,
     )
 
 
@@ -117,7 +120,7 @@ def text_back_line(token: UUID, *, seller: str, place_key: str, language: str = 
     view = quote_view(token)
     if view is None:
         return ""
-    want = Want(
+    order_request = OrderRequest(
         wood=view.wood,
         market=view.market,
         cords=view.cords,
@@ -126,20 +129,20 @@ def text_back_line(token: UUID, *, seller: str, place_key: str, language: str = 
         how=How(view.how),
         is_stacked=view.stacked,
         small_rig_only=view.small_rig_only,
-        place=view.town,
+        place=view.place.town,
     )
     quote = quotes.Quote(
-        want=want,
+        order_request=order_request,
         on=view.made_on,
         reasons=(),
-        wood_dollars=view.wood_dollars,
-        drive_dollars=view.drive_dollars,
+        wood_dollars=view.price.wood,
+        drive_dollars=view.price.drive,
         access_dollars=NOTHING,
         stacking_dollars=NOTHING,
-        tax_dollars=view.tax,
-        price_dollars=view.total - view.tax,
-        total_dollars=view.total,
-        deposit_dollars=view.deposit,
+        tax_dollars=view.price.tax,
+        price_dollars=view.price.total - view.price.tax,
+        total_dollars=view.price.total,
+        deposit_dollars=view.price.deposit,
         last_day=view.last_day,
     )
     first = view.days[0].on if view.days else view.first_honest_day

@@ -5,6 +5,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from inventory.core.rows import from_row
 from orders.core.tickets import FIELD_WORDS
 from orders.models import Ticket
 
@@ -16,23 +17,24 @@ class TicketView:
     delivered_on: date
     cords: Fraction
     loaded_ft3: Decimal | None
+    replaces: int | None  # number of the ticket this one stands in for
+    replaced_by: int | None
     fields: dict[str, str]
     asked_for: tuple[tuple[str, str], ...]  # the place's field in words, and what stands in it
 
 
-def ticket_of(number: int) -> TicketView | None:
-    """The ticket of an order; one query."""
-    row = Ticket.objects.select_related("order").filter(order__number=number).first()
+def ticket_of(number: int, *, ticket_number: int | None = None) -> TicketView | None:
+    """The ticket of an order that holds, or one of its own by number; one query."""
+    rows = Ticket.objects.select_related("order", "replaces", "replaced_by").filter(order__number=number)
+    row = rows.filter(number=ticket_number).first() if ticket_number else rows.order_by("-number").first()
     if row is None:
         return None
-    return TicketView(
-        number=row.number,
+    return from_row(
+        TicketView,
+        row,
         order_number=row.order.number,
-        delivered_on=row.delivered_on,
-        cords=row.cords,
-        loaded_ft3=row.loaded_ft3,
+        replaces=row.replaces.number if row.replaces else None,
+        replaced_by=row.replaced_by.number if hasattr(row, "replaced_by") else None,
         fields=dict(row.fields),
-        asked_for=tuple(
-            (words, row.fields[name]) for name, words in FIELD_WORDS.items() if name in row.fields
-        ),
+        asked_for=tuple((text, row.fields[name]) for name, text in FIELD_WORDS.items() if name in row.fields),
     )

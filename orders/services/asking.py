@@ -1,42 +1,38 @@
-"""The customer's side of an order: asked for once however often it is sent, changed until the cut-off."""
+"""The customer's side of an order that stands: changed until the cut-off, its link revoked."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, time
 from decimal import Decimal
 from typing import Any
 from uuid import UUID, uuid4
 
-from django.db import IntegrityError, transaction
+from django.db import transaction
 from django.utils import timezone
 
 from inventory.services import audit
-from orders.core import OrdersError, lifecycle
-from orders.models import Customer, Order, Place, Quote
-from orders.services.customers import find_or_make_customer
-from orders.services.numbering import next_number
+from orders.core import CustomerRefusal, OrdersError, lifecycle
+from orders.core.access import stored_access
+from orders.core.catalogue import say
+from orders.core.languages import day_words
+from orders.models import Order, Quote
+from orders.services.sharing import leave_shared
 
 ANY_DAY = "any"
-DAYS_THAT_SUIT = 21  # an order without a chosen day may come within three weeks; the seller sets the day
-OPENS, CLOSES = time(8), time(18)
 
 
-class NoSuchQuote(OrdersError):
-    def __init__(self) -> None:
-        super().__init__("This price is not known any more: ask for it again, it takes a moment.")
+class DayNotOffered(CustomerRefusal):
+    """A day that is not among those of the quote."""
 
-
-class QuoteTooOld(OrdersError):
-    """The price stood until its last day, which has passed."""
-
-    def __init__(self, *, last_day: date) -> None:
-        self.last_day = last_day
-        super().__init__(f"This price stood until {last_day}: ask for it again, it takes a moment.")
-
-
-class DayNotOffered(OrdersError):
     def __init__(self, *, on: date) -> None:
         self.on = on
-        super().__init__(f"{on} is not among the days on offer: choose one of those shown.")
+        super().__init__()
+
+    def text_in(self, language: str) -> str:
+        return say(
+            "{day} is not among the days on offer: choose one of those shown.",
+            language=language,
+            day=day_words(self.on, language=language),
+        )
 
 
 class NoSuchOrder(OrdersError):
@@ -52,16 +48,8 @@ class Access:
     drop_spot: str = ""
     gate_code: str = ""
     access_note: str = ""
+    ticked: tuple[str, ...] | None = None  # of `access.WAYS`; None leaves them as they are
     address: str = ""  # only when the quote's place was a town or a spot without words
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Placed:
-    """The order, new or the one this very form had made before."""
-
-    number: int
-    link_secret: UUID
-    is_new: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,175 +63,16 @@ class Priced:
     reasons: list[dict[str, str]]
 
 
-def place_order(
-    *,
-    key: UUID,
-    quote_token: UUID,
-    name: str,
-    phone: str,
-    on: date,
-    at: datetime,
-    day: date | None = None,
-    email: str = "",
-    access: Access | None = None,
-    pay_how: str = "cash",
-    window_from: time = OPENS,
-    window_to: time = CLOSES,
-    last_on: date | None = None,
-    note: str = "",
-    language: str = "en",
-    wants_reminder: bool = False,
-    joins_pool: bool = False,
-    is_landline: bool = False,
-    who: str = "customer",
-) -> Placed:
-    """Ask for the wood of a quote, at the quote's price, once.
-
-    The same key sent again, by a double tap, the back button or a lost connection, gives the order it
-    made before and changes nothing.
-
-    Units
-        day: one of the quote's days on offer; None leaves the day to the seller.
-        last_on: how long a customer without a day, or in the pool, will wait.
-
-    Errors
-        NoSuchQuote, QuoteTooOld, DayNotOffered, BadPhone: nothing is kept.
-    """
-    try:
-        with transaction.atomic():
-            return _place_once(
-                key=key,
-                quote_token=quote_token,
-                name=name,
-                phone=phone,
-                on=on,
-                at=at,
-                day=day,
-                email=email,
-                access=access or Access(),
-                pay_how=pay_how,
-                window_from=window_from,
-                window_to=window_to,
-                last_on=last_on,
-                note=note,
-                language=language,
-                wants_reminder=wants_reminder,
-                joins_pool=joins_pool,
-                is_landline=is_landline,
-                who=who,
-            )
-    except IntegrityError:
-        made_meanwhile = _known(key)  # the same form, a moment ago, elsewhere
-        if made_meanwhile is None:
-            raise
-        return made_meanwhile
-
-
-def _place_once(
-    *,
-    key: UUID,
-    quote_token: UUID,
-    name: str,
-    phone: str,
-    on: date,
-    at: datetime,
-    day: date | None,
-    email: str,
-    access: Access,
-    pay_how: str,
-    window_from: time,
-    window_to: time,
-    last_on: date | None,
-    note: str,
-    language: str,
-    wants_reminder: bool,
-    joins_pool: bool,
-    is_landline: bool,
-    who: str,
-) -> Placed:
-    if (known := _known(key)) is not None:
-        return known
-    number = next_number(series="order", of=Order)  # others wait here for this transaction
-    if (known := _known(key)) is not None:
-        return known
-    quote = Quote.objects.select_related("place", "sheet", "market").filter(token=quote_token).first()
-    if quote is None:
-        raise NoSuchQuote
-    if on > quote.last_day:
-        raise QuoteTooOld(last_day=quote.last_day)
-    priced = priced_on(quote, day)
-    customer = find_or_make_customer(
-        name=name, phone=phone, email=email, language=language, at=at, is_landline=is_landline
-    )
-    if wants_reminder and not customer.wants_reminder:
-        customer.wants_reminder = True
-        customer.save(update_fields=["wants_reminder"])
-    if customer.is_repeat and quote.sheet.deposit_new_customers_only:
-        priced = Priced(
-            total=priced.total,
-            drive=priced.drive,
-            tax=priced.tax,
-            deposit=Decimal(0),
-            reasons=priced.reasons,
-        )
-    first_on = day or on
-    order = Order(
-        number=number,
-        key=key,
-        customer=customer,
-        place=_place(quote, customer, access),
-        quote=quote,
-        market=quote.market,
-        wood=quote.wood,
-        dryness=quote.dryness,
-        cords=quote.cords,
-        bundles=quote.bundles,
-        how=quote.how,
-        stacked=quote.stacked,
-        small_rig_only=quote.small_rig_only,
-        total_dollars=priced.total,
-        wood_dollars=quote.wood_dollars,
-        drive_dollars=priced.drive,
-        tax_dollars=priced.tax,
-        deposit_dollars=priced.deposit,
-        reasons=priced.reasons,
-        pay_how=pay_how,
-        first_on=first_on,
-        last_on=day or max(last_on or on + timedelta(days=DAYS_THAT_SUIT), first_on),
-        window_from=window_from,
-        window_to=window_to,
-        is_pool=joins_pool and quote.market.is_far,
-        waits_until=last_on if joins_pool else None,
-        asked_at=at,
-        asked_on=on,
-        note=note.strip()[:300],
-    )
-    order.full_clean()
-    order.save()
-    if quote.customer_id is None:
-        quote.customer = customer
-        quote.save(update_fields=["customer"])
-    audit.note(
-        at=at,
-        who=who,
-        verb="asked",
-        thing=order.reference,
-        after={"total": f"{order.total_dollars:.2f}", "wood": order.wood, "cords": str(order.cords)},
-    )
-    return Placed(number=order.number, link_secret=order.link_secret, is_new=True)
-
-
-def _known(key: UUID) -> Placed | None:
-    made = Order.objects.filter(key=key).first()
-    return None if made is None else Placed(number=made.number, link_secret=made.link_secret, is_new=False)
-
-
 def priced_on(quote: Quote, day: date | None) -> Priced:
-    """A quote's figures, on the chosen day if one was chosen.
+    """A quote's figures on the chosen day; without one, those of the cheapest day, since any day will do.
 
     Errors
         DayNotOffered: the quote does not offer that day.
     """
+    if day is None and quote.day_offers:
+        cheapest = min(quote.day_offers, key=lambda offer: (Decimal(offer["total"]), offer["on"]))
+        if Decimal(cheapest["total"]) <= quote.total_dollars:
+            day = date.fromisoformat(cheapest["on"])
     if day is None or (quote.how == Order.How.PICK_UP and not quote.day_offers):
         return Priced(
             total=quote.total_dollars,
@@ -299,14 +128,17 @@ def change_order(
     if place is not None:
         place.drop_spot, place.gate_code = access.drop_spot.strip(), access.gate_code.strip()
         place.access_note = access.access_note.strip()
+        if access.ticked is not None:
+            place.access = stored_access(access.ticked)
         place.full_clean()
-        place.save(update_fields=["drop_spot", "gate_code", "access_note"])
+        place.save(update_fields=["drop_spot", "gate_code", "access_note", "access"])
     order.note = note.strip()[:300]
     if window_from and window_to:
         order.window_from, order.window_to = window_from, window_to
     if day is not None and day != order.first_on:
         if order.state == Order.State.PLANNED or order.quote is None:
             raise DayNotOffered(on=day)
+        leave_shared(order)
         priced = priced_on(order.quote, day)
         order.first_on = order.last_on = day
         order.total_dollars, order.drive_dollars, order.tax_dollars = priced.total, priced.drive, priced.tax
@@ -331,16 +163,31 @@ def change_order(
 
 
 @transaction.atomic
-def write_note(*, number: int, words: str, at: datetime, who: str) -> None:
+def write_note(*, number: int, note: str, at: datetime, who: str) -> None:
     """Keep the seller's own words on an order; the customer does not see them.
 
     Errors
         NoSuchOrder
     """
     order = order_for_writing(number)
-    order.seller_note = words.strip()[:300]
+    order.seller_note = note.strip()[:300]
     order.save(update_fields=["seller_note"])
     audit.note(at=at, who=who, verb="noted", thing=order.reference, note=order.seller_note)
+
+
+@transaction.atomic
+def confirm_place(*, number: int, at: datetime, who: str) -> None:
+    """The seller has asked, or knows: the spot on the map is where this order goes.
+
+    Errors
+        NoSuchOrder
+    """
+    order = order_for_writing(number)
+    if order.place is None or order.place.is_confirmed:
+        return
+    order.place.is_confirmed = True
+    order.place.save(update_fields=["is_confirmed"])
+    audit.note(at=at, who=who, verb="place confirmed", thing=order.reference)
 
 
 @transaction.atomic
@@ -374,31 +221,14 @@ def order_for_writing(number: int) -> Order:
 
 
 def _told(order: Order) -> dict[str, Any]:
+    """What the trail keeps of an order: no words of the customer's, so that erasing them is complete."""
     return {
         "days": f"{order.first_on} to {order.last_on}",
         "hours": f"{order.window_from:%H:%M}-{order.window_to:%H:%M}",
         "total": f"{order.total_dollars:.2f}",
-        "drop_spot": order.place.drop_spot if order.place else "",
-        "note": order.note,
+        "drop_spot": "given" if order.place and order.place.drop_spot else "",
+        "note": "given" if order.note else "",
     }
-
-
-def _place(quote: Quote, customer: Customer, access: Access) -> Place | None:
-    """The quote's spot becomes the customer's place; a second order of one quote gets its own copy."""
-    place = quote.place
-    if place is None:
-        return None
-    if place.customer_id is not None:
-        place.pk = None
-        place._state.adding = True
-    place.customer = customer
-    if access.address.strip():
-        place.address = access.address.strip()[:200]
-    place.drop_spot, place.gate_code = access.drop_spot.strip(), access.gate_code.strip()
-    place.access_note = access.access_note.strip()
-    place.full_clean()
-    place.save()
-    return place
 
 
 def _only_day(order: Order) -> date | None:

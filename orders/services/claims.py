@@ -4,25 +4,34 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
-from uuid import UUID, uuid5
+from uuid import UUID
 
 from django.db import transaction
 
+from inventory.core.measure import form_figure
+from inventory.core.money import dollars_for
 from inventory.services import audit
-from orders.core import OrdersError, makegood
+from orders.core import CustomerRefusal, OrdersError, makegood
+from orders.core.catalogue import say
 from orders.core.makegood import MakeGood
 from orders.models import Claim, Order
 from orders.selectors.money import balance_of_order
 from orders.services.asking import order_for_writing
-from orders.services.payments import record_credit
-
-DEFAULT_HEAP_NUMBER = Fraction(180)
 
 
-class NoClaimYet(OrdersError):
+class NoClaimYet(CustomerRefusal):
+    """Nothing was delivered that could be measured."""
+
     def __init__(self, *, number: int) -> None:
         self.number = number
-        super().__init__(f"Order {number} is not delivered yet, so there is nothing to measure.")
+        super().__init__()
+
+    def text_in(self, language: str) -> str:
+        return say(
+            "Order {number} is not delivered yet, so there is nothing to measure.",
+            language=language,
+            number=self.number,
+        )
 
 
 class NoSuchClaim(OrdersError):
@@ -30,15 +39,17 @@ class NoSuchClaim(OrdersError):
         super().__init__("There is no such claim.")
 
 
-class ClaimEnded(OrdersError):
+class ClaimEnded(CustomerRefusal):
+    """A claim that was answered is not changed any more."""
+
     def __init__(self, *, state: str) -> None:
         self.state = state
-        super().__init__(f"This claim is already {state}: open a new one if something else is wrong.")
+        super().__init__()
 
-
-class NothingOwed(OrdersError):
-    def __init__(self) -> None:
-        super().__init__("This stack is within the tolerance: answer it in words, or credit it by hand.")
+    def text_in(self, language: str) -> str:
+        return say(
+            "This claim is answered already: open a new one if something else is wrong.", language=language
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +72,7 @@ def claim_short(
     height_ft: Decimal,
     depth_in: Decimal,
     cribbed_ends: int = 0,
-    words: str = "",
+    message: str = "",
     who: str = "customer",
     heap_number: Fraction | None = None,
 ) -> Claimed:
@@ -74,17 +85,17 @@ def claim_short(
         BadMeasurement: a side of nothing or less.
     """
     order = _delivered(number)
-    promised = order.cords
+    promised = order.cords if order.delivered_cords is None else min(order.cords, order.delivered_cords)
     measured = makegood.stack_cords(
         length_ft=length_ft, height_ft=height_ft, depth_in=depth_in, cribbed_ends=cribbed_ends
     )
-    ticket = getattr(order, "ticket", None)
-    heap = heap_number or DEFAULT_HEAP_NUMBER
+    ticket = order.ticket
+    heap = heap_number or Fraction(form_figure("splits").value)
     loaded = Fraction(ticket.loaded_ft3) if ticket and ticket.loaded_ft3 else heap * promised
     result = makegood.make_good(
         promised_cords=promised,
         measured_cords=measured,
-        wood_dollars=order.wood_dollars,
+        wood_dollars=dollars_for(order.wood_dollars, promised / order.cords),
         balance_dollars=balance_of_order(order.pk, total=order.total_dollars).due,
         loaded_ft3=loaded,
         heap_number=heap,
@@ -100,7 +111,7 @@ def claim_short(
         length_ft=length_ft,
         height_ft=height_ft,
         depth_in=depth_in,
-        words=words.strip()[:500],
+        message=message.strip()[:500],
         made_at=at,
         result={
             "promised_cords": str(promised),
@@ -131,7 +142,7 @@ def claim_wet(
     at: datetime,
     readings: tuple[Decimal, ...],
     basis: str,
-    words: str = "",
+    message: str = "",
     who: str = "customer",
 ) -> Claimed:
     """The buyer says it is not dry: keep their readings with the basis they were read on.
@@ -150,7 +161,7 @@ def claim_wet(
         on=on,
         readings=[f"{reading.normalize():f}" for reading in readings],
         basis=basis if readings else "",
-        words=words.strip()[:500],
+        message=message.strip()[:500],
         made_at=at,
     )
     claim.full_clean()
@@ -160,42 +171,26 @@ def claim_wet(
 
 
 @transaction.atomic
-def credit_claim(
-    *, claim_id: int, on: date, at: datetime, who: str, dollars: Decimal | None = None, answer: str = ""
-) -> None:
-    """Settle a claim with money off, by default what was worked out.
+def claim_told(
+    *, number: int, key: UUID, kind: str, on: date, at: datetime, message: str, who: str = "customer"
+) -> Claimed:
+    """Anything else that went wrong, in the buyer's words; late may be said before the wood is there.
 
     Errors
-        NoSuchClaim, ClaimEnded, BadEntry
-        NothingOwed: within the tolerance and no amount given.
+        NoSuchOrder, NoClaimYet
+        ValidationError: no such kind.
     """
-    claim = _open(claim_id)
-    amount = Decimal(claim.result.get("credit", "0")) if dollars is None else dollars
-    if amount <= 0:
-        raise NothingOwed
-    record_credit(
-        number=claim.order.number,
-        dollars=amount,
-        on=on,
-        at=at,
-        who=who,
-        key=uuid5(claim.key, "credit"),
-        note="make-good",
-    )
-    _end(claim, Claim.State.CREDITED, at=at, who=who, answer=answer or f"{amount:.2f} credited")
-
-
-@transaction.atomic
-def bring_wood_for_claim(*, claim_id: int, at: datetime, who: str, answer: str = "") -> None:
-    """Settle a claim with more wood, brought.
-
-    Errors
-        NoSuchClaim, ClaimEnded
-    """
-    claim = _open(claim_id)
-    loose = claim.result.get("loose_ft3", "")
-    said = answer or (f"{loose} loose cubic feet brought" if loose else "wood brought")
-    _end(claim, Claim.State.BROUGHT, at=at, who=who, answer=said)
+    order = order_for_writing(number) if kind == Claim.Kind.LATE else _delivered(number)
+    if order.state in (Order.State.ASKED, Order.State.DECLINED, Order.State.CANCELLED):
+        raise NoClaimYet(number=number)
+    known = Claim.objects.filter(key=key).first()
+    if known is not None:
+        return Claimed(claim_id=known.pk, result=None, is_new=False)
+    claim = Claim(order=order, key=key, kind=kind, on=on, message=message.strip()[:500], made_at=at)
+    claim.full_clean()
+    claim.save()
+    audit.note(at=at, who=who, verb=f"claimed {kind}", thing=order.reference)
+    return Claimed(claim_id=claim.pk, result=None)
 
 
 @transaction.atomic
@@ -205,7 +200,7 @@ def answer_claim(*, claim_id: int, answer: str, at: datetime, who: str) -> None:
     Errors
         NoSuchClaim, ClaimEnded
     """
-    _end(_open(claim_id), Claim.State.ANSWERED, at=at, who=who, answer=answer)
+    end_claim(open_claim(claim_id), Claim.State.ANSWERED, at=at, who=who, answer=answer)
 
 
 def tolerance_words() -> str:
@@ -220,7 +215,7 @@ def _delivered(number: int) -> Order:
     return order
 
 
-def _open(claim_id: int) -> Claim:
+def open_claim(claim_id: int) -> Claim:
     claim = Claim.objects.select_related("order").filter(pk=claim_id).first()
     if claim is None:
         raise NoSuchClaim
@@ -229,7 +224,7 @@ def _open(claim_id: int) -> Claim:
     return claim
 
 
-def _end(claim: Claim, state: Claim.State, *, at: datetime, who: str, answer: str) -> None:
+def end_claim(claim: Claim, state: Claim.State, *, at: datetime, who: str, answer: str) -> None:
     claim.state, claim.answer, claim.ended_at = state, answer.strip()[:500], at
     claim.save(update_fields=["state", "answer", "ended_at"])
     audit.note(

@@ -6,22 +6,32 @@ from decimal import Decimal
 
 import phonenumbers
 from django.db import transaction
+from django.db.models import Q
 
 from inventory.services import audit
-from orders.core import OrdersError
-from orders.models import Customer, Letter, Order
+from orders.core import CustomerRefusal, OrdersError
+from orders.core.catalogue import say
+from orders.models import Customer, Letter, Order, Place, Quote, WaitingEntry
 
 HOME_REGION = "US"
 ERASED_NAME = "Erased at their wish"
+PHONE_DIGITS = 7  # of a number's end: enough to know it by, however it was written
 
 
-class BadPhone(OrdersError):
+class BadPhone(CustomerRefusal):
     """A phone number nobody could call."""
+
+    field = "phone"
 
     def __init__(self, *, typed: str) -> None:
         self.typed = typed
-        super().__init__(
-            f"{typed!r} does not look like a phone number: write it with its area code, such as 541 555 0123."
+        super().__init__()
+
+    def text_in(self, language: str) -> str:
+        return say(
+            "'{typed}' does not look like a phone number: write it with its area code, such as 541 555 0123.",
+            language=language,
+            typed=self.typed,
         )
 
 
@@ -54,14 +64,14 @@ def read_phone(typed: str) -> Phone:
     Errors
         BadPhone: too short, too long, or no digits at all.
     """
-    words = typed.strip()
+    text = typed.strip()
     try:
-        number = phonenumbers.parse(words, HOME_REGION)
+        number = phonenumbers.parse(text, HOME_REGION)
     except phonenumbers.NumberParseException as error:
-        raise BadPhone(typed=words) from error
+        raise BadPhone(typed=text) from error
     if not phonenumbers.is_possible_number(number):
-        raise BadPhone(typed=words)
-    return Phone(kept=phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164), typed=words)
+        raise BadPhone(typed=text)
+    return Phone(kept=phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164), typed=text)
 
 
 def phone_words(kept: str) -> str:
@@ -79,30 +89,39 @@ def phone_words(kept: str) -> str:
     return phonenumbers.format_number(number, form.NATIONAL if at_home else form.INTERNATIONAL)
 
 
-def find_or_make_customer(
-    *, name: str, phone: str, at: datetime, email: str = "", language: str = "en", is_landline: bool = False
+def customer_of_order(
+    *,
+    name: str,
+    phone: str,
+    at: datetime,
+    email: str = "",
+    language: str = "en",
+    is_landline: bool = False,
+    proven: Customer | None = None,
+    typed_by_staff: bool = False,
 ) -> Customer:
-    """The customer with this phone and name, or a new one. Runs inside the caller's transaction.
+    """The customer an order is for. Runs inside the caller's transaction.
 
-    A known phone under another name makes another customer, so that a stranger who types somebody
-    else's number never sees or changes what belongs to them.
+    Name and phone prove nothing: what a stranger types makes a new customer, and the seller, who sees both,
+    merges them. A known customer is taken only where staff typed the order, or where a signed link named
+    the person (`proven`) and the form repeats their details; their row is not written to.
 
     Errors
         BadPhone: as `read_phone`.
     """
     read = read_phone(phone)
-    known = Customer.objects.filter(phone=read.kept, erased_at__isnull=True).order_by("id")
+    known = [proven] if proven is not None else []
+    if typed_by_staff:
+        known += Customer.objects.filter(phone=read.kept, erased_at__isnull=True).order_by("id")
     for customer in known:
-        if customer.name.casefold() == name.strip().casefold():
-            if email and not customer.email:
-                customer.email = email
-                customer.save(update_fields=["email"])
+        same_name = customer.name.casefold() == name.strip().casefold()
+        if same_name and customer.phone == read.kept and email.strip() in ("", customer.email):
             return customer
     customer = Customer(
         name=name.strip(),
         phone=read.kept,
         phone_as_typed=read.typed[:40],
-        email=email,
+        email=email.strip(),
         language=language,
         is_landline=is_landline,
         made_at=at,
@@ -110,6 +129,37 @@ def find_or_make_customer(
     customer.full_clean()
     customer.save()
     return customer
+
+
+def pays_first(customer: Customer) -> Customer | None:
+    """Whoever with this phone is asked to pay first: another name does not shake it off."""
+    if customer.pay_first or not customer.phone:
+        return customer if customer.pay_first else None
+    return Customer.objects.filter(phone=customer.phone, pay_first=True, erased_at__isnull=True).first()
+
+
+@transaction.atomic
+def merge_customers(*, keep_id: int, other_id: int, at: datetime, who: str) -> None:
+    """Two rows are one person: the other's orders, places, letters and quotes go to the one that is kept.
+
+    What is known of the kept one stands. Debts from before the books add up, and a note to pay first stays.
+
+    Errors
+        NoSuchCustomer: either is gone, or both are the same.
+    """
+    keep, other = _customer(keep_id), _customer(other_id)
+    if keep.pk == other.pk:
+        raise NoSuchCustomer(customer_id=other_id)
+    for rows in (Order, Place, Letter, Quote, WaitingEntry):
+        rows.objects.filter(customer=other).update(customer=keep)
+    keep.is_repeat = keep.is_repeat or other.is_repeat
+    keep.owed_before += other.owed_before
+    if other.pay_first and not keep.pay_first:
+        keep.pay_first, keep.pay_first_on = True, other.pay_first_on
+        keep.pay_first_reason = other.pay_first_reason
+    keep.save()
+    other.delete()
+    audit.note(at=at, who=who, verb="merged", thing=f"customer {keep_id}", note=f"with customer {other_id}")
 
 
 @transaction.atomic
@@ -179,6 +229,21 @@ def mark_reminded(*, customer_id: int, season: str) -> bool:
 
 
 @transaction.atomic
+def mark_called(*, customer_id: int, on: date | None, at: datetime, who: str) -> None:
+    """Note that somebody was called before the season; None takes the note away.
+
+    Errors
+        NoSuchCustomer
+    """
+    customer = _customer(customer_id)
+    customer.called_on = on
+    customer.save(update_fields=["called_on"])
+    audit.note(
+        at=at, who=who, verb="called" if on else "not called after all", thing=f"customer {customer_id}"
+    )
+
+
+@transaction.atomic
 def erase_customer(*, customer_id: int, owed: Decimal, at: datetime, who: str) -> None:
     """Forget a person: name, phone, mail, addresses, gate codes, letters. The sale's figures stay.
 
@@ -196,26 +261,52 @@ def erase_customer(*, customer_id: int, owed: Decimal, at: datetime, who: str) -
     if owed > 0:
         raise StillOwing(name=customer.name, why=f"{owed:.2f} is still owed")
     Letter.objects.filter(customer=customer).delete()
+    WaitingEntry.objects.filter(customer=customer).delete()
+    _forget_who_asked(customer)
     for place in customer.places.all():
         place.address, place.lat, place.lon, place.is_exact = ERASED_NAME, None, None, False
-        place.access_note = place.gate_code = place.drop_spot = ""
+        place.access_note = place.access = place.gate_code = place.drop_spot = ""
         place.save(
-            update_fields=["address", "lat", "lon", "is_exact", "access_note", "gate_code", "drop_spot"]
+            update_fields=[
+                "address",
+                "lat",
+                "lon",
+                "is_exact",
+                "access_note",
+                "access",
+                "gate_code",
+                "drop_spot",
+            ]
         )
-    for order in Order.objects.filter(customer=customer).select_related("ticket"):
-        order.note = order.seller_note = ""
-        order.save(update_fields=["note", "seller_note"])
-        ticket = getattr(order, "ticket", None)
-        if ticket is not None:
+    for order in Order.objects.filter(customer=customer).prefetch_related("tickets"):
+        order.note = order.seller_note = order.ended_reason = ""
+        order.save(update_fields=["note", "seller_note", "ended_reason"])
+        for ticket in order.tickets.all():
             ticket.fields = {**ticket.fields, "buyer_name": ERASED_NAME, "buyer_address": ERASED_NAME}
             ticket.fields.pop("drop_spot", None)
             ticket.save(update_fields=["fields"])
-        order.claims.update(words="")
+        order.claims.update(message="")
     customer.name, customer.phone, customer.phone_as_typed, customer.email = ERASED_NAME, "", "", ""
     customer.pay_first, customer.pay_first_reason, customer.pay_first_on = False, "", None
-    customer.wants_reminder, customer.erased_at = False, at
+    customer.wants_reminder, customer.called_on, customer.erased_at = False, None, at
     customer.save()
+    orders = Order.objects.filter(customer=customer)
+    audit.forget([f"customer {customer_id}", *(order.reference for order in orders)])
     audit.note(at=at, who=who, verb="erased", thing=f"customer {customer_id}")
+
+
+def _forget_who_asked(customer: Customer) -> None:
+    """Take a person out of what the seller noted beside prices: their own, and those by name or number."""
+    own = Q(customer=customer) | Q(orders__customer=customer)
+    theirs = set(Quote.objects.filter(own).exclude(asked_by="").values_list("pk", flat=True))
+    digits = "".join(sign for sign in customer.phone_as_typed if sign.isdigit())[-PHONE_DIGITS:]
+    for pk, asked_by in Quote.objects.exclude(asked_by="").values_list("pk", "asked_by"):
+        noted = "".join(sign for sign in asked_by if sign.isdigit())
+        if customer.name.casefold() in asked_by.casefold() or (
+            len(digits) == PHONE_DIGITS and digits in noted
+        ):
+            theirs.add(pk)
+    Quote.objects.filter(pk__in=theirs).update(asked_by="")
 
 
 def _customer(customer_id: int) -> Customer:

@@ -3,24 +3,26 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time
+from decimal import Decimal
 from fractions import Fraction
 
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.core.units import bundle_cords, format_cords
 from inventory.models import Hold, Lot
 from inventory.services import audit
 from inventory.services.draws import draw_wood
-from inventory.services.holds import hold_wood, lapse_soft_holds, release_hold
+from inventory.services.holds import hold_wood, release_hold
 from orders.core import OrdersError, lifecycle
 from orders.core.picking import OpenLot
 from orders.models import Order, OrderHold
 from orders.selectors.money import balance_of_order
 from orders.services.asking import order_for_writing
+from orders.services.customers import pays_first
+from orders.services.sharing import share_drive
 
 State = lifecycle.State
-STACKED_FT3_PER_CORD = 128
-LAPSED = "The hold lapsed before the deposit came."
 
 
 class WrongAmountPicked(OrdersError):
@@ -31,7 +33,8 @@ class WrongAmountPicked(OrdersError):
         self.wanted = wanted
         self.picked = picked
         super().__init__(
-            f"Order {number} is for {wanted} cord and the chosen lots hold {picked}: make them add up."
+            f"Order {number} is for {format_cords(wanted)} and the chosen lots hold {format_cords(picked)}: "
+            "make them add up."
         )
 
 
@@ -47,9 +50,7 @@ class PayFirst(OrdersError):
     def __init__(self, *, name: str, reason: str) -> None:
         self.name = name
         self.reason = reason
-        super().__init__(
-            f"{name} pays first ({reason}): take the money, or say that you confirm all the same."
-        )
+        super().__init__(f"{name} pays first ({reason}): take the money, or say that you confirm anyway.")
 
 
 class LotNotReady(OrdersError):
@@ -63,7 +64,7 @@ class LotNotReady(OrdersError):
         when = f"it will be ready about {dry_on}" if dry_on else "no date can be given yet"
         super().__init__(
             f"Lot {lot} cannot be called {dryness} on {on}: {when}. Choose another lot, or say that you "
-            "confirm all the same."
+            "confirm anyway."
         )
 
 
@@ -86,8 +87,10 @@ def confirm_order(
     lapses_on: date | None = None,
     lots_open: Iterable[OpenLot] = (),
     despite: bool = False,
-) -> None:
+) -> int | None:
     """Hold the wood of the chosen lots and confirm the order.
+
+    Gives the number of a neighbor's order whose price falls, since this one shares its drive.
 
     Units
         lapses_on: the holds are soft until then (a deposit is awaited); None holds firmly.
@@ -102,20 +105,46 @@ def confirm_order(
         LotNotReady: a chosen lot is not dry by the day.
     """
     order = order_for_writing(number)
-    state = lifecycle.step(State(order.state), to=State.CONFIRMED, order=order.reference)
-    if order.customer.pay_first and not despite and not _is_paid(order):
-        raise PayFirst(name=order.customer.name, reason=order.customer.pay_first_reason)
+    state = lifecycle.confirmed(State(order.state), order=order.reference)
+    payer = pays_first(order.customer)
+    if payer is not None and not despite and not _is_paid(order):
+        raise PayFirst(name=payer.name, reason=payer.pay_first_reason)
     chosen = tuple(pick for pick in picks if pick.cords > 0)
     if not despite:
         _check_ready(order, chosen, lots_open, on=promised_on or order.first_on)
+    hold_picks(order, chosen, lapses_on=lapses_on, at=at)
+    order.state, order.confirmed_at = state, at
+    is_their_day = order.how == Order.How.PICK_UP and order.first_on == order.last_on
+    if promised_on is None and is_their_day and order.first_on >= timezone.localdate(at):
+        promised_on = order.first_on  # the day they chose to come: no run has to be planned for it
+    if promised_on is not None:
+        order.promised_on = promised_on
+    order.save(update_fields=["state", "confirmed_at", "promised_on"])
+    cheaper = share_drive(order, at=at, who=who)
+    audit.note(
+        at=at,
+        who=who,
+        verb="confirmed",
+        thing=order.reference,
+        after={"lots": {pick.lot: str(pick.cords) for pick in chosen}},
+    )
+    return cheaper
+
+
+def hold_picks(order: Order, chosen: tuple[Picked, ...], *, lapses_on: date | None, at: datetime) -> None:
+    """Hold the chosen lots for an order. Runs inside the caller's transaction.
+
+    Errors
+        WrongAmountPicked, UnknownLot, NotEnoughOpen
+    """
     lots = {lot.code: lot for lot in Lot.objects.filter(code__in=[pick.lot for pick in chosen])}
     for pick in chosen:
         if pick.lot not in lots:
             raise UnknownLot(code=pick.lot)
-    wanted = order.cords + bundle_cords(order.bundles, lots.values())
+    wanted = order.cords + cords_of_bundles(order.bundles, lots.values())
     picked = sum((pick.cords for pick in chosen), Fraction(0))
     if picked != wanted:
-        raise WrongAmountPicked(number=number, wanted=wanted, picked=picked)
+        raise WrongAmountPicked(number=order.number, wanted=wanted, picked=picked)
     for pick in chosen:
         hold_id = hold_wood(
             lot_id=lots[pick.lot].pk,
@@ -126,17 +155,21 @@ def confirm_order(
             lapses_on=lapses_on,
         )
         OrderHold.objects.create(order=order, hold_id=hold_id)
-    order.state, order.confirmed_at = state, at
-    if promised_on is not None:
-        order.promised_on = promised_on
-    order.save(update_fields=["state", "confirmed_at", "promised_on"])
-    audit.note(
-        at=at,
-        who=who,
-        verb="confirmed",
-        thing=order.reference,
-        after={"lots": {pick.lot: str(pick.cords) for pick in chosen}},
-    )
+
+
+@transaction.atomic
+def reopen_order(*, number: int, at: datetime, who: str) -> None:
+    """Take back a cancellation or a decline: the order is a new request again and holds no wood yet.
+
+    Errors
+        NoSuchOrder, WrongStep
+    """
+    order = order_for_writing(number)
+    order.state = lifecycle.step(State(order.state), to=State.ASKED, order=order.reference)
+    order.ended_reason, order.kept_dollars = "", Decimal(0)
+    order.promised_on = order.comes_from = order.comes_to = order.on_the_way_at = None
+    order.save()
+    audit.note(at=at, who=who, verb="reopened", thing=order.reference)
 
 
 @transaction.atomic
@@ -298,34 +331,21 @@ def hand_over_pick_up(*, number: int, on: date, at: datetime, who: str) -> None:
     mark_delivered(number=number, delivered_on=on, at=at, who=who)
 
 
-def lapse_unpaid(*, on: date, at: datetime) -> tuple[int, ...]:
-    """Cancel orders whose soft hold has lapsed: the deposit did not come. Returns their numbers.
-
-    Each is its own transaction, so that one that was paid a moment ago is left alone.
-    """
-    lapsed = []
-    for reference in lapse_soft_holds(on=on, at=at):
-        number = reference.removeprefix("order ")
-        if number.isdigit() and _cancel_lapsed(int(number), at=at):
-            lapsed.append(int(number))
-    return tuple(lapsed)
-
-
-@transaction.atomic
-def _cancel_lapsed(number: int, *, at: datetime) -> bool:
-    order = Order.objects.filter(number=number, state=State.CONFIRMED).first()
-    if order is None or any(hold.kind == Hold.Kind.FIRM for hold in standing_holds(order)):
-        return False
-    cancel_order(number=number, at=at, who="system", reason=LAPSED)
-    return True
-
-
 def settle_if_paid(order: Order, *, at: datetime, who: str) -> None:
     """A delivered order with nothing due is settled. Runs inside the caller's transaction."""
     if order.state == State.DELIVERED and _is_paid(order):
         order.state = lifecycle.step(State(order.state), to=State.SETTLED, order=order.reference)
         order.save(update_fields=["state"])
         audit.note(at=at, who=who, verb="settled", thing=order.reference)
+
+
+def resettle(order: Order, *, at: datetime, who: str) -> None:
+    """Settled or not, as the money now stands. Runs inside the caller's transaction."""
+    if order.state == State.SETTLED and not _is_paid(order):
+        order.state = lifecycle.step(State(order.state), to=State.DELIVERED, order=order.reference)
+        order.save(update_fields=["state"])
+        audit.note(at=at, who=who, verb="money is due again", thing=order.reference)
+    settle_if_paid(order, at=at, who=who)
 
 
 def release_holds(order: Order, *, at: datetime) -> None:
@@ -340,13 +360,12 @@ def standing_holds(order: Order) -> list[Hold]:
     return [link.hold for link in links if link.hold.state == Hold.State.STANDING]
 
 
-def bundle_cords(bundles: int, lots: Iterable[Lot]) -> Fraction:
+def cords_of_bundles(bundles: int, lots: Iterable[Lot]) -> Fraction:
     """Kindling bundles as cords of their lot's own bundle volume."""
     if not bundles:
         return Fraction(0)
     volumes = [lot.bundle_ft3 for lot in lots if lot.form == Lot.Form.KINDLING and lot.bundle_ft3]
-    each = volumes[0] if volumes else 0
-    return Fraction(each) * bundles / STACKED_FT3_PER_CORD
+    return bundle_cords(bundles, volumes[0]) if volumes else Fraction(0)
 
 
 def _check_ready(order: Order, chosen: Iterable[Picked], lots_open: Iterable[OpenLot], *, on: date) -> None:
@@ -359,8 +378,8 @@ def _check_ready(order: Order, chosen: Iterable[Picked], lots_open: Iterable[Ope
 
 def bundle_cords_in_stock(bundles: int) -> Fraction:
     """Bundles as cords of the kindling that is for sale."""
-    return bundle_cords(bundles, Lot.objects.filter(form=Lot.Form.KINDLING, sale=Lot.Sale.FOR_SALE))
+    return cords_of_bundles(bundles, Lot.objects.filter(form=Lot.Form.KINDLING, sale=Lot.Sale.FOR_SALE))
 
 
 def _is_paid(order: Order) -> bool:
-    return balance_of_order(order.pk, total=order.total_dollars).due <= 0
+    return balance_of_order(order.pk, total=order.billed_dollars).due <= 0

@@ -12,15 +12,16 @@ from uuid import UUID
 
 from django.db import transaction
 
+from inventory.core.dates import full_date
 from inventory.models import Hold
 from inventory.services import audit
 from inventory.services.holds import firm_up_hold
-from orders.core import OrdersError, lifecycle, payments
+from orders.core import OrdersError, payments
 from orders.core.payments import Balance
-from orders.models import Order, Payment
-from orders.selectors.money import balance_of_order
+from orders.models import Customer, Order, Payment
+from orders.selectors.money import balance_of_order, checks_of
 from orders.services.asking import order_for_writing
-from orders.services.orders import settle_if_paid, standing_holds
+from orders.services.orders import resettle, settle_if_paid, standing_holds
 
 Kind = Payment.Kind
 ENDED = (Order.State.DECLINED, Order.State.CANCELLED)
@@ -39,11 +40,43 @@ class TooMuchPaid(OrdersError):
         )
 
 
+class CreditTooLarge(OrdersError):
+    """More would be knocked off an order than it costs."""
+
+    def __init__(self, *, asked: Decimal, left: Decimal) -> None:
+        self.asked = asked
+        self.left = left
+        super().__init__(
+            f"A credit of {asked:.2f} is more than the {left:.2f} this order still costs after earlier "
+            "credits: write less."
+        )
+
+
+class NotACheck(OrdersError):
+    """A payment was marked as bounced that was no check, or came back before."""
+
+    def __init__(self) -> None:
+        super().__init__("Pick the check that came back; it must be a check, and not back before.")
+
+
+class NotUndone(OrdersError):
+    """An entry that is undone already, or that others rest on."""
+
+    def __init__(self, problem: str) -> None:
+        super().__init__(problem)
+
+
 class NothingToReturn(OrdersError):
     def __init__(self, *, asked: Decimal, held: Decimal) -> None:
         self.asked = asked
         self.held = held
         super().__init__(f"{asked:.2f} cannot go back: {held:.2f} of this order's money is here.")
+
+
+class NothingToKeep(OrdersError):
+    def __init__(self, *, number: int) -> None:
+        self.number = number
+        super().__init__(f"None of order {number}'s money is here to keep, or the order still stands.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,7 +114,7 @@ def record_payment(
         TooMuchPaid: too much from a new buyer, unless `keep_too_much`; nothing is booked.
     """
     order = order_for_writing(number)
-    before = balance_of_order(order.pk, total=order.total_dollars)
+    before = balance_of_order(order.pk, total=order.billed_dollars)
     if Payment.objects.filter(key=key).exists():
         return Recorded(applied=Decimal(0), change=Decimal(0), caution="", balance=before, is_new=False)
     handed = payments.hand_over(
@@ -97,6 +130,7 @@ def record_payment(
             method=method,
             received=handed.received,
             change=handed.change,
+            over=max(handed.applied - before.due, Decimal(0)),
             on=on,
             at=at,
             who=who,
@@ -111,7 +145,7 @@ def record_payment(
         applied=handed.applied,
         change=handed.change,
         caution=handed.caution,
-        balance=balance_of_order(order.pk, total=order.total_dollars),
+        balance=balance_of_order(order.pk, total=order.billed_dollars),
         is_new=True,
     )
 
@@ -127,7 +161,7 @@ def record_refund(
         NothingToReturn: more than this order's money in hand.
     """
     order = order_for_writing(number)
-    before = balance_of_order(order.pk, total=order.total_dollars)
+    before = balance_of_order(order.pk, total=order.billed_dollars)
     if Payment.objects.filter(key=key).exists():
         return before
     payments.Entry(kind=payments.EntryKind.REFUND, dollars=-dollars, on=on, method=method)
@@ -136,39 +170,49 @@ def record_refund(
     _write(
         order, kind=Kind.REFUND, dollars=-dollars, method=method, on=on, at=at, who=who, key=key, note=note
     )
-    return balance_of_order(order.pk, total=order.total_dollars)
+    resettle(order, at=at, who=who)
+    return balance_of_order(order.pk, total=order.billed_dollars)
 
 
 @transaction.atomic
 def record_returned_check(
-    *, number: int, dollars: Decimal, on: date, at: datetime, who: str, key: UUID, note: str = ""
+    *, number: int, payment_id: int, on: date, at: datetime, who: str, key: UUID, note: str = ""
 ) -> Balance:
-    """The bank sent a check back: the money is due again and the customer pays first from now on.
+    """The bank sent this check back: the money is due again and the customer pays first from now on.
 
     Errors
-        NoSuchOrder, BadEntry
+        NoSuchOrder
+        NotACheck: the payment is no check of this order, or came back before.
         NothingToReturn: more than this order's money in hand.
     """
     order = order_for_writing(number)
-    before = balance_of_order(order.pk, total=order.total_dollars)
+    before = balance_of_order(order.pk, total=order.billed_dollars)
     if Payment.objects.filter(key=key).exists():
         return before
-    payments.Entry(kind=payments.EntryKind.RETURNED, dollars=-dollars, on=on, method="check")
+    check = next((row for row in checks_of(number) if row.payment_id == payment_id), None)
+    if check is None:
+        raise NotACheck
+    dollars = check.dollars
     if dollars > before.received:
         raise NothingToReturn(asked=dollars, held=before.received)
     _write(
-        order, kind=Kind.RETURNED, dollars=-dollars, method="check", on=on, at=at, who=who, key=key, note=note
+        order,
+        kind=Kind.RETURNED,
+        dollars=-dollars,
+        method="check",
+        on=on,
+        at=at,
+        who=who,
+        key=key,
+        note=note,
+        reverses_id=payment_id,
     )
-    if order.state == Order.State.SETTLED:
-        order.state = lifecycle.step(
-            lifecycle.State.SETTLED, to=lifecycle.State.DELIVERED, order=order.reference
-        )
-        order.save(update_fields=["state"])
+    resettle(order, at=at, who=who)
     customer = order.customer
     customer.pay_first, customer.pay_first_on = True, on
-    customer.pay_first_reason = f"Check of {dollars:.2f} for order {number} returned {on.day} {on:%b %Y}."
+    customer.pay_first_reason = f"Check of {dollars:.2f} for order {number} returned {full_date(on)}."
     customer.save(update_fields=["pay_first", "pay_first_on", "pay_first_reason"])
-    return balance_of_order(order.pk, total=order.total_dollars)
+    return balance_of_order(order.pk, total=order.billed_dollars)
 
 
 @transaction.atomic
@@ -179,10 +223,14 @@ def record_credit(
 
     Errors
         NoSuchOrder, BadEntry
+        CreditTooLarge: all credits together would be more than the order costs.
     """
     order = order_for_writing(number)
     if not Payment.objects.filter(key=key).exists():
         payments.Entry(kind=payments.EntryKind.CREDIT, dollars=dollars, on=on, method="credit")
+        before = balance_of_order(order.pk, total=order.billed_dollars)
+        if dollars > order.total_dollars - before.credited:
+            raise CreditTooLarge(asked=dollars, left=order.total_dollars - before.credited)
         _write(
             order,
             kind=Kind.CREDIT,
@@ -195,7 +243,68 @@ def record_credit(
             note=note,
         )
         settle_if_paid(order, at=at, who=who)
-    return balance_of_order(order.pk, total=order.total_dollars)
+    return balance_of_order(order.pk, total=order.billed_dollars)
+
+
+@transaction.atomic
+def undo_booking(*, number: int, payment_id: int, on: date, at: datetime, who: str, key: UUID) -> Balance:
+    """Undo a line of the ledger that was entered by mistake, by a line of the opposite sign; both stay.
+
+    Errors
+        NoSuchOrder
+        NotUndone: it is undone already, no line of this order, or another line rests on it.
+    """
+    order = order_for_writing(number)
+    before = balance_of_order(order.pk, total=order.billed_dollars)
+    if Payment.objects.filter(key=key).exists():
+        return before
+    line = Payment.objects.filter(pk=payment_id, order=order).first()
+    if line is None or line.kind == Kind.UNDONE:
+        raise NotUndone("Pick a line of this order: an undoing is not undone, write the entry again instead.")
+    _refuse_resting(line, before)
+    _write(
+        order, kind=Kind.UNDONE, dollars=-line.dollars, method=line.method, on=on, at=at, who=who, key=key,
+        note=f"{line.get_kind_display()} of {full_date(line.on)}", reverses_id=line.pk,
+    )  # fmt: skip
+    if line.kind == Kind.RETURNED:
+        _lift_pay_first(order.customer, line)
+    resettle(order, at=at, who=who)
+    return balance_of_order(order.pk, total=order.billed_dollars)
+
+
+def _refuse_resting(line: Payment, before: Balance) -> None:
+    """Refuse to undo what is undone, a check that came back, or money that has gone back since."""
+    rests = line.reversals.exclude(reversals__kind=Kind.UNDONE)
+    if rests.filter(kind=Kind.UNDONE).exists():
+        raise NotUndone("This entry is undone already.")
+    if rests.filter(kind=Kind.RETURNED).exists():
+        raise NotUndone("This check came back: undo that first.")
+    if line.kind in (Kind.PAYMENT, Kind.DEPOSIT) and line.dollars > before.received:
+        raise NotUndone("Some of this money was paid back: undo the refund first.")
+
+
+def _lift_pay_first(customer: Customer, line: Payment) -> None:
+    """The note that this bounced check put on the customer; one written by hand stays."""
+    if customer.pay_first_on == line.on and customer.pay_first_reason.startswith("Check of "):
+        customer.pay_first, customer.pay_first_on, customer.pay_first_reason = False, None, ""
+        customer.save(update_fields=["pay_first", "pay_first_on", "pay_first_reason"])
+
+
+@transaction.atomic
+def keep_money(*, number: int, at: datetime, who: str) -> None:
+    """Of an order that ended, keep what they paid, as when the wood was loaded already.
+
+    Errors
+        NoSuchOrder
+        NothingToKeep: it has not ended, or none of its money is here.
+    """
+    order = order_for_writing(number)
+    received = balance_of_order(order.pk, total=Decimal(0)).received
+    if order.state not in ENDED or received <= 0:
+        raise NothingToKeep(number=number)
+    order.kept_dollars = received
+    order.save(update_fields=["kept_dollars"])
+    audit.note(at=at, who=who, verb="kept", thing=order.reference, after={"dollars": f"{received:.2f}"})
 
 
 def _write(
@@ -211,8 +320,12 @@ def _write(
     note: str,
     received: Decimal | None = None,
     change: Decimal | None = None,
+    over: Decimal = Decimal(0),
+    reverses_id: int | None = None,
 ) -> None:
     line = Payment(
+        reverses_id=reverses_id,
+        over_dollars=over,
         order=order,
         kind=kind,
         method=method,

@@ -11,32 +11,11 @@ from django.db import transaction
 
 from inventory.services import audit
 from orders.core import OrdersError
+from orders.core.sheets import TERMS
 from orders.models import Market, PriceSheet, Quote, Uplift, WoodPrice
 from orders.selectors.prices import sheet_by_id
 
-TERMS = (
-    "free_miles",
-    "per_mile",
-    "longest_miles",
-    "stacking_per_cord",
-    "stacking_within_ft",
-    "access_charge",
-    "pick_up_off",
-    "two_cords_off_per_cord",
-    "bundle_price",
-    "bundle_price_many",
-    "bundles_for_many",
-    "log_cord_price",
-    "round_to",
-    "deposit_pct",
-    "deposit_round_to",
-    "deposit_new_customers_only",
-    "tax_pct",
-    "tax_on",
-    "quote_days",
-    "floor_per_cord",
-    "note",
-)
+COLUMNS = (*TERMS, "tax_pct", "tax_on", "note")
 
 
 class SheetInUse(OrdersError):
@@ -45,7 +24,7 @@ class SheetInUse(OrdersError):
     def __init__(self, *, from_on: date) -> None:
         self.from_on = from_on
         super().__init__(
-            f"Quotes were made on the sheet that holds from {from_on}: let the new one hold from a later day."
+            f"Quotes were made on the sheet in effect from {from_on}: let the new one begin on a later day."
         )
 
 
@@ -54,6 +33,11 @@ class SheetInThePast(OrdersError):
         self.from_on = from_on
         self.on = on
         super().__init__(f"A sheet cannot hold from {from_on}, before today ({on}): choose today or later.")
+
+
+class NothingPriced(OrdersError):
+    def __init__(self) -> None:
+        super().__init__("This sheet sells nothing. Write at least one price a cord.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,9 +64,11 @@ def save_sheet(
     """Write the sheet that holds from a date on. One not yet quoted on is replaced.
 
     Errors
-        SheetInThePast, SheetInUse
+        NothingPriced, SheetInThePast, SheetInUse
         BadPriceSheet: it contradicts itself; nothing is kept.
     """
+    if all(line.dollars is None for line in lines):
+        raise NothingPriced
     if from_on < on:
         raise SheetInThePast(from_on=from_on, on=on)
     same_day = PriceSheet.objects.filter(from_on=from_on).first()
@@ -90,7 +76,7 @@ def save_sheet(
         if Quote.objects.filter(sheet=same_day).exists():
             raise SheetInUse(from_on=from_on)
         same_day.delete()
-    sheet = PriceSheet(from_on=from_on, **{name: terms[name] for name in TERMS if name in terms})
+    sheet = PriceSheet(from_on=from_on, **{name: terms[name] for name in COLUMNS if name in terms})
     sheet.full_clean()
     sheet.save()
     by_key = {market.key: market for market in Market.objects.all()}

@@ -1,20 +1,22 @@
-"""Write down what we said a want would cost, so that it stands until its last day."""
+"""Write down what we said an order would cost, so that it stands until its last day."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
 from django.db import transaction
 
-from orders.core import quotes
+from inventory.services import audit
+from orders.core import OrdersError, quotes
+from orders.core.corrections import Figures, agreed
 from orders.core.drives import Drive
-from orders.core.floors import DayRoad, SellerCost
+from orders.core.floors import DayRoad, SellerCost, floor_of
+from orders.core.order_request import OrderRequest
 from orders.core.places import PlaceRule
 from orders.core.quotes import Reason
-from orders.core.wants import Want
 from orders.models import Customer, Market, Place, Quote
 from orders.selectors.prices import SheetInForce, required_sheet
 
@@ -28,6 +30,7 @@ class Spot:
     lat: float | None = None
     lon: float | None = None
     is_exact: bool = True
+    is_confirmed: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,7 +45,7 @@ class SavedQuote:
 
 def save_quote(
     *,
-    want: Want,
+    order_request: OrderRequest,
     on: date,
     at: datetime,
     drive: Drive | None = None,
@@ -56,19 +59,21 @@ def save_quote(
     in_force: SheetInForce | None = None,
     rule: PlaceRule | None = None,
     language: str = "en",
+    asked_by: str = "",
+    neighbor_id: int | None = None,
 ) -> SavedQuote:
-    """Price a want on today's sheet and keep it with its reasons, last day and days on offer.
+    """Price an order request on today's sheet and keep it with its reasons, last day and days on offer.
 
     Shapes
         in_force: today's sheet, when the caller has it at hand.
 
     Errors
         NoPriceSheet: no sheet holds today.
-        ImpossibleWant, PriceMissing, BelowMinimum, TooFar, CarryTooFar: from the core, nothing is kept.
+        ImpossibleRequest, PriceMissing, BelowMinimum, TooFar, CarryTooFar: from the core, nothing is kept.
     """
     in_force = in_force or required_sheet(on)
     quote = quotes.quote_for(
-        want,
+        order_request,
         sheet=in_force.sheet,
         on=on,
         drive=drive,
@@ -79,9 +84,9 @@ def save_quote(
     )
     roads = tuple(days)
     priced: tuple[tuple[quotes.DayOffer, quotes.Quote], ...] = ()
-    if drive is not None and roads:
+    if roads:
         priced = quotes.days_priced(
-            want,
+            order_request,
             sheet=in_force.sheet,
             on=on,
             drive=drive,
@@ -96,16 +101,17 @@ def save_quote(
             made_on=on,
             last_day=quote.last_day,
             sheet_id=in_force.id,
-            market=Market.objects.get(key=want.market),
+            market=Market.objects.get(key=order_request.market),
             customer=Customer.objects.filter(pk=customer_id).first() if customer_id else None,
-            place=_place(spot, want),
-            wood=want.wood,
-            dryness=want.dryness,
-            cords=want.cords,
-            bundles=want.bundles,
-            how=want.how.value,
-            stacked=want.is_stacked,
-            small_rig_only=want.small_rig_only,
+            place=_place(spot, order_request),
+            neighbor_id=neighbor_id,
+            wood=order_request.wood,
+            dryness=order_request.dryness,
+            cords=order_request.cords,
+            bundles=order_request.bundles,
+            how=order_request.how.value,
+            stacked=order_request.is_stacked,
+            small_rig_only=order_request.small_rig_only,
             from_yard_id=from_yard_id,
             miles=drive.miles.quantize(Decimal("0.1")) if drive else None,
             minutes=drive.minutes if drive else None,
@@ -118,11 +124,58 @@ def save_quote(
             tax_dollars=quote.tax_dollars,
             day_offers=[_day(offer, that_day) for offer, that_day in priced],
             first_honest_day=first_honest_day,
+            floor_dollars=(
+                floor_of(cords=order_request.cords, sheet=in_force.sheet, cost=cost) if cost else None
+            ),
+            asked_by=asked_by.strip()[:120],
             warning=quote.floor_warning.sentence[:300] if quote.floor_warning else "",
         )
         row.full_clean()
         row.save()
     return SavedQuote(id=row.pk, token=row.token, quote=quote, offers=tuple(offer for offer, _ in priced))
+
+
+class NoLonger(OrdersError):
+    def __init__(self) -> None:
+        super().__init__("This quote is not kept any more, or it has lapsed: make a new one.")
+
+
+@transaction.atomic
+def counter_price(*, token: UUID, total: Decimal, on: date, at: datetime, who: str) -> UUID:
+    """The same wood at a price the seller agreed to, as a quote of its own; the old one stays as it was said.
+
+    Below the floor it warns the seller and is kept all the same.
+
+    Errors
+        NoLonger: there is no such quote, or it has lapsed.
+    """
+    row = Quote.objects.filter(token=token, last_day__gte=on).first()
+    if row is None:
+        raise NoLonger
+    kept = Figures(
+        total=row.total_dollars, wood=row.wood_dollars, drive=row.drive_dollars, tax=row.tax_dollars,
+        deposit=row.deposit_dollars, reasons=tuple(row.reasons),
+    )  # fmt: skip
+    figures = agreed(kept, total=total, language="en")
+    row.pk, row._state.adding, row.token = None, True, uuid4()
+    row.made_at, row.made_on, row.day_offers = at, on, []
+    row.total_dollars, row.wood_dollars, row.tax_dollars = figures.total, figures.wood, figures.tax
+    row.deposit_dollars, row.reasons = figures.deposit, [dict(line) for line in figures.reasons]
+    short = (row.floor_dollars or Decimal(0)) - (figures.total - figures.tax)
+    row.warning = (
+        f"This price is ${short:.2f} short of what covers it, ${row.floor_dollars}." if short > 0 else ""
+    )
+    row.full_clean()
+    row.save()
+    audit.note(
+        at=at, who=who, verb="agreed on a price", thing=f"quote {row.pk}", after={"total": f"{total:.2f}"}
+    )
+    return row.token
+
+
+def confirm_spot(token: UUID) -> None:
+    """The customer says that the spot found for a quote is theirs; nothing for a quote that is gone."""
+    Place.objects.filter(quotes__token=token, customer__isnull=True).update(is_confirmed=True)
 
 
 def reasons_as_rows(reasons: Iterable[Reason]) -> list[dict[str, str]]:
@@ -146,7 +199,7 @@ def _day(offer: quotes.DayOffer, that_day: quotes.Quote) -> dict[str, Any]:
     }
 
 
-def _place(spot: Spot | None, want: Want) -> Place | None:
+def _place(spot: Spot | None, order_request: OrderRequest) -> Place | None:
     if spot is None:
         return None
     place = Place(
@@ -155,8 +208,21 @@ def _place(spot: Spot | None, want: Want) -> Place | None:
         lat=spot.lat,
         lon=spot.lon,
         is_exact=spot.is_exact,
-        small_rig_only=want.small_rig_only,
+        is_confirmed=spot.is_confirmed,
+        small_rig_only=order_request.small_rig_only,
     )
     place.full_clean()
     place.save()
     return place
+
+
+@transaction.atomic
+def forget_old_quotes(*, before: date) -> int:
+    """Delete prices that nobody ordered by their last day, and the spots typed for them; how many."""
+    old = Quote.objects.filter(last_day__lt=before, orders__isnull=True)
+    spots = list(old.filter(place__customer__isnull=True).values_list("place", flat=True))
+    gone, _by_kind = old.delete()
+    Place.objects.filter(
+        pk__in=spots, customer__isnull=True, quotes__isnull=True, orders__isnull=True
+    ).delete()
+    return gone

@@ -1,79 +1,93 @@
 """The rig: pickup with or without a trailer, what its box holds and what it may weigh.
 
-Which load goes where is the planner's; how the wood lies in the box is `filling`; what a cord weighs is
+Which load goes where is the planner's; how the wood lies in the box is `box`; what a cord weighs is
 `inventory.core.species.plan_weight_lb`.
 Limits are rounded down to a thousandth of a cord: a limit is never rounded up.
 """
 
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 from math import floor
 
+from inventory.core.measure import form_figure
 from routing.core import RoutingError
 
-LIMIT_STEPS = 1000
 ROUNDING_SLACK = 1e-9
 
 
 class BadRig(RoutingError):
     """A rig whose figures contradict each other."""
 
-    def __init__(self, *, rig: str, trouble: str) -> None:
+    def __init__(self, *, rig: str, problem: str) -> None:
         self.rig = rig
-        self.trouble = trouble
-        super().__init__(f"The rig {rig} {trouble}. Mend its figures on the rig page.")
-
-
-class WeightlessWood(RoutingError):
-    """A cord that weighs nothing cannot set a limit."""
-
-    def __init__(self, *, lb_per_cord: float) -> None:
-        self.lb_per_cord = lb_per_cord
-        super().__init__(
-            f"A cord of this wood cannot weigh {lb_per_cord:g} lb: enter its species and moisture on the lot."
-        )
+        self.problem = problem
+        super().__init__(f"The rig {rig} {problem}. Mend its figures on the rig page.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rig:
-    """A pickup and what it pulls.
+class RigFigures:
+    """What is written down about a rig: the one list of its columns that forms, rows and rules share.
 
     Units
-        lb; feet; heap_number: loose ft3 per cord as this rig carries it.
-        truck_lb: with driver and tools aboard. payload_lb: wood the box may carry.
+        lb; feet; miles per hour; heap_number: loose ft3 per cord as this rig carries it.
+        truck_lb: with driver and tools aboard.
         box_heap_ft: height of the heaped crown above the rails at its middle.
+        bed_ft3: room for bundles beside the trailer; 0 = none ride.
+        bed_payload_lb, hitch_tongue_lb, hitch_tow_lb, combined_rating_lb, trailer_axle_lb, trailer_tires_lb
+        (all axles, all tires together): 0 where not written down.
+        hitch_to_axle_ft, hitch_to_box_ft: from the ball to the middle of the axles, and to the front wall.
+        straps, strap_lb: how many ride along, and what each is rated to hold; 0 where not written down.
     """
 
     name: str
     truck_lb: int
     truck_gross_lb: int
-    payload_lb: int
     box_length_ft: Decimal
     box_width_ft: Decimal
     box_side_ft: Decimal
     box_heap_ft: Decimal = Decimal(0)
-    heap_number: Decimal = Decimal(180)
+    heap_number: Decimal = Decimal(round(form_figure("splits").value))
     has_trailer: bool = True
     is_small: bool = False
     trailer_empty_lb: int = 0
     trailer_gross_lb: int = 0
     bed_payload_lb: int = 0
+    bed_ft3: int = 0
+    hitch_tongue_lb: int = 0
+    hitch_tow_lb: int = 0
+    combined_rating_lb: int = 0
+    trailer_axle_lb: int = 0
+    trailer_tires_lb: int = 0
+    hitch_to_axle_ft: Decimal = Decimal(0)
+    hitch_to_box_ft: Decimal = Decimal(0)
+    straps: int = 0
+    strap_lb: int = 0
+    length_ft: Decimal = Decimal(38)
+    height_ft: Decimal = Decimal("7.5")
+    top_speed_mph: int = 55
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rig(RigFigures):
+    """A pickup and what it pulls. payload_lb: wood the box may carry."""
+
+    payload_lb: int
 
     def __post_init__(self) -> None:
         if min(self.box_length_ft, self.box_width_ft, self.box_side_ft) <= 0 or self.box_heap_ft < 0:
-            raise BadRig(rig=self.name, trouble="has a box without length, width or sides")
+            raise BadRig(rig=self.name, problem="has a box without length, width or sides")
         if self.heap_number <= 0:
-            raise BadRig(rig=self.name, trouble=f"has a heap number of {self.heap_number}; use about 180")
+            raise BadRig(rig=self.name, problem=f"has a heap number of {self.heap_number}; use about 190")
         if self.payload_lb <= 0:
-            raise BadRig(rig=self.name, trouble="may carry no weight at all")
+            raise BadRig(rig=self.name, problem="may carry no weight at all")
         if self.has_trailer and self.payload_lb > self.trailer_gross_lb - self.trailer_empty_lb:
             raise BadRig(
                 rig=self.name,
-                trouble=(
+                problem=(
                     f"is said to carry {self.payload_lb:,} lb, yet its trailer leaves "
                     f"{self.trailer_gross_lb - self.trailer_empty_lb:,} lb (gross less empty)"
                 ),
@@ -94,24 +108,6 @@ class Rig:
     def empty_lb(self) -> int:
         """The whole rig without wood, driver aboard."""
         return self.truck_lb + (self.trailer_empty_lb if self.has_trailer else 0)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MostCords:
-    """The most a rig may take of a mix, and which limit says so: "box" or "weight"."""
-
-    by_box: Fraction
-    by_weight: Fraction
-
-    @property
-    def cords(self) -> Fraction:
-        """The smaller of the two limits."""
-        return min(self.by_box, self.by_weight)
-
-    @property
-    def limit(self) -> str:
-        """Which of the two is met first."""
-        return "weight" if self.by_weight < self.by_box else "box"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,24 +136,62 @@ class LoadWeight:
         return self.payload_lb - self.wood_lb
 
 
-def most_cords(rig: Rig, *, lb_per_cord: float) -> MostCords:
-    """The most cords the rig may take, by its box and by its payload.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WoodLimit:
+    """The most wood one rating allows, lb; below zero where the empty rig is over it already."""
 
-    Units
-        lb_per_cord: planned weight, from `inventory.core.species.plan_weight_lb`.
+    rating: str
+    wood_lb: int
+
+
+def wood_limits(rig: Rig) -> tuple[WoodLimit, ...]:
+    """What every rating of the rig allows of wood in its box, the tightest first.
+
+    The tongue is taken at its heavy end (rigs.toml): a load that lies forward puts that much on the hitch,
+    and through it on bed and pickup. Ratings not written down limit nothing.
     """
-    return MostCords(by_box=_down(float(rig.box_cords)), by_weight=cords_within(rig.payload_lb, lb_per_cord))
+    if not rig.has_trailer:
+        limits = [WoodLimit(rating="the pickup's gross rating", wood_lb=rig.truck_gross_lb - rig.truck_lb)]
+        if rig.bed_payload_lb:
+            limits.append(WoodLimit(rating="the pickup's bed", wood_lb=rig.bed_payload_lb))
+        return tuple(sorted(limits, key=lambda limit: limit.wood_lb))
+    figures = rig_figures()
+    tongue = figures["tongue_heavy"]
+    trailers = {
+        "the trailer's gross rating": float(rig.trailer_gross_lb),
+        "the pickup's gross rating, with the tongue on it": (rig.truck_gross_lb - rig.truck_lb) / tongue,
+    }
+    if rig.bed_payload_lb:
+        room = rig.bed_payload_lb - figures["driver"] - figures["tools"]
+        trailers["the pickup's payload, with the tongue on it"] = room / tongue
+    if rig.hitch_tongue_lb:
+        trailers["the hitch's tongue rating"] = rig.hitch_tongue_lb / tongue
+    if rig.hitch_tow_lb:
+        trailers["the hitch's towing rating"] = float(rig.hitch_tow_lb)
+    if rig.combined_rating_lb:
+        trailers["the rating of pickup and trailer together"] = float(rig.combined_rating_lb - rig.truck_lb)
+    on_wheels = 1 - figures["tongue_light"]  # what the hitch does not bear, at its light end
+    if rig.trailer_axle_lb:
+        trailers["the rating of the trailer's axles"] = rig.trailer_axle_lb / on_wheels
+    if rig.trailer_tires_lb:
+        trailers["the rating of the trailer's tires"] = rig.trailer_tires_lb / on_wheels
+    limits = [
+        WoodLimit(rating=rating, wood_lb=floor(whole_lb + ROUNDING_SLACK) - rig.trailer_empty_lb)
+        for rating, whole_lb in trailers.items()
+    ]
+    return tuple(sorted(limits, key=lambda limit: limit.wood_lb))
 
 
-def cords_within(room_lb: float, lb_per_cord: float) -> Fraction:
-    """Cords that weigh no more than the room, rounded down to a thousandth; zero when there is none.
+def with_safe_payload(rig: Rig) -> Rig:
+    """The rig allowed no more wood than its tightest rating.
 
     Errors
-        WeightlessWood: a cord that weighs nothing.
+        BadRig: a rating leaves no room for any wood.
     """
-    if lb_per_cord <= 0:
-        raise WeightlessWood(lb_per_cord=lb_per_cord)
-    return _down(max(0.0, room_lb) / lb_per_cord)
+    tightest = wood_limits(rig)[0]
+    if tightest.wood_lb <= 0:
+        raise BadRig(rig=rig.name, problem=f"may carry no wood: {tightest.rating} is used up without any")
+    return replace(rig, payload_lb=min(rig.payload_lb, tightest.wood_lb))
 
 
 def weigh(
@@ -169,7 +203,7 @@ def weigh(
         wood_lb: planned, in the box; bed_wood_lb: planned, in the pickup bed of a rig with a trailer;
         aboard_lb: driver and tools (default from rigs.toml).
     """
-    figures = _figures()
+    figures = rig_figures()
     aboard = figures["driver"] + figures["tools"] if aboard_lb is None else aboard_lb
     trailer = rig.trailer_empty_lb + wood_lb if rig.has_trailer else 0.0
     tongue = figures["tongue_share"] * trailer
@@ -186,33 +220,31 @@ def weigh(
     )
 
 
-def most_cords_over(rig: Rig, *, limit_lb: int, lb_per_cord: float) -> Fraction:
-    """Cords the rig may carry over a bridge posted for whole rigs; zero when it may not cross even empty."""
-    return cords_within(limit_lb - rig.empty_lb, lb_per_cord)
+def is_heavy_combination(rig: Rig) -> bool:
+    """Whether truck and trailer are rated where rules for commercial vehicles begin (49 CFR 390.5)."""
+    combined = rig.truck_gross_lb + (rig.trailer_gross_lb if rig.has_trailer else 0)
+    return combined >= rig_figures()["combination_caution"]
 
 
 def rig_cautions(rig: Rig) -> tuple[str, ...]:
-    """What a seller should know of the rig itself, in plain sentences; a caution, never advice."""
-    combined = rig.truck_gross_lb + (rig.trailer_gross_lb if rig.has_trailer else 0)
-    said = []
-    if combined >= _figures()["combination_caution"]:
-        said.append(
-            f"Truck and trailer are rated {combined:,} lb together: "
-            "from 10,001 lb, crossing a state line may need more papers."
+    """Figures of the rig that contradict each other, in plain sentences."""
+    cautions = []
+    tightest = wood_limits(rig)[0]
+    if tightest.wood_lb < rig.payload_lb:
+        cautions.append(
+            f"It may carry {max(tightest.wood_lb, 0):,} lb of wood by {tightest.rating}, not "
+            f"{rig.payload_lb:,}: check the figures and save."
         )
     if rig.truck_lb > rig.truck_gross_lb:
-        said.append(
+        cautions.append(
             f"The truck weighs {rig.truck_lb:,} lb before any wood "
             f"and is rated {rig.truck_gross_lb:,} lb: weigh it again."
         )
-    return tuple(said)
-
-
-def _down(cords: float) -> Fraction:
-    return Fraction(floor(cords * LIMIT_STEPS + ROUNDING_SLACK), LIMIT_STEPS)
+    return tuple(cautions)
 
 
 @cache
-def _figures() -> dict[str, float]:
+def rig_figures() -> dict[str, float]:
+    """The figures of rigs.toml, by name."""
     table = tomllib.loads(files("routing.core").joinpath("rigs.toml").read_text("utf-8"))
     return {name: float(entry["value"]) for name, entry in table.items()}

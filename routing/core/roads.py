@@ -1,22 +1,23 @@
 """What a road is to the planner: points, legs, matrices, routes, and the engine that answers.
 
-The engines themselves live in `routing.engines`; asking each drive only once is `routing.selectors.roads`.
+The engines themselves live in `routing.engines`; `routing.selectors.roads.legs` asks each drive only once.
 Units: meters and whole seconds; degrees of latitude and longitude (WGS 84); pounds, feet, miles per hour.
 """
 
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
+from hashlib import sha256
 from importlib.resources import files
-from math import asin, ceil, cos, radians, sin, sqrt
-from typing import Literal, Protocol
+from math import ceil
+from typing import Protocol
 
+from inventory.core.globe import great_circle_meters
+from inventory.core.units import METERS_PER_MILE
 from routing.core import RoutingError
 
-METERS_PER_MILE = 1609.344  # international mile, exact (NIST SP 811, appendix B)
 E6 = 1_000_000
-RigKind = Literal["auto", "truck"]
 
 
 class BadPoint(RoutingError):
@@ -112,7 +113,7 @@ class Leg:
 
     @property
     def miles(self) -> float:
-        return self.meters / METERS_PER_MILE
+        return self.meters / float(METERS_PER_MILE)
 
     @property
     def minutes(self) -> int:
@@ -165,21 +166,29 @@ class Route:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Turn:
+    """One thing to do on a way: the engine's sentence, and how far it is to the next one."""
+
+    text: str
+    meters: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RigProfile:
-    """A rig as the road sees it: what a posted bridge, a low roof and a speed limit ask.
+    """A rig as the road sees it: what posted limits bind, and what decides between two ways.
 
     Units
-        weight_lb: the whole rig with its load; axle_load_lb: the heaviest axle, 0 = not known.
-        length_ft, width_ft, height_ft: the whole rig; top_speed_mph: what the driver keeps to.
+        weight_lb: the whole rig with its load, 0 = not known; length_ft, width_ft, height_ft: the whole rig.
+        top_speed_mph: what the driver keeps to.
+        mile_seconds: seconds at the wheel that cost the seller as much as a mile; 0 = the quickest way.
     """
 
-    kind: RigKind = "truck"
     weight_lb: int = 0
     length_ft: float = 0.0
     width_ft: float = 0.0
     height_ft: float = 0.0
-    axle_load_lb: int = 0
     top_speed_mph: int = 55
+    mile_seconds: int = 0
 
     def __post_init__(self) -> None:
         sizes = (
@@ -187,7 +196,7 @@ class RigProfile:
             ("a length of", self.length_ft),
             ("a width of", self.width_ft),
             ("a height of", self.height_ft),
-            ("an axle load of", self.axle_load_lb),
+            ("a cost of the mile of", self.mile_seconds),
         )
         for what, value in sizes:
             if value < 0:
@@ -198,15 +207,44 @@ class RigProfile:
     @property
     def key(self) -> str:
         """Names everything that may change a drive; part of the key under which drives are kept."""
-        if self == RigProfile(kind="auto", top_speed_mph=self.top_speed_mph):
-            return f"auto-{self.top_speed_mph}"
         return (
-            f"{self.kind}-{self.weight_lb}-{self.axle_load_lb}"
-            f"-{self.length_ft:g}x{self.width_ft:g}x{self.height_ft:g}-{self.top_speed_mph}"
+            f"{self.weight_lb}-{self.length_ft:g}x{self.width_ft:g}x{self.height_ft:g}"
+            f"-{self.top_speed_mph}-{self.mile_seconds}"
         )
 
+    def cheaper(self, one: Leg | None, other: Leg | None) -> Leg | None:
+        """The way that costs the seller less in miles and minutes; the first where they cost the same."""
+        if one is None or other is None:
+            return one or other
+        return other if self._cost(other) < self._cost(one) else one
 
-CAR = RigProfile(kind="auto")  # an empty pickup of no known size, for quotes before a rig is chosen
+    def _cost(self, leg: Leg) -> int:
+        """Seconds' worth of the leg, in whole parts of one: kept from fractions, for it is asked often."""
+        miles = leg.meters * self.mile_seconds * METERS_PER_MILE.denominator
+        return leg.seconds * METERS_PER_MILE.numerator + miles
+
+
+CAR = RigProfile()  # an empty pickup of no known size and cost, where there is no rig yet
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RigRoads:
+    """One rig's profiles, empty and by the wood aboard.
+
+    Shapes and units
+        loaded: (over_lb, profile), rising, the first over 0 lb; the last whose over_lb is less than the lb of
+        wood aboard holds. A profile weighs as much as the rig may there, so that its roads are legal for all
+        its loads.
+    """
+
+    empty: RigProfile
+    loaded: tuple[tuple[int, RigProfile], ...]
+
+    def aboard(self, wood_lb: int) -> RigProfile:
+        """The profile with so much wood aboard."""
+        if wood_lb <= 0:
+            return self.empty
+        return [profile for over_lb, profile in self.loaded if over_lb < wood_lb][-1]
 
 
 def rig_profile(
@@ -214,29 +252,81 @@ def rig_profile(
     weight_lb: int,
     length_ft: float = 0.0,
     height_ft: float = 0.0,
-    width_ft: float = 0.0,
     has_trailer: bool = True,
     is_loaded: bool = False,
     top_speed_mph: int = 55,
-    weight_step_lb: int = 250,
+    mile_seconds: int = 0,
 ) -> RigProfile:
-    """The profile of a rig that weighs so much now.
-
-    A trailer drives as a truck, a pickup alone as a car; posted bridges and low roofs bind both. A loaded
-    trailer keeps below `loaded_top_speed`.
-    Weights are rounded up to the next step, so that loads of nearly one weight share their kept drives
-    and none is sent over a bridge that would not bear it. Pass `weight_step_lb=1` for the weight itself.
-    """
+    """The profile of a rig that weighs so much now; a loaded trailer keeps below `loaded_top_speed`."""
     is_slowed = is_loaded and has_trailer
-    top = min(top_speed_mph, int(figure("loaded_top_speed"))) if is_slowed else top_speed_mph
     return RigProfile(
-        kind="truck" if has_trailer else "auto",
-        weight_lb=ceil(weight_lb / weight_step_lb) * weight_step_lb,
+        weight_lb=weight_lb,
         length_ft=length_ft,
         height_ft=height_ft,
-        width_ft=width_ft,
-        top_speed_mph=top,
+        top_speed_mph=min(top_speed_mph, int(figure("loaded_top_speed"))) if is_slowed else top_speed_mph,
+        mile_seconds=mile_seconds,
     )
+
+
+def rig_roads(
+    *,
+    empty_lb: int,
+    payload_lb: int,
+    posted_lb: Iterable[int],
+    length_ft: float,
+    height_ft: float,
+    has_trailer: bool,
+    top_speed_mph: int,
+    mile_seconds: tuple[int, int],
+) -> RigRoads:
+    """A rig's profiles, loaded ones apart only where a posted limit lies between the empty and the full rig.
+
+    Units
+        posted_lb: limits for the whole rig. mile_seconds: loaded, empty.
+    """
+    full_lb = empty_lb + payload_lb
+    tops = sorted({limit for limit in posted_lb if empty_lb < limit < full_lb})
+    over = (0, *(top - empty_lb for top in tops))
+
+    def profile(weight_lb: int, *, is_loaded: bool) -> RigProfile:
+        return rig_profile(
+            weight_lb=weight_lb,
+            length_ft=length_ft,
+            height_ft=height_ft,
+            has_trailer=has_trailer,
+            is_loaded=is_loaded,
+            top_speed_mph=top_speed_mph,
+            mile_seconds=mile_seconds[0 if is_loaded else 1],
+        )
+
+    return RigRoads(
+        empty=profile(empty_lb, is_loaded=False),
+        loaded=tuple(
+            (over_lb, profile(top, is_loaded=True))
+            for over_lb, top in zip(over, (*tops, full_lb), strict=True)
+        ),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoadMarks:
+    """What the seller says of roads, each by a spot on it.
+
+    taken: tried on every drive, and driven where that is cheapest. avoided: driven only where no other leads.
+    """
+
+    taken: tuple[Point, ...] = ()
+    avoided: tuple[Point, ...] = ()
+
+    @property
+    def key(self) -> str:
+        """Empty without marks; part of the key under which drives are kept."""
+        if not self.taken and not self.avoided:
+            return ""
+        return f"-{sha256(repr(self).encode()).hexdigest()[:8]}"
+
+
+NO_MARKS = RoadMarks()
 
 
 class RoadEngine(Protocol):
@@ -264,6 +354,14 @@ class RoadEngine(Protocol):
         """
         ...
 
+    def turns(self, line: str, language: str) -> tuple[Turn, ...]:
+        """What to do along a way drawn before (an encoded polyline), in one of the two languages.
+
+        Errors
+            NoRoad: no road lies under it. EngineDown: no answer.
+        """
+        ...
+
     def snap(self, point: Point) -> int | None:
         """Meters to the nearest road for a car; None when there is none near.
 
@@ -273,18 +371,9 @@ class RoadEngine(Protocol):
         ...
 
 
-def great_circle_meters(start: Point, end: Point) -> float:
-    """Meters over the globe between two points.
-
-    Source
-        haversine formula (R. W. Sinnott, Virtues of the Haversine, Sky and Telescope 68, 1984, from memory).
-    """
-    lat_start, lat_end = radians(start.lat), radians(end.lat)
-    half_chord = (
-        sin((lat_end - lat_start) / 2) ** 2
-        + cos(lat_start) * cos(lat_end) * sin(radians(end.lon - start.lon) / 2) ** 2
-    )
-    return 2 * figure("earth_radius") * asin(min(1.0, sqrt(half_chord)))
+def meters_between(start: Point, end: Point) -> float:
+    """Meters over the globe between two points."""
+    return great_circle_meters(start.lat, start.lon, end.lat, end.lon)
 
 
 def figure(name: str) -> float:

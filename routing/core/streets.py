@@ -5,6 +5,7 @@ Keeping and finding streets is `routing.engines.street_index`.
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -19,6 +20,13 @@ SHORT_WORDS = {  # as written on envelopes in English, German and Spanish; commo
 EDGE_SIGNS = re.compile(r"[^\w]+", re.UNICODE)
 HOUSE_NUMBER = re.compile(r"\d{1,5}[a-z]?")  # "12", "12b"; not "2nd", which is a street
 LIKENESS_WANTED = 0.35  # share of trigrams in common below which a street is another street
+# what kind of way it is, which people leave out, swap and translate; the name proper is the rest
+WAY_WORDS = frozenset(SHORT_WORDS.values()) - {"north", "south", "east", "west", "mount"} | {
+    "row", "way", "grade", "trail", "loop", "camino", "carretera", "paseo", "ruta",
+    "de", "del", "la", "las", "el", "los", "numero", "num", "no",
+}  # fmt: skip
+UNIT = re.compile(r"(?:\b(?:apt|apartment|unit|suite|ste|space|trlr)\b\.?|#)\s*[\w-]+", re.IGNORECASE)
+ZIP_CODE = re.compile(r"\d{5}(?:-\d{4})?$")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +34,7 @@ class StreetHit:
     """A place found for typed words.
 
     exact: True = this very house; False = the middle of its street or town, and `note` says so.
+    is_spelled: the street's name was typed as the map has it; False = it is only like it.
     """
 
     label: str
@@ -35,6 +44,7 @@ class StreetHit:
     exact: bool
     kind: HitKind = "house"
     note: str = ""
+    is_spelled: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,6 +86,49 @@ def read_typed(text: str) -> TypedAddress:
     return TypedAddress(words=words, number=number)
 
 
+def read_street(text: str, *, town: str) -> TypedAddress:
+    """Words and house number of the street alone: town, apartment and zip code left out.
+
+    >>> read_street("12 Mill St Apt 4, Marrow Bridge 97000", town="Marrow Bridge")
+    TypedAddress(words=('12', 'mill', 'st'), number='12')
+    """
+    street = _without_zip(UNIT.sub(" ", text.split(",")[0]).strip())
+    return read_typed(" ".join(without_tail(tuple(fold(street).split()), tuple(fold(town).split()))))
+
+
+def _without_zip(street: str) -> str:
+    """A five-digit number stands for a zip code only behind another number."""
+    numbers = re.findall(r"\d+", street)
+    return ZIP_CODE.sub("", street) if len(numbers) > 1 else street
+
+
+def house_number(text: str) -> int:
+    """The number in "12b"; 0 where there is none."""
+    return int("".join(sign for sign in text if sign.isdigit()) or 0)
+
+
+def without_tail(words: tuple[str, ...], tail: tuple[str, ...]) -> tuple[str, ...]:
+    """The words without a town's at their end, as long as anything is left."""
+    if tail and len(words) > len(tail) and words[-len(tail) :] == tail:
+        return words[: -len(tail)]
+    return words
+
+
+def written_out(words: Iterable[str]) -> tuple[str, ...]:
+    """Words in the form two spellings of one street share: short words long."""
+    return tuple(long_form(word) for word in words)
+
+
+def name_proper(words: Iterable[str]) -> str:
+    """A street's words without what kind of way it is; all of them when nothing else is left.
+
+    >>> name_proper(("calle", "mill"))
+    'mill'
+    """
+    spelled = written_out(words)
+    return " ".join(word for word in spelled if word not in WAY_WORDS) or " ".join(spelled)
+
+
 def long_form(word: str) -> str:
     """A short word written out: "st" is "street"."""
     return SHORT_WORDS.get(word, word)
@@ -101,7 +154,7 @@ def likeness(typed: str, known: str) -> float:
     """How much of the typed text's trigrams the known name shares, 0 to 1, less for what is too much.
 
     Source
-        Dice's coefficient (L. R. Dice, Ecology 26, 1945, from memory), leaning to the typed side, since
+        Dice's coefficient (L. R. Dice, Ecology 26, 1945), leaning to the typed side, since
         a known name carries its town as well.
     """
     mine, theirs = trigrams(typed), trigrams(known)

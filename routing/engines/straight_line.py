@@ -2,16 +2,17 @@
 
 from collections.abc import Sequence
 
+from inventory.core.units import METERS_PER_MILE
 from routing.core.roads import (
-    METERS_PER_MILE,
     STANDING_STILL,
     Leg,
     Matrix,
     Point,
     RigProfile,
     Route,
+    Turn,
     figure,
-    great_circle_meters,
+    meters_between,
 )
 
 
@@ -19,8 +20,8 @@ def estimated_leg(start: Point, end: Point) -> Leg:
     """Great circle times `detour`, driven at `estimate_speed`."""
     if start == end:
         return STANDING_STILL
-    meters = great_circle_meters(start, end) * figure("detour")
-    seconds = meters / METERS_PER_MILE / figure("estimate_speed") * 3600
+    meters = meters_between(start, end) * figure("detour")
+    seconds = meters / float(METERS_PER_MILE) / figure("estimate_speed") * 3600
     return Leg(meters=round(meters), seconds=round(seconds))
 
 
@@ -39,6 +40,10 @@ class StraightLineEngine:
     def route(self, points: Sequence[Point], profile: RigProfile) -> Route:
         legs = tuple(estimated_leg(points[at], points[at + 1]) for at in range(len(points) - 1))
         return Route(line=tuple(points), legs=legs, estimated=True)
+
+    def turns(self, line: str, language: str) -> tuple[Turn, ...]:
+        """None: a straight line knows no road."""
+        return ()
 
     def snap(self, point: Point) -> int | None:
         """Every spot is as good as another without a map."""

@@ -8,9 +8,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from routing.core.roads import EngineDown, Matrix, Point, RigProfile, Route
+from routing.core.roads import NO_MARKS, EngineDown, Matrix, Point, RigProfile, RoadMarks, Route, Turn
 from routing.engines.tiles import engine_config
 from routing.engines.valhalla_json import Json, ValhallaRefused, ask_matrix, ask_route, ask_snap
+from routing.engines.valhalla_turns import ask_turns
 
 MANY_METERS = 2_000_000.0  # no extract we load is wider
 # One search a source beats the hierarchical matrix on small maps: 50 x 50 places in 0.13 s against 0.5 s
@@ -40,15 +41,25 @@ class ValhallaEngine:
 
     is_estimate = False
 
-    def __init__(self, *, tiles: Path, map_key: str) -> None:
-        self._tiles = tiles
-        self.key = f"valhalla-{map_key}"
+    def __init__(self, *, tiles: Path, map_key: str, marks: RoadMarks = NO_MARKS) -> None:
+        self._tiles, self._marks = tiles, marks
+        self.key = f"valhalla-{map_key}{marks.key}"
 
     def matrix(self, sources: Sequence[Point], targets: Sequence[Point], profile: RigProfile) -> Matrix:
-        return ask_matrix(self.ask, sources=sources, targets=targets, profile=profile, engine="in process")
+        return ask_matrix(
+            self.ask,
+            sources=sources,
+            targets=targets,
+            profile=profile,
+            engine="in process",
+            marks=self._marks,
+        )
 
     def route(self, points: Sequence[Point], profile: RigProfile) -> Route:
-        return ask_route(self.ask, points=points, profile=profile, engine="in process")
+        return ask_route(self.ask, points=points, profile=profile, engine="in process", marks=self._marks)
+
+    def turns(self, line: str, language: str) -> tuple[Turn, ...]:
+        return ask_turns(self.ask, line=line, language=language, engine="in process")
 
     def snap(self, point: Point) -> int | None:
         return ask_snap(self.ask, point=point, engine="in process")
@@ -72,6 +83,7 @@ class ValhallaEngine:
 
         actor = self._made()
         answer_to = {"sources_to_targets": actor.matrix, "route": actor.route, "locate": actor.locate}
+        answer_to["trace_route"] = actor.trace_route
         try:
             return answer_to[action](question)
         except native.ValhallaError as error:

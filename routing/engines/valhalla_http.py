@@ -9,8 +9,9 @@ from urllib.error import HTTPError
 from urllib.parse import urlencode
 from urllib.request import Request, urlopen
 
-from routing.core.roads import EngineDown, Matrix, Point, RigProfile, Route
+from routing.core.roads import NO_MARKS, EngineDown, Matrix, Point, RigProfile, RoadMarks, Route, Turn
 from routing.engines.valhalla_json import Json, ask_matrix, ask_route, ask_snap, refusal
+from routing.engines.valhalla_turns import ask_turns
 
 CONNECT_AND_READ_SECONDS = 10.0
 KEY_HOLDS_SECONDS = 300.0  # how long until we ask again which map the service has loaded
@@ -23,9 +24,12 @@ class ValhallaHttpEngine:
 
     is_estimate = False
 
-    def __init__(self, *, url: str, timeout: float = CONNECT_AND_READ_SECONDS) -> None:
+    def __init__(
+        self, *, url: str, timeout: float = CONNECT_AND_READ_SECONDS, marks: RoadMarks = NO_MARKS
+    ) -> None:
         self._url = url.rstrip("/")
         self._timeout = timeout
+        self._marks = marks
 
     @property
     def key(self) -> str:
@@ -40,13 +44,18 @@ class ValhallaHttpEngine:
             built = status.get("tileset_last_modified", 0) if isinstance(status, dict) else 0
             known = f"http-{self._url.split('//')[-1][:60]}-{built}"
             _keys[self._url] = (time.monotonic(), known)
-        return known
+        return f"{known}{self._marks.key}"
 
     def matrix(self, sources: Sequence[Point], targets: Sequence[Point], profile: RigProfile) -> Matrix:
-        return ask_matrix(self.ask, sources=sources, targets=targets, profile=profile, engine=self._url)
+        return ask_matrix(
+            self.ask, sources=sources, targets=targets, profile=profile, engine=self._url, marks=self._marks
+        )
 
     def route(self, points: Sequence[Point], profile: RigProfile) -> Route:
-        return ask_route(self.ask, points=points, profile=profile, engine=self._url)
+        return ask_route(self.ask, points=points, profile=profile, engine=self._url, marks=self._marks)
+
+    def turns(self, line: str, language: str) -> tuple[Turn, ...]:
+        return ask_turns(self.ask, line=line, language=language, engine=self._url)
 
     def snap(self, point: Point) -> int | None:
         return ask_snap(self.ask, point=point, engine=self._url)
@@ -70,8 +79,8 @@ class ValhallaHttpEngine:
             answer = json.loads(raw)
         except ValueError as error:
             raise EngineDown(engine=self._url, why="its answer is not JSON") from error
-        if isinstance(answer, dict) and (said := refusal(answer)):
-            raise said
+        if isinstance(answer, dict) and (failure := refusal(answer)):
+            raise failure
         return answer
 
     def _read(self, request: Request) -> bytes:
@@ -80,13 +89,13 @@ class ValhallaHttpEngine:
                 return bytes(answer.read())
         except HTTPError as error:
             with error:
-                said = error.read()
+                body = error.read()
             try:
-                told = refusal(json.loads(said))
+                failure = refusal(json.loads(body))
             except ValueError:
-                told = None
-            if told:
-                raise told from error
+                failure = None
+            if failure:
+                raise failure from error
             raise EngineDown(engine=self._url, why=f"status {error.code}") from error
         except (OSError, HTTPException) as error:
             raise EngineDown(

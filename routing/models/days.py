@@ -17,11 +17,16 @@ class Day(models.Model):
     note = models.CharField(max_length=300, blank=True)
     cost_cents = models.BigIntegerField(null=True, blank=True)
     lower_bound_cents = models.BigIntegerField(null=True, blank=True)
+    gap_percent = models.DecimalField(  # above the bound of all days planned with it; none: no bound
+        max_digits=7, decimal_places=3, null=True, blank=True
+    )
     proof = models.CharField(max_length=20, blank=True)  # optimal, bounded, heuristic, hand
     engine = models.CharField(max_length=120, blank=True)
     is_estimate = models.BooleanField(default=False)
     postponed = models.JSONField(default=list, blank=True)  # [{order, reason}]
     version = models.PositiveIntegerField(default=0)  # grows with every change of the plan
+    undo = models.JSONField(default=list, blank=True)  # plans before the last steps, newest last
+    redo = models.JSONField(default=list, blank=True)  # plans taken back, newest last
     planned_at = models.DateTimeField(null=True, blank=True)
     committed_at = models.DateTimeField(null=True, blank=True)
 
@@ -46,7 +51,7 @@ class PlanJob(models.Model):
     first_on = models.DateField()
     last_on = models.DateField()
     orders = models.JSONField(default=list)  # numbers; empty = all that may go
-    pins = models.JSONField(default=list)
+    options = models.JSONField(default=dict, blank=True)  # rigs, hours and who asked, for `plan_day`
     seconds = models.PositiveSmallIntegerField(default=10)
     seed = models.PositiveIntegerField(default=1)
     state = models.CharField(max_length=8, choices=State, default=State.WAITING)

@@ -14,8 +14,9 @@ class DriverEvent(models.Model):
     kind = models.CharField(max_length=20)  # left, loaded, arrived, delivered, paid, trouble, no_show, home
     stop = models.ForeignKey("routing.Stop", models.SET_NULL, null=True, blank=True, related_name="events")
     load = models.ForeignKey("routing.Load", models.SET_NULL, null=True, blank=True, related_name="events")
+    order = models.ForeignKey("orders.Order", models.SET_NULL, null=True, blank=True, related_name="events")
     run = models.ForeignKey("routing.Run", models.SET_NULL, null=True, blank=True, related_name="events")
-    said = models.JSONField(default=dict)
+    input = models.JSONField(default=dict)
     happened_at = models.DateTimeField()
     received_at = models.DateTimeField()
     who = models.CharField(max_length=80, blank=True)

@@ -11,19 +11,37 @@ class Rig(models.Model):
     has_trailer = models.BooleanField(default=True)
     is_small = models.BooleanField(default=False)  # may go to small-rig-only addresses
     home_yard = models.ForeignKey("inventory.Yard", models.PROTECT, related_name="rigs")
-    truck = models.CharField(max_length=60, blank=True)  # rigs of one name share the pickup
+    pickup = models.ForeignKey(  # none: a pickup that pulls no other rig
+        "routing.Pickup", models.PROTECT, null=True, blank=True, related_name="rigs"
+    )
+    driver = models.ForeignKey(  # who usually takes it out; a day may say otherwise
+        "routing.Driver", models.SET_NULL, null=True, blank=True, related_name="usual_rigs"
+    )
+    helper = models.ForeignKey(
+        "routing.Driver", models.SET_NULL, null=True, blank=True, related_name="usual_help"
+    )
     truck_lb = models.PositiveIntegerField()  # with driver and tools
     truck_gross_lb = models.PositiveIntegerField()
     trailer_empty_lb = models.PositiveIntegerField(default=0)
     trailer_gross_lb = models.PositiveIntegerField(default=0)
     bed_payload_lb = models.PositiveIntegerField(default=0)
-    payload_lb = models.PositiveIntegerField()  # wood it may carry: trailer gross - empty, or the bed's
+    bed_ft3 = models.PositiveSmallIntegerField(default=0)  # room for bundles beside the trailer; 0: none ride
+    hitch_tongue_lb = models.PositiveIntegerField(default=0)  # ratings; 0 is not written down
+    hitch_tow_lb = models.PositiveIntegerField(default=0)
+    combined_rating_lb = models.PositiveIntegerField(default=0)
+    trailer_axle_lb = models.PositiveIntegerField(default=0)  # all axles together
+    trailer_tires_lb = models.PositiveIntegerField(default=0)  # all tires together
+    hitch_to_axle_ft = models.DecimalField(max_digits=4, decimal_places=1, default=Decimal(0))
+    hitch_to_box_ft = models.DecimalField(max_digits=4, decimal_places=1, default=Decimal(0))
+    straps = models.PositiveSmallIntegerField(default=0)
+    strap_lb = models.PositiveIntegerField(default=0)  # working load limit of each
+    payload_lb = models.PositiveIntegerField()  # wood it may carry by the tightest of its ratings
     box_length_ft = models.DecimalField(max_digits=5, decimal_places=2)
     box_width_ft = models.DecimalField(max_digits=5, decimal_places=2)
     box_side_ft = models.DecimalField(max_digits=5, decimal_places=2)
     box_heap_ft = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(0))
     capacity_ft3 = models.DecimalField(max_digits=7, decimal_places=2)  # loose, heaped as usual
-    heap_number = models.DecimalField(max_digits=6, decimal_places=1, default=Decimal(180))
+    heap_number = models.DecimalField(max_digits=6, decimal_places=1, default=Decimal(190))
     length_ft = models.DecimalField(max_digits=5, decimal_places=1, default=Decimal(38))
     height_ft = models.DecimalField(max_digits=5, decimal_places=1, default=Decimal("7.5"))
     top_speed_mph = models.PositiveSmallIntegerField(default=55)
@@ -37,10 +55,19 @@ class Rig(models.Model):
                 condition=Q(payload_lb__gt=0, capacity_ft3__gt=0), name="rig_can_carry_something"
             ),
             models.CheckConstraint(condition=Q(heap_number__gt=0), name="rig_heap_number_positive"),
+            models.CheckConstraint(
+                condition=~Q(driver=models.F("helper")) | Q(driver=None) | Q(helper=None),
+                name="rig_helper_is_not_its_driver",
+            ),
         ]
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def truck(self) -> str:
+        """The name of the pickup it shares, if any."""
+        return self.pickup.name if self.pickup else ""
 
 
 class RunningCost(models.Model):

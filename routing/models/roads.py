@@ -29,7 +29,10 @@ class RoadExtract(models.Model):
 
 
 class CachedLeg(models.Model):
-    """One drive, asked once: engine, extract and rig are in `profile_key`. No meters = no road."""
+    """One drive, asked once: engine, extract and rig are in `profile_key`. No meters = no road.
+
+    line: the way as an encoded polyline of six digits, once somebody has looked at it.
+    """
 
     profile_key = models.CharField(max_length=120)
     from_lat_e6 = models.IntegerField()
@@ -38,6 +41,7 @@ class CachedLeg(models.Model):
     to_lon_e6 = models.IntegerField()
     meters = models.PositiveIntegerField(null=True)
     seconds = models.PositiveIntegerField(null=True)
+    line = models.TextField(blank=True, default="")
 
     class Meta:
         constraints = [
@@ -49,3 +53,27 @@ class CachedLeg(models.Model):
 
     def __str__(self) -> str:
         return f"{self.profile_key}: {self.meters} m"
+
+
+class RoadLoad(models.Model):
+    """The loading of a map asked for on a page: how far it is, and how it ended."""
+
+    class State(models.TextChoices):
+        WAITING = "waiting", "waiting to start"
+        RUNNING = "running", "loading"
+        DONE = "done", "loaded"
+        FAILED = "failed", "not loaded"
+
+    file = models.CharField(max_length=500)
+    is_upload = models.BooleanField(default=False)  # ours to delete when it is over
+    name = models.CharField(max_length=120)
+    state = models.CharField(max_length=8, choices=State, default=State.WAITING)
+    message = models.CharField(max_length=500, blank=True)
+    asked_at = models.DateTimeField()
+    heard_at = models.DateTimeField(null=True, blank=True)  # by the wall clock
+
+    class Meta:
+        ordering = ["-asked_at", "-id"]
+
+    def __str__(self) -> str:
+        return f"{self.name}: {self.state}"

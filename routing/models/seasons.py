@@ -1,5 +1,6 @@
 from decimal import Decimal
 
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from inventory.fields import CordsField
@@ -23,3 +24,59 @@ class BroughtForward(models.Model):
 
     def __str__(self) -> str:
         return f"{self.month:%b %Y}"
+
+
+def _hours() -> models.DecimalField:
+    """Hours a week; empty = as last year."""
+    return models.DecimalField(
+        max_digits=5, decimal_places=1, null=True, blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(168)],
+    )  # fmt: skip
+
+
+class SeasonGuesses(models.Model):
+    """What the seller guesses about the season ahead: one row. Quarters run from October."""
+
+    fall_hours = _hours()
+    winter_hours = _hours()
+    spring_hours = _hours()
+    summer_hours = _hours()
+    helper_fall_hours = _hours()
+    helper_winter_hours = _hours()
+    helper_spring_hours = _hours()
+    helper_summer_hours = _hours()
+    far_trips_a_month = models.PositiveSmallIntegerField(default=2, validators=[MaxValueValidator(60)])
+    demand_low_pct = models.PositiveSmallIntegerField(default=60)  # of last year's sales
+    demand_likely_pct = models.PositiveSmallIntegerField(default=100)
+    demand_high_pct = models.PositiveSmallIntegerField(default=140)
+    hour_worth_dollars = models.DecimalField(max_digits=7, decimal_places=2, default=Decimal(0))
+    dry_chance_pct = models.PositiveSmallIntegerField(
+        default=80, validators=[MinValueValidator(50), MaxValueValidator(99)]
+    )  # how sure wood must be to be sold as seasoned
+    lost_pct = models.PositiveSmallIntegerField(
+        default=0, validators=[MaxValueValidator(90)]
+    )  # sales lost where prices go up 10 %; 0 = not asked
+    cash_dollars = models.DecimalField(
+        max_digits=9, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)]
+    )  # in hand for the wood; empty = not counted
+    bills = models.TextField(blank=True, max_length=2000)  # routing.season.bills reads its lines
+
+    class Meta:
+        verbose_name_plural = "season guesses"
+
+    def __str__(self) -> str:
+        return "the season ahead"
+
+
+class SeasonOutlook(models.Model):
+    """The season planner's answer of a week, kept so that next week can be held against it."""
+
+    week_on = models.DateField(unique=True)  # the day it was planned from
+    made_at = models.DateTimeField()
+    answer = models.JSONField()
+
+    class Meta:
+        ordering = ["-week_on"]
+
+    def __str__(self) -> str:
+        return f"season seen from {self.week_on}"

@@ -10,6 +10,9 @@ class Shut(models.Model):
         ROAD = "road", "road"
         SAW = "saw", "saw hours"
         BURN = "burn", "burning"
+        WINDOW = "open", "burning allowed"
+        OFF = "off", "no work"
+        CHAIN = "chain", "chains required"
 
     kind = models.CharField(max_length=5, choices=Kind)
     yard = models.ForeignKey("inventory.Yard", models.CASCADE, null=True, blank=True, related_name="shuts")
@@ -42,3 +45,23 @@ class RoadLimit(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class RoadMark(models.Model):
+    """A road the seller takes though the map would not, or avoids; named by a spot on it."""
+
+    class Kind(models.TextChoices):
+        TAKE = "take", "we take it"
+        AVOID = "avoid", "we avoid it"
+
+    road = models.CharField(max_length=200)
+    kind = models.CharField(max_length=5, choices=Kind)
+    lat = models.FloatField()
+    lon = models.FloatField()
+
+    class Meta:
+        ordering = ["road"]
+        constraints = [models.UniqueConstraint(fields=["road"], name="one_mark_a_road")]
+
+    def __str__(self) -> str:
+        return f"{self.road}: {self.get_kind_display()}"

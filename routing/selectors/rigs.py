@@ -5,14 +5,21 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 from inventory.core.heap_number import HeapNumber as Estimate
 from inventory.core.heap_number import RestackSeen, learned
+from inventory.core.rows import from_row
+from inventory.core.units import CORD_FT3
 from inventory.models import Lot, Restack
 from orders.core.places import caution
 from routing.core import rigs as core
-from routing.core.costs import RunningRates
+from routing.core.securing import missing_ratings
+from routing.earned.costs import RunningRates
 from routing.models import Rig, RoadLimit, RunningCost, Stop
+from routing.models.crews import HITCH_MINUTES
+
+BESIDE_IT = ("home_yard", "pickup", "driver", "helper")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,40 +66,30 @@ class LimitRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RigRow:
+class RigRow(core.RigFigures):
     """A rig with its costs, cautions and what customers' stacks taught about it."""
 
     id: int
-    name: str
     truck: str
+    hitch_minutes: int
     home_yard_id: int
     home_yard: str
-    has_trailer: bool
-    is_small: bool
+    driver_id: int | None
+    helper_id: int | None
+    crew: str
     works: bool
     out_reason: str
-    truck_lb: int
-    truck_gross_lb: int
-    trailer_empty_lb: int
-    trailer_gross_lb: int
-    bed_payload_lb: int
     payload_lb: int
+    payload_rating: str  # the rating that allows no more
     empty_lb: int
     combined_gross_lb: int
-    box_length_ft: Decimal
-    box_width_ft: Decimal
-    box_side_ft: Decimal
-    box_heap_ft: Decimal
     capacity_ft3: Decimal
-    heap_number: Decimal
     box_cords: Fraction
-    length_ft: Decimal
-    height_ft: Decimal
-    top_speed_mph: int
     costs: tuple[CostRow, ...]
     restacks: tuple[RestackRow, ...]
     learned: HeapNumber | None  # of splits; None before the first restack
     limits: tuple[LimitRow, ...]
+    missing: tuple[str, ...]  # ratings and measures nobody wrote down, in words
     cautions: tuple[str, ...]
 
 
@@ -104,21 +101,24 @@ def rig_value(row: Rig | RigRow) -> core.Rig:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BroughtBy:
-    """The rig that brought an order, and the form of what it brought."""
+    """The rig that brought an order, its heap number, and the form of what it brought."""
 
     rig: str
     form: str
+    heap_number: Decimal
 
 
 def load_behind(number: int) -> BroughtBy | None:
     """The one rig that delivered an order; None when nobody did, or several."""
     stops = Stop.objects.filter(order__number=number, state=Stop.State.DELIVERED)
     rows = list(stops.select_related("load__run__rig", "lot"))
-    rigs_there = {row.load.run.rig.name for row in rows}
+    rigs_there = {row.load.run.rig for row in rows}
     if len(rigs_there) != 1:
         return None
     is_rounds = any(row.lot is not None and row.lot.form == Lot.Form.ROUNDS for row in rows)
-    return BroughtBy(rig=rigs_there.pop(), form="rounds" if is_rounds else "splits")
+    rig = rigs_there.pop()
+    form = "rounds" if is_rounds else "splits"
+    return BroughtBy(rig=rig.name, form=form, heap_number=rig.heap_number)
 
 
 def is_taught_by(reference: str) -> bool:
@@ -126,30 +126,17 @@ def is_taught_by(reference: str) -> bool:
     return Restack.objects.filter(reference=reference).exists()
 
 
-def rates_of(rig_id: int) -> tuple[RunningRates, ...]:
-    """Running costs of a rig, oldest first."""
-    return rates_by_rig((rig_id,))[rig_id]
-
-
 def rates_by_rig(rig_ids: Iterable[int]) -> dict[int, tuple[RunningRates, ...]]:
     """Running costs of several rigs, oldest first, in one query."""
     found: dict[int, list[RunningRates]] = {rig_id: [] for rig_id in rig_ids}
     for row in RunningCost.objects.filter(rig__in=list(found)).order_by("from_on"):
-        found[row.rig_id].append(
-            RunningRates(
-                from_on=row.from_on,
-                loaded_mile=row.loaded_mile,
-                empty_mile=row.empty_mile,
-                fixed_run=row.fixed_run,
-                wage_hour=row.wage_hour,
-            )
-        )
+        found[row.rig_id].append(from_row(RunningRates, row))
     return {rig_id: tuple(rates) for rig_id, rates in found.items()}
 
 
 def rigs(*, only_working: bool = False) -> tuple[RigRow, ...]:
     """All rigs by name, in four queries."""
-    rows = Rig.objects.select_related("home_yard").prefetch_related("running_costs")
+    rows = Rig.objects.select_related(*BESIDE_IT).prefetch_related("running_costs")
     if only_working:
         rows = rows.filter(works=True)
     restacks = list(Restack.objects.order_by("on", "id"))
@@ -159,7 +146,7 @@ def rigs(*, only_working: bool = False) -> tuple[RigRow, ...]:
 
 def rig(rig_id: int) -> RigRow | None:
     """One rig."""
-    row = Rig.objects.select_related("home_yard").prefetch_related("running_costs").filter(pk=rig_id).first()
+    row = Rig.objects.select_related(*BESIDE_IT).prefetch_related("running_costs").filter(pk=rig_id).first()
     if row is None:
         return None
     return _row(row, list(Restack.objects.order_by("on", "id")), list(RoadLimit.objects.order_by("name")))
@@ -168,45 +155,27 @@ def rig(rig_id: int) -> RigRow | None:
 def _row(row: Rig, restacks: list[Restack], limits: list[RoadLimit]) -> RigRow:
     value = rig_value(row)
     taught = tuple(_restack(entry) for entry in restacks if entry.rig_name == row.name)
-    said = core.rig_cautions(value)
+    heavy = (caution("combination_weight").text,) if core.is_heavy_combination(value) else ()
+    figures: dict[str, Any] = {name: getattr(row, name) for name in core.RigFigures.__dataclass_fields__}
     return RigRow(
+        **figures,
         id=row.pk,
-        name=row.name,
         truck=row.truck,
+        hitch_minutes=row.pickup.hitch_minutes if row.pickup else HITCH_MINUTES,
         home_yard_id=row.home_yard_id,
         home_yard=row.home_yard.name,
-        has_trailer=row.has_trailer,
-        is_small=row.is_small,
+        driver_id=row.driver_id,
+        helper_id=row.helper_id,
+        crew=" and ".join(person.name for person in (row.driver, row.helper) if person),
         works=row.works,
         out_reason=row.out_reason,
-        truck_lb=row.truck_lb,
-        truck_gross_lb=row.truck_gross_lb,
-        trailer_empty_lb=row.trailer_empty_lb,
-        trailer_gross_lb=row.trailer_gross_lb,
-        bed_payload_lb=row.bed_payload_lb,
         payload_lb=row.payload_lb,
+        payload_rating=core.wood_limits(value)[0].rating,
         empty_lb=value.empty_lb,
         combined_gross_lb=row.truck_gross_lb + (row.trailer_gross_lb if row.has_trailer else 0),
-        box_length_ft=row.box_length_ft,
-        box_width_ft=row.box_width_ft,
-        box_side_ft=row.box_side_ft,
-        box_heap_ft=row.box_heap_ft,
         capacity_ft3=row.capacity_ft3,
-        heap_number=row.heap_number,
         box_cords=value.box_cords,
-        length_ft=row.length_ft,
-        height_ft=row.height_ft,
-        top_speed_mph=row.top_speed_mph,
-        costs=tuple(
-            CostRow(
-                from_on=cost.from_on,
-                loaded_mile=cost.loaded_mile,
-                empty_mile=cost.empty_mile,
-                fixed_run=cost.fixed_run,
-                wage_hour=cost.wage_hour,
-            )
-            for cost in row.running_costs.all()
-        ),
+        costs=tuple(from_row(CostRow, cost) for cost in row.running_costs.all()),
         restacks=taught,
         learned=_learned(taught),
         limits=tuple(
@@ -218,18 +187,16 @@ def _row(row: Rig, restacks: list[Restack], limits: list[RoadLimit]) -> RigRow:
             )
             for limit in limits
         ),
-        cautions=(*said, caution("combination_weight").text) if said else (),
+        missing=missing_ratings(value),
+        cautions=(*heavy, *core.rig_cautions(value)),
     )
 
 
 def _restack(entry: Restack) -> RestackRow:
-    return RestackRow(
-        on=entry.on,
-        form=entry.form,
-        loose_ft3=entry.loose_ft3,
-        stacked_ft3=entry.stacked_ft3,
-        heap_number=(entry.loose_ft3 * 128 / entry.stacked_ft3).quantize(Decimal("0.1")),
-        note=entry.note,
+    return from_row(
+        RestackRow,
+        entry,
+        heap_number=(entry.loose_ft3 * CORD_FT3 / entry.stacked_ft3).quantize(Decimal("0.1")),
     )
 
 

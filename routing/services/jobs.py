@@ -1,15 +1,17 @@
 """A planning under way as a row: how far it is, and whether somebody wants it to stop."""
 
 from collections.abc import Iterable
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
 from django.db import transaction
 
 from routing.models import PlanJob
+from routing.selectors.days.jobs import SILENT_AFTER
 
 MOST_POINTS = 120
+DIED = "Planning was cut off and nothing was changed: plan it again."
 LIVE = (PlanJob.State.WAITING, PlanJob.State.RUNNING)
 
 
@@ -34,7 +36,7 @@ def start_job(
         first_on=first_on,
         last_on=last_on,
         orders=sorted(orders),
-        pins=[options or {}],
+        options=options or {},
         seconds=seconds,
         seed=seed,
         made_at=at,
@@ -83,14 +85,30 @@ def ask_stop(*, key: UUID) -> None:
 
 
 @transaction.atomic
-def finish(*, key: UUID, at: datetime, trouble: str = "", message: str = "") -> None:
+def close_dead(*, at: datetime) -> int:
+    """End plannings whose worker has died, with a sentence; how many there were.
+
+    Units
+        at: the wall clock, also where the seller's day is pinned: workers write by it.
+    """
+    dead = [
+        row.pk
+        for row in PlanJob.objects.filter(state=PlanJob.State.RUNNING, heard_at__isnull=False)
+        if row.heard_at and at - row.heard_at > timedelta(seconds=row.seconds) + SILENT_AFTER
+    ]
+    still_running = PlanJob.objects.filter(pk__in=dead, state=PlanJob.State.RUNNING)
+    return still_running.update(state=PlanJob.State.FAILED, message=DIED, ended_at=at)
+
+
+@transaction.atomic
+def finish(*, key: UUID, at: datetime, failure: str = "", message: str = "") -> None:
     """The planning is over: done, stopped with the best kept, or failed with a sentence."""
     row = PlanJob.objects.filter(key=key).first()
     if row is None:
         return
-    if trouble:
+    if failure:
         row.state = PlanJob.State.FAILED
     else:
         row.state = PlanJob.State.STOPPED if row.stop_asked else PlanJob.State.DONE
-    row.message, row.ended_at = (trouble or message)[:500], at
+    row.message, row.ended_at = (failure or message)[:500], at
     row.save(update_fields=["state", "message", "ended_at"])

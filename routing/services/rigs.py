@@ -8,10 +8,14 @@ from typing import Any
 from django.db import transaction
 
 from inventory.core.money import to_cents
+from inventory.selectors.work import heap_number
 from inventory.services import audit
+from inventory.services.measures import save_restack
 from routing.core import RoutingError, rigs
-from routing.models import Rig, RunningCost
+from routing.models import Pickup, Rig, RunningCost
+from routing.models.crews import HITCH_MINUTES
 
+OF_THE_PICKUP = ("truck", "hitch_minutes")
 SIZES = ("box_length_ft", "box_width_ft", "box_side_ft", "box_heap_ft")
 
 
@@ -28,31 +32,18 @@ class RigNameTaken(RoutingError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RigFigures:
-    """What is typed about a rig. Units: lb, feet, miles per hour; heap number in loose ft3 per cord."""
+class TypedRig(rigs.RigFigures):
+    """A rig's figures, the yard it is kept at, and the name of the pickup that pulls it."""
 
-    name: str
     home_yard_id: int
-    truck_lb: int
-    truck_gross_lb: int
-    bed_payload_lb: int
-    box_length_ft: Decimal
-    box_width_ft: Decimal
-    box_side_ft: Decimal
-    box_heap_ft: Decimal = Decimal(0)
-    heap_number: Decimal = Decimal(180)
+    driver_id: int | None = None
+    helper_id: int | None = None
     truck: str = ""
-    has_trailer: bool = True
-    is_small: bool = False
-    trailer_empty_lb: int = 0
-    trailer_gross_lb: int = 0
-    length_ft: Decimal = Decimal(38)
-    height_ft: Decimal = Decimal("7.5")
-    top_speed_mph: int = 55
+    hitch_minutes: int = HITCH_MINUTES
 
 
 @transaction.atomic
-def save_rig(*, figures: RigFigures, at: datetime, who: str, rig_id: int | None = None) -> int:
+def save_rig(*, figures: TypedRig, at: datetime, who: str, rig_id: int | None = None) -> int:
     """Write a rig; payload and box volume are worked out from what was typed. Returns its id.
 
     Errors
@@ -66,15 +57,19 @@ def save_rig(*, figures: RigFigures, at: datetime, who: str, rig_id: int | None 
     payload = (
         figures.trailer_gross_lb - figures.trailer_empty_lb if figures.has_trailer else figures.bed_payload_lb
     )
-    typed = {name: getattr(figures, name) for name in RigFigures.__dataclass_fields__}
-    checked = rigs.Rig(
-        payload_lb=payload,
-        **{name: value for name, value in typed.items() if name in rigs.Rig.__dataclass_fields__},
+    typed = {name: getattr(figures, name) for name in TypedRig.__dataclass_fields__}
+    checked = rigs.with_safe_payload(
+        rigs.Rig(
+            payload_lb=payload,
+            **{name: value for name, value in typed.items() if name in rigs.Rig.__dataclass_fields__},
+        )
     )
     before = _told(row) if row.pk else {}
     for name, value in typed.items():
-        setattr(row, name, value)
-    row.payload_lb = payload
+        if name not in OF_THE_PICKUP:
+            setattr(row, name, value)
+    row.pickup = _pickup(figures)
+    row.payload_lb = checked.payload_lb
     row.capacity_ft3 = Decimal(to_cents(checked.box_ft3)) / 100
     row.full_clean()
     row.save()
@@ -151,26 +146,53 @@ def put_rig_back(*, rig_id: int, at: datetime, who: str) -> None:
 
 
 @transaction.atomic
-def use_heap_number(*, rig_id: int, heap_number: Decimal, at: datetime, who: str) -> None:
-    """Let plans use a heap number learned from restacks.
+def learn_heap_number(
+    *,
+    rig_name: str,
+    form: str,
+    loose_ft3: Decimal,
+    stacked_ft3: Decimal,
+    on: date,
+    at: datetime,
+    who: str,
+    reference: str = "",
+    note: str = "",
+) -> Decimal:
+    """Keep a restack and plan with what the rig's restacks of splits taught so far; this load's own number.
 
     Errors
-        NoSuchRig
-        ValidationError: not a number the column takes.
+        BadRestack, UnknownForm (inventory.core)
     """
-    rig = _rig(rig_id)
-    before = {"heap_number": str(rig.heap_number)}
-    rig.heap_number = heap_number
-    rig.full_clean()
-    rig.save(update_fields=["heap_number"])
-    audit.note(
-        at=at,
-        who=who,
-        verb="learned",
-        thing=f"rig {rig.name}"[:40],
-        before=before,
-        after={"heap_number": str(heap_number)},
-    )
+    number = save_restack(
+        rig_name=rig_name, form=form, loose_ft3=loose_ft3, stacked_ft3=stacked_ft3, on=on, at=at, who=who,
+        reference=reference, note=note,
+    )  # fmt: skip
+    rig = Rig.objects.filter(name=rig_name).first()
+    if rig is None or form != "splits":
+        return number
+    known = Decimal(round(heap_number(rig_name).now.mean))  # a whole ft3: loads differ by several
+    if known != rig.heap_number:
+        before = {"heap_number": str(rig.heap_number)}
+        rig.heap_number = known
+        rig.full_clean()
+        rig.save(update_fields=["heap_number"])
+        audit.note(
+            at=at, who=who, verb="learned", thing=f"rig {rig.name}"[:40], before=before,
+            after={"heap_number": str(known)},
+        )  # fmt: skip
+    return number
+
+
+def _pickup(figures: TypedRig) -> Pickup | None:
+    """The pickup by its name, new when nobody named it yet."""
+    name = figures.truck.strip()
+    if not name:
+        return None
+    row = Pickup.objects.filter(name=name).first() or Pickup(name=name)
+    row.hitch_minutes = figures.hitch_minutes
+    row.full_clean()
+    row.save()
+    return row
 
 
 def _rig(rig_id: int) -> Rig:

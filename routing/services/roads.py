@@ -15,7 +15,7 @@ from django.db import transaction
 from routing.core import RoutingError
 from routing.engines import KEY_LETTERS
 from routing.engines.street_builder import IndexSize, build_street_index
-from routing.engines.tiles import TILES_FILE, build_tiles
+from routing.engines.tiles import TILES_FILE, are_whole, build_tiles
 from routing.models import CachedLeg, RoadExtract
 
 STREETS_FILE = "streets.sqlite3"
@@ -68,7 +68,7 @@ def load_extract(
     roads_dir.mkdir(parents=True, exist_ok=True)
     folder = roads_dir / f"{digest[:KEY_LETTERS]}-{BUILD}"
     known = RoadExtract.objects.filter(sha256=digest).first()
-    if known and (folder / TILES_FILE).exists() and (folder / STREETS_FILE).exists():
+    if known and are_whole(folder / TILES_FILE) and (folder / STREETS_FILE).exists():
         say("These roads are built already")
         _switch(known)
         return LoadedRoads(name=known.name, was_built=False, houses=known.addresses, folder=folder.name)
@@ -151,7 +151,7 @@ def _tidy(roads_dir: Path, *, before: datetime) -> None:
         ]
     )
     for old in RoadExtract.objects.exclude(sha256__in=kept):
-        CachedLeg.objects.filter(profile_key__startswith=f"valhalla-{old.sha256[:KEY_LETTERS]}|").delete()
+        CachedLeg.objects.filter(profile_key__startswith=f"valhalla-{old.sha256[:KEY_LETTERS]}").delete()
         shutil.rmtree(roads_dir / old.tiles_dir, ignore_errors=True)
         old.delete()
 

@@ -12,6 +12,9 @@ from routing.models import Day, Load, Shut
 PLANNED = (Day.State.DRAFT, Day.State.FIXED)
 
 
+OF_A_ROAD = (Shut.Kind.ROAD, Shut.Kind.CHAIN)
+
+
 class NoSuchShut(RoutingError):
     def __init__(self, *, shut_id: int) -> None:
         self.shut_id = shut_id
@@ -23,7 +26,7 @@ class ShutOfNothing(RoutingError):
 
     def __init__(self, *, kind: str) -> None:
         self.kind = kind
-        thing = "yard" if kind == Shut.Kind.YARD else "town whose road is shut"
+        thing = "yard" if kind == Shut.Kind.YARD else "town the road leads to"
         super().__init__(f"Say which it is: choose the {thing}.")
 
 
@@ -68,12 +71,12 @@ def shut(
     """
     if to_on < from_on:
         raise ShutBackward(from_on=from_on, to_on=to_on)
-    if (kind == Shut.Kind.YARD and yard_id is None) or (kind == Shut.Kind.ROAD and town_id is None):
+    if (kind == Shut.Kind.YARD and yard_id is None) or (kind in OF_A_ROAD and town_id is None):
         raise ShutOfNothing(kind=kind)
     row = Shut(
         kind=kind,
         yard_id=yard_id if kind == Shut.Kind.YARD else None,
-        town_id=town_id if kind == Shut.Kind.ROAD else None,
+        town_id=town_id if kind in OF_A_ROAD else None,
         what=what.strip(),
         from_on=from_on,
         to_on=to_on,

@@ -1,25 +1,38 @@
 """A stored day as it stands: what has happened to it, which runs are under way, and its plan as values."""
 
 from collections.abc import Iterable, Mapping
-from datetime import date
-from re import Match, sub
+from dataclasses import replace
+from datetime import date, time
 
+from django.db.models import Q
+
+from inventory.core.dates import short_day
 from orders.models import Order
 from routing.core import RoutingError
-from routing.core.check import Verdict
-from routing.core.edit import judged
-from routing.core.plan import Plan, RunSketch
-from routing.core.problem import FrozenRun
-from routing.models import Day, Run, Shut, Stop
-from routing.selectors.parcels import part_id
-from routing.selectors.plans import day_sketch, outings_of
-from routing.selectors.problems import VOLUME_STEPS, Outing, Prepared, frozen_run, prepare
+from routing.models import Day, DriverEvent, Run, Shut, Stop
+from routing.planner.fault_sentences import fault_sentences
+from routing.planner.hand_edits import judged, without_parts
+from routing.planner.plan import Plan
+from routing.planner.problem import RunSketch
+from routing.planner.verdict import Verdict
+from routing.selectors.drivers import usual_crews
+from routing.selectors.planning.parcels import part_id
+from routing.selectors.planning.plans import (
+    day_sketch,
+    numbers_on,
+    open_runs_of,
+    sketch_of,
+)
+from routing.selectors.planning.problem_values import OpenRun
+from routing.selectors.planning.problems import Prepared, prepare
+
+UNDER_WAY_KINDS = ("left", "loaded", "ticked", "on_the_way", "arrived", "delivered")
 
 
 class NoSuchDay(RoutingError):
     def __init__(self, *, on: date) -> None:
         self.on = on
-        super().__init__(f"Nothing is planned for {on:%a %d %b} yet: choose orders and plan it first.")
+        super().__init__(f"Nothing is planned for {short_day(on)} yet: choose orders and plan it first.")
 
 
 class PlanRefused(RoutingError):
@@ -35,23 +48,27 @@ def plan_in_books(
     *,
     lot_swaps: Mapping[tuple[int, int], int] | None = None,
     also_numbers: Iterable[int] = (),
+    else_run: OpenRun | None = None,
+    starts: Mapping[int, time] | None = None,
 ) -> tuple[Prepared, Plan]:
     """The day as it stands, as a problem of its own orders and a plan with its clock.
 
     Units
         also_numbers: further orders to have in the problem, left out of the plan so far.
+        else_run: goes out where no rig does yet. starts: by rig, when it leaves instead.
 
     Errors
         NoSuchDay
     """
-    outings = outings_of((on,))
-    if not outings:
+    open_runs = open_runs_of((on,)) or ((else_run,) if else_run else ())
+    later = starts or {}
+    open_runs = tuple(replace(run, starts_at=later.get(run.rig_id, run.starts_at)) for run in open_runs)
+    if not open_runs:
         raise NoSuchDay(on=on)
     sketch = day_sketch(on)
-    numbers = {int(part.split(".")[0]) for _, loads in sketch for _, parts in loads for part in parts}
     prepared = prepare(
-        outings=outings,
-        order_numbers={*numbers, *also_numbers},
+        open_runs=open_runs,
+        order_numbers={*numbers_on((on,)), *also_numbers},
         must_go=True,
         keep_parts=True,
         lot_swaps=lot_swaps,
@@ -60,10 +77,29 @@ def plan_in_books(
     return prepared, standing
 
 
+def day_with(on: date, *, number: int, rig_id: int | None = None) -> tuple[Prepared, Plan]:
+    """A day as it stands with one more order in its problem; where no rig goes out yet, this one does.
+
+    Errors
+        NoSuchDay: no rig goes out, and none is named.
+        PlanRefused: the order can't be brought at all, with the reason.
+    """
+    usual = _usual_run(rig_id, on) if rig_id else None
+    prepared, plan = plan_in_books(on, also_numbers=(number,), else_run=usual)
+    if all(row.number != number for row in prepared.parts.values()):
+        reasons = [row.reason for row in prepared.impossible if row.order == str(number)]
+        raise PlanRefused(sentences=tuple(reasons) or (f"Order {number} cannot go",))
+    return prepared, plan
+
+
+def _usual_run(rig_id: int, on: date) -> OpenRun:
+    driver, helper = usual_crews((rig_id,))[rig_id]
+    return OpenRun(rig_id=rig_id, on=on, driver_id=driver, helper_id=helper)
+
+
 def without_wood(on: date, prepared: Prepared) -> tuple[str, ...]:
     """Orders of the stored day that have lost the wood held for them, each as a sentence."""
-    parts = {part for _, loads in day_sketch(on) for _, stops in loads for part in stops}
-    numbers = sorted({int(part.split(".")[0]) for part in parts - set(prepared.parts)})
+    numbers = sorted(numbers_on((on,)) - {part.number for part in prepared.parts.values()})
     return tuple(
         f"No wood is held for order {number}: pick a lot on its page, or take it off" for number in numbers
     )
@@ -71,37 +107,34 @@ def without_wood(on: date, prepared: Prepared) -> tuple[str, ...]:
 
 def _known(sketch: Iterable[RunSketch], prepared: Prepared) -> tuple[RunSketch, ...]:
     """The sketch without drops whose wood is held no more, such as those of a cancelled order."""
-    return tuple(
-        (
-            shift,
-            tuple(
-                (yard, known)
-                for yard, stops in loads
-                if (known := tuple(part for part in stops if part in prepared.parts))
-            ),
-        )
-        for shift, loads in sketch
-    )
+    known = []
+    for run, loads in sketch:
+        gone = {part for _, stops in loads for part in stops} - prepared.parts.keys()
+        kept = [without_parts(load, gone) for load in loads]
+        known.append((run, tuple(load for load in kept if load[1])))
+    return tuple(known)
 
 
 def troubles_of(on: date) -> tuple[str, ...]:
     """What has happened since the plan was made: cancelled orders, broken rigs, closures; each a sentence."""
     runs = Run.objects.filter(day__on=on, rig__works=False).exclude(loads=None).select_related("rig")
-    said = [f"{run.rig.name} is out ({run.rig.out_reason or 'no reason given'})" for run in runs.distinct()]
+    problems = [
+        f"{run.rig.name} is out ({run.rig.out_reason or 'no reason given'})" for run in runs.distinct()
+    ]
     gone = Order.objects.filter(
         stops__load__run__day__on=on, stops__state__in=(Stop.State.PLANNED, Stop.State.ARRIVED)
     ).exclude(state__in=(Order.State.CONFIRMED, Order.State.PLANNED))
-    said += [
+    problems += [
         f"Order {order.number} is {order.get_state_display()}: take it off the day"
         for order in gone.order_by("number").distinct()
     ]
-    said += _brought_twice(on)
+    problems += _brought_twice(on)
     closed = Shut.objects.filter(from_on__lte=on, to_on__gte=on, from_time=None)
     yards = closed.filter(kind=Shut.Kind.YARD, yard__loads__run__day__on=on).distinct()
-    said += [f"{shut.yard} is shut ({shut.reason}): plan again around it" for shut in yards]
+    problems += [f"{shut.yard} is shut ({shut.reason}): plan again around it" for shut in yards]
     towns = closed.filter(kind=Shut.Kind.ROAD, town__places__orders__stops__load__run__day__on=on).distinct()
-    said += [f"The road to {shut.town} is shut ({shut.reason}): plan again without it" for shut in towns]
-    return tuple(said)
+    problems += [f"The road to {shut.town} is shut ({shut.reason}): plan again without it" for shut in towns]
+    return tuple(problems)
 
 
 def _brought_twice(on: date) -> list[str]:
@@ -120,68 +153,47 @@ def _brought_twice(on: date) -> list[str]:
         if (stop.order_id, stop.part) in parts
     }
     return [
-        f"Order {number} goes on {other:%a %d %b} already: take it off this day or that one"
+        f"Order {number} goes on {short_day(other)} already: take it off this day or that one"
         for number, other in days.items()
     ]
 
 
 def in_words(prepared: Prepared, verdict: Verdict) -> tuple[str, ...]:
-    """The referee's faults with rigs by their names, in cubic feet, hours and minutes."""
-    names = {rig.id: rig.label for rig in prepared.problem.rigs}
-    said = []
-    for sentence in verdict.sentences:
-        for shift in prepared.problem.shifts:
-            sentence = sentence.replace(shift.id, f"{names[shift.rig]}'s run")
-        said.append(_plainer(sentence))
+    """The referee's faults as sentences; a trailer that a yard cannot take is told of the yard."""
+    problems = list(fault_sentences(prepared.problem, verdict))
     for fault in verdict.faults:
-        part = prepared.parts.get(fault.where)
+        part = prepared.parts.get(fault.part)
         if fault.rule == "trailer" and part is not None and part.yard_id in prepared.tight_yards:
             yard = next(row.label for row in prepared.problem.yards if row.id == str(part.yard_id))
-            said.append(f"The wood of order {part.number} lies at {yard}, where no big trailer turns")
-    return tuple(said)
+            problems.append(f"The wood of order {part.number} lies at {yard}, where no big trailer turns.")
+    return tuple(problems)
 
 
-def _plainer(sentence: str) -> str:
-    """The referee counts seconds and tenths of a cubic foot; people do not."""
-    sentence = sentence.replace("The run ", "", 1)
-    sentence = sub(r"^of (.+?) \(order (\d+)\)", r"Order \2 of \1", sentence)
-    sentence = sub(r"^(A load .*) is ([\d.]+) ft3, (.*) holds (\d+)", _box, sentence)
-    return sub(r"\b(\d+) s\b", lambda found: _hours(int(found[1])), sentence)
-
-
-def _box(found: Match[str]) -> str:
-    loose, room = float(found[2]) / VOLUME_STEPS, int(found[4]) / VOLUME_STEPS
-    return f"{found[1]} is {loose:.0f} loose ft3, {found[3]} holds {room:.0f}"
-
-
-def _hours(seconds: int) -> str:
-    hours, minutes = divmod(-(-seconds // 60), 60)
-    return f"{hours} h {minutes} min" if hours else f"{minutes} min"
-
-
-def under_way(dates: Iterable[date]) -> tuple[tuple[FrozenRun, ...], set[int]]:
+def under_way(dates: Iterable[date]) -> tuple[tuple[RunSketch, ...], set[int]]:
     """Runs that are fixed by hand or have left home, and the orders on them.
 
     Of a rig that broke on the road only what it has done stays; its other drops are free for another.
     """
+    of_days = list(dates)
+    known = dict(sketch_of(of_days))
     frozen, numbers = [], set()
-    for run in Run.objects.filter(day__on__in=list(dates)).select_related("day", "rig"):
+    for run in Run.objects.filter(day__on__in=of_days).select_related("day", "rig"):
         if not (run.is_frozen or is_under_way(run)):
             continue
-        loads = []
-        for load in run.loads.order_by("sequence"):
-            stops = list(load.stops.select_related("order").order_by("sequence"))
-            if not run.rig.works:
-                stops = [stop for stop in stops if stop.done_at is not None]
-            if not stops:
-                continue
-            numbers |= {stop.order.number for stop in stops}
-            loads.append((load.yard_id, [part_id(stop.order.number, stop.part) for stop in stops]))
+        stops = list(Stop.objects.filter(load__run=run).select_related("order"))
+        gone = [stop for stop in stops if not run.rig.works and stop.done_at is None]
+        numbers |= {stop.order.number for stop in stops if stop not in gone}
+        key = OpenRun(rig_id=run.rig_id, on=run.day.on).id
+        parts = {part_id(stop.order.number, stop.part) for stop in gone}
+        loads = tuple(load for row in known.get(key, ()) if (load := without_parts(row, parts))[1])
         if loads:
-            frozen.append(frozen_run(Outing(rig_id=run.rig_id, on=run.day.on).shift, loads))
+            frozen.append((key, loads))
     return tuple(frozen), numbers
 
 
 def is_under_way(run: Run) -> bool:
-    """Whether it has left, or something was delivered though nobody said that it left."""
-    return run.actual_leave_at is not None or run.loads.filter(stops__done_at__isnull=False).exists()
+    """Whether it has left, or a phone told of wood aboard or a drop though nobody said that it left."""
+    if run.actual_leave_at is not None or run.loads.filter(stops__done_at__isnull=False).exists():
+        return True
+    from_it = Q(run=run) | Q(load__run=run) | Q(stop__load__run=run)
+    return DriverEvent.objects.filter(from_it, kind__in=UNDER_WAY_KINDS).exists()

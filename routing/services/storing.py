@@ -8,13 +8,18 @@ from fractions import Fraction
 from django.db import transaction
 from django.db.models import F
 
+from inventory.core.dates import short_day
+from inventory.core.units import BUNDLE_FT3
 from inventory.models import Lot
 from inventory.services import audit
 from routing.core import RoutingError
-from routing.core.plan import LoadPlan, Plan, Postponed, RunPlan
-from routing.models import Day, Load, Run, Stop
-from routing.selectors.parcels import PartRow
-from routing.selectors.problems import Outing, Prepared
+from routing.models import Day, Fill, Load, Run, Stop
+from routing.planner.bed import bundles_in_bed
+from routing.planner.plan import LoadPlan, Plan, Postponed, RunPlan
+from routing.selectors.planning.parcels import PartRow
+from routing.selectors.planning.problem_values import OpenRun
+from routing.selectors.planning.problems import Prepared
+from routing.services.memory import Step, remember
 
 LATEST = 24 * 3600 - 1
 OUT_OF_THE_WAY = 1000  # sequences of drops while they are moved
@@ -25,7 +30,7 @@ class DayChanged(RoutingError):
 
     def __init__(self, *, on: date) -> None:
         self.on = on
-        super().__init__(f"Somebody changed {on:%a %d %b} meanwhile: look at it again, then repeat this.")
+        super().__init__(f"Somebody changed {short_day(on)} meanwhile: look at it again, then repeat this.")
 
 
 @transaction.atomic
@@ -41,25 +46,34 @@ def store(
     who: str,
     verb: str,
     version: int | None = None,
+    gap_percent: Decimal | None = None,
+    together: tuple[date, ...] = (),
+    step: Step = "do",
 ) -> None:
-    """Replace the drafts of the prepared dates by a plan.
+    """Replace the drafts of the prepared dates by a plan; the plans before stay, to go back to.
 
     A drop that was ended or pinned keeps its state through its order and part.
+
+    Units
+        together: the days this step changes; none: the prepared ones.
 
     Errors
         DayChanged: `version` is given and is not the day's.
     """
     left = tuple(postponed)
     pinned = set(pins)
+    dates = {open_run.id: open_run.on for open_run in prepared.open_runs}
     for on in prepared.dates:
         day, _ = Day.objects.get_or_create(on=on)
         if version is not None and day.version != version:
             raise DayChanged(on=on)
-        runs = [run for run in plan.runs if run.shift.startswith(on.isoformat())]
+        runs = [run for run in plan.runs if dates[run.id] == on]
+        remember(day, step=step, at=at, verb=verb, together=together or prepared.dates)
         _write_runs(day, prepared, runs, pinned)
         day.state = Day.State.DRAFT if runs else Day.State.OPEN
         day.cost_cents = sum(run.cost_c for run in runs) if runs else None
         day.lower_bound_cents = lower_bound_cents if len(prepared.dates) == 1 else None
+        day.gap_percent = gap_percent
         day.proof, day.engine, day.is_estimate = proof, prepared.engine[:120], prepared.is_estimate
         day.postponed = [{"order": int(row.order), "code": row.code, "reason": row.reason} for row in left]
         day.version += 1
@@ -75,24 +89,21 @@ def store(
         )
 
 
-def cost_of(on: date) -> int:
-    """Cents the stored runs of a day cost."""
-    return sum(Run.objects.filter(day__on=on).values_list("cost_cents", flat=True))
-
-
 def _write_runs(day: Day, prepared: Prepared, runs: list[RunPlan], pinned: set[str]) -> None:
     """Drops are moved, not made anew: what phones told of them stays tied to them."""
-    outings = {outing.shift: outing for outing in prepared.outings if outing.on == day.on}
+    open_runs = {open_run.id: open_run for open_run in prepared.open_runs if open_run.on == day.on}
     drops = Stop.objects.filter(load__run__day=day)
     drops.update(sequence=F("sequence") + OUT_OF_THE_WAY)
     old = {(stop.order_id, stop.part): stop for stop in drops}
-    rows = {Outing(rig_id=row.rig_id, on=day.on).shift: row for row in day.runs.all()}
+    rows = {OpenRun(rig_id=row.rig_id, on=day.on).id: row for row in day.runs.all()}
     for run in runs:
-        outing = outings[run.shift]
-        row = rows.pop(run.shift, None) or Run(day=day, rig_id=outing.rig_id)
-        row.starts_at, row.ends_at = outing.starts_at, outing.ends_at
-        row.longest_minutes = outing.longest_minutes
-        row.driver_name = outing.driver_name or row.driver_name
+        open_run = open_runs[run.id]
+        row = rows.pop(run.id, None) or Run(day=day, rig_id=open_run.rig_id)
+        row.starts_at, row.ends_at = open_run.starts_at, open_run.ends_at
+        row.longest_minutes = open_run.longest_minutes
+        row.driver_id = open_run.driver_id
+        row.helper_id = open_run.helper_id
+        row.pause_at, row.pause_seconds = (_clock(run.pause_begin_s) if run.pause_s else None), run.pause_s
         row.leaves_at, row.home_at = _clock(run.leave_s), _clock(run.home_s)
         row.loaded_meters, row.empty_meters = run.loaded_m, run.empty_m
         row.paid_seconds, row.cost_cents = run.paid_s, run.cost_c
@@ -118,11 +129,15 @@ def _write_loads(
         filled = _load(row, number, load, prepared, standing.get(number))
         filled.full_clean()
         filled.save()
+        further = _further_fills(filled, load)
+        bed = bundles_in_bed(prepared.problem, run.id, load)
         for place, stop in enumerate(load.stops, start=1):
             part = prepared.parts[stop.part]
             drop = old.pop((part.order_id, part.part), None) or Stop(order_id=part.order_id, part=part.part)
             drop.load, drop.sequence = filled, place
+            drop.fill = further.get(stop.part)
             drop.cords, drop.bundles, drop.lot_id = part.cords, part.bundles, part.lot_id
+            drop.bed_bundles = bed.get(stop.part, 0)
             drop.pinned = stop.part in pinned
             drop.arrive_at, drop.begin_at = _clock(stop.arrive_s), _clock(stop.begin_s)
             drop.leave_at = _clock(stop.leave_s)
@@ -135,15 +150,37 @@ def _write_loads(
 def _load(row: Run, number: int, load: LoadPlan, prepared: Prepared, was: Load | None) -> Load:
     filled = was or Load(run=row, sequence=number)
     parts = [prepared.parts[part] for part in load.parts]
-    if filled.yard_id != int(load.yard):
-        filled.yard_id, filled.ticks = int(load.yard), []
+    first = load.fills[0]
+    if filled.yard_id != int(first.yard):
+        filled.yard_id, filled.ticks = int(first.yard), []
     filled.cords = sum((part.cords for part in parts), Fraction(0))
     filled.weight_lb = load.lb
     filled.loose_ft3 = _loose(row, parts)
-    filled.arrive_at, filled.begin_at = _clock(load.arrive_s), _clock(load.begin_s)
-    filled.leave_at = _clock(load.leave_s)
-    filled.leg_meters, filled.leg_seconds = load.leg_m, load.leg_s
+    filled.arrive_at, filled.begin_at = _clock(first.arrive_s), _clock(first.begin_s)
+    filled.leave_at = _clock(first.leave_s)
+    filled.leg_meters, filled.leg_seconds = first.leg_m, first.leg_s
     return filled
+
+
+def _further_fills(filled: Load, load: LoadPlan) -> dict[str, Fill]:
+    """The yards after the first, written anew; by part, where its wood is taken."""
+    filled.more_fills.all().delete()
+    found: dict[str, Fill] = {}
+    for number, fill in enumerate(load.fills[1:], start=2):
+        row = Fill(
+            load=filled,
+            sequence=number,
+            yard_id=int(fill.yard),
+            arrive_at=_clock(fill.arrive_s),
+            begin_at=_clock(fill.begin_s),
+            leave_at=_clock(fill.leave_s),
+            leg_meters=fill.leg_m,
+            leg_seconds=fill.leg_s,
+        )
+        row.full_clean()
+        row.save()
+        found |= dict.fromkeys(fill.parts, row)
+    return found
 
 
 def _loose(row: Run, parts: list[PartRow]) -> Decimal:
@@ -155,7 +192,7 @@ def _loose(row: Run, parts: list[PartRow]) -> Decimal:
     )
     loose = sum((part.cords for part in parts), Fraction(0)) * Fraction(row.rig.heap_number)
     loose += sum(
-        (Fraction(each.get(part.lot_id or 0) or Decimal("0.75")) * part.bundles for part in parts),
+        (Fraction(each.get(part.lot_id or 0) or BUNDLE_FT3) * part.bundles for part in parts),
         Fraction(0),
     )
     return Decimal(round(loose * 100)) / 100

@@ -51,13 +51,16 @@ def main() -> None:
     options = [f"--seconds={asked.seconds}", f"--seed={asked.seed}", f"--threads={asked.threads}"]
     for name in names:
         found = in_own_process("tests.bench", name, options)
-        costs = [float(refs[name][key]) for key in ("pyvrp10_c", "ortools10_c")] if name in refs else []
-        if name in refs:
+        given = [refs[name][key] for key in ("pyvrp10_c", "ortools10_c")] if name in refs else []
+        costs = [float(cost) if cost else None for cost in given]
+        if name in refs and any(given):
             costs += [
                 float(in_own_process("tests.bench", name, [*options, f"--rival={rival}"])["cost"])
                 for rival in rivals
             ]
-        against = "".join(f"{100 * (found['cost'] / cost - 1):>+12.2f}" for cost in costs)
+        against = "".join(
+            f"{100 * (found['cost'] / cost - 1):>+12.2f}" if cost else f"{'':>12}" for cost in costs
+        )
         print(f"{table_row(name, found, best.get(name)):<110}{against}", flush=True)
 
 

@@ -1,11 +1,14 @@
 """Books to measure on: the demo's seller in a folder of its own, ten seasons laid over it when asked."""
 
+import contextlib
 import os
+import secrets
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
+from urllib.parse import urlsplit
 
 ROOT = Path(__file__).resolve().parents[2]
 FIXED = {"TASKS_BACKEND": "django.tasks.backends.immediate.ImmediateBackend"}
@@ -63,3 +66,29 @@ def timed_with_cpu(act: Callable[[], object], *, times: int, warm: int = 1) -> l
         act()
         taken.append(((time.perf_counter() - start) * 1000, (time.process_time() - cpu) * 1000))
     return taken
+
+
+def no_server(url: str) -> str:
+    """Why PostgreSQL can't be asked at this address; empty when it can."""
+    try:
+        import psycopg
+
+        psycopg.connect(url, connect_timeout=3).close()
+    except Exception as error:  # noqa: BLE001  whatever the reason, the section is left out and says why
+        return str(error).strip().splitlines()[0]
+    return ""
+
+
+@contextlib.contextmanager
+def postgres_database(url: str) -> Iterator[str]:
+    """A database of our own beside the one named, dropped at the end."""
+    import psycopg
+
+    name = f"firewood_crowd_{secrets.token_hex(4)}"
+    with psycopg.connect(url, autocommit=True) as admin:
+        admin.execute(f'create database "{name}"')
+    try:
+        yield urlsplit(url)._replace(path=f"/{name}").geturl()
+    finally:
+        with psycopg.connect(url, autocommit=True) as admin:
+            admin.execute(f'drop database if exists "{name}" with (force)')

@@ -49,29 +49,30 @@ def book_runs() -> tuple[date, ...]:
             for _ in range(LOADS_A_RUN):
                 orders = [next(numbers) for _ in range(DROPS_A_LOAD)]
                 for number in orders:
-                    _order(number, make_customer(f"Booked {number}"), town, lot, on, dice)
+                    booked_order(number, make_customer(f"Booked {number}"), town, lot, on, dice)
                 loads.append((str(yard.pk), orders))
             laid[rig.pk] = loads
-        _lay_out(on, laid)
+        lay_out_runs(on, laid)
     assert Order.objects.filter(number__gte=FIRST_NUMBER).count() == RIGS * DAYS * 4
     assert Run.objects.filter(day__on__in=dates).count() == RIGS * DAYS
     return tuple(dates)
 
 
-def _lay_out(on: date, laid: dict[int, list[tuple[str, list[int]]]]) -> None:
+def lay_out_runs(on: date, laid: dict[int, list[tuple[str, list[int]]]]) -> None:
     """Several rigs' runs of one day, kept as a draft."""
-    from routing.core.edit import judged
-    from routing.selectors.parcels import part_id
-    from routing.selectors.problems import Outing, prepare
+    from routing.planner.hand_edits import judged
+    from routing.selectors.planning.parcels import part_id
+    from routing.selectors.planning.problem_values import OpenRun
+    from routing.selectors.planning.problems import prepare
     from routing.services.storing import store
     from tests.factories.inventory import an_instant
 
-    outings = {rig_id: Outing(rig_id=rig_id, on=on) for rig_id in laid}
+    open_runs = {rig_id: OpenRun(rig_id=rig_id, on=on) for rig_id in laid}
     numbers = {number for loads in laid.values() for _, orders in loads for number in orders}
-    prepared = prepare(outings=tuple(outings.values()), order_numbers=numbers, must_go=True)
+    prepared = prepare(open_runs=tuple(open_runs.values()), order_numbers=numbers, must_go=True)
     sketch = tuple(
         (
-            outings[rig_id].shift,
+            open_runs[rig_id].id,
             tuple((yard, tuple(part_id(number, 1) for number in orders)) for yard, orders in loads),
         )
         for rig_id, loads in laid.items()
@@ -84,7 +85,9 @@ def _lay_out(on: date, laid: dict[int, list[tuple[str, list[int]]]]) -> None:
     )  # fmt: skip
 
 
-def _order(number: int, customer: object, town: object, lot: object, on: date, dice: random.Random) -> None:
+def booked_order(
+    number: int, customer: object, town: object, lot: object, on: date, dice: random.Random
+) -> None:
     from orders.models import Order, OrderHold, Place
     from tests.factories.inventory import make_hold
     from tests.factories.orders import make_order
@@ -163,7 +166,7 @@ def _page() -> Callable[[tuple[float, float]], None]:
             "/price",
             {
                 "choice": "fir:seasoned", "amount": "1/3", "how": "delivered", "laid": "drop",
-                "where": "a pin", "said": "a pin", "lat": spot[0], "lon": spot[1],
+                "where": "a pin", "picked": "a pin", "lat": spot[0], "lon": spot[1],
             },
             REMOTE_ADDR=f"10.9.{sender // 250}.{sender % 250 + 1}",
         )  # fmt: skip
@@ -175,7 +178,7 @@ def _page() -> Callable[[tuple[float, float]], None]:
 
 def _offers(dates: tuple[date, ...]) -> Callable[[tuple[float, float]], None]:
     """The planner's answer: every window, weight and hour kept, over all eighteen runs."""
-    from routing.selectors.drives import day_offers
+    from routing.quoting.days import day_offers
 
     def quote(spot: tuple[float, float]) -> None:
         offers = day_offers(

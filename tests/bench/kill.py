@@ -50,16 +50,16 @@ def write_for_ever() -> None:
     from inventory.models import Lot
     from inventory.services.draws import draw_wood
     from orders.models import OrderHold, PriceSheet
-    from orders.services.asking import place_order
     from orders.services.orders import Picked, confirm_order
-    from tests.factories.inventory import an_instant, make_lot
+    from orders.services.placing import place_order
+    from tests.factories.inventory import an_instant, make_lot, make_reading
     from tests.factories.orders import make_sheet
     from tests.orders.services.test_asking import saved, two_thirds_stacked
 
     if not PriceSheet.objects.exists():
         make_sheet()
     if not Lot.objects.filter(code=LOT).exists():
-        make_lot(code=LOT, cords=LOT_CORDS)
+        make_reading(make_lot(code=LOT, cords=LOT_CORDS))
     token, at = saved(two_thirds_stacked(cords=EACH, is_stacked=False)).token, an_instant()
     while True:
         placed = place_order(

@@ -18,16 +18,15 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from fractions import Fraction
 from http.client import HTTPConnection
 from pathlib import Path
 from urllib.parse import urlencode, urlsplit
-from uuid import uuid4
 
-from tests.bench.ground import percentile
+from tests.bench.ground import no_server, percentile, postgres_database
 
 ROOT = Path(__file__).resolve().parents[2]
 POSTGRES = "postgresql://postgres@127.0.0.1:5432/test"
@@ -60,7 +59,9 @@ class Visitor:
         self.address = f"10.0.{address // 250}.{address % 250 + 1}"
         self.cookies: dict[str, str] = {}
 
-    def ask(self, method: str, path: str, form: dict[str, str] | None = None) -> tuple[int, str, str]:
+    def ask(
+        self, method: str, path: str, form: Mapping[str, str | list[str]] | None = None
+    ) -> tuple[int, str, str]:
         """Status, text, and where it sends us."""
         sent = dict(form or {})
         if "csrftoken" in self.cookies and form is not None:
@@ -73,7 +74,9 @@ class Visitor:
             headers["Content-Type"] = "application/x-www-form-urlencoded"
         connection = HTTPConnection("127.0.0.1", self.port, timeout=120)
         try:
-            connection.request(method, path, urlencode(sent) if form is not None else None, headers)
+            connection.request(
+                method, path, urlencode(sent, doseq=True) if form is not None else None, headers
+            )
             answer = connection.getresponse()
             text = answer.read().decode("utf-8", "replace")
         finally:
@@ -91,14 +94,26 @@ def hidden(text: str, name: str) -> str:
     return value.group(1) if value else ""
 
 
-@contextlib.contextmanager
-def server(database_url: str, folder: Path) -> Iterator[int]:
-    """The app behind gunicorn on a free port, its books filled with the invented seller."""
-    port = free_port()
-    settings = {
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Running:
+    """The app as it runs: the ports of its web servers, and its workers."""
+
+    ports: tuple[int, ...]
+    workers: tuple[subprocess.Popen[bytes], ...]
+
+
+def environment(database_url: str, folder: Path, *, workers: int = 0) -> dict[str, str]:
+    return {
         **os.environ, "DATA_DIR": str(folder), "DATABASE_URL": database_url, "LOG_LEVEL": "ERROR",
         "DJANGO_SETTINGS_MODULE": "tests.bench.crowd_settings", "PYTHONPATH": str(ROOT),
+        "CROWD_WORKERS": "yes" if workers else "no", "DATABASE_POOL_SIZE": "4",
     }  # fmt: skip
+
+
+@contextlib.contextmanager
+def server(database_url: str, folder: Path, *, webs: int = 1, workers: int = 0) -> Iterator[Running]:
+    """The app behind gunicorn on free ports, its books filled with the invented seller."""
+    settings = environment(database_url, folder, workers=workers)
     run = [sys.executable, "-W", "ignore"]
     for command in (["migrate", "--verbosity", "0"], ["load_demo", "--verbosity", "0"]):
         subprocess.run(
@@ -109,20 +124,27 @@ def server(database_url: str, folder: Path) -> Iterator[int]:
     )
     log = folder / "server.log"
     errors = log.open("w")
-    serving = subprocess.Popen(
-        [*run, "-m", "gunicorn", "firewood_site.wsgi", *SERVER, "--bind", f"127.0.0.1:{port}",
-         "--timeout", "120"],
-        cwd=ROOT, env=settings, stderr=errors,
-    )  # fmt: skip
+    ports = tuple(free_port() for _ in range(webs))
+    commands = [
+        ["-m", "gunicorn", "firewood_site.wsgi", *SERVER, "--bind", f"127.0.0.1:{port}", "--timeout", "120"]
+        for port in ports
+    ] + [["manage.py", "work"]] * workers
+    started = [
+        subprocess.Popen([*run, *command], cwd=ROOT, env=settings, stderr=errors, stdout=subprocess.DEVNULL)
+        for command in commands
+    ]
     try:
-        wait_for(port)
-        yield port
+        for port in ports:
+            wait_for(port)
+        yield Running(ports=ports, workers=tuple(started[webs:]))
     except BaseException:
         print(log.read_text()[-3000:], file=sys.stderr)
         raise
     finally:
-        serving.terminate()
-        serving.wait(30)
+        for process in started:
+            process.terminate()
+        for process in started:
+            process.wait(60)
         errors.close()
 
 
@@ -142,58 +164,60 @@ def wait_for(port: int) -> None:
     raise SystemExit("The server did not answer within 30 s.")
 
 
-@contextlib.contextmanager
-def postgres_database(url: str) -> Iterator[str]:
-    """A database of our own beside the one named, dropped at the end."""
-    import psycopg
-
-    name = f"firewood_crowd_{secrets.token_hex(4)}"
-    with psycopg.connect(url, autocommit=True) as admin:
-        admin.execute(f'create database "{name}"')
-    try:
-        yield urlsplit(url)._replace(path=f"/{name}").geturl()
-    finally:
-        with psycopg.connect(url, autocommit=True) as admin:
-            admin.execute(f'drop database if exists "{name}" with (force)')
-
-
-def crowd(*, clients: int, each: int, database_url: str, folder: Path) -> Crowd:
-    """Let them all at it; orders first, then both sellers."""
+def crowd(
+    *,
+    clients: int,
+    each: int,
+    database_url: str,
+    folder: Path,
+    webs: int = 1,
+    workers: int = 0,
+    afterwards: Callable[[Running, list[Visitor], Crowd], None] | None = None,
+) -> Crowd:
+    """Let them all at it; orders first, then both sellers, then whatever else is wanted while it runs."""
     from firewood_site import throttle
 
     found = Crowd(asked=clients * each)
-    with server(database_url, folder) as port:
-        quotes = _quotes(port, clients)
+    with server(database_url, folder, webs=webs, workers=workers) as running:
+        quotes = _quotes(running.ports, clients, each)
         time.sleep(throttle.SOONEST_SECONDS + 0.2)  # no hand fills the form sooner, and the app knows
         start = time.perf_counter()
         with ThreadPoolExecutor(clients) as pool:
-            for rows in pool.map(lambda at: _order(quotes[at], each), range(clients)):
+            for rows in pool.map(lambda at: _order(quotes[at]), range(clients)):
                 for status, taken, number in rows:
                     found.statuses[status] += 1
                     found.milliseconds.append(taken)
                     if number:
                         found.numbers.add(number)
         found.seconds = time.perf_counter() - start
-        sellers = [_seller(port) for _ in range(2)]
+        sellers = [_seller(running.ports[at % webs]) for at in range(2)]
         with ThreadPoolExecutor(8) as pool:
             jobs = [(seller, number) for number in sorted(found.numbers) for seller in sellers]
             for status in pool.map(lambda job: _confirm(*job), jobs):
                 found.statuses[status] += 1
-        said = subprocess.run(
-            [sys.executable, "-W", "ignore", "-m", "tests.bench.orders_at_once", "--count"],
-            cwd=ROOT, check=True, capture_output=True, text=True,
-            env={**os.environ, "DATA_DIR": str(folder), "DATABASE_URL": database_url,
-                 "DJANGO_SETTINGS_MODULE": "tests.bench.crowd_settings"},
-        )  # fmt: skip
-        found.books = json.loads(said.stdout)
+        settings = environment(database_url, folder, workers=workers)
+        if afterwards is not None:
+            afterwards(running, sellers, found)
+        found.books = books_now(settings)
     return found
 
 
-def _quotes(port: int, clients: int) -> list[tuple[Visitor, str, str]]:
-    """A price for each client, asked before the clock runs."""
+def books_now(settings: dict[str, str]) -> dict[str, int]:
+    said = subprocess.run(
+        [sys.executable, "-W", "ignore", "-m", "tests.bench.orders_at_once", "--count"],
+        cwd=ROOT, check=True, capture_output=True, text=True, env=settings,
+    )  # fmt: skip
+    books: dict[str, int] = json.loads(said.stdout)
+    return books
+
+
+def _quotes(
+    ports: tuple[int, ...], clients: int, each: int
+) -> list[tuple[Visitor, str, list[dict[str, str]]]]:
+    """A price for each client and so many order forms of it, asked before the clock runs."""
     priced = []
     for at in range(clients):
-        visitor = Visitor(port, at)
+        visitor = Visitor(ports[at % len(ports)], at)
         visitor.ask("GET", "/price")
         form = {
             "choice": "fir:seasoned", "amount": "1/3", "how": "delivered", "laid": "drop", "where": "",
@@ -202,7 +226,10 @@ def _quotes(port: int, clients: int) -> list[tuple[Visitor, str, str]]:
         status, text, there = visitor.ask("POST", "/price", form)
         if status != 302:
             raise SystemExit(f"No price was given ({status}): {re.sub('<[^>]+>', ' ', text)[:400]}")
-        priced.append((visitor, there, hidden(visitor.ask("GET", there)[1], "stamp")))
+        pages = [visitor.ask("GET", there)[1] for _ in range(each)]
+        priced.append(
+            (visitor, there, [{name: hidden(page, name) for name in ("key", "stamp")} for page in pages])
+        )
     return priced
 
 
@@ -213,17 +240,18 @@ def _town(visitor: Visitor) -> str:
     return found.group(1) if found else "1"
 
 
-def _order(quote: tuple[Visitor, str, str], each: int) -> list[tuple[int, float, int]]:
-    """So many orders one after the other, the last one tapped twice."""
-    visitor, path, stamp = quote
+def _order(quote: tuple[Visitor, str, list[dict[str, str]]]) -> list[tuple[int, float, int]]:
+    """One order after the other, the last one tapped twice."""
+    visitor, path, forms = quote
     rows = []
-    for turn in range(each):
+    for stamped in forms:
         form = {
-            "key": str(uuid4()), "name": "Crowd Buyer", "phone": f"541 555 {secrets.randbelow(9000) + 1000}",
-            "day": "any", "window": "any", "pay_how": "cash", "stamp": stamp, "address": "12 Mill Street",
+            **stamped, "name": "Crowd Buyer", "phone": f"541 555 {secrets.randbelow(9000) + 1000}",
+            "email": f"{secrets.token_hex(6)}@crowd.example",
+            "day": "any", "window": "any", "pay_how": "cash", "address": "12 Mill Street",
             "drop_spot": "Left of the shed",
         }  # fmt: skip
-        for _tap in range(2 if turn == each - 1 else 1):
+        for _tap in range(2 if stamped is forms[-1] else 1):
             start = time.perf_counter()
             status, text, there = visitor.ask("POST", f"{path}/order", form)
             taken = (time.perf_counter() - start) * 1000
@@ -247,7 +275,7 @@ def _seller(port: int) -> Visitor:
 
     visitor = Visitor(port)
     visitor.ask("GET", "/log-in")
-    visitor.ask("POST", "/log-in", {"username": "ruth", "password": PASSWORD})
+    visitor.ask("POST", "/log-in", {"login": "ruth", "password": PASSWORD})
     return visitor
 
 
@@ -257,10 +285,11 @@ def _confirm(seller: Visitor, number: int) -> int:
 
 def make_lot() -> None:
     """A lot with wood for some of the orders only; the demo's other lots are left alone."""
-    from inventory.models import Yard
+    from inventory.models import Business, Yard
     from tests.factories.inventory import make_lot as lot_of
     from tests.factories.inventory import make_reading
 
+    Business.objects.update(request_hours=0)  # more is asked for than there is: sellers race for it
     lot = lot_of(code="CROWD", cords=Fraction(THIRDS_IN_LOT, 3), yard=Yard.objects.get(name="Siding Yard"))
     make_reading(lot)
 
@@ -268,10 +297,12 @@ def make_lot() -> None:
 def count() -> dict[str, int]:
     """The books after the rush."""
     from inventory.models import Hold, Lot, Movement
-    from orders.models import Order
+    from orders.models import Letter, Order
+    from routing.models import PlanJob
 
     lot = Lot.objects.get(code="CROWD")
     standing = list(Hold.objects.filter(lot=lot, state=Hold.State.STANDING))
+    letters = Letter.objects.filter(way="email", to__endswith="@crowd.example")
     crowd_orders = Order.objects.filter(customer__name="Crowd Buyer")
     return {
         "orders": crowd_orders.count(),
@@ -281,6 +312,10 @@ def count() -> dict[str, int]:
         "holds": len(standing),
         "thirds_held": int(sum((hold.cords for hold in standing), Fraction(0)) * 3),
         "thirds_on_the_lot": int(lot.firm_cords * 3),
+        "letters": letters.count(),
+        "letters_to_send": letters.filter(sent_at=None).count(),
+        "plans": PlanJob.objects.filter(state="done").count(),
+        "plans_to_do": PlanJob.objects.filter(state__in=("waiting", "running")).count(),
         "thirds_there": int(sum(Movement.objects.filter(lot=lot).values_list("cords", flat=True)) * 3),
     }
 
@@ -335,12 +370,8 @@ def main(argv: list[str] | None = None) -> int:
 
 
 def _on_postgres(asked: argparse.Namespace) -> int:
-    try:
-        import psycopg
-
-        psycopg.connect(asked.postgres, connect_timeout=3).close()
-    except Exception as error:  # noqa: BLE001  whatever the reason, the section is left out and says why
-        print(f"PostgreSQL   left out: {str(error).strip().splitlines()[0]}")
+    if why_not := no_server(asked.postgres):
+        print(f"PostgreSQL   left out: {why_not}")
         return 0
     with (
         tempfile.TemporaryDirectory(prefix="firewood-crowd-") as folder,

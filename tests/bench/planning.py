@@ -11,8 +11,8 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
-from routing.core.instance import plan_document, problem_from
-from routing.core.planner import StopRule, plan, warm_up
+from routing.planner.plan_format import plan_document, problem_from
+from routing.planner.solve import StopRule, plan, warm_up
 from tests.bench.public import best_known, public_names, public_problem
 
 FOLDER = Path(__file__).resolve().parents[2] / "fixtures" / "instances"

@@ -1,7 +1,7 @@
 """Public routing instances as day problems, so that the same planner solves them.
 
 CVRP (Augerat et al., EUC_2D rounded) and MDVRP (Cordeau, Gendreau, Laporte, real distances times 10,000): a
-depot is a yard, a vehicle is a shift with one load. Nothing may be left out.
+depot is a yard, a vehicle is a run with one load. Nothing may be left out.
 """
 
 import csv
@@ -9,7 +9,8 @@ import math
 from fractions import Fraction
 from pathlib import Path
 
-from routing.core.problem import DayProblem, PlanOrder, PlanPart, PlanRig, PlanYard, Roads, Shift, Wood
+from routing.planner.fleet import PlanRig, PlanRun, RoadBand, Roads
+from routing.planner.problem import DayProblem, PlanOrder, PlanPart, PlanYard, Wood
 
 FOLDER = Path(__file__).resolve().parents[2] / "fixtures" / "instances" / "public"
 MDVRP_SCALE = 10_000
@@ -109,8 +110,7 @@ def _problem(
             PlanRig(
                 id=f"R{d}",
                 home=f"Y{d}",
-                loaded_roads="road",
-                empty_roads="road",
+                roads=(RoadBand(over_lb=0, table="road"),),
                 has_trailer=False,
                 cap_ft3=capacity,
                 cap_lb=0,
@@ -119,8 +119,8 @@ def _problem(
             )
             for d in depots
         ),
-        shifts=tuple(
-            Shift(
+        runs=tuple(
+            PlanRun(
                 id=f"S{d}-{v}",
                 rig=f"R{d}",
                 date=0,

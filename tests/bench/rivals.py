@@ -12,41 +12,13 @@ from typing import Any
 
 import numpy as np
 
-from routing.core.anneal import Annealing
-from routing.core.arrays import (
-    BOX,
-    CLOSES,
-    END,
-    FIXED,
-    FT3,
-    HOME,
-    LB,
-    LOC,
-    LONGEST,
-    METERS,
-    OPENS,
-    ORDER,
-    PAYLOAD,
-    QUANTITY,
-    RATE_EMPTY,
-    RATE_LOADED,
-    ROAD_EMPTY,
-    ROAD_LOADED,
-    SECONDS,
-    SERVICE,
-    START,
-    WAGE,
-    YARD_FIXED,
-    YARD_LOC,
-    YARD_RATE,
-    Laid,
-    PlanArrays,
-    lay_out,
-)
-from routing.core.check import check_plan
-from routing.core.instance import problem_from
-from routing.core.plan import timed
-from routing.core.search import set_runs
+from routing.planner.arrays import Laid, PlanArrays, row_of
+from routing.planner.clock import timed
+from routing.planner.lay_out import lay_out
+from routing.planner.plan_format import problem_from
+from routing.planner.referee import check_plan
+from routing.planner.search.annealing import Annealing
+from routing.planner.search.ruin_and_recreate import set_runs
 from tests.bench.planning import FOLDER
 
 SCALE = 3600  # cost units to thousandths of a cent
@@ -68,7 +40,7 @@ def rival_cost(rival: str, name: str, *, seconds: float, seed: int) -> dict[str,
     plan = timed(problem, repaired(laid, trips).best_sketch())
     verdict = check_plan(problem, plan)
     if not verdict.ok:
-        raise SystemExit(f"{rival} on {name}: {verdict.sentences}")
+        raise SystemExit(f"{rival} on {name}: {verdict.faults}")
     return {"cost": verdict.cost_c}
 
 
@@ -76,8 +48,8 @@ def repaired(laid: Laid, trips: Trips) -> Annealing:
     """The trips made to keep every rule, and left-out orders put in where that pays."""
     arrays = laid.arrays
     search = Annealing(laid, seed=0, pool_rows=1)
-    tokens = np.zeros_like(search.walk.best_tokens)
-    length = np.zeros_like(search.walk.best_length)
+    tokens = np.zeros_like(search.state.best_tokens)
+    length = np.zeros_like(search.state.run.best_length)
     for s, row in enumerate(trips):
         for yard, parts in row:
             _append(arrays, search, tokens, length, s, yard, list(parts))
@@ -97,10 +69,10 @@ def _append(
 ) -> None:
     """Put a trip at the end of a run, from the first yard it fits, losing last drops until it does."""
     begin = int(length[s])
-    yards = [yard, *(y for y in range(len(arrays.yard)) if y != yard)]
+    yards = [yard, *(y for y in range(len(arrays.yard.loc)) if y != yard)]
     while parts:
         for y in yards:
-            row = [-1 - y, *parts]
+            row = [-1 - y, *(part + y * len(arrays.part_wood) for part in parts)]
             tokens[s, begin : begin + len(row)] = row
             length[s] = begin + len(row)
             if _fits(arrays, search, tokens, length, s, parts):
@@ -112,19 +84,19 @@ def _append(
 def _fits(
     arrays: PlanArrays, search: Annealing, tokens: np.ndarray, length: np.ndarray, s: int, parts: list[int]
 ) -> bool:
-    drops = arrays.part[parts]
     return bool(
         arrays.allowed[parts, s].all()
-        and drops[:, FT3].sum() <= arrays.shift[s, BOX]
-        and drops[:, LB].sum() <= arrays.shift[s, PAYLOAD]
-        and set_runs(arrays, search.routes, tokens, length)
-        and (search.routes.taken <= arrays.stock).all()
+        and arrays.part.ft3[parts].sum() <= arrays.run.ft3[s]
+        and arrays.part.lb[parts].sum() <= arrays.run.lb[s]
+        and set_runs(arrays, search.state, tokens, length)
+        and (search.state.taken <= arrays.stock).all()
     )
 
 
 def _drop_orphans(arrays: PlanArrays, tokens: np.ndarray, length: np.ndarray) -> None:
     """Take out the parts of orders that are not brought whole."""
-    there = {int(t) for s in range(len(length)) for t in tokens[s, : length[s]] if t >= 0}
+    parts = len(arrays.part_wood)
+    there = {int(t) % parts for s in range(len(length)) for t in tokens[s, : length[s]] if t >= 0}
     whole = {
         o
         for o in range(len(arrays.prize))
@@ -135,7 +107,7 @@ def _drop_orphans(arrays: PlanArrays, tokens: np.ndarray, length: np.ndarray) ->
         for token in tokens[s, : length[s]].tolist():
             if token < 0 and kept and kept[-1] < 0:
                 kept.pop()
-            if token < 0 or int(arrays.part[token, ORDER]) in whole:
+            if token < 0 or int(arrays.part.order[token % parts]) in whole:
                 kept.append(token)
         if kept and kept[-1] < 0:
             kept.pop()
@@ -145,52 +117,51 @@ def _drop_orphans(arrays: PlanArrays, tokens: np.ndarray, length: np.ndarray) ->
 
 def _nodes(arrays: PlanArrays) -> np.ndarray:
     """Locations of yards, then of parts."""
-    return np.concatenate([arrays.yard[:, YARD_LOC], arrays.part[:, LOC]])
+    return np.concatenate([arrays.yard.loc, arrays.part.loc])
 
 
 def _leg_tables(arrays: PlanArrays, s: int, locs: np.ndarray, yards: int) -> tuple[np.ndarray, np.ndarray]:
     """Road cost in thousandths of a cent, and seconds, between nodes; empty toward the first `yards`."""
-    row = arrays.shift[s]
-    loaded = arrays.roads[row[ROAD_LOADED]][np.ix_(locs, locs)]
-    empty = arrays.roads[row[ROAD_EMPTY]][np.ix_(locs, locs)]
-    cost = loaded[:, :, METERS] * row[RATE_LOADED] // SCALE
-    seconds = loaded[:, :, SECONDS].copy()
-    cost[:, :yards] = empty[:, :yards, METERS] * row[RATE_EMPTY] // SCALE
-    seconds[:, :yards] = empty[:, :yards, SECONDS]
+    run, corner = row_of(arrays.run, s), np.ix_(locs, locs)
+    empty, loaded = arrays.band_table[s, 0], arrays.band_table[s, arrays.run.bands[s] - 1]
+    cost = arrays.meters[loaded][corner] * run.loaded_rate // SCALE
+    seconds = arrays.seconds[loaded][corner].copy()
+    cost[:, :yards] = arrays.meters[empty][corner][:, :yards] * run.empty_rate // SCALE
+    seconds[:, :yards] = arrays.seconds[empty][corner][:, :yards]
     return cost, seconds
 
 
 def _stops(arrays: PlanArrays) -> np.ndarray:
     """Seconds at each drop with its share of loading at a middling yard."""
-    rate = int(np.median(arrays.yard[:, YARD_RATE]))
-    return arrays.part[:, SERVICE] + rate * arrays.part[:, QUANTITY] // arrays.units
+    rate = int(np.median(arrays.yard.rate))
+    return arrays.part.service + rate * arrays.part.quantity // arrays.units
 
 
 def _pyvrp(arrays: PlanArrays, seconds: float, seed: int) -> Trips:
     import pyvrp
     from pyvrp.stop import MaxRuntime
 
-    yards, stops = len(arrays.yard), _stops(arrays)
+    yards, stops = len(arrays.yard.loc), _stops(arrays)
     order_size = np.diff(arrays.order_first)
     clients = [
         pyvrp.Client(
             location=yards + p,
-            delivery=[int(row[FT3]), int(row[LB])],
+            delivery=[int(row.ft3), int(row.lb)],
             service_duration=int(stops[p]),
-            tw_early=int(row[OPENS]),
-            tw_late=int(row[CLOSES]),
-            prize=int(arrays.prize[row[ORDER]] // order_size[row[ORDER]] // SCALE),
+            tw_early=int(row.opens),
+            tw_late=int(row.closes),
+            prize=int(arrays.prize[row.order] // order_size[row.order] // SCALE),
             required=False,
         )
-        for p, row in enumerate(arrays.part)
+        for p, row in ((p, row_of(arrays.part, p)) for p in range(len(arrays.part_wood)))
     ]
-    depots = [pyvrp.Depot(location=y, service_duration=int(arrays.yard[y, YARD_FIXED])) for y in range(yards)]
+    depots = [pyvrp.Depot(location=y, service_duration=int(arrays.yard.fixed[y])) for y in range(yards)]
     costs, times, profile_of, kinds = [], [], {}, []
-    for s, row in enumerate(arrays.shift):
+    for s, row in ((s, row_of(arrays.run, s)) for s in range(len(arrays.run.home))):
         key = (
-            int(row[ROAD_LOADED]),
-            int(row[RATE_LOADED]),
-            int(row[RATE_EMPTY]),
+            *arrays.band_table[s].tolist(),
+            int(row.loaded_rate),
+            int(row.empty_rate),
             arrays.allowed[:, s].tobytes(),
         )
         if key not in profile_of:
@@ -201,19 +172,19 @@ def _pyvrp(arrays: PlanArrays, seconds: float, seed: int) -> Trips:
             np.fill_diagonal(time, 0)
             costs.append(cost)
             times.append(time)
-        home = int(np.flatnonzero(arrays.yard[:, YARD_LOC] == row[HOME])[0])
+        home = int(np.flatnonzero(arrays.yard.loc == row.home)[0])
         kinds.append(
             pyvrp.VehicleType(
                 num_available=1,
-                capacity=[int(row[BOX]), int(row[PAYLOAD])],
+                capacity=[int(row.ft3), int(row.lb)],
                 start_depot=home,
                 end_depot=home,
-                fixed_cost=int(row[FIXED] // SCALE),
-                tw_early=int(row[START]),
-                tw_late=int(row[END]),
-                shift_duration=int(row[LONGEST]),
+                fixed_cost=int(row.fixed // SCALE),
+                tw_early=int(row.start),
+                tw_late=int(row.end),
+                shift_duration=int(row.longest),
                 unit_distance_cost=1,
-                unit_duration_cost=int(row[WAGE] // SCALE),
+                unit_duration_cost=int(row.wage // SCALE),
                 profile=profile_of[key],
                 reload_depots=list(range(yards)),
             )
@@ -221,7 +192,7 @@ def _pyvrp(arrays: PlanArrays, seconds: float, seed: int) -> Trips:
     locations = [pyvrp.Location(0, 0) for _ in range(yards + len(clients))]
     data = pyvrp.ProblemData(locations, clients, depots, kinds, costs, times)
     found = pyvrp.solve(data, MaxRuntime(seconds), seed=seed, collect_stats=False, display=False).best
-    trips: Trips = [[] for _ in arrays.shift]
+    trips: Trips = [[] for _ in arrays.run.home]
     for route in found.routes():
         row: list[tuple[int, list[int]]] = trips[route.vehicle_type()]
         for activity in route:
@@ -235,21 +206,24 @@ def _pyvrp(arrays: PlanArrays, seconds: float, seed: int) -> Trips:
 def _ortools(arrays: PlanArrays, seconds: float, seed: int) -> Trips:
     from ortools.constraint_solver import pywrapcp, routing_enums_pb2
 
-    yards, parts, shifts = len(arrays.yard), len(arrays.part), len(arrays.shift)
+    yards, parts, shifts = len(arrays.yard.loc), len(arrays.part_wood), len(arrays.run.home)
     copies = min(12, max(2, parts // yards // 2))
     reload_yard = np.repeat(np.arange(yards), copies)
-    locs = np.concatenate([arrays.yard[:, YARD_LOC], arrays.yard[reload_yard, YARD_LOC], arrays.part[:, LOC]])
+    locs = np.concatenate([arrays.yard.loc, arrays.yard.loc[reload_yard], arrays.part.loc])
     first = yards + len(reload_yard)
-    homes = [int(np.flatnonzero(arrays.yard[:, YARD_LOC] == row[HOME])[0]) for row in arrays.shift]
+    homes = [
+        int(np.flatnonzero(arrays.yard.loc == row.home)[0])
+        for row in (row_of(arrays.run, s) for s in range(len(arrays.run.home)))
+    ]
     manager = pywrapcp.RoutingIndexManager(len(locs), shifts, homes, homes)
     model = pywrapcp.RoutingModel(manager)
-    stay = np.concatenate(
-        [arrays.yard[:, YARD_FIXED], arrays.yard[reload_yard, YARD_FIXED], _stops(arrays)]
-    ).astype(np.int64)
+    stay = np.concatenate([arrays.yard.fixed, arrays.yard.fixed[reload_yard], _stops(arrays)]).astype(
+        np.int64
+    )
     known: dict[tuple[int, ...], tuple[int, int]] = {}
     legs, travel = [], []
-    for s, row in enumerate(arrays.shift):
-        key = tuple(int(row[c]) for c in (ROAD_LOADED, ROAD_EMPTY, RATE_LOADED, RATE_EMPTY))
+    for s, row in ((s, row_of(arrays.run, s)) for s in range(len(arrays.run.home))):
+        key = (*arrays.band_table[s].tolist(), int(row.loaded_rate), int(row.empty_rate))
         if key not in known:
             cost, time = _leg_tables(arrays, s, locs, first)
             known[key] = (
@@ -259,19 +233,22 @@ def _ortools(arrays: PlanArrays, seconds: float, seed: int) -> Trips:
         legs.append(known[key][0])
         travel.append(known[key][1])
         model.SetArcCostEvaluatorOfVehicle(legs[-1], s)
-        model.SetFixedCostOfVehicle(int(row[FIXED] // SCALE), s)
+        model.SetFixedCostOfVehicle(int(row.fixed // SCALE), s)
     model.AddDimensionWithVehicleTransits(travel, 86_400, 2 * 86_400, False, "clock")
     clock = model.GetDimensionOrDie("clock")
-    for s, row in enumerate(arrays.shift):
-        clock.CumulVar(model.Start(s)).SetRange(int(row[START]), int(row[END]))
-        clock.CumulVar(model.End(s)).SetRange(int(row[START]), int(row[END]))
-        clock.SetSpanUpperBoundForVehicle(int(row[LONGEST]), s)
-        clock.SetSpanCostCoefficientForVehicle(int(row[WAGE] // SCALE), s)
-    for column, limit, name in ((FT3, BOX, "volume"), (LB, PAYLOAD, "weight")):
-        most = int(arrays.shift[:, limit].max())
-        loads = [0] * yards + [-most] * len(reload_yard) + arrays.part[:, column].tolist()
+    for s, row in ((s, row_of(arrays.run, s)) for s in range(len(arrays.run.home))):
+        clock.CumulVar(model.Start(s)).SetRange(int(row.start), int(row.end))
+        clock.CumulVar(model.End(s)).SetRange(int(row.start), int(row.end))
+        clock.SetSpanUpperBoundForVehicle(int(row.longest), s)
+        clock.SetSpanCostCoefficientForVehicle(int(row.wage // SCALE), s)
+    for column, limit, name in (
+        (arrays.part.ft3, arrays.run.ft3, "volume"),
+        (arrays.part.lb, arrays.run.lb, "weight"),
+    ):
+        most = int(limit.max())
+        loads = [0] * yards + [-most] * len(reload_yard) + column.tolist()
         index = model.RegisterUnaryTransitVector(loads)
-        model.AddDimensionWithVehicleCapacity(index, most, arrays.shift[:, limit].tolist(), True, name)
+        model.AddDimensionWithVehicleCapacity(index, most, limit.tolist(), True, name)
         dimension = model.GetDimensionOrDie(name)
         for node in range(first, first + parts):
             dimension.SlackVar(manager.NodeToIndex(node)).SetValue(0)
@@ -281,10 +258,10 @@ def _ortools(arrays: PlanArrays, seconds: float, seed: int) -> Trips:
             model.AddDisjunction([manager.NodeToIndex(node)], 0)
     for node in range(yards, first):
         model.AddDisjunction([manager.NodeToIndex(node)], 0)
-    for p, row in enumerate(arrays.part):
+    for p, row in ((p, row_of(arrays.part, p)) for p in range(len(arrays.part_wood))):
         index = manager.NodeToIndex(first + p)
-        model.AddDisjunction([index], int(arrays.prize[row[ORDER]] // order_size[row[ORDER]] // SCALE))
-        clock.CumulVar(index).SetRange(int(row[OPENS]), int(row[CLOSES]))
+        model.AddDisjunction([index], int(arrays.prize[row.order] // order_size[row.order] // SCALE))
+        clock.CumulVar(index).SetRange(int(row.opens), int(row.closes))
         model.VehicleVar(index).SetValues([-1, *np.flatnonzero(arrays.allowed[p]).tolist()])
     asked = pywrapcp.DefaultRoutingSearchParameters()
     asked.first_solution_strategy = routing_enums_pb2.FirstSolutionStrategy.PARALLEL_CHEAPEST_INSERTION

@@ -28,7 +28,7 @@ def measured(name: str, *, rounds: int = 5) -> bool:
 
     from routing.core.roads import CAR, Matrix, Point, RigProfile
     from routing.engines import current_engine, current_extract
-    from routing.selectors.roads import matrix_between
+    from routing.selectors.roads.legs import matrix_between
 
     class Counted:
         """The engine, with a count of what it was asked."""

@@ -1,6 +1,6 @@
-"""Everything but the planner: pages, first page, insertion, roads, a crowd, a killed writer.
+"""Everything but the planner: pages, first page, insertion, the board, roads, a crowd, kills, seasons.
 
-python -m tests.bench.site [pages,first_page,insertion,roads,orders_at_once,kill]
+python -m tests.bench.site [pages,first_page,insertion,board,roads,orders_at_once,kill,season]
 """
 
 import subprocess
@@ -8,7 +8,7 @@ import sys
 
 from tests.bench.ground import ROOT
 
-SECTIONS = ("pages", "first_page", "insertion", "roads", "orders_at_once", "kill")
+SECTIONS = ("pages", "first_page", "insertion", "board", "roads", "orders_at_once", "kill", "season")
 
 
 def main() -> int:

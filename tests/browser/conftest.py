@@ -17,8 +17,14 @@ from django.db import connection
 from django.test import override_settings
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, sync_playwright
 
+from inventory.models import Business
+from tests.factories.inventory import make_lot, make_reading, make_yard
+from tests.factories.orders import make_sheet, make_town
+from tests.factories.routing import make_rig
+
 PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1280, "height": 800}
+PATIENCE_MS = int(os.environ.get("TEST_PATIENCE_MS", 15_000))  # more of it on a busy machine
 FLAGS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -69,6 +75,17 @@ def demo(demo_books: Path, transactional_db: None, settings: Any) -> None:
     caches["default"].clear()
 
 
+@pytest.fixture
+def shop(business: Business) -> None:
+    """A small shop with wood in the yard, without roads."""
+    yard = make_yard(name="Siding Yard")
+    make_reading(make_lot(code="K1", cords="6.05", yard=yard))
+    make_rig(home_yard=yard)
+    make_sheet()
+    for name, market in (("Marrow Bridge", "near"), ("Larch Prairie", "near"), ("Sandhook", "far")):
+        make_town(name, market=market)
+
+
 def copy_books(source: Path | str, target: Path | str) -> None:
     with closing(sqlite3.connect(source)) as there, closing(sqlite3.connect(target)) as here:
         there.backup(here)
@@ -76,9 +93,9 @@ def copy_books(source: Path | str, target: Path | str) -> None:
 
 def log_in(page: Page, name: str) -> None:
     page.goto("/log-in")
-    page.fill("#id_username", name)
+    page.fill("#id_login", name)
     page.fill("#id_password", "split-in-spring")
-    page.get_by_role("button", name="Log in").click()
+    page.get_by_role("button", name="Log in", exact=True).click()
     page.wait_for_load_state()
 
 
@@ -126,7 +143,7 @@ def open_page(chromium: Browser, live_server: Any) -> Iterator[Callable[..., Pag
 
     def opened(path: str = "/", *, size: dict[str, int] = PHONE, **kwargs: Any) -> Page:
         context = chromium.new_context(viewport=size, base_url=live_server.url, **kwargs)
-        context.set_default_timeout(15_000)
+        context.set_default_timeout(PATIENCE_MS)
         contexts.append(context)
         context.on("page", listen)
         page = context.new_page()

@@ -8,9 +8,9 @@ import pytest
 from playwright.sync_api import Page
 
 from routing.core.roads import CAR
-from routing.core.svgmap import MapStop
 from routing.engines.valhalla import ValhallaEngine
-from routing.selectors.road_maps import map_payload
+from routing.maps.run_drawing import MapStop, RunLine
+from routing.selectors.roads.road_maps import map_payload
 from tests.browser.conftest import DESK
 from tests.routing.roads.conftest import PLACES, engine, region_folder, roads_loaded
 
@@ -42,7 +42,9 @@ def test_a_way_is_drawn_over_our_own_tiles(
         MapStop(mark="1", name="Siding Yard", lat=44.0, lon=-150.0, is_yard=True),
         MapStop(mark="2", name="Marlow Finch", lat=PLACES["Marrow"].lat, lon=PLACES["Marrow"].lon),
     ]
-    told = map_payload(stops=stops, route=engine.route([PLACES["Siding"], PLACES["Marrow"]], CAR))
+    route = engine.route([PLACES["Siding"], PLACES["Marrow"]], CAR)
+    line = RunLine(legs=(tuple((point.lat, point.lon) for point in route.line),))
+    told = map_payload(stops=stops, lines=(line,))
     page = open_page("/roads/near", size=DESK)
 
     page.set_content(

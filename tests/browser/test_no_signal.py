@@ -49,14 +49,14 @@ def say_delivered(page: Page, name: str, dollars: str) -> None:
     page.get_by_role("link", name=name).click()
     page.get_by_label("Money taken").fill(dollars)
     page.get_by_role("button", name="Delivered").click()
-    expect(page.get_by_role("heading", level=1)).to_contain_text("Fri 18 Sep")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Fri, Sep 18")
 
 
 def test_every_card_opens_without_signal(cab):
     cab.context.set_offline(True)
 
     cab.reload()
-    expect(cab.get_by_role("heading", level=1)).to_contain_text("Fri 18 Sep, Big trailer")
+    expect(cab.get_by_role("heading", level=1)).to_contain_text("Fri, Sep 18, Big trailer")
     expect(cab.locator("#signal")).to_have_text("No signal. Taps are kept.")
     cab.get_by_role("link", name="Siding Yard").first.click()
     expect(cab.get_by_role("heading", name="What goes on first")).to_be_visible()
@@ -65,6 +65,30 @@ def test_every_card_opens_without_signal(cab):
     cab.get_by_role("link", name="Pilar Ostrander").click()
     expect(cab.get_by_text("stack it")).to_be_visible()
     assert cab.evaluate("() => getComputedStyle(document.querySelector('.card')).borderRadius") != "0px"
+
+
+def test_the_map_follows_the_phone_without_signal(cab):
+    """On the way from Creek Yard; then closer, around the dot; then far off the map."""
+    cab.context.grant_permissions(["geolocation"])
+    cab.context.set_geolocation({"latitude": 44.0463, "longitude": -150.0604})
+    cab.context.set_offline(True)
+    cab.reload()
+    drawing = cab.locator("figure.map svg")
+    whole = drawing.get_attribute("viewBox")
+
+    cab.get_by_role("button", name="Show where I am").click()
+    dot, yard = drawing.locator(".here"), drawing.locator("text").filter(has_text="Creek Yard").first
+    expect(dot).to_be_visible()
+    near, name = dot.bounding_box(), yard.bounding_box()
+    assert near is not None
+    assert name is not None
+    assert abs(near["x"] - name["x"]) < 120
+    assert abs(near["y"] - name["y"]) < 60
+    cab.get_by_role("button", name="Closer").click()
+    expect(drawing).not_to_have_attribute("viewBox", str(whole))
+    cab.context.set_geolocation({"latitude": 45.5, "longitude": -122.6})
+    expect(cab.get_by_text("You are outside this map.")).to_be_visible()
+    expect(drawing).to_have_attribute("viewBox", str(whole))
 
 
 def lose_signal(cab: Page) -> None:
@@ -129,11 +153,11 @@ def test_an_amount_that_cannot_be_read_is_asked_for_before_it_is_kept(cab):
     assert cab.get_by_label("Money taken").input_value() == "a hundred"
     cab.get_by_role("button", name="All of it, $100").click()
     cab.get_by_text("It was another amount").click()
-    cab.get_by_label("Cords thrown off").fill("lots")
+    cab.get_by_label("Cords left there").fill("lots")
     cab.get_by_text("It was another amount").click()
     cab.get_by_role("button", name="Delivered").click()
-    expect(cab.get_by_label("Cords thrown off")).to_be_visible()  # the fold opens on what is wrong
-    cab.get_by_label("Cords thrown off").fill("1/3")
+    expect(cab.get_by_label("Cords left there")).to_be_visible()  # the fold opens on what is wrong
+    cab.get_by_label("Cords left there").fill("1/3")
     cab.get_by_role("button", name="Delivered").click()
 
     expect(cab.locator("li", has_text="Greta Sool")).to_contain_text("delivered")
@@ -143,15 +167,15 @@ def test_an_amount_that_cannot_be_read_is_asked_for_before_it_is_kept(cab):
 def test_what_could_not_be_booked_is_said_on_the_page_the_tap_leads_to(cab):
     cab.get_by_role("link", name="Greta Sool").click()
     cab.get_by_text("It was another amount").click()
-    cab.get_by_label("Cords thrown off").fill("one zillion")
+    cab.get_by_label("Cords left there").fill("one zillion")
     cab.get_by_role("button", name="Delivered").click()
 
-    expect(cab.get_by_role("heading", level=1)).to_contain_text("Fri 18 Sep")
+    expect(cab.get_by_role("heading", level=1)).to_contain_text("Fri, Sep 18")
     expect(cab.get_by_role("alert")).to_contain_text("Order 202: 'one zillion' is not an amount")
     cab.reload()
     expect(cab.get_by_role("alert")).to_have_count(0)
-    cab.get_by_role("link", name="Look at it").click()
-    expect(cab.get_by_text("one zillion")).to_be_visible()
+    cab.get_by_role("link", name="See what").click()
+    expect(cab.get_by_text("'one zillion' is not an amount")).to_be_visible()
 
 
 def test_an_answer_lost_on_the_way_is_asked_for_again_and_changes_nothing(cab, open_page):
@@ -180,7 +204,7 @@ def test_what_cannot_be_booked_is_said_and_kept_for_the_seller(cab, open_page):
     log_in(desk, "ruth")
     desk.goto("/seller/orders/202")
     desk.on("dialog", lambda dialog: dialog.accept())
-    desk.get_by_text("Call it off").click()
+    desk.get_by_text("Cancel", exact=True).click()
     desk.get_by_role("button", name="Cancel the order").click()
     expect(desk.get_by_text("cancelled").first).to_be_visible()
     say_delivered(cab, "Greta Sool", "100")
@@ -191,7 +215,7 @@ def test_what_cannot_be_booked_is_said_and_kept_for_the_seller(cab, open_page):
     expect(cab.locator("#signal")).to_have_text("")
     assert [event.outcome for event in told()] == ["conflict"]
     cab.goto("/driver/told")
-    expect(cab.get_by_role("heading", name="Wants a look")).to_be_visible()
+    expect(cab.get_by_role("heading", name="Check these")).to_be_visible()
     desk.goto("/seller/days/2026-09-18")
     expect(desk.get_by_role("heading", name="Told from the road, wants a look")).to_be_visible()
 

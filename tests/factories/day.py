@@ -1,15 +1,20 @@
 """The invented seller's Friday as rows, and its roads as the job's own table."""
 
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date, datetime, time
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from django.utils import timezone
+
+from inventory.core.units import METERS_PER_MILE
 from inventory.models import Hold, Lot, Yard
 from orders.models import Order, OrderHold
-from routing.core.roads import Leg, Matrix, Point, RigProfile
-from routing.models import Rig, RunningCost
+from routing.core.roads import Leg, Matrix, Point, RigProfile, Route
+from routing.engines.straight_line import StraightLineEngine
+from routing.models import Rig, RunningCost, Stop
+from routing.services import commits, days
 from tests.factories.inventory import make_hold, make_lot, make_reading, make_yard
 from tests.factories.orders import make_customer, make_order, make_place, make_sheet
 from tests.factories.routing import make_rig, make_small_rig
@@ -36,10 +41,22 @@ ROADS = {
 }
 BRIDGE = ("Creek", "Marrow"), ("3.0", 7)
 BRIDGE_LB = 12_000
-METERS_PER_MILE = Fraction(1609344, 1000)
 
 
-def job_matrix(points: Any, profile: RigProfile, **_: Any) -> Matrix:
+class JobRoads:
+    """The job's road table in place of an engine; counted as an estimate, so that no drive is kept."""
+
+    key = "job"
+    is_estimate = True
+
+    def matrix(self, sources: Any, targets: Any, profile: RigProfile) -> Matrix:
+        return job_matrix(sources, targets, profile)
+
+    def route(self, points: Any, profile: RigProfile) -> Route:
+        return StraightLineEngine().route(points, profile)
+
+
+def job_matrix(sources: Any, targets: Any, profile: RigProfile) -> Matrix:
     """Shortest ways through the job's road table for a rig of this weight."""
     names = {Point(lat=lat, lon=lon): name for name, (lat, lon) in SPOTS.items()}
     legs = dict(ROADS)
@@ -71,7 +88,13 @@ def job_matrix(points: Any, profile: RigProfile, **_: Any) -> Matrix:
         minutes, miles = best[names[start], names[end]]
         return Leg(meters=round(miles * METERS_PER_MILE), seconds=minutes * 60)
 
-    return Matrix(legs=tuple(tuple(leg(start, end) for end in points) for start in points))
+    return Matrix(legs=tuple(tuple(leg(start, end) for end in targets) for start in sources))
+
+
+def drive_by_the_job(monkeypatch: Any) -> None:
+    """Every drive is read from the job's road table."""
+    for asker in ("roads.legs", "roads.rig_roads", "earned.kept_splits"):
+        monkeypatch.setattr(f"routing.selectors.{asker}.current_engine", JobRoads)
 
 
 @dataclass
@@ -129,6 +152,34 @@ def confirmed(lot: Lot, *, number: int, name: str, at: str, cords: Any, total: s
     hold = make_hold(lot, cords=cords, kind=Hold.Kind.FIRM, reference=order.reference)
     OrderHold.objects.create(order=order, hold=hold)
     return order
+
+
+def lay_out(friday: Friday, an_instant: datetime, starts_at: time = time(7, 30)) -> Any:
+    """The day of the worked example: Marlow from the creek, Greta and Pilar from the siding."""
+    return days.lay_out_day(
+        on=FRIDAY,
+        rig_id=friday.big.pk,
+        loads=((friday.creek.pk, (201,)), (friday.siding.pk, (202, 203))),
+        at=an_instant,
+        who="ruth",
+        starts_at=starts_at,
+    )
+
+
+def commit(friday: Friday, an_instant: datetime) -> Friday:
+    lay_out(friday, an_instant)
+    commits.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    return friday
+
+
+def drop(number: int) -> Stop:
+    """The only drop of an order."""
+    return Stop.objects.get(order__number=number)
+
+
+def at(hour: int, minute: int = 0) -> datetime:
+    """A moment of that Friday."""
+    return timezone.make_aware(datetime.combine(FRIDAY, time(hour, minute)))
 
 
 def rated(rig: Rig, *, wage: str) -> None:

@@ -6,13 +6,12 @@ The books it is laid over need yards, towns, a price sheet and a rig (the demo's
 import random
 from collections import defaultdict
 from dataclasses import dataclass, field
-from datetime import date, datetime, time, timedelta
+from datetime import date, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
 from django.db import transaction
-from django.utils import timezone
 
 from inventory.models import AuditEntry, Expense, Hold, Lot, Movement, Reading, Unit, WorkEntry, Yard
 from orders.models import (
@@ -29,7 +28,8 @@ from orders.models import (
     Ticket,
     Town,
 )
-from routing.models import Day, DriverEvent, Load, Rig, Run, Stop
+from routing.models import Rig
+from tests.factories.season_driving import drive, noon
 
 FIRST_NUMBER = 10_000
 # cords sold by month in the season of the worked scenario (Jan to Dec): the year's shape
@@ -39,9 +39,8 @@ AMOUNTS = (
     (Fraction(1), 260),
 )  # fmt: skip
 LOTS_A_SEASON = 12
-LOADS_A_RUN = 4
+DRIVE_DOLLARS, DEPOSIT_DOLLARS = 10, 20  # of every order
 MAX_DRIFT = 0.02  # degrees around a town's middle
-HOURS_A_LOAD = 2
 
 
 @dataclass(slots=True, kw_only=True)
@@ -67,21 +66,6 @@ def make_seasons(
     with transaction.atomic():
         maker.make(orders, open_orders)
     return Seasons(first_on=maker.first_on, last_on=last_on, rows=dict(maker.rows))
-
-
-def noon(on: date, hour: int = 12) -> datetime:
-    return timezone.make_aware(datetime.combine(on, time(hour)))
-
-
-def _filled(orders: list[Order]) -> list[list[Order]]:
-    """The day's orders in loads of a cord at most, one after the other."""
-    loads: list[list[Order]] = []
-    for order in sorted(orders, key=lambda row: (row.place.town_id, row.number)):
-        if loads and sum((row.cords for row in loads[-1]), order.cords) <= 1:
-            loads[-1].append(order)
-        else:
-            loads.append([order])
-    return loads
 
 
 class _Maker:
@@ -110,7 +94,7 @@ class _Maker:
         delivered = self._orders(self._days(count))
         self._money_and_paper(delivered)
         self._wood_of(delivered)
-        self._drive(delivered)
+        drive(self, delivered)
         self._open(open_orders, self.first_number + count)
         self._work()
         Numbering.objects.update_or_create(
@@ -204,14 +188,19 @@ class _Maker:
             fields = {
                 "market": spot.town.market, "customer": self.customers[person], "place": spot, "wood": "fir",
                 "dryness": "seasoned", "cords": cords, "total_dollars": Decimal(price),
-                "wood_dollars": Decimal(price),
-                "reasons": [{"kind": "wood", "label": f"{cords} cord fir", "dollars": f"{price}", "why": ""}],
+                "wood_dollars": Decimal(price - DRIVE_DOLLARS), "drive_dollars": Decimal(DRIVE_DOLLARS),
+                "deposit_dollars": Decimal(DEPOSIT_DOLLARS),
+                "reasons": [
+                    {"kind": kind, "label": kind, "dollars": f"{dollars}", "why": ""}
+                    for kind, dollars in (("wood", price - DRIVE_DOLLARS), ("drive", DRIVE_DOLLARS))
+                ],
             }  # fmt: skip
+            offer = {"on": f"{on}", "total": f"{price}", "saved": "0", "why": ""}
             quotes.append(
                 Quote(
                     **fields, sheet=self.sheet, made_at=noon(asked), made_on=asked,
                     last_day=asked + timedelta(days=10), from_yard=self.yards[0], miles=Decimal(12),
-                    minutes=20,
+                    minutes=20, is_estimate=True, first_honest_day=on, day_offers=[offer],
                 )
             )  # fmt: skip
             is_owed = place >= len(days) - 30 and place % 3 == 0
@@ -221,6 +210,7 @@ class _Maker:
                     state=Order.State.DELIVERED if is_owed else Order.State.SETTLED,
                     first_on=asked, last_on=on, promised_on=on, delivered_on=on, delivered_cords=cords,
                     asked_at=noon(asked), asked_on=asked, confirmed_at=noon(asked, 18),
+                    comes_from=time(10), comes_to=time(12),
                 )
             )  # fmt: skip
         self.keep(quotes)
@@ -235,25 +225,33 @@ class _Maker:
                     Payment(
                         order=order, kind=Payment.Kind.PAYMENT, dollars=order.total_dollars, on=on,
                         method=("cash", "check", "transfer")[place % 3], made_at=noon(on, 16), who="tam",
+                        received_dollars=order.total_dollars,
                     )
                 )  # fmt: skip
             tickets.append(
                 Ticket(
                     order=order, number=self.first_number + place, delivered_on=on, cords=order.cords,
-                    fields={}, made_at=noon(on, 16),
+                    fields={"seller_name": "Quarrel Ridge Wood", "price": f"{order.total_dollars}"},
+                    loaded_ft3=Decimal(180), made_at=noon(on, 16),
                 )
             )  # fmt: skip
             for kind, when in (("asked", order.asked_on), ("day_set", on), ("delivered", on)):
                 letters.append(
                     Letter(
                         order=order, customer=order.customer, kind=kind, way="text", to=order.customer.phone,
-                        body="Your wood comes on the day you chose.", made_at=noon(when), sent_at=noon(when),
+                        subject="Your wood", body="It comes on the day you chose.", made_at=noon(when),
+                        sent_at=noon(when),
                     )
                 )  # fmt: skip
             for verb, when in (("asked", order.asked_on), ("confirmed", order.asked_on), ("delivered", on)):
                 audit.append(
                     AuditEntry(
-                        at=noon(when), who="ruth", verb=verb, thing=order.reference, before={}, after={}
+                        at=noon(when),
+                        who="ruth",
+                        verb=verb,
+                        thing=order.reference,
+                        before={},
+                        after={"state": verb},
                     )
                 )
             if place % 100 == 50:
@@ -283,7 +281,7 @@ class _Maker:
             )  # fmt: skip
             sales.append(
                 Movement(
-                    lot=lot, kind=Movement.Kind.SOLD, cords=-order.cords, on=order.delivered_on,
+                    lot=lot, kind=Movement.Kind.SOLD, cords=-order.cords, on=order.delivered_on, who="tam",
                     made_at=noon(order.delivered_on, 16), reference=order.reference,
                 )
             )  # fmt: skip
@@ -303,85 +301,6 @@ class _Maker:
         Lot.objects.bulk_update(by_id.values(), ["on_hand_cords"], batch_size=200)
         self.keep(measured)
         self.keep(sales)
-
-    def _drive(self, orders: list[Order]) -> None:
-        """Days, runs, loads and drops: a cord a load, four loads a run, as many rigs as it takes."""
-        by_day: dict[date, list[Order]] = defaultdict(list)
-        for order in orders:
-            by_day[order.delivered_on].append(order)
-        fillings = {on: _filled(orders) for on, orders in by_day.items()}
-        self._rigs(-(-max(map(len, fillings.values())) // LOADS_A_RUN))
-        days = self.keep(
-            [Day(on=on, state=Day.State.DONE, proof="optimal", version=2, cost_cents=9000) for on in by_day]
-        )
-        runs, loads, stops, events = [], [], [], []
-        for day in days:
-            day_loads = fillings[day.on]
-            for place in range(0, len(day_loads), LOADS_A_RUN):
-                run = Run(
-                    day=day, rig=self.rigs[place // LOADS_A_RUN], driver_name="tam", loaded_meters=40_000,
-                    empty_meters=40_000, paid_seconds=6 * 3600, cost_cents=9000, is_frozen=True,
-                    leaves_at=time(7), home_at=time(15), actual_leave_at=noon(day.on, 7),
-                    actual_home_at=noon(day.on, 15), actual_loaded_miles=Decimal(25),
-                    actual_empty_miles=Decimal(25),
-                )  # fmt: skip
-                runs.append(run)
-                for sequence, drops in enumerate(day_loads[place : place + LOADS_A_RUN], start=1):
-                    self._load(run, sequence, drops, loads, stops, events)
-        for rows in (runs, loads, stops, events):
-            self.keep(rows)
-
-    def _load(
-        self,
-        run: Run,
-        sequence: int,
-        orders: list[Order],
-        loads: list[Load],
-        stops: list[Stop],
-        events: list[DriverEvent],
-    ) -> None:
-        hour = 7 + HOURS_A_LOAD * (sequence - 1)
-        cords = sum((order.cords for order in orders), Fraction(0))
-        load = Load(
-            run=run, sequence=sequence, yard=self.dice.choice(self.yards), cords=cords,
-            loose_ft3=Decimal(180), weight_lb=3000, arrive_at=time(hour), begin_at=time(hour),
-            leave_at=time(hour, 40), leg_meters=9000, leg_seconds=900,
-        )  # fmt: skip
-        loads.append(load)
-        for place, order in enumerate(orders, start=1):
-            done = noon(run.day.on, hour) + timedelta(minutes=40 + 30 * place)
-            stop = Stop(
-                load=load, sequence=place, order=order, cords=order.cords, lot=order.lot_used,
-                leg_meters=11_000, leg_seconds=1100, unload_seconds=900, state=Stop.State.DELIVERED,
-                done_at=done, arrive_at=time(hour, 50), leave_at=time(hour + 1),
-            )  # fmt: skip
-            stops.append(stop)
-            for kind, at in (("arrived", done - timedelta(minutes=20)), ("delivered", done)):
-                events.append(
-                    DriverEvent(
-                        kind=kind, stop=stop, load=load, run=run, said={}, happened_at=at, received_at=at,
-                        who="tam", outcome="applied",
-                    )
-                )  # fmt: skip
-
-    def _rigs(self, count: int) -> None:
-        """Rigs of past seasons, sold since: they stand in the books and plan nothing now."""
-        pattern = self.rigs[0]
-        costs = list(pattern.running_costs.order_by("from_on"))
-        while len(self.rigs) < count:
-            rig = Rig.objects.get(pk=pattern.pk)
-            rig.pk = None
-            rig.name, rig.works = f"Old rig {len(self.rigs)}", False
-            rig._state.adding = True
-            rig.save()
-            self.rigs.append(rig)
-        for rig in self.rigs:
-            first = rig.running_costs.order_by("from_on").first()
-            if first is None or first.from_on > self.first_on:
-                rig.running_costs.create(
-                    from_on=self.first_on - timedelta(days=400), loaded_mile=costs[0].loaded_mile,
-                    empty_mile=costs[0].empty_mile,
-                )  # fmt: skip
 
     def _open(self, count: int, number: int) -> None:
         """Orders still to come: a third asked for, the rest confirmed with wood held, over three weeks."""

@@ -16,7 +16,7 @@ from firewood_site import throttle
 from inventory.models import Yard
 from orders.models import Order
 from routing.models import Rig
-from routing.selectors.roads import roads_now
+from routing.selectors.roads.current import roads_now
 
 pytestmark = [pytest.mark.django_db, pytest.mark.roads]
 
@@ -63,7 +63,8 @@ def an_asked_price(**changes: str) -> dict[str, str]:
 def a_rig(**changes: str) -> dict[str, str]:
     return {
         "name": "Borrowed trailer", "home_yard_id": str(Yard.objects.get(name="Upper Yard").pk),
-        "truck_lb": "6600", "truck_gross_lb": "8600", "bed_payload_lb": "1650", "has_trailer": "on",
+        "hitch_minutes": "15", "bed_ft3": "0", "truck_lb": "6600", "truck_gross_lb": "8600",
+        "bed_payload_lb": "1650", "has_trailer": "on",
         "trailer_empty_lb": "1900", "trailer_gross_lb": "7000", "box_length_ft": "12", "box_width_ft": "6",
         "box_side_ft": "2", "box_heap_ft": "1", "heap_number": "180", "length_ft": "37", "height_ft": "7.5",
         "top_speed_mph": "55", **changes,
@@ -98,7 +99,7 @@ def test_an_address_off_the_map_gets_a_kind_no(demo):
     answer = Client().post("/price", an_asked_price(where="", lat="52.52", lon="13.40"))
 
     assert answer.status_code == 422
-    assert "That is farther than we drive, sorry. You are welcome to fetch wood at Siding Yard." in said(
+    assert "That is farther than we drive, sorry. You are welcome to pick wood up at Siding Yard." in said(
         answer
     )
     assert books() == before
@@ -126,7 +127,7 @@ def test_an_address_that_nobody_knows_asks_for_its_town(demo):
 def test_a_rig_without_payload_is_not_kept(ruth, changes, words):
     before = books()
 
-    answer = ruth.post("/seller/rigs/new", a_rig(**changes))
+    answer = ruth.post("/seller/set-up/rigs/new", a_rig(**changes))
 
     assert answer.status_code == 422
     assert words in said(answer)
@@ -134,7 +135,7 @@ def test_a_rig_without_payload_is_not_kept(ruth, changes, words):
 
 
 def test_the_same_rig_with_a_payload_is_kept(ruth):
-    answer = ruth.post("/seller/rigs/new", a_rig())
+    answer = ruth.post("/seller/set-up/rigs/new", a_rig())
 
     assert answer.status_code == 302
     assert Rig.objects.get(name="Borrowed trailer").payload_lb == 5100
@@ -143,7 +144,7 @@ def test_the_same_rig_with_a_payload_is_kept(ruth):
 def test_a_plan_for_a_shut_yard_brings_nothing_and_says_why(ruth):
     siding = Yard.objects.get(name="Siding Yard")
     shut = ruth.post(
-        "/seller/shuts",
+        "/seller/set-up/closures",
         {"kind": "yard", "yard_id": str(siding.pk), "from_on": THE_DAY, "to_on": THE_DAY, "reason": "Mud"},
     )
     assert shut.status_code == 302
@@ -160,7 +161,7 @@ def test_a_plan_for_a_shut_yard_brings_nothing_and_says_why(ruth):
     assert answer.status_code == 302
     told, after = said(ruth.get(answer["Location"])), books()
     assert "Siding Yard is shut: Mud" in told
-    assert "208 Wilma Keats Every yard that holds Knob fir (K1) is shut on Fri 25 Sep." in told
+    assert "208 Wilma Keats Every yard that holds Knob fir (K1) is shut on Fri, Sep 25." in told
     changed = {name for name, rows in after.items() if rows != before[name]}
     assert changed == {"Day", "AuditEntry"}  # the day keeps why it was left out; no run, hold or order moved
 

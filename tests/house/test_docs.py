@@ -6,10 +6,11 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-DOCS = ["README.md", "DEVELOPERS.md"]
+DOCS = ["README.md", "DEVELOPERS.md", "PROVENANCE.md", "deploy/FAULTS.md"]
 TOP_LEVEL = {
     "README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "Makefile", "pyproject.toml", "manage.py",
-    "compose.yaml", "firewood_site", "inventory", "orders", "routing", "tests", "fixtures", ".ci",
+    "compose.yaml", "Dockerfile", ".dockerignore", "PROVENANCE.md", "deploy", "firewood_site",
+    "inventory", "orders", "routing", "tests", "fixtures", ".ci",
     ".gitignore", ".python-version", "requirements.txt", "requirements-dev.txt", "requirements-bench.txt",
 }  # fmt: skip
 
@@ -23,6 +24,18 @@ def test_every_file_it_names_exists(name):
     missing = [path for path in {*linked, *quoted} if not (ROOT / path).exists()]
 
     assert sorted(missing) == []
+
+
+def test_every_test_that_the_page_of_faults_names_is_there():
+    named = set(re.findall(r"`(test_\w+)`", (ROOT / "deploy" / "FAULTS.md").read_text(encoding="utf-8")))
+    there = {
+        name
+        for path in (ROOT / "tests").rglob("test_*.py")
+        for name in re.findall(r"^def (test_\w+)", path.read_text(encoding="utf-8"), re.MULTILINE)
+    }
+
+    assert len(named) > 10
+    assert named <= there
 
 
 @pytest.mark.parametrize("name", DOCS)

@@ -9,7 +9,7 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 APPS = ("inventory", "orders", "routing")
-FILES = sorted(path for app in APPS for path in ROOT.glob(f"{app}/core/**/*.toml"))
+FILES = sorted(path for app in APPS for path in ROOT.glob(f"{app}/**/*.toml"))
 
 
 def _figures(table: Any, where: str = "") -> Iterator[tuple[str, dict[str, Any]]]:

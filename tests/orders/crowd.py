@@ -18,15 +18,16 @@ def crowd() -> dict[str, int]:
     """Let them all at it; how many orders, holds and refusals came of it."""
     from django.db import connections
 
-    from inventory.models import Hold
+    from inventory.models import Business, Hold
     from inventory.services.holds import NotEnoughOpen
     from orders.models import Order
-    from orders.services.asking import place_order
     from orders.services.orders import Picked, confirm_order
+    from orders.services.placing import place_order
     from tests.factories.inventory import an_instant, make_lot
     from tests.factories.orders import make_sheet
     from tests.orders.services.test_asking import saved, two_thirds_stacked
 
+    Business.objects.create(name="Crowd", request_hours=0)  # more is asked for than there is
     make_sheet()
     lot = make_lot(code="K1", cords=Fraction(THIRDS_OF_A_CORD, 3))
     tokens = [

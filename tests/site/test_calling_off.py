@@ -9,15 +9,15 @@ from firewood_site.calling_off import call_off
 from orders.core.lifecycle import TooLateToChange
 from orders.models import Order
 from routing.models import Day, Stop
-from routing.selectors.today import gone_drops
-from routing.services import days
+from routing.selectors.days.today import gone_drops
+from routing.services import commits, days
 from routing.services.edits import take_off
-from tests.factories.day import FRIDAY, job_matrix, make_friday
+from tests.factories.day import FRIDAY, drive_by_the_job, make_friday
 
 
 @pytest.fixture
 def friday(db, business, monkeypatch):
-    monkeypatch.setattr("routing.selectors.rig_roads.matrix_between", job_matrix)
+    drive_by_the_job(monkeypatch)
     return make_friday()
 
 
@@ -47,7 +47,7 @@ def test_a_drop_comes_off_a_draft_with_its_order(drafted, an_instant):
 
 
 def test_a_committed_day_stands_as_it_was_told_and_today_asks(drafted, an_instant, client, seller):
-    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    commits.commit_day(on=FRIDAY, at=an_instant, who="ruth")
 
     call_off(number=202, at=an_instant, who="customer")
 
@@ -55,23 +55,23 @@ def test_a_committed_day_stands_as_it_was_told_and_today_asks(drafted, an_instan
     assert Day.objects.get().state == "fixed"
     client.force_login(seller)
     page = client.get("/seller/").content.decode()
-    assert "Take Greta Sool off Friday 18 Sep" in page
+    assert "Take Greta Sool off Friday, Sep 18" in page
     assert reverse("day", args=[FRIDAY.isoformat()]) in page
 
 
 def test_the_seller_takes_it_off_and_commits_again(drafted, an_instant):
-    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    commits.commit_day(on=FRIDAY, at=an_instant, who="ruth")
     call_off(number=202, at=an_instant, who="customer")
 
     take_off(on=FRIDAY, number=202, at=an_instant, who="ruth")
-    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    commits.commit_day(on=FRIDAY, at=an_instant, who="ruth")
 
     assert on_the_day() == {201, 203}
     assert gone_drops(FRIDAY) == ()
 
 
 def test_past_the_cut_off_the_order_and_its_drop_stand(drafted, an_instant):
-    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    commits.commit_day(on=FRIDAY, at=an_instant, who="ruth")
 
     with pytest.raises(TooLateToChange):
         call_off(number=202, at=an_instant + timedelta(hours=6), who="customer", by_customer=True)

@@ -66,7 +66,7 @@ def test_a_searcher_that_never_stops_is_told_so_quietly(client, monkeypatch, bus
 
     assert codes == [200, 200, 200, 429]
     assert last.json()["hits"] == []
-    assert "Leave the address as you typed it" in last.json()["told"]
+    assert "Keep the address as you typed it" in last.json()["told"]
     assert client.get("/roads/near?lat=44&lon=-150").status_code == 429
     assert client.get("/roads/near").status_code == 200  # where a map opens is no search
 

@@ -1,18 +1,22 @@
 """Strangers: counted by the address that counts, never listed, spoken to in their language."""
 
 from datetime import date
+from decimal import Decimal
 
 import pytest
 from django.test import RequestFactory
 
+from firewood_site import site_views
 from firewood_site.access import order_path
 from firewood_site.customer.views import quote
 from firewood_site.throttle import sender
-from orders.models import Quote
-from tests.factories.inventory import make_lot, make_reading, make_yard
+from inventory.models import AuditEntry
+from inventory.services import audit
+from orders.models import Order, Quote
+from orders.services.asking import Access, change_order
+from orders.services.customers import erase_customer
+from tests.factories.inventory import an_instant, make_lot, make_reading, make_yard
 from tests.factories.orders import make_order, make_sheet, make_town
-
-PROXY = ("HTTP_X_FORWARDED_PROTO", "https")
 
 
 def came_from(address="10.0.0.1", forwarded=""):
@@ -21,16 +25,22 @@ def came_from(address="10.0.0.1", forwarded=""):
 
 
 def test_without_a_proxy_the_header_counts_for_nothing(settings):
-    settings.SECURE_PROXY_SSL_HEADER = None
+    settings.BEHIND_PROXY = False
 
     assert came_from(forwarded="1.1.1.1") == came_from(forwarded="2.2.2.2") == came_from()
 
 
 def test_behind_the_proxy_people_are_told_apart_by_its_last_hop(settings):
-    settings.SECURE_PROXY_SSL_HEADER = PROXY
+    settings.BEHIND_PROXY = True
 
     assert came_from(forwarded="203.0.113.7") != came_from(forwarded="203.0.113.8")
     assert came_from(forwarded="9.9.9.9, 203.0.113.7") == came_from(forwarded="203.0.113.7")
+
+
+def test_a_household_is_counted_as_one_however_many_addresses_it_has():
+    assert came_from("2001:db8:1:2::1") == came_from("2001:db8:1:2:ffff::9")
+    assert came_from("2001:db8:1:2::1") != came_from("2001:db8:1:3::1")
+    assert came_from("::ffff:10.0.0.1") == came_from("10.0.0.1")
 
 
 def test_no_address_is_kept_as_it_is():
@@ -97,4 +107,47 @@ def test_outside_the_area_the_nearest_yard_is_named(client, order):
 
     assert answer.status_code == 422
     words = answer.content.decode()
-    assert "welcome to fetch wood at Siding Yard." in words
+    assert "welcome to pick wood up at Siding Yard." in words
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("sign", ["\0", "\u202e", "\u2066"])
+def test_characters_nobody_types_are_refused_before_anything_is_kept(client, order, sign):
+    path = order_path(order.number, order.link_secret)
+
+    answer = client.post(f"{path}/cancel", {"reason": f"moved{sign}away"})
+
+    assert answer.status_code == 422
+    assert "invisible control character" in answer.content.decode()
+    order.refresh_from_db()
+    assert order.state == "delivered"
+
+
+@pytest.mark.django_db
+def test_the_page_of_a_breakdown_names_whom_to_call(rf, business):
+    page = site_views.broken(rf.get("/")).content.decode()
+
+    assert "call Quarrel Ridge Wood: (541) 555-0100" in page
+
+
+@pytest.mark.django_db
+def test_an_erased_persons_words_are_in_no_trail(client, order):
+    order.state = "asked"
+    order.save()
+    change_order(
+        number=order.number,
+        at=an_instant(),
+        access=Access(drop_spot="behind Greta's barn", gate_code="4471"),
+        note="call my mother first",
+    )
+    Order.objects.update(state="settled", ended_reason="moved to her sister in Fennick")
+    audit.note(  # as versions before this one kept it
+        at=an_instant(), who="customer", verb="changed", thing=order.reference,
+        note="ring at the mill", after={"drop_spot": "by the wagon"},
+    )  # fmt: skip
+
+    erase_customer(customer_id=order.customer_id, owed=Decimal(0), at=an_instant(), who="ruth")
+
+    kept = str(list(AuditEntry.objects.values())) + str(list(Order.objects.values()))
+    for words in ("barn", "4471", "mother", "sister", "mill", "wagon"):
+        assert words not in kept

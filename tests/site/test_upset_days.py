@@ -7,9 +7,9 @@ from django.urls import reverse
 
 from orders.models import Town
 from routing.models import Day, Rig, Shut, Stop
-from routing.selectors.today import upset_days
-from routing.services import days
-from tests.factories.day import FRIDAY, job_matrix, make_friday
+from routing.selectors.days.today import upset_days
+from routing.services import commits, days
+from tests.factories.day import FRIDAY, drive_by_the_job, make_friday
 
 TWO_FREE = {"from_on": FRIDAY, "to_on": FRIDAY, "reason": "grading"}
 
@@ -17,7 +17,7 @@ TWO_FREE = {"from_on": FRIDAY, "to_on": FRIDAY, "reason": "grading"}
 @pytest.fixture
 def friday(db, business, monkeypatch, an_instant):
     """The job's Friday, laid out and committed."""
-    monkeypatch.setattr("routing.selectors.rig_roads.matrix_between", job_matrix)
+    drive_by_the_job(monkeypatch)
     made = make_friday()
     days.lay_out_day(
         on=FRIDAY,
@@ -26,7 +26,7 @@ def friday(db, business, monkeypatch, an_instant):
         at=an_instant,
         who="ruth",
     )
-    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    commits.commit_day(on=FRIDAY, at=an_instant, who="ruth")
     return made
 
 
@@ -86,7 +86,7 @@ def test_today_leads_to_planning_the_day_again(friday, seller_client):
 
     shown = seller_client.get(reverse("today")).text
 
-    assert "Plan Friday 18 Sep again" in shown
+    assert "Plan Friday, Sep 18 again" in shown
     assert f"{friday.big.name} is out. Commit it again" in shown
     assert f'href="{reverse("day", args=["2026-09-18"])}#again"' in shown
 

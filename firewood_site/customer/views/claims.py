@@ -1,7 +1,9 @@
-"""Something is wrong with the wood: measures, readings, a photo; the answer follows the trade's rule."""
+"""Something is wrong: measures, readings, words, a photo; short wood is answered by the trade's rule."""
 
 import uuid
+from fractions import Fraction
 
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import get_language
@@ -12,18 +14,20 @@ from firewood_site import throttle
 from firewood_site.access import found, order_path
 from firewood_site.clock import now, today
 from firewood_site.customer.forms import ClaimForm, MetricClaimForm
-from firewood_site.customer.views.order import linked_order
+from firewood_site.customer.linked import linked_order
 from firewood_site.languages import in_their_language
 from firewood_site.letters import tell
-from firewood_site.photos import BadPhoto, cleaned_photo, keep_cleaned, photo_file, photos_about
-from firewood_site.refusals import refusal_words
+from firewood_site.photos import cleaned_photo
+from firewood_site.refusals import refusals
 from inventory.selectors.business import business
-from orders.core import OrdersError
+from inventory.selectors.photos import photo_file, photos_about
+from inventory.services.photos import keep_cleaned
 from orders.core.languages import loose_words, money_words
 from orders.core.makegood import MakeGood
 from orders.core.places import PlaceRule, caution, place_rule
 from orders.selectors.orders import OrderView
-from orders.services.claims import claim_short, claim_wet, tolerance_words
+from orders.services.claims import claim_short, claim_told, claim_wet, tolerance_words
+from routing.selectors.rigs import load_behind
 
 CLAIMS_A_WHILE = 10
 
@@ -31,26 +35,21 @@ CLAIMS_A_WHILE = 10
 @in_their_language
 @require_http_methods(["GET", "HEAD", "POST"])
 def claim(request: HttpRequest, token: str) -> HttpResponse:
-    """Tell us it is short, or wet."""
+    """Tell us what is wrong."""
     view = linked_order(request, token)
     claim_form = MetricClaimForm if _rule().is_metric else ClaimForm
     if request.method != "POST":
-        form = claim_form(initial={"key": uuid.uuid4(), "kind": "short", "basis": "dry", "cribbed_ends": "0"})
+        form = claim_form(
+            initial={"key": uuid.uuid4(), "kind": _usual_kind(view), "basis": "dry", "cribbed_ends": "0"}
+        )
         return _page(request, token, view, form)
     form = claim_form(request.POST, request.FILES)
-    try:
+    with refusals(form) as refused:
         throttle.count_or_refuse(request, "claim", most=CLAIMS_A_WHILE, minutes=10)
         if form.is_valid():
             _keep(view, form)
             return redirect(order_path(view.number, view.link_secret) + "#claims")
-    except throttle.TooMany as refusal:
-        form.add_error(None, refusal_words(refusal))
-        return _page(request, token, view, form, status=429)
-    except BadPhoto as refusal:
-        form.add_error("photo", str(refusal))
-    except OrdersError as refusal:
-        form.add_error(None, refusal_words(refusal))
-    return _page(request, token, view, form, status=422)
+    return _page(request, token, view, form, status=refused.status)
 
 
 @require_GET
@@ -65,36 +64,53 @@ def photo(request: HttpRequest, token: str, photo_id: int) -> HttpResponse:
     )
 
 
+def _usual_kind(view: OrderView) -> str:
+    """What is most often wrong: too little of it, or before it is there, that it is late."""
+    return "short" if view.delivered_on else "late"
+
+
 def _rule() -> PlaceRule:
     return place_rule(business().place_key)
 
 
+@transaction.atomic
 def _keep(view: OrderView, form: ClaimForm) -> None:
     """The claim and its photo, once however often the form is sent."""
-    said, sides = form.cleaned_data, form.measured()
+    cleaned, sides = form.cleaned_data, form.measured()
     on, at = today(), now()
-    picture = cleaned_photo(said["photo"]) if said["photo"] else b""
-    if said["kind"] == "short" and sides is not None:
+    picture = cleaned_photo(cleaned["photo"]) if cleaned["photo"] else b""
+    if cleaned["kind"] == "short" and sides is not None:
+        brought = load_behind(view.number)
         claimed = claim_short(
             number=view.number,
-            key=said["key"],
+            key=cleaned["key"],
             on=on,
             at=at,
             length_ft=sides.length_ft,
             height_ft=sides.height_ft,
             depth_in=sides.depth_in,
-            cribbed_ends=int(said["cribbed_ends"] or 0),
-            words=said["words"],
+            cribbed_ends=int(cleaned["cribbed_ends"] or 0),
+            message=cleaned["message"],
+            heap_number=Fraction(brought.heap_number) if brought else None,
+        )
+    elif cleaned["kind"] != "wet":
+        claimed = claim_told(
+            number=view.number,
+            key=cleaned["key"],
+            kind=cleaned["kind"],
+            on=on,
+            at=at,
+            message=cleaned["message"],
         )
     else:
         claimed = claim_wet(
             number=view.number,
-            key=said["key"],
+            key=cleaned["key"],
             on=on,
             at=at,
-            readings=said["readings"],
-            basis=said["basis"] or "dry",
-            words=said["words"],
+            readings=cleaned["readings"],
+            basis=cleaned["basis"] or "dry",
+            message=cleaned["message"],
         )
     if not claimed.is_new:
         return
@@ -113,7 +129,7 @@ def _answer_short(view: OrderView, result: MakeGood) -> None:
             at=now(),
             short_pct=f"{result.short_pct:.2f}",
             credit=money_words(result.credit_dollars),
-            loose=loose_words(result.loose_ft3.normalize(), rule=_rule(), language=view.language),
+            loose=loose_words(result.loose_ft3.normalize(), rule=_rule(), language=view.customer.language),
         )
     else:
         tell(view.number, "within_tolerance", at=now(), tolerance_pct=tolerance_words())

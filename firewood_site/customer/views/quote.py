@@ -1,50 +1,38 @@
 """One page: what, how much, where, and the price at once; then the order on the same price."""
 
-import uuid
-from datetime import date, timedelta
+from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from typing import Any
-from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.utils.translation import get_language
-from django.utils.translation import gettext as _
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods
 
 from firewood_site import throttle
-from firewood_site.access import found, order_path
 from firewood_site.clock import now, today
-from firewood_site.customer.forms import AMOUNTS, ANY_DAY, WINDOWS, OrderForm, QuoteForm
+from firewood_site.customer.forms import AMOUNTS, QuoteForm
+from firewood_site.customer.remembered import Door, door_of, remember
+from firewood_site.customer.views.instead import changing
+from firewood_site.customer.views.neighbor import neighbor_of
 from firewood_site.languages import in_their_language
-from firewood_site.letters import tell
-from firewood_site.quoting import (
-    Asked,
-    NotHere,
-    WoodChoice,
-    nearest_yard_words,
-    on_sale,
-    price_want,
-    wood_choices,
-)
-from firewood_site.refusals import refusal_words
-from firewood_site.supply import street_near
-from firewood_site.templatetags.firewood import day as day_words
-from firewood_site.templatetags.firewood import whole_dollars
-from orders.core import OrdersError
+from firewood_site.refusals import refusals
+from firewood_site.wood_words import amount_in_words
+from inventory.core.woods import Wood
+from inventory.selectors.business import business
+from inventory.selectors.yards import pick_up_yards
+from orders.core.places import place_rule
+from orders.core.pricing import cheaper_bundles
 from orders.core.quotes import How
-from orders.core.wants import KINDLING
 from orders.selectors import prices
-from orders.selectors.quotes import QuoteView, quote_view
-from orders.services.asking import Access, place_order
-from orders.services.customers import BadPhone
+from orders.selectors.on_sale import OnSale, WoodChoice, on_sale, wood_choices
+from orders.selectors.sharing import Neighbor
+from routing.quoting.prices import PriceInput, price_now, price_request
 
 QUOTES_A_WHILE = 40
-ORDERS_A_WHILE = 12
+TOTALS_A_WHILE = 300
 WINDOW_MINUTES = 10
-POOL_WAIT_DAYS = 30
-DAYS_SHOWN = 6  # more are a tap away; a cheaper one is always shown
 
 
 @in_their_language
@@ -52,173 +40,124 @@ DAYS_SHOWN = 6  # more are a tap away; a cheaper one is always shown
 def quote(request: HttpRequest) -> HttpResponse:
     """Ask for a price: GET shows the form, filled from the address; POST keeps the quote and shows it."""
     on = today()
-    sale = on_sale(on)
+    changes, rides_with = changing(request), neighbor_of(request)
+    sale = on_sale(on, at=now(), apart_from=changes[1].number if changes else None)
     choices, towns = wood_choices(on, sale=sale), sale.towns
-    lists = {
+    lists: dict[str, Any] = {
         "woods": [(choice.key, choice.key) for choice in choices],
         "towns": [(str(town.id), town.name) for town in towns],
+        "whole": _whole(),
     }
     if request.method != "POST":
-        form = QuoteForm(initial=_from_address(request, choices), **lists)
-        return _asking(request, form, choices, towns)
+        filled = _from_address(request, choices, door_of(request, towns), rides_with)
+        now_so = (
+            _now(request, QuoteForm(filled, **lists), sale)
+            if filled.get("town") or filled["how"] == How.PICK_UP
+            else Now()
+        )
+        return _asking(request, QuoteForm(initial=filled, **lists), choices, sale, now_so=now_so)
     if "look" in request.POST:  # without JavaScript: the amounts of another wood, nothing priced yet
-        return _asking(request, QuoteForm(initial=request.POST.dict(), **lists), choices, towns)
+        return _asking(request, QuoteForm(initial=request.POST.dict(), **lists), choices, sale)
     form = QuoteForm(request.POST, **lists)
-    try:
+    if request.htmx:  # type: ignore[attr-defined]  # a choice was changed: what it comes to now
+        return render(request, "customer/quote.html#total", {"now": _now(request, form, sale)})
+    with refusals(form) as refused:
         throttle.count_or_refuse(request, "quote", most=QUOTES_A_WHILE, minutes=WINDOW_MINUTES)
         if form.is_valid():
-            saved = price_want(_asked(form), on=on, at=now(), language=get_language() or "en", sale=sale)
-            return redirect("quote-price", saved.token)
-    except throttle.TooMany as refusal:
-        form.add_error(None, refusal_words(refusal))
-        return _asking(request, form, choices, towns, status=429)
-    except (OrdersError, NotHere) as refusal:
-        form.add_error(None, refusal_words(refusal))
-    return _asking(request, form, choices, towns, status=422)
+            saved = price_request(
+                _asked(form, rides_with), on=on, at=now(), language=get_language() or "en", sale=sale
+            )
+            answer = redirect("quote-price", saved.token)
+            remember(answer, _door(form, towns))
+            return answer
+    return _asking(request, form, choices, sale, status=refused.status)
 
 
-@in_their_language
-@require_GET
-def price(request: HttpRequest, token: UUID) -> HttpResponse:
-    """The price of one quote, its days on offer, and the form that orders it."""
-    view = found(quote_view(token), _("This price is not known any more: ask for it again."))
-    return _priced(request, view, _order_form(request, view))
+def _whole() -> str:
+    """What typed amounts are parts of, at a place that does not sell by the cord; else empty."""
+    seller = business()
+    sells_cords = place_rule(seller.place_key).volume_style == "cords_ft3"
+    return "" if sells_cords else amount_in_words(Fraction(1), seller)
 
 
-@in_their_language
-@require_POST
-def order_place(request: HttpRequest, token: UUID) -> HttpResponse:
-    """Order at the quoted price: once, however often it is sent."""
-    view = found(quote_view(token), _("This price is not known any more: ask for it again."))
-    form = _order_form(request, view)
-    try:
-        throttle.check_form(request)
-        throttle.count_or_refuse(request, "order", most=ORDERS_A_WHILE, minutes=WINDOW_MINUTES)
-        if form.is_valid():
-            placed = _place(request, view, form.cleaned_data)
-            return redirect(order_path(placed[0], placed[1]))
-    except throttle.TooMany as refusal:
-        form.add_error(None, refusal_words(refusal))
-        return _priced(request, view, form, status=429)
-    except BadPhone as refusal:
-        form.add_error("phone", refusal_words(refusal))
-    except (OrdersError, throttle.LooksLikeAMachine) as refusal:
-        form.add_error(None, refusal_words(refusal))
-    return _priced(request, view, form, status=422)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Now:
+    """What the form as it stands comes to, and where that is delivered; or why it can't be said yet."""
+
+    total: Decimal | None = None
+    place: str = ""
+    cannot: str = ""
+    more: tuple[int, Decimal] | None = None  # bundles that cost no more, and what they cost
 
 
-def _place(request: HttpRequest, view: QuoteView, said: dict[str, Any]) -> tuple[int, UUID]:
-    on, at = today(), now()
-    chosen = said["day"]
-    window_from, window_to = WINDOWS[said["window"] or "any"]
-    joins_pool = bool(said["pool"]) and view.is_far
-    placed = place_order(
-        key=said["key"],
-        quote_token=view.token,
-        name=said["name"],
-        phone=said["phone"],
-        email=said["email"],
-        day=None if chosen in ("", ANY_DAY) or joins_pool else date.fromisoformat(chosen),
-        access=Access(
-            drop_spot=said["drop_spot"],
-            gate_code=said["gate_code"],
-            access_note=said["access_note"],
-            address=f"{said['address']}, {view.town}" if _needs_address(view) else "",
-        ),
-        pay_how=said["pay_how"] or "cash",
-        window_from=window_from,
-        window_to=window_to,
-        last_on=(said["waits_until"] or on + timedelta(days=POOL_WAIT_DAYS)) if joins_pool else None,
-        note=said["note"],
-        language=get_language() or "en",
-        wants_reminder=said["remind"],
-        joins_pool=joins_pool,
-        on=on,
-        at=at,
-    )
-    if placed.is_new:
-        tell(placed.number, "asked", at=at)
-    return placed.number, placed.link_secret
+def _now(request: HttpRequest, form: QuoteForm, sale: OnSale) -> Now:
+    """The total of a form, while it is being filled in; nothing is kept."""
+    if not form.is_valid():
+        return Now()
+    with refusals() as refused:
+        throttle.count_or_refuse(request, "total", most=TOTALS_A_WHILE, minutes=WINDOW_MINUTES)
+        asked = _asked(form, neighbor_of(request))
+        priced = price_now(asked, on=today(), language=get_language() or "en", sale=sale)
+        more = sale.in_force and cheaper_bundles(sale.in_force.sheet, asked.bundles)
+        return Now(total=priced.total_dollars, place=priced.order_request.place, more=more or None)
+    return Now(cannot=refused.text)
 
 
-def _asked(form: QuoteForm) -> Asked:
-    said = form.cleaned_data
-    wood, _sign, dryness = said["choice"].partition(":")
-    how = How.PICK_UP if wood == "logs" else How(said.get("how") or "delivered")
-    picked_from_list = said.get("said", "") == said.get("where", "")
-    return Asked(
+def _asked(form: QuoteForm, rides_with: Neighbor | None = None) -> PriceInput:
+    cleaned = form.cleaned_data
+    wood, _sign, dryness = cleaned["choice"].partition(":")
+    how = How.PICK_UP if wood == Wood.LOGS else How(cleaned.get("how") or "delivered")
+    rides_with = rides_with if how is How.DELIVERED else None
+    picked_from_list = cleaned.get("picked", "") == cleaned.get("where", "")
+    return PriceInput(
         wood=wood,
         dryness=dryness or "seasoned",
         cords=form.cords,
-        bundles=said.get("bundles") or 0,
+        bundles=cleaned.get("bundles") or 0,
         how=how,
-        is_stacked=said.get("laid") == "stack" and how is How.DELIVERED,
-        small_rig_only=bool(said.get("small_rig")),
-        where=said.get("where", ""),
-        town_id=int(said["town"]) if said.get("town") else None,
-        lat=said.get("lat") if picked_from_list else None,
-        lon=said.get("lon") if picked_from_list else None,
+        is_stacked=cleaned.get("laid") == "stack" and how is How.DELIVERED,
+        small_rig_only=bool(cleaned.get("small_rig")),
+        where=cleaned.get("where", ""),
+        town_id=int(cleaned["town"]) if cleaned.get("town") else None,
+        lat=cleaned.get("lat") if picked_from_list else None,
+        lon=cleaned.get("lon") if picked_from_list else None,
+        neighbor=rides_with,
     )
 
 
-def _from_address(request: HttpRequest, choices: tuple[WoodChoice, ...]) -> dict[str, Any]:
-    """What links may fill in: wood, amount, town, and so on."""
+def _door(form: QuoteForm, towns: tuple[prices.TownRow, ...]) -> Door:
+    said = form.cleaned_data
+    if said.get("how") == How.PICK_UP:
+        return Door(is_pick_up=True)
+    return Door(town=next((town for town in towns if str(town.id) == said.get("town")), None))
+
+
+def _from_address(
+    request: HttpRequest, choices: tuple[WoodChoice, ...], door: Door, rides_with: Neighbor | None
+) -> dict[str, Any]:
+    """What links and this phone's memory may fill in: wood, amount, town, and so on."""
     first = choices[0].key if choices else ""
     filled: dict[str, Any] = {"choice": first, "amount": "1/2", "how": "delivered", "laid": "drop"}
+    filled |= {"how": "pick_up"} if door.is_pick_up and not rides_with else {"town": door.key}
+    if rides_with:
+        filled |= {"town": str(rides_with.place.town_id), "where": rides_with.place.address}
     filled.update({name: value for name, value in request.GET.items() if name in QuoteForm.base_fields})
+    if filled["amount"] not in AMOUNTS:
+        filled |= {"amount": "", "other": filled["amount"]}
     return filled
-
-
-def _order_form(request: HttpRequest, view: QuoteView) -> OrderForm:
-    days = [(day.on.isoformat(), f"{day_words(day.on)} {whole_dollars(day.total)}") for day in view.days]
-    ways = [(way.key, way.name) for way in prices.pay_ways()]
-    first = days[0][0] if days else ANY_DAY
-    initial = {
-        "key": uuid.uuid4(),
-        "day": first,
-        "window": "any",
-        "pay_how": ways[0][0] if ways else "",
-        "pool": True,
-        "waits_until": (today() + timedelta(days=POOL_WAIT_DAYS)).isoformat(),
-    }
-    return OrderForm(
-        request.POST or None,
-        initial=initial,
-        days=days,
-        ways=ways,
-        needs_address=_needs_address(view),
-        on=today(),
-    )
-
-
-def _needs_address(view: QuoteView) -> bool:
-    return view.how == How.DELIVERED and not view.has_street
-
-
-def _taken_as(view: QuoteView) -> str:
-    """The address on our map that a typed one was taken for, where it reads differently; else empty."""
-    if not view.has_street or view.lat is None or view.lon is None or _is_middle_of_town(view):
-        return ""
-    ours = street_near(view.lat, view.lon)
-    street = ours.partition(",")[0].lstrip("0123456789 ")
-    return ours if street and street.lower() not in view.address.lower() else ""
-
-
-def _is_middle_of_town(view: QuoteView) -> bool:
-    towns = prices.towns() if not view.is_exact else ()
-    return any((town.lat, town.lon) == (view.lat, view.lon) for town in towns if town.id == view.town_id)
 
 
 def _asking(
     request: HttpRequest,
     form: QuoteForm,
     choices: tuple[WoodChoice, ...],
-    towns: tuple[prices.TownRow, ...],
+    sale: OnSale,
     status: int = 200,
+    now_so: Now | None = None,
 ) -> HttpResponse:
     chosen = str(form["choice"].value() or "")
     current = next((choice for choice in choices if choice.key == chosen), None)
-    if current is not None and current.wood == KINDLING:
+    if current is not None and current.wood == Wood.KINDLING:
         form.fields["bundles"].is_asked = True  # type: ignore[attr-defined]
     offered = {amount for choice in choices for amount in choice.amounts}
     context = {
@@ -230,8 +169,11 @@ def _asking(
             (amount, size, current is not None and amount in current.amounts)
             for size, amount in sorted((Fraction(amount), amount) for amount in offered)
         ],
-        "towns": towns,
-        "pick_up": nearest_yard_words(),
+        "sheet": sale.in_force.sheet if sale.in_force else None,
+        "bundles_left": sale.bundles,
+        "pick_up": ", ".join(pick_up_yards()),
+        "now": now_so or Now(),
+        "rides_with": neighbor_of(request),
     }
     return render(request, "customer/quote.html", context, status=status)
 
@@ -239,30 +181,10 @@ def _asking(
 def _amount_shown(form: QuoteForm, current: WoodChoice | None) -> str:
     """The amount that is marked: what was asked for, or before anybody chose the nearest that is open."""
     wanted = str(form["amount"].value() or "")
+    if form["other"].value():
+        return ""
     if form.is_bound or current is None or not current.amounts or wanted in current.amounts:
         return wanted
     size = Fraction(wanted) if wanted in AMOUNTS else Fraction(0)
     smaller = [amount for amount in current.amounts if Fraction(amount) <= size]
     return smaller[-1] if smaller else current.amounts[0]
-
-
-def _priced(request: HttpRequest, view: QuoteView, form: OrderForm, status: int = 200) -> HttpResponse:
-    on = today()
-    soon = [day for place, day in enumerate(view.days) if place < DAYS_SHOWN or day.saved > 0]
-    context = {
-        "quote": view,
-        "taken_as": _taken_as(view),
-        "is_middle_of_town": _is_middle_of_town(view),
-        "soon_days": soon,
-        "has_cents": any(day.total % 1 for day in view.days),
-        "later_days": [day for day in view.days if day not in soon],
-        "form": form,
-        "stands": view.stands_on(on),
-        "stamp": throttle.stamp(),
-        "trap": throttle.TRAP,
-        "day_value": str(form["day"].value() or ""),
-        "again": f"{reverse('quote')}?choice={view.wood}:{view.dryness}&amount={view.cords}"
-        f"&town={view.town_id or ''}&how={view.how}",
-        "ways": prices.pay_ways(),
-    }
-    return render(request, "customer/price.html", context, status=status)

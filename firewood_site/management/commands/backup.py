@@ -6,7 +6,8 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from firewood_site.backups import BackupError, back_up
+from firewood_site.backups import back_up
+from firewood_site.sealed import SealError
 
 
 class Command(BaseCommand):
@@ -18,7 +19,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         try:
             made = back_up(Path(options["folder"]), timezone.localtime())
-        except BackupError as error:
+        except SealError as error:
             raise CommandError(str(error)) from error
         except OSError as error:
             why = f"{options['folder']} cannot be written: {error.strerror}. Name another folder."

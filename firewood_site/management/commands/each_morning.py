@@ -1,21 +1,19 @@
-"""What wants doing once a day, from a timer: lapse unpaid holds, write reminders."""
+"""The work of each morning by hand; the worker does it by itself."""
 
 from typing import Any
 
 from django.core.management.base import BaseCommand
 
 from firewood_site.clock import now, today
-from firewood_site.letters import remind, tell
-from orders.services.orders import lapse_unpaid
+from firewood_site.daily import daily_work
 
 
 class Command(BaseCommand):
-    help = "Run once a day: releases soft holds whose day has come, and writes this season's reminders."
+    help = "Does now what the worker does each morning: unpaid holds lapse, reminders are written."
 
     def handle(self, *args: Any, **options: Any) -> None:
-        on, at = today(), now()
-        lapsed = lapse_unpaid(on=on, at=at)
-        for number in lapsed:
-            tell(number, "cancelled", at=at)
-        written = remind(on=on, at=at)
-        self.stdout.write(f"{len(lapsed)} unpaid orders lapsed, {written} reminders written.")
+        done = daily_work(on=today(), at=now())
+        self.stdout.write(
+            f"{done.lapsed} unpaid orders lapsed, {done.reminded} reminders written, "
+            f"{done.forgotten} old prices forgotten."
+        )

@@ -17,7 +17,8 @@ from inventory.models import Business, Yard
 from orders.models import Order
 from routing.core import RoutingError
 from routing.models import Rig
-from routing.services.days import commit_day, lay_out_day
+from routing.services.commits import commit_day
+from routing.services.days import lay_out_day
 
 REGION = Path(settings.BASE_DIR) / "fixtures" / "roads" / "quarrel_ridge.osm.pbf"
 
@@ -69,5 +70,5 @@ class Command(BaseCommand):
         try:
             lay_out_day(on=DEMO_DAY, rig_id=rig.pk, loads=loads, at=at, who="ruth", starts_at=time(7, 30))
             commit_day(on=DEMO_DAY, at=at, who="ruth")
-        except RoutingError as trouble:  # without the demo's roads its hours are only guessed
-            self.stderr.write(f"Today's run was not planned: {trouble}")
+        except RoutingError as error:  # without the demo's roads its hours are only guessed
+            self.stderr.write(f"Today's run was not planned: {error}")

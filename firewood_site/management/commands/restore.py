@@ -5,7 +5,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from firewood_site.backups import BackupError, restore
+from firewood_site.backups import restore
+from firewood_site.sealed import SealError
 
 
 class Command(BaseCommand):
@@ -17,7 +18,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         try:
             restore(Path(options["folder"]))
-        except BackupError as error:
+        except SealError as error:
             raise CommandError(str(error)) from error
         except OSError as error:
             why = f"{options['folder']} cannot be read: {error.strerror}. Name another folder."

@@ -6,17 +6,18 @@ from typing import Any
 
 from django import forms
 
+from firewood_site.amounts import RangeText
 from firewood_site.seller.forms.fields import cords_field, dollars_field, number_field
-from routing.core.guesses import BadGuess, Guess, HourGuesses
-from routing.selectors.guesses import GuessFigures
-from routing.selectors.market import Ground, HaulAsk
+from routing.earned.guesses import Guess, HourGuesses
+from routing.selectors.earned.guesses import GuessFigures
+from routing.selectors.earned.market import HaulAsk
+from routing.selectors.earned.market_choices import Ground
 
 MOST_MINUTES = 24 * 60
-ENDS = (("low", "low"), ("likely", "likely"), ("high", "high"))
 
 
 class GuessForm(forms.Form):
-    """Hours, price and expenses of one cord, each as low, likely and high."""
+    """Hours, price and expenses of one cord, each as low / likely / high in one field."""
 
     together = forms.TypedChoiceField(
         coerce=float,
@@ -28,38 +29,16 @@ class GuessForm(forms.Form):
         self.figures = figures
         values = {"together": "0.5"}
         for key, guess in figures.guesses:
-            for end, _ in ENDS:
-                values[f"{key}_{end}"] = f"{getattr(guess, end).normalize():f}"
+            ends = (guess.low, guess.likely, guess.high)
+            values[key] = " / ".join(f"{end.normalize():f}" for end in ends)
         if data:
             values |= {name: data.get(name, value) for name, value in values.items()}
         super().__init__(values)
         for key, guess in figures.guesses:
-            for end, words in ENDS:
-                self.fields[f"{key}_{end}"] = forms.DecimalField(
-                    label=f"{guess.name}, {words}",
-                    min_value=Decimal(0),
-                    max_value=Decimal(100_000),
-                    widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
-                )
-
-    def rows(self) -> list[dict[str, Any]]:
-        """The fields as a table: one line a guess."""
-        return [
-            {"name": guess.name, "cells": [self[f"{key}_{end}"] for end, _ in ENDS], "key": key}
-            for key, guess in self.figures.guesses
-        ]
-
-    def clean(self) -> dict[str, Any]:
-        said = super().clean() or {}
-        for key, guess in self.figures.guesses:
-            low, likely, high = (said.get(f"{key}_{end}") for end, _ in ENDS)
-            if low is None or likely is None or high is None:
-                continue
-            try:
-                Guess(name=guess.name, low=low, likely=likely, high=high)
-            except BadGuess as error:
-                self.add_error(f"{key}_likely", str(error))
-        return said
+            unit = "$" if key in ("revenue", "expenses") else "hours"
+            self.fields[key] = RangeText(
+                label=f"{guess.name.capitalize()} ({unit})", most=100_000, required=True
+            )
 
     def guesses(self) -> HourGuesses:
         """What was typed, as the core reads it.
@@ -67,14 +46,14 @@ class GuessForm(forms.Form):
         Errors
             BadGuess: no hours at all.
         """
-        said = {
-            key: Guess(name=guess.name, **{end: self.cleaned_data[f"{key}_{end}"] for end, _ in ENDS})
-            for key, guess in self.figures.guesses
-        }
+        cleaned = {}
+        for key, guess in self.figures.guesses:
+            low, likely, high = (Decimal(end.numerator) / end.denominator for end in self.cleaned_data[key])
+            cleaned[key] = Guess(name=guess.name, low=low, likely=likely, high=high)
         return HourGuesses(
-            hours=tuple(guess for key, guess in said.items() if key not in ("revenue", "expenses")),
-            revenue=said["revenue"],
-            expenses=said["expenses"],
+            hours=tuple(guess for key, guess in cleaned.items() if key not in ("revenue", "expenses")),
+            revenue=cleaned["revenue"],
+            expenses=cleaned["expenses"],
         )
 
 
@@ -130,33 +109,33 @@ class HaulForm(forms.Form):
         return amount
 
     def clean(self) -> dict[str, Any]:
-        said = super().clean() or {}
-        if (said.get("miles") is None) != (said.get("minutes_out") is None):
+        cleaned = super().clean() or {}
+        if (cleaned.get("miles") is None) != (cleaned.get("minutes_out") is None):
             self.add_error(
                 "minutes_out", "Give miles and minutes both, or neither to take them from the roads."
             )
-        return said
+        return cleaned
 
     def ask(self) -> HaulAsk:
         """What was asked, as the selector reads it."""
-        said = self.cleaned_data
+        cleaned = self.cleaned_data
         return HaulAsk(
-            wood=said["wood"],
-            cords=said["cords"],
-            drops=said["drops"],
-            far_town_id=said["far"],
-            near_town_id=said["near"],
-            yard_id=said["yard"],
-            rig_id=said["rig"],
-            is_going_anyway=said["anyway"],
-            would_sell_here=not said["unsold"],
-            keeping_is_worth=said["keeping"] or Decimal(0),
-            far_revenue=said["far_revenue"],
-            near_revenue=said["near_revenue"],
-            miles=said["miles"],
-            minutes_out=said["minutes_out"],
-            minutes_back=said["minutes_back"],
-            hire=said["hire"] or Decimal(0),
-            hired_loaded_mile=said["hired_loaded"],
-            hired_empty_mile=said["hired_empty"],
+            wood=cleaned["wood"],
+            cords=cleaned["cords"],
+            drops=cleaned["drops"],
+            far_town_id=cleaned["far"],
+            near_town_id=cleaned["near"],
+            yard_id=cleaned["yard"],
+            rig_id=cleaned["rig"],
+            is_going_anyway=cleaned["anyway"],
+            would_sell_here=not cleaned["unsold"],
+            keeping_is_worth=cleaned["keeping"] or Decimal(0),
+            far_revenue=cleaned["far_revenue"],
+            near_revenue=cleaned["near_revenue"],
+            miles=cleaned["miles"],
+            minutes_out=cleaned["minutes_out"],
+            minutes_back=cleaned["minutes_back"],
+            hire=cleaned["hire"] or Decimal(0),
+            hired_loaded_mile=cleaned["hired_loaded"],
+            hired_empty_mile=cleaned["hired_empty"],
         )

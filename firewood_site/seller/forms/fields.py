@@ -9,9 +9,8 @@ from typing import Any
 
 from django import forms
 
-from firewood_site.seller.asked import is_near
-from inventory.core import InventoryError
-from inventory.core.units import parse_cords
+from firewood_site.amounts import CordsText
+from firewood_site.seller.query_values import is_near
 
 DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 TIME = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
@@ -20,19 +19,6 @@ NUMBER = MONEY
 AMOUNT = {"inputmode": "text", "autocomplete": "off", "placeholder": "1/2"}
 MOST_DOLLARS = 100_000  # of one price, bill or receipt
 LEAST_PIN, MOST_PIN = 3, 200  # what a moisture meter and green wood can show, percent on the pin
-
-
-class CordsText(forms.CharField):
-    """Cords as people write them: 1/3, 2/3, 1 1/2, .5; empty is none."""
-
-    def clean(self, value: Any) -> Any:
-        words = super().clean(value)
-        if not words.strip(" 0."):
-            return Fraction(0)
-        try:
-            return parse_cords(words)
-        except InventoryError as error:
-            raise forms.ValidationError(str(error)) from error
 
 
 class CountText(CordsText):

@@ -1,11 +1,12 @@
 """Work, expenses, yards, ground and the comparison of woods, as filled in."""
 
 from collections.abc import Iterable
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from typing import Any
 
 from django import forms
 
+from firewood_site.seller.buyer_words import BuyerName, WoodName
 from firewood_site.seller.forms.fields import (
     TIME,
     CountText,
@@ -17,12 +18,10 @@ from firewood_site.seller.forms.fields import (
     percent_field,
     pin_field,
 )
+from firewood_site.seller.forms.spots import SpotForm
+from inventory.core.hours import hours_by
+from inventory.selectors.yards import SLASH_METHODS
 
-SURE = {  # how far off remembered hours may be: least and most, as shares of the likely (common practice)
-    "counted": (Decimal("0.95"), Decimal("1.05")),
-    "about": (Decimal("0.85"), Decimal("1.30")),
-    "guess": (Decimal("0.65"), Decimal("1.80")),
-}
 KINDS = [("cord", "by the cord"), ("mile", "by the mile"), ("year", "by the year")]
 
 
@@ -53,13 +52,9 @@ class WorkForm(forms.Form):
     def range(self) -> tuple[Decimal, Decimal, Decimal]:
         """Low, likely, high: typed ends win over how sure."""
         likely = self.cleaned_data["hours"]
-        least, most = SURE[self.cleaned_data["sure"]]
+        usual = hours_by(likely, self.cleaned_data["sure"])
         low, high = self.cleaned_data.get("hours_low"), self.cleaned_data.get("hours_high")
-        return (
-            low if low is not None else _hundredths(likely * least),
-            likely,
-            high if high is not None else _hundredths(likely * most),
-        )
+        return (low if low is not None else usual.low, likely, high if high is not None else usual.high)
 
 
 class ExpenseForm(forms.Form):
@@ -69,20 +64,23 @@ class ExpenseForm(forms.Form):
         widget=forms.TextInput(attrs={"list": "lines", "autocomplete": "off"}),
     )
     dollars = dollars_field("Dollars", low=Decimal("0.01"))
-    kind = forms.ChoiceField(label="Grows", choices=KINDS, widget=forms.RadioSelect, initial="cord")
+    kind = forms.ChoiceField(label="Varies with", choices=KINDS, widget=forms.RadioSelect, initial="cord")
     spent_on = DayField(label="Day")
     for_what = forms.ChoiceField(label="For", required=False)
+    job = forms.ChoiceField(label="Paid for", required=False)
 
-    def __init__(self, *args: Any, about: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, about: Any, jobs: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["for_what"].choices = [("", "the whole business"), *about]  # type: ignore[attr-defined]
+        self.fields["job"].choices = [("", "no job in particular"), *jobs]  # type: ignore[attr-defined]
 
 
-class YardForm(forms.Form):
-    name = forms.CharField(label="Name", max_length=80)
-    lat = forms.FloatField(label="Latitude", min_value=-90, max_value=90)
-    lon = forms.FloatField(label="Longitude", min_value=-180, max_value=180)
-    note = forms.CharField(label="Note for drivers", max_length=200, required=False)
+class YardForm(SpotForm):
+    name = BuyerName(label="Name", max_length=80)
+    where = forms.CharField(
+        label="Street or town", max_length=200, required=False, help_text="Looked up in the loaded roads."
+    )
+    note = BuyerName(label="Note for drivers", max_length=200, required=False)
     opens_at = forms.TimeField(label="Opens", widget=TIME, initial="06:00")
     closes_at = forms.TimeField(label="Shuts", widget=TIME, initial="19:00")
     load_fixed_minutes = number_field("Minutes for any stop", high=300, places=1, initial=10)
@@ -95,60 +93,104 @@ class YardForm(forms.Form):
     pick_up_here = forms.BooleanField(label="Customers may fetch wood here", required=False)
 
     def clean(self) -> dict[str, Any]:
-        said = super().clean() or {}
-        said["room_cords"] = said.get("room_cords") or None
-        if said.get("opens_at") and said.get("closes_at") and said["opens_at"] >= said["closes_at"]:
+        cleaned = super().clean() or {}
+        cleaned["room_cords"] = cleaned.get("room_cords") or None
+        if (
+            cleaned.get("opens_at")
+            and cleaned.get("closes_at")
+            and cleaned["opens_at"] >= cleaned["closes_at"]
+        ):
             self.add_error("closes_at", "It shuts before it opens: write a later hour.")
-        return said
+        return cleaned
 
 
-class AirForm(forms.Form):
-    """The yard's air: a city, twelve own values, or a file."""
+class WeatherForm(forms.Form):
+    """The yard's weather: a city, a station loaded before, twelve own values, or a file."""
 
     city = forms.ChoiceField(label="Nearest city of the table", required=False)
+    station = forms.TypedChoiceField(
+        label="Or a station you loaded", coerce=int, required=False, empty_value=None
+    )
     months = forms.CharField(
-        label="Or twelve values of your own",
+        label="Moisture wood comes to, % on the pin, January first",
         required=False,
         max_length=200,
-        help_text="Moisture wood comes to, % on the pin, January first: 18 17 15 13 ...",
+        help_text="18 17 15 13 ...",
     )
     file = forms.FileField(
-        label="Or a CSV of temperature and humidity",
+        label="Or a weather file",
         required=False,
-        help_text="Columns date or month, temp_f or temp_c, rh_pct.",
+        help_text="Daily or hourly CSV with date, temperature and humidity; rain, wind and sun where known. "
+        "EPW and TMY3 files too. Several years are kept apart.",
     )
+    station_name = forms.CharField(
+        label="Station",
+        required=False,
+        max_length=80,
+        help_text="A name; years add up under it.",
+    )
+    is_forecast = forms.BooleanField(label="It is a forecast of the days ahead", required=False)
 
-    def __init__(self, *args: Any, cities: Iterable[str], **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, cities: Iterable[str], stations: Iterable[tuple[int, str]], **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.fields["city"].choices = [("", "choose"), *((name, name) for name in cities)]  # type: ignore[attr-defined]
+        self.fields["station"].choices = [("", "choose"), *stations]  # type: ignore[attr-defined]
 
     def clean_months(self) -> tuple[float, ...]:
-        words = self.cleaned_data["months"].replace(",", " ").split()
+        parts = self.cleaned_data["months"].replace(",", " ").split()
         try:
-            return tuple(float(word) for word in words)
+            return tuple(float(word) for word in parts)
         except ValueError:
             raise forms.ValidationError("Write numbers only, with spaces between, January first.") from None
 
     def clean(self) -> dict[str, Any]:
-        said = super().clean() or {}
-        if not self.errors and sum(bool(said.get(name)) for name in ("city", "months", "file")) != 1:
-            raise forms.ValidationError("Give one of the three: a city, twelve values or a file.")
-        return said
+        cleaned = super().clean() or {}
+        given = sum(bool(cleaned.get(name)) for name in ("city", "station", "months", "file"))
+        if not self.errors and given != 1:
+            raise forms.ValidationError("Give one of the four: a city, a station, twelve values or a file.")
+        return cleaned
 
 
 class UnitForm(forms.Form):
-    name = forms.CharField(label="Name", max_length=80)
+    name = BuyerName(label="Name", max_length=80)
+    premises = BuyerName(
+        label="Where it lies, for papers", max_length=200, required=False,
+        help_text="Street, tax account or legal description: the paper that rides along says it.",
+    )  # fmt: skip
     acres = number_field("Acres", low=Decimal("0.01"), high=99_999)
+    acres_left = number_field("Acres not yet thinned", low=0, high=99_999, required=False)
     notified_on = DayField(label="Notice given on", required=False)
     started_on = DayField(label="Started", required=False)
     finished_on = DayField(label="Finished", required=False)
-    slash = forms.CharField(label="What becomes of the slash", max_length=200, required=False)
+    slash_method = forms.ChoiceField(
+        label="What becomes of the slash", choices=[("", "not decided"), *SLASH_METHODS], required=False
+    )
+    slash_by = DayField(
+        label="Slash gone by",
+        required=False,
+        help_text="Today reminds you 30 days ahead.",
+    )
+    slash_done_on = DayField(label="Slash done on", required=False)
+    slash = forms.CharField(label="The slash in words", max_length=200, required=False)
     saw_log_dollars = dollars_field("Saw logs sold ($)", high=9_999_999, initial=0)
     cost_share_dollars = dollars_field("Cost-share ($)", high=9_999_999, initial=0)
     cost_share_approved_on = DayField(label="Approved on", required=False)
+    cost_share_until = DayField(label="Cost-share ends on", required=False)
     cost_share_paid_on = DayField(label="Paid on", required=False)
     hire_out_low = dollars_field("Hired out, at least ($/acre)", required=False)
     hire_out_high = dollars_field("Hired out, at most ($/acre)", required=False)
+    plot_size = forms.CharField(
+        label="Size of a plot", max_length=20, required=False,
+        help_text='"37 ft" is a circle with that radius, a tenth of an acre. Through a prism: "prism 10".',
+    )  # fmt: skip
+    plots = forms.CharField(
+        label="Trees you would cut, one plot a line", required=False, max_length=4000,
+        widget=forms.Textarea(attrs={"rows": 4, "placeholder": "fir 5 6 6 8; oak 7"}),
+        help_text='The wood, then each tree\'s inches at 4 1/2 ft. "none" for a plot without trees. '
+        "Four plots or more make the range worth reading.",
+    )  # fmt: skip
     note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
 
@@ -158,12 +200,50 @@ class PhotoForm(forms.Form):
     photo = forms.FileField(label="Photo", widget=forms.ClearableFileInput(attrs={"accept": "image/*"}))
     purpose = forms.ChoiceField(
         label="It shows it",
-        choices=[("before", "before"), ("after", "after"), ("reading", "as it was read")],
+        choices=[
+            ("before", "before"),
+            ("after", "after"),
+            ("reading", "as it was read"),
+            ("shop", "for customers to see"),
+        ],
         widget=forms.RadioSelect,
         initial="before",
     )
     taken_on = DayField(label="Taken on")
-    note = forms.CharField(label="Note", max_length=200, required=False)
+    note = BuyerName(label="Note", max_length=200, required=False)
+
+
+class SpeciesForm(forms.Form):
+    """A wood's own figures, each in the words of the tables they are read from."""
+
+    name = WoodName(
+        label="Name", max_length=80, help_text="The kind after a comma: Oak, Oregon white. Tickets print it."
+    )
+    scientific = forms.CharField(label="Scientific name", max_length=80, required=False)
+    group = forms.ChoiceField(
+        label="Kind", choices=[("softwood", "softwood (has needles)"), ("hardwood", "hardwood (has leaves)")]
+    )
+    specific_gravity = number_field(
+        "Specific gravity", low=Decimal("0.1"), high=Decimal("1.2"), places=3,
+        help_text="Oven-dry weight over green volume, such as 0.45.",
+    )  # fmt: skip
+    shrinkage_pct = percent_field(
+        "Shrinkage (%)", low=1, high=30, required=False,
+        help_text="Of the volume, green to oven-dry. Empty: 26.5 times the specific gravity.",
+    )  # fmt: skip
+    green_low_pct = percent_field("Green: driest (% on the pin)", low=20, high=400, help_text="Heartwood.")
+    green_high_pct = percent_field(
+        "Green: wettest (% on the pin)", low=20, high=400, help_text="Sapwood. Loads are planned on it."
+    )
+    btu_per_lb = forms.IntegerField(
+        label="Heat (Btu per oven-dry lb)", min_value=6_000, max_value=12_000, required=False,
+        help_text="Gross. Empty: 8,600.",
+    )  # fmt: skip
+    source = forms.CharField(
+        label="Where these figures come from",
+        max_length=200,
+        help_text="Title, table and year; or: weighed here.",
+    )
 
 
 class CompareForm(forms.Form):
@@ -180,7 +260,3 @@ class CompareForm(forms.Form):
         super().__init__(*args, **kwargs)
         for name in ("one", "other"):
             self.fields[name].choices = list(woods)  # type: ignore[attr-defined]
-
-
-def _hundredths(hours: Decimal) -> Decimal:
-    return hours.quantize(Decimal("0.01"), rounding=ROUND_HALF_UP)

@@ -9,10 +9,9 @@ from django import forms
 
 from firewood_site.seller.forms.fields import DayField, number_field
 from inventory.core import InventoryError
-from inventory.core.units import parse_length
+from inventory.core.units import INCHES_PER_FOOT, parse_length
 
 LENGTH = {"inputmode": "text", "autocomplete": "off"}
-INCHES = 12
 CLASSES = tuple(range(3, 13))  # inches of middle diameter: what thinning leaves
 MAY_BE_EMPTY = {"heap", "small_in", "large_in", "middle_in"}
 
@@ -22,7 +21,7 @@ class Shape:
     """A shape's name, its sizes in order, and the forms it can hold."""
 
     key: str
-    words: str
+    label: str
     sizes: tuple[tuple[str, str, str], ...]  # name of the rule, label, example
     hint: str
     asks_form: bool = True
@@ -32,7 +31,7 @@ class Shape:
 SHAPES = (
     Shape(
         key="stack",
-        words="Stack",
+        label="Stack",
         asks_form=False,
         sizes=(
             ("length", "Length", "32 ft"),
@@ -43,19 +42,19 @@ SHAPES = (
     ),
     Shape(
         key="windrow",
-        words="Long heap",
+        label="Long heap",
         sizes=(("length", "Length", "42 ft"), ("width", "Width", "12 ft"), ("height", "Height", "5 ft")),
         hint="A long heap with round ends.",
     ),
     Shape(
         key="cone",
-        words="Round heap",
+        label="Round heap",
         sizes=(("width", "Width", "12 ft"), ("height", "Height", "5 ft")),
         hint="A heap dumped in one place.",
     ),
     Shape(
         key="trailer",
-        words="Trailer",
+        label="Trailer",
         sizes=(
             ("length", "Box length", "12 ft"),
             ("width", "Box width", "6 ft"),
@@ -66,14 +65,14 @@ SHAPES = (
     ),
     Shape(
         key="deck",
-        words="Log deck",
+        label="Log deck",
         asks_form=False,
         sizes=(("length", "Length", "20 ft"), ("height", "Height", "4 ft"), ("depth", "Log length", "8 ft")),
         hint="Log length wood, decked. Length is along the road.",
     ),
     Shape(
         key="log",
-        words="Single logs",
+        label="Single logs",
         asks_form=False,
         sizes=(
             ("small_in", "Small end", "6 in"),
@@ -87,7 +86,7 @@ SHAPES = (
     ),
     Shape(
         key="log_list",
-        words="Log list",
+        label="Log list",
         asks_form=False,
         sizes=(
             ("length", "Log length", "8 ft"),
@@ -115,13 +114,13 @@ class LengthText(forms.CharField):
         self.may_be_zero = may_be_zero
 
     def clean(self, value: Any) -> Any:
-        words = super().clean(value).strip()
-        if not words or (self.may_be_zero and words in ("0", "0.0")):
+        typed = super().clean(value).strip()
+        if not typed or (self.may_be_zero and typed in ("0", "0.0")):
             return Fraction(0)
-        if words.replace(".", "", 1).isdecimal():
-            words = f"{words} {self.bare_unit}"
+        if typed.replace(".", "", 1).isdecimal():
+            typed = f"{typed} {self.bare_unit}"
         try:
-            return parse_length(words)
+            return parse_length(typed)
         except InventoryError as error:
             raise forms.ValidationError(str(error)) from error
 
@@ -131,6 +130,12 @@ class MeasureForm(forms.Form):
 
     on = DayField(label="Measured on", required=False)
     lot = forms.ChoiceField(label="Save to lot", required=False)
+    is_added = forms.ChoiceField(
+        label="It is",
+        choices=[("yes", "more wood: add it to the lot"), ("no", "all that lies there: replace the count")],
+        required=False,
+        widget=forms.RadioSelect,
+    )
     note = forms.CharField(label="Note", max_length=300, required=False)
 
     def __init__(
@@ -138,7 +143,7 @@ class MeasureForm(forms.Form):
         typed: Any,
         *,
         shape: Shape,
-        lots: Iterable[tuple[str, str]],
+        lots: Iterable[tuple[str, str]] = (),
         rigs: Iterable[str] = (),
         **kwargs: Any,
     ) -> None:
@@ -171,7 +176,7 @@ class MeasureForm(forms.Form):
                 choices=[("", "the usual figure"), *((name, name) for name in rigs)],
                 required=False,
             )
-        self.fields["lot"].choices = [("", "only reckon"), *lots]  # type: ignore[attr-defined]
+        self.fields["lot"].choices = [("", "estimate only"), *lots]  # type: ignore[attr-defined]
 
     @property
     def sizes(self) -> dict[str, float]:
@@ -179,10 +184,15 @@ class MeasureForm(forms.Form):
         found = {}
         for name, _, _ in self.shape.sizes:
             size = self.cleaned_data.get(f"size_{name}") or Fraction(0)
-            found[name] = float(size * INCHES if name.endswith("_in") else size)
+            found[name] = float(size * INCHES_PER_FOOT if name.endswith("_in") else size)
         if self.shape.key == "stack":
             found["cribbed_ends"] = float(self.cleaned_data.get("cribbed_ends") or 0)
         return found
+
+    @property
+    def kind(self) -> str:
+        """What lies in it, as the books keep it."""
+        return self.cleaned_data.get("form") or ("stacked" if self.shape.key == "stack" else "logs")
 
     @property
     def size_fields(self) -> list[Any]:

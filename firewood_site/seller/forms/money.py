@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from firewood_site.seller.forms.fields import dollars_field, hours_field
-from orders.core.places import place_rules  # the places whose wording we know
+from orders.core.places import GENERAL_RULE, ForbiddenWord, check_words, place_rule, place_rules
 
 MONTHS = [(number, month_name[number]) for number in range(1, 13)]
 
@@ -23,14 +23,6 @@ class BusinessForm(forms.Form):
         required=False, widget=forms.Textarea(attrs={"rows": 3}), label="A line about you for the front page"
     )
     place_key = forms.ChoiceField(label="Rules of sale", help_text="Check your local rule; this is a start.")
-    volume_style = forms.ChoiceField(
-        label="Show amounts as",
-        choices=[
-            ("cords_ft3", "cords and cubic feet"),
-            ("ft3", "cubic feet only"),
-            ("stacked_m3", "stacked cubic meters"),
-        ],
-    )
     target_wage = dollars_field("An hour should earn ($)", high=9_999)
     production_hours_per_cord = hours_field("Hours to make a cord")
     production_cash_per_cord = dollars_field("Cash to make a cord ($)", high=9_999)
@@ -42,6 +34,12 @@ class BusinessForm(forms.Form):
         label="Customers may change until this hour the day before",
         help_text="0 to 23; 12 is noon.",
     )
+    request_hours = forms.IntegerField(
+        min_value=0,
+        max_value=720,
+        label="Hours a new request keeps its wood for the customer",
+        help_text="After that others may order the same wood. 0: it keeps none.",
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -50,9 +48,16 @@ class BusinessForm(forms.Form):
         field.choices = [(rule.key, rule.name) for rule in place_rules()]
 
     def clean(self) -> dict[str, Any]:
-        said = super().clean() or {}
-        month, day = said.get("first_rain_month"), said.get("first_rain_day")
+        cleaned = super().clean() or {}
+        month, day = cleaned.get("first_rain_month"), cleaned.get("first_rain_day")
         longest = {2: 28, 4: 30, 6: 30, 9: 30, 11: 30}
         if month and day and day > longest.get(month, 31):
             self.add_error("first_rain_day", f"That month has no day {day}.")
-        return said
+        for name in ("name", "owner", "about"):  # by the rule chosen here, not the one in the books
+            try:
+                check_words(
+                    cleaned.get(name) or "", rule=place_rule(cleaned.get("place_key") or GENERAL_RULE)
+                )
+            except ForbiddenWord as error:
+                self.add_error(name, str(error))
+        return cleaned

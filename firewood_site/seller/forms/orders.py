@@ -8,14 +8,17 @@ from typing import Any
 
 from django import forms
 
+from firewood_site.seller.buyer_words import BuyerName, BuyerText
 from firewood_site.seller.forms.fields import (
     MONEY,
     CordsText,
     DayField,
+    cords_field,
     dollars_field,
     number_field,
     percent_field,
 )
+from orders.core.sheets import TERMS, Term
 
 
 class TextBackForm(forms.Form):
@@ -23,15 +26,19 @@ class TextBackForm(forms.Form):
 
     choice = forms.ChoiceField(label="Wood", widget=forms.RadioSelect)
     amount = CordsText(label="How much", required=False, max_length=20)
+    other = CordsText(
+        label="Or another amount, in cords", required=False, max_length=20, help_text="5/6, 7/12"
+    )
     bundles = forms.IntegerField(label="Kindling bundles", required=False, min_value=0, max_value=500)
     town = forms.ChoiceField(label="Town", required=False)
     where = forms.CharField(label="Street, if they said it", required=False, max_length=200)
     laid = forms.ChoiceField(
         label="Dump or stack",
-        choices=[("drop", "dump"), ("stack", "stack"), ("pick_up", "they fetch it")],
+        choices=[("drop", "dump"), ("stack", "stack"), ("pick_up", "pickup")],
         required=False,
     )
     small_rig = forms.BooleanField(label="Small trailer only", required=False)
+    asked_by = forms.CharField(label="Who asks: a name, a phone", required=False, max_length=120)
     repeat = forms.BooleanField(label="They bought before (no deposit)", required=False)
 
     def __init__(
@@ -42,10 +49,31 @@ class TextBackForm(forms.Form):
         self.fields["town"].choices = [("", "Town"), *towns]  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
-        said = super().clean() or {}
-        if said.get("laid") != "pick_up" and not said.get("town") and not said.get("where"):
-            self.add_error("town", "Choose the town, or say they fetch it.")
-        return said
+        cleaned = super().clean() or {}
+        cleaned["amount"] = cleaned.get("other") or cleaned.get("amount") or Fraction(0)
+        if cleaned.get("laid") != "pick_up" and not cleaned.get("town") and not cleaned.get("where"):
+            self.add_error("town", "Choose the town, or choose pickup.")
+        return cleaned
+
+
+class WaitingForm(forms.Form):
+    """Somebody to be told when a wood can be had."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
+    name = forms.CharField(label="Name", max_length=120)
+    phone = forms.CharField(label="Phone", max_length=40)
+    choice = forms.ChoiceField(label="Waits for", widget=forms.RadioSelect, initial=":seasoned")
+    cords = cords_field("At least (cords)", required=False)
+
+    def __init__(self, *args: Any, woods: Iterable[tuple[str, str]], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["choice"].choices = list(woods)  # type: ignore[attr-defined]
+
+
+class CounterForm(forms.Form):
+    """A price agreed on the phone."""
+
+    dollars = dollars_field("Another price, tax included ($)", low=Decimal("0.01"))
 
 
 class QuickOrderForm(forms.Form):
@@ -55,9 +83,9 @@ class QuickOrderForm(forms.Form):
     phone = forms.CharField(label="Phone", max_length=40)
     is_landline = forms.BooleanField(label="Phone line only, no texts", required=False)
     day = forms.ChoiceField(label="Day", required=False)
-    drop_spot = forms.CharField(label="Drop spot", max_length=200, required=False)
+    drop_spot = BuyerName(label="Drop spot", max_length=200, required=False)
     gate_code = forms.CharField(label="Gate code", max_length=40, required=False)
-    access_note = forms.CharField(label="Way in", max_length=300, required=False)
+    access_note = forms.CharField(label="Access", max_length=300, required=False)
     pay_how = forms.ChoiceField(label="Pays", required=False)
     pool = forms.BooleanField(label="Waits in the pool", required=False)
     key = forms.UUIDField(widget=forms.HiddenInput)
@@ -75,7 +103,7 @@ class ConfirmForm(forms.Form):
 
     promised_on = DayField(label="Promise the day", required=False)
     lapses_on = DayField(label="Hold only until (deposit awaited)", required=False)
-    despite = forms.BooleanField(label="Confirm all the same", required=False)
+    despite = forms.BooleanField(label="Confirm anyway", required=False)
 
     def __init__(self, *args: Any, lots: Iterable[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -116,33 +144,21 @@ class CustomerForm(forms.Form):
     email = forms.EmailField(label="E-mail", required=False)
 
 
-class SheetForm(forms.Form):
-    """The terms of a price sheet; the prices and fractions are added as fields by market, wood and size."""
+def _term_field(term: Term) -> forms.Field:
+    if not term.unit:
+        return forms.BooleanField(label=term.label, required=False)
+    return number_field(f"{term.label} ({term.unit})", low=term.low, high=term.high, places=term.places)
 
-    from_on = DayField(label="Holds from")
-    free_miles = number_field("Free miles", high=999, places=1)
-    per_mile = dollars_field("Each started mile beyond ($)", high=999)
-    longest_miles = number_field("Farthest we drive, miles", low=1, high=999, places=1)
-    stacking_per_cord = dollars_field("Stacking a cord ($)", high=9_999)
-    stacking_within_ft = forms.IntegerField(label="Stacking within, feet", min_value=0, max_value=1000)
-    access_charge = dollars_field("Small trailer only ($)", high=9_999)
-    pick_up_off = dollars_field("Off when they fetch it ($)", high=9_999)
-    two_cords_off_per_cord = dollars_field("Off a cord from two cords on ($)", high=9_999)
-    bundle_price = dollars_field("Kindling bundle ($)", high=999)
-    bundle_price_many = dollars_field("Bundle, for many ($)", high=999)
-    bundles_for_many = forms.IntegerField(label="Many is from, bundles", min_value=1, max_value=500)
-    log_cord_price = dollars_field("Log length, a stacked cord ($)", high=9_999)
-    round_to = dollars_field("Round prices to ($)", low=Decimal("0.01"), high=100)
-    deposit_pct = percent_field("Deposit, percent")
-    deposit_round_to = dollars_field("Round deposit up to ($)", low=Decimal("0.01"), high=100)
-    deposit_new_customers_only = forms.BooleanField(label="Deposit from new customers only", required=False)
+
+class SheetForm(forms.Form):
+    """A price sheet: its terms, then the prices and fractions by market, wood and size."""
+
+    from_on = DayField(label="In effect from")
     tax_pct = number_field("Sales tax, percent", high=Decimal("99.9"))
     tax_on = forms.ChoiceField(
         label="Tax on",
         choices=[("none", "no sales tax"), ("wood", "the wood"), ("all", "wood, drive and stacking")],
     )
-    quote_days = forms.IntegerField(label="A quote holds, days", min_value=1, max_value=90)
-    floor_per_cord = dollars_field("Keep at least, a cord ($)", high=9_999)
     note = forms.CharField(label="Note", max_length=200, required=False)
 
     def __init__(
@@ -153,16 +169,22 @@ class SheetForm(forms.Form):
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
+        self.fields |= {name: _term_field(term) for name, term in TERMS.items()}
         priced, sized = tuple(lines), tuple(sizes)
         self.line_names = [name for name, _ in priced]
         self.size_names = [name for name, _ in sized]
         for name, label in priced:
             self.fields[name] = dollars_field(label, low=Decimal("0.01"), high=9_999, required=False)
+            self.fields[name].is_asked = True  # type: ignore[attr-defined]
         for name, label in sized:
-            self.fields[name] = percent_field(label, required=False, help_text="percent dearer by the cord")
+            self.fields[name] = percent_field(label, required=False, help_text="percent more per cord")
 
 
 class ClaimAnswerForm(forms.Form):
-    way = forms.ChoiceField(choices=[("credit", "credit"), ("bring", "bring"), ("answer", "answer")])
+    way = forms.ChoiceField(
+        choices=[("credit", "credit"), ("bring", "bring"), ("answer", "answer"), ("undo", "undo")]
+    )
     dollars = dollars_field("Credit ($)", low=Decimal("0.01"), required=False)
-    answer = forms.CharField(label="What you tell them", max_length=500, required=False)
+    cords = cords_field("Wood brought", required=False)
+    answer = BuyerText(label="What you tell them", max_length=500, required=False)
+    photo = forms.FileField(label="Photo", required=False)

@@ -2,10 +2,13 @@
 
 from collections.abc import Iterable
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 from django import forms
 
+from firewood_site.amounts import RangeText
+from firewood_site.seller.buyer_words import WoodName
 from firewood_site.seller.forms.fields import (
     LEAST_PIN,
     CountText,
@@ -19,18 +22,14 @@ from firewood_site.seller.forms.fields import (
 )
 from inventory.core import InventoryError
 from inventory.core.species import check_mix
+from inventory.core.woods import ENGLISH_NAMES, Wood
 
-WOOD_WORDS = [
-    ("fir", "fir"),
-    ("hardwood", "hardwood"),
-    ("mixed", "mixed"),
-    ("kindling", "kindling"),
-    ("logs", "log length"),
-]
+WOOD_WORDS = [(str(key), name) for key, name in ENGLISH_NAMES.items()]
 FORMS = [("splits", "splits"), ("rounds", "rounds"), ("logs", "log length"), ("kindling", "kindling bundles")]
 PILINGS = [("heaped", "heaped"), ("stacked", "stacked in a row"), ("loose", "loose"), ("decked", "decked")]
 EXPOSURES = [
     ("sun_row", "sunny single row"),
+    ("spread", "spread out one deep"),
     ("low_heap", "low loose heap"),
     ("deep_or_shade", "deep heap or shade"),
     ("under_roof", "under a roof"),
@@ -62,10 +61,10 @@ class MixFields(forms.Form):
             field.choices = woods if name == "wood_1" else [("", "none"), *woods]
 
     def clean(self) -> dict[str, Any]:
-        said = super().clean() or {}
+        cleaned = super().clean() or {}
         mix: dict[str, Decimal] = {}
         for place in "123":
-            key, percent = said.get(f"wood_{place}"), said.get(f"percent_{place}")
+            key, percent = cleaned.get(f"wood_{place}"), cleaned.get(f"percent_{place}")
             if key and percent:
                 mix[key] = mix.get(key, Decimal(0)) + percent
         if not self.errors:
@@ -73,15 +72,15 @@ class MixFields(forms.Form):
                 check_mix({key: float(percent) for key, percent in mix.items()})
             except InventoryError as error:
                 raise forms.ValidationError(str(error)) from error
-        said["mix"] = mix
-        return said
+        cleaned["mix"] = mix
+        return cleaned
 
 
 class NewLotForm(MixFields):
     """A lot, with what is known of it; the rest has sensible answers."""
 
     code = forms.CharField(label="Code for the tag", max_length=12, help_text="Short, such as K9.")
-    name = forms.CharField(label="Name", max_length=80, help_text="Where and what: Knob fir.")
+    name = WoodName(label="Name", max_length=80, help_text="Where and what: Knob fir.")
     yard = forms.TypedChoiceField(label="Yard", coerce=int)
     cords = cords_field("Cords now", kind=CountText, help_text="1/2, 2 1/3, 6.05. Not measured yet? Write 0.")
     wood = forms.ChoiceField(label="Sold as", choices=WOOD_WORDS)
@@ -90,6 +89,14 @@ class NewLotForm(MixFields):
     exposure = forms.ChoiceField(label="Where it lies", choices=EXPOSURES, initial="low_heap")
     is_covered = forms.BooleanField(label="Top covered", required=False)
     piece_inches = forms.IntegerField(label="Length of pieces (in)", min_value=4, max_value=400, initial=16)
+    across_inches = number_field(
+        "Thick (in)",
+        low=Decimal("0.5"),
+        high=60,
+        places=1,
+        required=False,
+        help_text="Width of a split, diameter of a round. Empty: 5 and 7.",
+    )
     bundle_ft3 = number_field(
         "A bundle is (ft³)", low=Decimal("0.1"), high=8, places=3, required=False, help_text="Kindling only."
     )
@@ -103,7 +110,7 @@ class NewLotForm(MixFields):
     start_moisture_pct = pin_field(
         "Moisture then (% on the pin)",
         required=False,
-        help_text="Leave empty for green wood: the wood's own figure, on the heavy side.",
+        help_text="Leave empty if nobody read it: its wood, size and felling day say what is likely.",
     )
     sale = forms.ChoiceField(label="Offer it", choices=SALES, initial="not_yet")
 
@@ -136,6 +143,15 @@ class LossForm(forms.Form):
     )
 
 
+class ScaleForm(forms.Form):
+    """A load of one lot over a public scale."""
+
+    gross_lb = forms.IntegerField(label="Whole rig, loaded (lb)", min_value=1, max_value=80_000)
+    tare_lb = forms.IntegerField(label="Whole rig, empty (lb)", min_value=0, max_value=80_000)
+    cords = cords_field("Cords on it")
+    note = forms.CharField(label="Which scale", max_length=200, required=False)
+
+
 class HoldForm(forms.Form):
     """Wood set aside for somebody who phoned."""
 
@@ -143,19 +159,19 @@ class HoldForm(forms.Form):
     for_whom = forms.CharField(label="For whom", max_length=60)
     kind = forms.ChoiceField(
         label="How firm",
-        choices=[("soft", "soft: lapses on its day"), ("firm", "firm")],
+        choices=[("soft", "tentative: lapses on its day"), ("firm", "promised")],
         widget=forms.RadioSelect,
         initial="soft",
     )
     lapses_on = DayField(label="Lapses on", required=False)
 
     def clean(self) -> dict[str, Any]:
-        said = super().clean() or {}
-        if said.get("kind") == "soft" and not said.get("lapses_on"):
-            self.add_error("lapses_on", "A soft hold needs the day it lapses.")
-        if said.get("kind") == "firm":
-            said["lapses_on"] = None
-        return said
+        cleaned = super().clean() or {}
+        if cleaned.get("kind") == "soft" and not cleaned.get("lapses_on"):
+            self.add_error("lapses_on", "A tentative hold needs the day it lapses.")
+        if cleaned.get("kind") == "firm":
+            cleaned["lapses_on"] = None
+        return cleaned
 
 
 class SaleForm(forms.Form):
@@ -163,6 +179,8 @@ class SaleForm(forms.Form):
 
 
 class StepForm(forms.Form):
+    """A step of a lot with the hours it took; both are written together."""
+
     step = forms.ChoiceField(label="What was done", choices=STEPS, widget=forms.RadioSelect)
     cords = cords_field(
         "How much of it",
@@ -172,6 +190,13 @@ class StepForm(forms.Form):
     )
     piling = forms.ChoiceField(label="It now lies", choices=[("", "as before"), *PILINGS], required=False)
     exposure = forms.ChoiceField(label="Where", choices=[("", "as before"), *EXPOSURES], required=False)
+    hours = forms.CharField(
+        label="How long it took",
+        max_length=40,
+        required=False,
+        help_text="A morning, 2 to 3 h, 1 h 30 min. Empty books no hours.",
+    )
+    on = DayField(label="Day", required=False)
 
     def __init__(self, *args: Any, steps: Iterable[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -179,7 +204,7 @@ class StepForm(forms.Form):
         self.fields["step"].choices = [step for step in STEPS if step[0] in left]  # type: ignore[attr-defined]
 
 
-class LieForm(forms.Form):
+class StorageForm(forms.Form):
     piling = forms.ChoiceField(label="How it lies", choices=PILINGS)
     exposure = forms.ChoiceField(label="Where it lies", choices=EXPOSURES)
     is_covered = forms.BooleanField(label="Top covered", required=False)
@@ -195,6 +220,7 @@ class SortForm(MixFields):
         "percent_1",
         "wood",
         "start_moisture_pct",
+        "on",
         "rest_is_pure",
         "wood_2",
         "percent_2",
@@ -203,9 +229,14 @@ class SortForm(MixFields):
     )
 
     cords = cords_field("How much was sorted out")
-    name = forms.CharField(label="Name of the new lot", max_length=80)
-    wood = forms.ChoiceField(label="Sold as", choices=WOOD_WORDS, initial="hardwood")
-    start_moisture_pct = pin_field("Its moisture today (% on the pin)")
+    name = WoodName(label="Name of the new lot", max_length=80)
+    wood = forms.ChoiceField(label="Sold as", choices=WOOD_WORDS, initial=Wood.HARDWOOD)
+    start_moisture_pct = pin_field(
+        "Its moisture that day (% on the pin)",
+        required=False,
+        help_text="Leave empty if nobody read it: its drying is followed from where the lot began.",
+    )
+    on = DayField(label="Day", required=False)
     rest_is_pure = forms.BooleanField(label="What stays is free of it", required=False, initial=True)
 
 
@@ -217,11 +248,63 @@ class MergeForm(forms.Form):
         self.fields["into"].choices = list(lots)  # type: ignore[attr-defined]
 
 
+class FactsForm(MixFields):
+    """What was written down wrong when the lot was opened."""
+
+    field_order = (
+        "wood_1", "percent_1", "wood_2", "percent_2", "wood_3", "percent_3", "unit_id", "felled_on",
+        "bucked_on", "split_on", "drying_from", "start_moisture_pct",
+    )  # fmt: skip
+
+    unit_id = forms.TypedChoiceField(label="Cut on", coerce=int, required=False, empty_value=None)
+    felled_on = DayField(label="Felled on", required=False)
+    bucked_on = DayField(label="Bucked on", required=False)
+    split_on = DayField(label="Split on", required=False)
+    drying_from = DayField(label="Drying since")
+    start_moisture_pct = pin_field("Moisture then (% on the pin)")
+
+    def __init__(self, *args: Any, woods: Any, units: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.offer_woods(woods)
+        self.fields["unit_id"].choices = [("", "not said"), *units]  # type: ignore[attr-defined]
+
+
 class DescribeForm(forms.Form):
-    name = forms.CharField(label="Name", max_length=80)
-    said_ready = forms.CharField(label="When it will be ready, in your words", max_length=80, required=False)
+    name = WoodName(label="Name", max_length=80)
+    said_ready = WoodName(label="When it will be ready, in your words", max_length=80, required=False)
     piece_inches = forms.IntegerField(label="Length of pieces (in)", min_value=4, max_value=400)
+    across_inches = number_field("Thick (in)", low=Decimal("0.5"), high=60, places=1, required=False)
     note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 3}))
+
+
+class GuessesForm(forms.Form):
+    """The seller's own guesses for a heap: hours for all of it by step, and the price of a cord."""
+
+    split = RangeText(label="Splitting, hours for all of it", most=500)
+    heap = RangeText(label="Stacking or spreading, hours", most=500)
+    haul = RangeText(label="Hauling, hours", most=500)
+    deliver = RangeText(label="Loading and delivering, hours", most=500)
+    paper = RangeText(label="Paper and phone, hours", most=500)
+    price = RangeText(
+        label="A dry cord of it brings ($)", most=5000, help_text="Empty: as on the price sheet."
+    )
+
+    def __init__(self, *args: Any, cords: Fraction, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.cords = cords
+
+    def clean(self) -> dict[str, Any]:
+        """What was filled in: hours a cord by step, and the price as it is."""
+        said = super().clean() or {}
+        if not self.cords:
+            raise forms.ValidationError("Nothing lies here: put the count right first.")
+        told = {name: ends for name, ends in said.items() if ends is not None}
+        return {
+            "by_the_cord": {
+                name: ends if name == "price" else tuple(end / self.cords for end in ends)
+                for name, ends in told.items()
+            }
+        }
 
 
 class MoveForm(forms.Form):
@@ -232,7 +315,7 @@ class MoveForm(forms.Form):
         "How much",
         kind=PartText,
         required=False,
-        help_text="Empty is the whole lot, holds and all. A part takes open wood only.",
+        help_text="Empty is the whole lot, holds and all. A part takes only wood that is for sale.",
     )
     miles = number_field(
         "Miles, there and back",
@@ -257,6 +340,7 @@ class MoveForm(forms.Form):
     exposure = forms.ChoiceField(
         label="Where it lies there", choices=[("", "as before"), *EXPOSURES], required=False
     )
+    on = DayField(label="Day", required=False)
 
     def __init__(self, *args: Any, yards: Iterable[tuple[int, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -2,33 +2,45 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
-from routing.core.charts import Band, ranges_chart
-from routing.selectors.acre import AcreView, acre_view, unit_names
+from firewood_site.clock import today
+from firewood_site.seller.ground_tasks import before_and_after
+from inventory.core.charts.bars import Band, ranges_chart
+from inventory.core.charts.figure import Chart
+from inventory.selectors.yards import unit_page
+from routing.selectors.earned.acre import AcreView, acre_view, unit_names
 
 
 @seller_required
 @require_safe
 def acre_sheet(request: HttpRequest) -> HttpResponse:
-    said = request.GET.get("unit", "")
+    unit = request.GET.get("unit", "")
     if not unit_names():
         return render(request, "seller/money/acre.html", {"view": None})
-    view = found(acre_view(int(said) if said.isdecimal() else None), "There is no such piece of ground.")
-    return render(request, "seller/money/acre.html", {"view": view, "chart": _chart(view)})
+    view = found(
+        acre_view(int(unit) if unit.isdecimal() else None, on=today()), "There is no such piece of ground."
+    )
+    ground = unit_page(view.unit.id)
+    context = {
+        "view": view,
+        "chart": _chart(view),
+        "hours_left": sum(step.likely for step in view.lying.to_come),
+        "per_acre": float(view.cords_per_acre or 0),
+        "ground": ground.row if ground else None,
+        **before_and_after(view.unit.id, view.unit.name),
+    }
+    return render(request, "seller/money/acre.html", context)
 
 
-def _chart(view: AcreView) -> str:
+def _chart(view: AcreView) -> Chart | None:
     if view.wages is None:
-        return ""
+        return None
     low, middle, high = sorted(
         (view.wages.worst, view.wages.likely, view.wages.best)
     )  # a loss turns them round
     band = Band(label="With cost-share", low=low, middle=middle, high=high)
-    return mark_safe(
-        ranges_chart(
-            [band], key="acre", title="Dollars an hour, by your low and high hours", target=view.target_wage
-        )
+    return ranges_chart(
+        [band], key="acre", title="Dollars an hour, by your low and high hours", target=view.target_wage
     )

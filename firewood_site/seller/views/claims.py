@@ -1,6 +1,9 @@
 """Make-goods: what customers measured or read, and how it is put right."""
 
+from decimal import Decimal
+
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
@@ -8,13 +11,21 @@ from django.views.decorators.http import require_safe
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
 from firewood_site.learning import learn_from_claim
+from firewood_site.letters import tell
+from firewood_site.photos import cleaned_photo
+from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import ClaimAnswerForm
-from firewood_site.seller.posted import posted
-from orders.core import OrdersError
+from firewood_site.seller.post_only import post_only
+from inventory.selectors.photos import photos_by_order
+from inventory.services.photos import keep_cleaned
+from orders.core.catalogue import say
+from orders.core.phrases import money_words
 from orders.core.places import caution
 from orders.selectors.claims import claim_row
 from orders.selectors.claims import claims as all_claims
-from orders.services.claims import answer_claim, bring_wood_for_claim, credit_claim
+from orders.selectors.orders import order_view
+from orders.services.claims import answer_claim
+from orders.services.make_good import bring_wood_for_claim, credit_claim, undo_make_good
 
 
 @seller_required
@@ -24,41 +35,77 @@ def claims(request: HttpRequest) -> HttpResponse:
 
 
 @seller_required
-@posted
+@post_only
 def settle(request: HttpRequest, claim_id: int) -> HttpResponse:
     """Credit it, bring the wood, or answer it in words."""
-    form = ClaimAnswerForm(request.POST)
+    form = ClaimAnswerForm(request.POST, request.FILES)
     if not form.is_valid():
         return _page(
-            request, trouble="Choose how to put it right, and write the amount in dollars and cents."
+            request, problem="Choose how to put it right, and write the amount in dollars and cents."
         )
-    said, who = form.cleaned_data, request.user.get_username()
-    try:
-        if said["way"] == "credit":
+    cleaned, who = form.cleaned_data, request.user.get_username()
+    with refusals() as refused, transaction.atomic():
+        picture = cleaned_photo(cleaned["photo"]) if cleaned["photo"] else b""
+        if cleaned["way"] == "credit":
             credit_claim(
                 claim_id=claim_id,
                 on=today(),
                 at=now(),
                 who=who,
-                dollars=said["dollars"],
-                answer=said["answer"],
+                dollars=cleaned["dollars"],
+                answer=cleaned["answer"],
             )
-        elif said["way"] == "bring":
-            bring_wood_for_claim(claim_id=claim_id, at=now(), who=who, answer=said["answer"])
-        elif said["answer"].strip():
-            answer_claim(claim_id=claim_id, answer=said["answer"], at=now(), who=who)
+        elif cleaned["way"] == "bring":
+            brought = bring_wood_for_claim(
+                claim_id=claim_id,
+                on=today(),
+                at=now(),
+                who=who,
+                cords=cleaned["cords"] or None,
+                dollars=cleaned["dollars"] if "both" in request.POST else None,
+                answer=cleaned["answer"],
+            )
+            tell(brought, "brings_more", at=now())
+            messages.success(request, f"Order {brought} brings it, its wood is held: plan it like any other.")
+        elif cleaned["way"] == "undo":
+            undo_make_good(claim_id=claim_id, on=today(), at=now(), who=who)
+            messages.success(request, "The claim is open again, its credit undone and its order cancelled.")
+            return redirect("claims")
+        elif cleaned["answer"].strip():
+            answer_claim(claim_id=claim_id, answer=cleaned["answer"], at=now(), who=who)
         else:
             return _page(
-                request, trouble="Write what you tell them: readings at loading, what the measure came to."
+                request, problem="Write what you tell them: readings at loading, what the measure came to."
             )
-    except OrdersError as refusal:
-        return _page(request, trouble=str(refusal))
+        is_credited = cleaned["way"] == "credit" or (cleaned["way"] == "bring" and "both" in request.POST)
+        _tell(claim_id, picture, cleaned["answer"].strip(), off=cleaned["dollars"], is_credited=is_credited)
+    if refused:
+        return _page(request, problem=refused.text)
     taught = learn_from_claim(claim_row(claim_id), on=today(), at=now(), who=who)
     learned = f" The rig's heap number learned from it: {taught} loose ft³ to a cord." if taught else ""
     messages.success(request, f"Put right, and written down.{learned}")
     return redirect("claims")
 
 
-def _page(request: HttpRequest, *, trouble: str = "") -> HttpResponse:
-    context = {"claims": all_claims(), "trouble": trouble, "advice": caution("dispute").text}
-    return render(request, "seller/orders/claims.html", context, status=422 if trouble else 200)
+def _tell(claim_id: int, picture: bytes, answer: str, *, off: Decimal | None, is_credited: bool) -> None:
+    """The seller's own words, or what is taken off, go out to the customer; a photo into the thread."""
+    row = claim_row(claim_id)
+    if row is None:
+        return
+    if picture:
+        about = f"order {row.number}"
+        keep_cleaned(picture=picture, about=about, purpose="answer", taken_on=today(), at=now())
+    view = order_view(row.number)
+    if is_credited and not answer and view is not None:
+        language = view.customer.language
+        off = off or (Decimal(row.claim.result["credit"]) if row.claim.result else None)
+        if off:
+            answer = say("We take {dollars} off your bill.", language=language, dollars=money_words(off))
+    tell(row.number, "claim_answered", at=now(), answer=answer)
+
+
+def _page(request: HttpRequest, *, problem: str = "") -> HttpResponse:
+    rows = all_claims()
+    photos = photos_by_order((row.number for row in rows), purposes=("claim", "answer"))
+    context = {"claims": rows, "photos": photos, "problem": problem, "advice": caution("dispute").text}
+    return render(request, "seller/orders/claims.html", context, status=422 if problem else 200)

@@ -1,20 +1,23 @@
 """People who buy: who they are, what they had, who pays first, what they may take away or have erased."""
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
-from firewood_site.seller.asked import page_asked
+from firewood_site.letters import ReadyText, ready_text
+from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import CustomerForm
-from firewood_site.seller.posted import posted
-from orders.core import OrdersError
+from firewood_site.seller.post_only import post_only
+from firewood_site.seller.query_values import page_of_query
 from orders.core.places import caution
 from orders.selectors import customers as people
+from orders.selectors.call_list import CallRow, call_list
 from orders.selectors.money import owed_by_customer, pay_first_note
+from orders.selectors.orders import order_view
 from orders.services import customers as steps
 
 MOST_WORDS = 200  # of a dated fact
@@ -23,15 +26,37 @@ MOST_WORDS = 200  # of a dated fact
 @seller_required
 @require_safe
 def customers(request: HttpRequest) -> HttpResponse:
+    if request.GET.get("only") == "call":
+        rows = [(row, _ready(row)) for row in call_list(today())]
+        return render(request, "seller/orders/customers.html", {"only": "call", "calls": rows})
     page = request.GET.get("page", "1")
-    words = request.GET.get("q", "")
+    search = request.GET.get("q", "")
     shown = people.customers(
-        words=words,
-        page=page_asked(page),
+        search=search,
+        page=page_of_query(page),
         pay_first_only=request.GET.get("only") == "pay-first",
     )
-    context = {"list": shown, "q": words, "only": request.GET.get("only", "")}
+    context = {"list": shown, "q": search, "only": request.GET.get("only", "")}
     return render(request, "seller/orders/customers.html", context)
+
+
+@seller_required
+@post_only
+def called(request: HttpRequest, customer_id: int) -> HttpResponse:
+    """Somebody on the call list was called, or was not after all."""
+    on = None if request.POST.get("act") == "not" else today()
+    with refusals() as refused:
+        steps.mark_called(customer_id=customer_id, on=on, at=now(), who=request.user.get_username())
+        messages.success(request, "Kept: they are off the list until next season." if on else "Kept.")
+    if refused:
+        messages.error(request, refused.text)
+    return redirect(f"{reverse('customers')}?only=call")
+
+
+def _ready(row: CallRow) -> ReadyText | None:
+    """The reminder for the seller's own phone; none for a phone line without texts."""
+    view = None if row.is_landline or not row.phone else order_view(row.last_number)
+    return None if view is None else ready_text(view, "reminder")
 
 
 @seller_required
@@ -39,42 +64,40 @@ def customer(request: HttpRequest, customer_id: int) -> HttpResponse:
     view = found(people.customer_view(customer_id), "There is no such customer.")
     first = {
         "name": view.name,
-        "phone": view.phone_as_typed,
+        "phone": view.shown_phone,
         "is_landline": view.is_landline,
         "email": view.email,
     }
     form = CustomerForm(request.POST or None, initial=first)
     if request.method == "POST" and form.is_valid():
-        try:
+        with refusals(form):
             steps.change_customer(
                 customer_id=customer_id, at=now(), who=request.user.get_username(), **form.cleaned_data
             )
             messages.success(request, "Saved.")
             return redirect("customer", customer_id)
-        except (OrdersError, ValidationError) as refusal:
-            form.add_error(None, str(refusal))
     return _page(request, customer_id, form)
 
 
 @seller_required
-@posted
+@post_only
 def pay_first(request: HttpRequest, customer_id: int) -> HttpResponse:
     """Note, or take back, that somebody pays before loading: dated facts, private, removable."""
     who = request.user.get_username()
     reason = request.POST.get("reason", "").strip()
-    try:
+    with refusals() as refused:
         if request.POST.get("act") == "clear":
             steps.clear_pay_first(customer_id=customer_id, at=now(), who=who)
         elif not reason:
             return _page(
-                request, customer_id, None, trouble="Write the dated fact: check returned 12 Jan, 165.00."
+                request, customer_id, None, problem="Write the dated fact: check returned Jan 12, $165."
             )
         elif len(reason) > MOST_WORDS:
-            return _page(request, customer_id, None, trouble=f"Write it in at most {MOST_WORDS} letters.")
+            return _page(request, customer_id, None, problem=f"Write it in at most {MOST_WORDS} letters.")
         else:
             steps.set_pay_first(customer_id=customer_id, reason=reason, on=today(), at=now(), who=who)
-    except OrdersError as refusal:
-        return _page(request, customer_id, None, trouble=str(refusal))
+    if refused:
+        return _page(request, customer_id, None, problem=refused.text)
     return redirect("customer", customer_id)
 
 
@@ -89,38 +112,62 @@ def export(request: HttpRequest, customer_id: int) -> HttpResponse:
 
 
 @seller_required
-@posted
+def merge(request: HttpRequest, customer_id: int, other_id: int) -> HttpResponse:
+    """Two customers side by side; the seller says which of them stays."""
+    both = [
+        found(people.customer_view(known), "There is no such customer.") for known in (customer_id, other_id)
+    ]
+    if request.method != "POST":
+        return render(request, "seller/orders/merge.html", {"both": both})
+    keep = other_id if request.POST.get("keep") == str(other_id) else customer_id
+    with refusals() as refused:
+        steps.merge_customers(
+            keep_id=keep,
+            other_id=customer_id + other_id - keep,
+            at=now(),
+            who=request.user.get_username(),
+        )
+    if refused:
+        messages.error(request, refused.text)
+        return redirect("customers")
+    messages.success(request, "Merged: all orders are under one customer now.")
+    return redirect("customer", keep)
+
+
+@seller_required
+@post_only
 def erase(request: HttpRequest, customer_id: int) -> HttpResponse:
     """Forget a person; the figures of the sale stay."""
-    try:
+    with refusals() as refused:
         steps.erase_customer(
             customer_id=customer_id,
             owed=owed_by_customer(customer_id),
             at=now(),
             who=request.user.get_username(),
         )
-    except OrdersError as refusal:
-        return _page(request, customer_id, None, trouble=str(refusal))
+    if refused:
+        return _page(request, customer_id, None, problem=refused.text)
     messages.success(request, "Erased. Their orders stay as figures without a name.")
     return redirect("customers")
 
 
 def _page(
-    request: HttpRequest, customer_id: int, form: CustomerForm | None, *, trouble: str = ""
+    request: HttpRequest, customer_id: int, form: CustomerForm | None, *, problem: str = ""
 ) -> HttpResponse:
     view = found(people.customer_view(customer_id), "There is no such customer.")
     first = {
         "name": view.name,
-        "phone": view.phone_as_typed,
+        "phone": view.shown_phone,
         "is_landline": view.is_landline,
         "email": view.email,
     }
     context = {
         "person": view,
         "form": form or CustomerForm(initial=first),
-        "trouble": trouble,
+        "problem": problem,
+        "same_phone": people.same_phone(customer_id),
         "note": pay_first_note(customer_id, on=today()),
         "caution": caution("payer_notes").text,
     }
-    bad = trouble or (form is not None and form.is_bound and form.errors)
+    bad = problem or (form is not None and form.is_bound and form.errors)
     return render(request, "seller/orders/customer.html", context, status=422 if bad else 200)

@@ -9,40 +9,44 @@ from django.shortcuts import redirect
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now
+from firewood_site.refusals import refusals
 from firewood_site.seller.forms.days import HoursForm
-from firewood_site.seller.posted import posted
-from firewood_site.seller.views.days import REFUSALS, date_of, day_page
+from firewood_site.seller.post_only import post_only
+from firewood_site.seller.query_values import place_of_query
+from firewood_site.seller.views.days import date_of, day_page
 from firewood_site.templatetags.firewood import cents_dollars, hours_minutes
-from routing.services import edits
-from routing.services.edits import Adjusted
+from routing.selectors.drivers import driver_names
+from routing.services import edits, yard_swaps
+from routing.services.history import take_back
+from routing.services.kept_edits import Adjusted
 
 
 @seller_required
-@posted
+@post_only
 def edit(request: HttpRequest, on: str) -> HttpResponse:
     """One change, named by the button that was pressed."""
     when = date_of(on)
     act = ACTS.get(request.POST.get("act", ""))
     if act is None:
         raise Http404("There is no such change.")
-    try:
+    with refusals() as refused:
         done = act(request, when)
-    except REFUSALS as refusal:
-        return day_page(request, when, trouble=str(refusal), status=422)
+    if refused:
+        return day_page(request, when, problem=refused.text, status=422)
     if isinstance(done, str):
-        return day_page(request, when, trouble=done, status=422)
+        return day_page(request, when, problem=done, status=422)
     if done is not None:
         messages.success(request, _said(done))
     return redirect("day", on)
 
 
 def _move(request: HttpRequest, on: date) -> Adjusted:
-    place, position = _place(request)
+    load_id, run_id, position = place_of_query(request.POST.get("place", ""))
     return edits.move_drop(
         on=on,
         stop_id=_number(request, "stop"),
-        to_load_id=None if place.startswith("run") else int(place),
-        to_run_id=int(place[3:]) if place.startswith("run") else None,
+        to_load_id=load_id,
+        to_run_id=run_id,
         position=position,
         at=now(),
         who=request.user.get_username(),
@@ -50,12 +54,12 @@ def _move(request: HttpRequest, on: date) -> Adjusted:
 
 
 def _bring(request: HttpRequest, on: date) -> Adjusted:
-    place, position = _place(request)
+    load_id, run_id, position = place_of_query(request.POST.get("place", ""))
     return edits.bring_along(
         on=on,
         number=_number(request, "number"),
-        to_load_id=None if place.startswith("run") else int(place),
-        run_id=int(place[3:]) if place.startswith("run") else 0,
+        to_load_id=load_id,
+        run_id=run_id or 0,
         position=position,
         at=now(),
         who=request.user.get_username(),
@@ -67,7 +71,7 @@ def _take_off(request: HttpRequest, on: date) -> Adjusted:
 
 
 def _swap(request: HttpRequest, on: date) -> Adjusted:
-    return edits.swap_yard(
+    return yard_swaps.swap_yard(
         on=on,
         load_id=_number(request, "load"),
         yard_id=_number(request, "yard"),
@@ -97,9 +101,9 @@ def _freeze(request: HttpRequest, on: date) -> None:
 
 
 def _hours(request: HttpRequest, on: date) -> Adjusted | str:
-    form = HoursForm(request.POST)
+    form = HoursForm(request.POST, people=driver_names())
     if not form.is_valid():
-        return "Write both hours as 07:30."
+        return "Write both hours as 07:30, and choose driver and helper from the list."
     return edits.set_hours(
         on=on,
         run_id=_number(request, "run"),
@@ -107,6 +111,16 @@ def _hours(request: HttpRequest, on: date) -> Adjusted | str:
         who=request.user.get_username(),
         **form.cleaned_data,
     )
+
+
+def _undo(request: HttpRequest, on: date) -> None:
+    verb = take_back(on=on, step="undo", at=now(), who=request.user.get_username())
+    messages.success(request, f"Taken back: {verb}.")
+
+
+def _redo(request: HttpRequest, on: date) -> None:
+    verb = take_back(on=on, step="redo", at=now(), who=request.user.get_username())
+    messages.success(request, f"Done again: {verb}.")
 
 
 ACTS: dict[str, Callable[[HttpRequest, date], Adjusted | str | None]] = {
@@ -117,6 +131,8 @@ ACTS: dict[str, Callable[[HttpRequest, date], Adjusted | str | None]] = {
     "pin": _pin,
     "freeze": _freeze,
     "hours": _hours,
+    "undo": _undo,
+    "redo": _redo,
 }
 
 
@@ -128,13 +144,6 @@ def _said(done: Adjusted) -> str:
     longer = "longer" if minutes > 0 else "shorter"
     takes = f" and takes {hours_minutes(abs(minutes))} {longer}" if minutes else ""
     return f"Changed and timed anew. It costs {cents_dollars(abs(done.change_cents))} {more}{takes}."
-
-
-def _place(request: HttpRequest) -> tuple[str, int]:
-    where, _, position = request.POST.get("place", "").partition(":")
-    if not where.removeprefix("run").isdigit() or not position.isdigit():
-        raise Http404("There is no such place on the day.")
-    return where, int(position)
 
 
 def _number(request: HttpRequest, name: str) -> int:

@@ -5,49 +5,42 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
+from firewood_site.calendar_feed import feed_link
 from firewood_site.clock import now, today
 from firewood_site.letters import tell
 from firewood_site.parts import page_or_part
-from firewood_site.seller.asked import day_asked
+from firewood_site.refusals import refusals
 from firewood_site.seller.forms.days import PlanForm
-from firewood_site.seller.posted import posted
+from firewood_site.seller.post_only import post_only
+from firewood_site.seller.query_values import day_of_query
 from firewood_site.templatetags.firewood import cents_dollars
-from inventory.core import InventoryError
-from orders.core import OrdersError
-from routing.core import RoutingError
-from routing.selectors.days import (
-    CandidateRow,
-    DayView,
-    day_view,
-    days_list,
-    job_view,
-    left_out_between,
-    live_job,
-)
+from inventory.selectors.weather import day_forecasts
+from orders.selectors.letters import to_tell_count
+from routing.selectors.days.board import board_of
+from routing.selectors.days.candidates import CandidateRow
+from routing.selectors.days.day_list import days_list
+from routing.selectors.days.day_view import DayView, day_view, left_out_between
+from routing.selectors.days.jobs import job_view, live_job
+from routing.selectors.drivers import driver_names
 from routing.selectors.rigs import rigs
-from routing.selectors.run_maps import map_data, map_of_run
+from routing.selectors.runs.run_maps import lines_of, map_data, map_of_runs
 from routing.selectors.yards import yard_names
 from routing.services import jobs
-from routing.services.days import (
-    SMALL_DAY_ORDERS,
-    Planned,
-    clear_day,
-    commit_day,
-    plan_day,
-    uncommit_day,
-)
-from routing.services.deliveries import look_done
+from routing.services.commits import Committed, clear_day, commit_day, uncommit_day
+from routing.services.days import SMALL_DAY_ORDERS, Planned, plan_day, slow_search_note, usual_seconds
+from routing.services.driver_events.resolve import Choice, resolve_event
 from routing.services.standing import troubles_of
 from routing.tasks import plan_in_background
 
-REFUSALS = (RoutingError, OrdersError, InventoryError)
 LIST_DAYS = 21
+BOARD_MAP = (400, 470)  # drawn about as wide as it is shown, so that its letters are read
 DAYS_BEFORE = 4
 
 
@@ -55,11 +48,12 @@ DAYS_BEFORE = 4
 @require_safe
 def days(request: HttpRequest) -> HttpResponse:
     """Three weeks of days; what must go stands out."""
-    first = day_asked(request.GET.get("from", "")) or today() - timedelta(days=DAYS_BEFORE)
+    first = day_of_query(request.GET.get("from", "")) or today() - timedelta(days=DAYS_BEFORE)
     context = {
-        "rows": days_list(first, days=LIST_DAYS),
+        "rows": days_list(first, days=LIST_DAYS, today=today()),
         "earlier": first - timedelta(days=LIST_DAYS),
         "later": first + timedelta(days=LIST_DAYS),
+        "feed": feed_link(request.user),
     }
     return render(request, "seller/days/days.html", context)
 
@@ -71,7 +65,7 @@ def day(request: HttpRequest, on: str) -> HttpResponse:
 
 
 @seller_required
-@posted
+@post_only
 def plan(request: HttpRequest, on: str) -> HttpResponse:
     """Plan the chosen orders: a small day at once, a larger one in the background."""
     when = date_of(on)
@@ -79,12 +73,12 @@ def plan(request: HttpRequest, on: str) -> HttpResponse:
     form = _plan_form(view, request.POST)
     if not form.is_valid():
         return day_page(request, when, form=form, status=422)
-    said = form.cleaned_data
-    numbers = [int(number) for number in said["orders"]]
+    cleaned = form.cleaned_data
+    numbers = [int(number) for number in cleaned["orders"]]
     options = {
-        "rigs": [int(key) for key in said["rigs"]],
-        "starts_at": said["starts_at"].isoformat(),
-        "ends_at": said["ends_at"].isoformat(),
+        "rigs": [int(key) for key in cleaned["rigs"]],
+        "starts_at": cleaned["starts_at"].isoformat(),
+        "ends_at": cleaned["ends_at"].isoformat(),
         "who": request.user.get_username(),
         "around_fixed": view.is_fixed,
     }
@@ -94,78 +88,83 @@ def plan(request: HttpRequest, on: str) -> HttpResponse:
             last_on=when,
             orders=numbers,
             at=now(),
-            seconds=said["seconds"] or 10,
+            seconds=cleaned["seconds"] or usual_seconds(len(numbers)),
             options=options,
         )
         plan_in_background.enqueue(str(key))
         return redirect("day-job", key)
-    try:
+    with refusals() as refused:
         planned = plan_day(
             on=when,
             at=now(),
             who=request.user.get_username(),
             order_numbers=numbers,
             rig_ids=options["rigs"],
-            starts_at=said["starts_at"],
-            ends_at=said["ends_at"],
+            starts_at=cleaned["starts_at"],
+            ends_at=cleaned["ends_at"],
             around_fixed=view.is_fixed,
         )
-    except REFUSALS as refusal:
-        return day_page(request, when, form=form, trouble=str(refusal), status=422)
+    if refused:
+        return day_page(request, when, form=form, problem=refused.text, status=422)
     messages.success(request, _planned_words(planned, view))
     return redirect("day", on)
 
 
 @seller_required
-@posted
+@post_only
 def commit(request: HttpRequest, on: str) -> HttpResponse:
     """Fix the day and tell the customers their hours."""
     when = date_of(on)
-    try:
+    with refusals() as refused, transaction.atomic():
         done = commit_day(on=when, at=now(), who=request.user.get_username())
-    except REFUSALS as refusal:
-        return day_page(request, when, trouble=str(refusal), status=422)
-    told = sum(tell(number, kind, at=now()) is not None for number, kind in done.letters)
-    messages.success(
-        request, f"Committed. {told} customer{'' if told == 1 else 's'} told or ready to be told."
-    )
+        _tell_all(done, by_phone=False)
+    if refused:
+        return day_page(request, when, problem=refused.text, status=422)
+    messages.success(request, "Committed. " + _touched_words(done))
     return redirect("day", on)
 
 
 @seller_required
-@posted
+@post_only
 def take_back(request: HttpRequest, on: str) -> HttpResponse:
     when = date_of(on)
-    try:
-        uncommit_day(
+    with refusals() as refused, transaction.atomic():
+        done = uncommit_day(
             on=when, at=now(), who=request.user.get_username(), reason=request.POST.get("reason", "")
         )
-    except REFUSALS as refusal:
-        return day_page(request, when, trouble=str(refusal), status=422)
-    messages.success(request, "Taken back to a draft. Customers are not told; call those who count on it.")
+        _tell_all(done, by_phone=True)
+    if refused:
+        return day_page(request, when, problem=refused.text, status=422)
+    messages.success(request, "Taken back to a draft. " + _touched_words(done))
     return redirect("day", on)
 
 
 @seller_required
-@posted
+@post_only
 def clear(request: HttpRequest, on: str) -> HttpResponse:
     when = date_of(on)
-    try:
-        clear_day(on=when, at=now(), who=request.user.get_username())
-    except REFUSALS as refusal:
-        return day_page(request, when, trouble=str(refusal), status=422)
+    with refusals() as refused, transaction.atomic():
+        _tell_all(clear_day(on=when, at=now(), who=request.user.get_username()), by_phone=True)
+    if refused:
+        return day_page(request, when, problem=refused.text, status=422)
     return redirect("day", on)
 
 
 @seller_required
-@posted
-def looked(request: HttpRequest, on: str) -> HttpResponse:
-    """The seller has dealt with something a phone told."""
+@post_only
+def resolve(request: HttpRequest, on: str) -> HttpResponse:
+    """End a conflict between a phone and the plan."""
     try:
-        key = UUID(request.POST.get("key", ""))
+        key, choice = UUID(request.POST.get("key", "")), Choice(request.POST.get("choice", "plan"))
     except ValueError as error:
         raise Http404("There is no such event.") from error
-    look_done(key=key, at=now(), who=request.user.get_username())
+    with refusals() as refused, transaction.atomic():
+        result = resolve_event(key=key, choice=choice, at=now(), who=request.user.get_username())
+        for number, letter in result.letters:
+            tell(number, letter, at=now())
+    if refused:
+        return day_page(request, date_of(on), problem=refused.text, status=422)
+    messages.success(request, result.message or "Done.")
     return redirect("day", on)
 
 
@@ -176,7 +175,7 @@ def job(request: HttpRequest, key: UUID) -> HttpResponse:
     view = found(job_view(str(key), at=timezone.now()), "This planning is not known any more.")
     context = {
         "job": view,
-        "days": days_list(view.first_on, days=view.day_count) if view.shows_days else (),
+        "days": days_list(view.first_on, days=view.day_count, today=today()) if view.shows_days else (),
         "left_out": left_out_between(view.first_on, view.last_on) if view.shows_days else (),
         "is_late_start": view.is_waiting and (now() - view.made_at) > timedelta(seconds=8),
     }
@@ -184,7 +183,7 @@ def job(request: HttpRequest, key: UUID) -> HttpResponse:
 
 
 @seller_required
-@posted
+@post_only
 def stop_job(request: HttpRequest, key: UUID) -> HttpResponse:
     """Keep the best plan so far."""
     jobs.ask_stop(key=key)
@@ -194,26 +193,52 @@ def stop_job(request: HttpRequest, key: UUID) -> HttpResponse:
     return redirect("day-job", key)
 
 
+def _tell_all(done: Committed, *, by_phone: bool) -> None:
+    """Write to all a step touches; by_phone: nothing goes out before the seller has looked at it."""
+    for number, kind in done.letters:
+        tell(number, kind, at=now(), by_phone=by_phone, day=done.on if kind == "day_off" else None)
+
+
+def _touched_words(done: Committed) -> str:
+    count = len(done.letters)
+    if not count:
+        return "Nobody has to be told anything new."
+    people = "customer has" if count == 1 else "customers have"
+    return f"{count} {people} to be told: e-mails go out by themselves, the rest is under To tell."
+
+
 def day_page(
     request: HttpRequest,
     on: date,
     *,
     form: PlanForm | None = None,
-    trouble: str = "",
+    problem: str = "",
     status: int = 200,
 ) -> HttpResponse:
     """The day with everything that can be done to it; used by all that changes it."""
-    view = day_view(on, at=now() if on == today() else None)
+    view = day_view(on, at=now() if on == today() else None, today=today())
+    run = request.GET.get("run", "")
+    looked_at = int(run) if run.isdecimal() and int(run) < len(view.runs) else None
+    lines = lines_of(view.runs)
     context = {
         "day": view,
         "form": form or _plan_form(view),
         "chosen": _chosen(view, form),
-        "trouble": trouble,
+        "problem": problem,
+        "slow": slow_search_note(),
         "troubles": troubles_of(on),
         "job": live_job(on, at=timezone.now()),
-        "maps": [(run, map_of_run(run), map_data(run), f"run-map-{run.id}") for run in view.runs],
+        "forecasts": day_forecasts(on),
+        "board": board_of(view.runs),
+        "looked_at": looked_at,
+        "map": map_of_runs(view.runs, width=BOARD_MAP[0], height=BOARD_MAP[1], only=looked_at, lines=lines)
+        if view.runs
+        else "",
+        "map_data": map_data(view.runs, lines) if view.runs else {},
         "places": _places(view),
         "yards": yard_names(),
+        "to_tell": to_tell_count(at=now()),
+        "people": driver_names(),
         "before": on - timedelta(days=1),
         "after": on + timedelta(days=1),
     }
@@ -222,7 +247,7 @@ def day_page(
 
 def date_of(text: str) -> date:
     """A date in an address; anything else is not found."""
-    return found(day_asked(text), "There is no such day.")
+    return found(day_of_query(text), "There is no such day.")
 
 
 def _plan_form(view: DayView, data: Any = None) -> PlanForm:
@@ -238,7 +263,7 @@ def _plan_form(view: DayView, data: Any = None) -> PlanForm:
         "orders": [str(row.number) for row in view.candidates if row.is_suggested],
         "starts_at": run.starts_at if run else "07:00",
         "ends_at": run.ends_at if run else "18:00",
-        "seconds": 10,
+        "seconds": usual_seconds(sum(row.is_suggested for row in view.candidates)),
     }
     return PlanForm(
         data,
@@ -257,15 +282,15 @@ def _chosen(view: DayView, form: PlanForm | None) -> tuple[tuple[CandidateRow, b
 
 def _planned_words(planned: Planned, before: DayView) -> str:
     """What came of it, beside the plan it replaces."""
-    said = [f"{planned.drops} drop{'' if planned.drops == 1 else 's'} planned."]
+    cleaned = [f"{planned.drops} drop{'' if planned.drops == 1 else 's'} planned."]
     if planned.postponed:
-        said.append(f"{len(planned.postponed)} left out, see why.")
+        cleaned.append(f"{len(planned.postponed)} left out, see why.")
     if before.runs and before.cost_cents is not None:
         change = planned.cost_cents - before.cost_cents
         more = "more" if change > 0 else "less"
-        words = f"{cents_dollars(abs(change))} {more} than" if change else "the same as"
-        said.append(f"It costs {words} the plan before, of {before.drops}.")
-    return " ".join(said)
+        text = f"{cents_dollars(abs(change))} {more} than" if change else "the same as"
+        cleaned.append(f"It costs {text} the plan before, of {before.drops}.")
+    return " ".join(cleaned)
 
 
 def _places(view: DayView) -> tuple[tuple[str, str], ...]:
@@ -274,7 +299,10 @@ def _places(view: DayView) -> tuple[tuple[str, str], ...]:
     for run in view.runs:
         for load in run.loads:
             places += [
-                (f"{load.id}:{drop.sequence}", f"{run.rig}, load {load.sequence}, before {drop.customer}")
+                (
+                    f"{load.id}:{drop.sequence}",
+                    f"{run.rig}, load {load.sequence}, before {drop.order.customer.name}",
+                )
                 for drop in load.drops
             ]
             places.append((f"{load.id}:{len(load.drops) + 1}", f"{run.rig}, load {load.sequence}, last"))

@@ -1,18 +1,28 @@
 """Woods against each other, and every figure behind the pages with where it was read."""
 
-from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_safe
+from typing import Any
 
-from firewood_site.access import seller_required
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from firewood_site.access import found, seller_required
+from firewood_site.clock import now, today
 from firewood_site.parts import page_or_part
-from firewood_site.seller.forms.ground import CompareForm
+from firewood_site.refusals import refusals
+from firewood_site.seller.forms.ground import CompareForm, SpeciesForm
+from firewood_site.seller.post_only import post_only
 from inventory.selectors.figures import (
+    WoodValues,
     climate_sources,
     compare,
     other_figures,
     wood_choices,
     wood_rows,
+    wood_values,
 )
+from inventory.services.species import drop_species, save_species
 
 
 @seller_required
@@ -23,14 +33,14 @@ def species(request: HttpRequest) -> HttpResponse:
     form = CompareForm({**first, **request.GET.dict()}, woods=wood_choices())
     answer = None
     if form.is_valid():
-        said = form.cleaned_data
-        percents = {name: float(said[name]) for name in ("one_pct", "other_pct") if said[name]}
-        stoves = {name: float(said[name]) / 100 for name in ("one_stove", "other_stove") if said[name]}
+        cleaned = form.cleaned_data
+        percents = {name: float(cleaned[name]) for name in ("one_pct", "other_pct") if cleaned[name]}
+        stoves = {name: float(cleaned[name]) / 100 for name in ("one_stove", "other_stove") if cleaned[name]}
         answer = compare(
-            said["one"],
-            said["other"],
-            one_price=said["one_price"],
-            other_price=said["other_price"],
+            cleaned["one"],
+            cleaned["other"],
+            one_price=cleaned["one_price"],
+            other_price=cleaned["other_price"],
             **percents,
             **stoves,
         )
@@ -42,3 +52,42 @@ def species(request: HttpRequest) -> HttpResponse:
         "climates": climate_sources(),
     }
     return page_or_part(request, "seller/stock/species.html", "answer", context)
+
+
+@seller_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def species_own(request: HttpRequest, key: str = "") -> HttpResponse:
+    """A wood the tables leave out, or a published one put right."""
+    known = found(wood_values(key), "There are no figures for this wood.") if key else None
+    form = SpeciesForm(request.POST or None, initial=known.values if known else None)
+    if request.method == "POST" and form.is_valid():
+        with refusals(form) as refused:
+            save_species(
+                key=key, values=form.cleaned_data, on=today(), at=now(), who=request.user.get_username()
+            )
+        if not refused:
+            messages.success(request, f"Kept. {form.cleaned_data['name']} counts with these figures now.")
+            return redirect("species")
+    return _own_page(request, form, known)
+
+
+@seller_required
+@post_only
+def species_drop(request: HttpRequest, key: str) -> HttpResponse:
+    """Back to the published figures."""
+    known = found(wood_values(key), "There are no figures for this wood.")
+    with refusals() as refused:
+        drop_species(key=key, at=now(), who=request.user.get_username())
+    if refused:
+        form = SpeciesForm({**known.values})
+        form.add_error(None, refused.text)
+        return _own_page(request, form, known)
+    messages.success(request, "Done. The published figures count.")
+    return redirect("species")
+
+
+def _own_page(request: HttpRequest, form: SpeciesForm, known: WoodValues | None) -> HttpResponse:
+    context: dict[str, Any] = {"form": form, "title": known.name if known else "A wood of your own"}
+    if known:
+        context |= {"key": known.key, "is_own": known.is_own, "is_published": known.is_published}
+    return render(request, "seller/stock/species_own.html", context, status=422 if form.errors else 200)

@@ -5,9 +5,13 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
+from firewood_site.seller.closures_today import closure_notes
 from firewood_site.seller.views.days import date_of
-from routing.selectors.days import day_view
-from routing.selectors.run_maps import map_of_run
+from routing.selectors.days.day_view import day_view
+from routing.selectors.runs.load_cautions import LoadCaution
+from routing.selectors.runs.run_maps import map_of_runs
+from routing.selectors.runs.runs import RunView
+from routing.selectors.runs.where_cut import cut_papers_of_day
 
 
 @seller_required
@@ -15,5 +19,21 @@ from routing.selectors.run_maps import map_of_run
 def load_sheet(request: HttpRequest, on: str) -> HttpResponse:
     """Every run of the day, load by load: what goes on first, weight, stops, map."""
     view = day_view(date_of(on))
-    context = {"day": view, "runs": [(run, map_of_run(run)) for run in view.runs]}
+    runs = [(run, map_of_runs((run,), width=358, height=300), _said_of_all(run)) for run in view.runs]
+    context = {"day": view, "runs": runs, "closures": closure_notes(view.shuts)}
     return render(request, "seller/days/load_sheet.html", context)
+
+
+@seller_required
+@require_safe
+def where_cut(request: HttpRequest, on: str) -> HttpResponse:
+    """Before rolling: one paper for each load, saying where its wood was cut and who it goes to."""
+    when = date_of(on)
+    context = {"on": when, "papers": cut_papers_of_day(when)}
+    return render(request, "seller/days/where_cut.html", context)
+
+
+def _said_of_all(run: RunView) -> tuple[LoadCaution, ...]:
+    """Cautions every load of a run has: written once, so that the sheet stays on one page."""
+    first = run.loads[0].cautions if len(run.loads) > 1 else ()
+    return tuple(caution for caution in first if all(caution in load.cautions for load in run.loads))

@@ -1,35 +1,48 @@
 """One lot, and every change to it: one page, one form, one service each."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
+from uuid import uuid4
 
 from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
-from firewood_site.photos import photos_about
+from firewood_site.refusals import refusals
 from firewood_site.seller.forms import stock as lot_forms
 from firewood_site.seller.forms.ground import PhotoForm
-from firewood_site.seller.posted import posted
-from inventory.core import InventoryError
+from firewood_site.seller.heap_page import guesses_shown, shown
+from firewood_site.seller.lot_signs import SignForm, write_signs
+from firewood_site.seller.post_only import post_only
+from inventory.core.hours import parse_hours
 from inventory.selectors.business import business
 from inventory.selectors.costs import lot_cost
 from inventory.selectors.figures import wood_choices
-from inventory.selectors.lot import LotPage, lot_choices, lot_page
-from inventory.selectors.readiness import what_ifs
+from inventory.selectors.lot import HoldRow, LotPage, lot_page
+from inventory.selectors.lot_choices import lot_choices
+from inventory.selectors.photos import photos_about
+from inventory.selectors.readiness import DryChance, dry_chances
+from inventory.selectors.yards import unit_choices
 from inventory.services.counts import correct_count, write_off
+from inventory.services.facts import correct_facts
 from inventory.services.hand_holds import hold_by_hand, release_by_hand
 from inventory.services.ledger import LotChanged
-from inventory.services.lots import burn_kept, describe_lot, keep_for_own_use, set_sale
-from inventory.services.parts import Lie, change_lie, merge_lots, sort_out, steps_left, take_step
+from inventory.services.logged import Sheet, log_work
+from inventory.services.lots import burn_kept, describe_lot, keep_for_own_use, keep_guesses, set_sale
+from inventory.services.parts import Storage, change_storage, merge_lots, sort_out, steps_left, take_step
+from inventory.services.weighing import save_scale_ticket
 from orders.core.places import cautions_on, place_rule
+from orders.selectors.dry_windows import promised_dry
+from orders.selectors.shortfalls import short_lots
+from routing.selectors.heaps.verdict import heap_view
+
+BY_STEP = {"bucked": "fell", "hauled": "haul", "split": "split", "stacked": "stack"}  # the log's word for it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +52,10 @@ class Told:
     on: date
     at: datetime
     who: str
+
+    def dated(self, on: date | None) -> "Told":
+        """The same of a day that was said, never one to come."""
+        return replace(self, on=min(on or self.on, self.on))
 
     @property
     def without_day(self) -> dict[str, Any]:
@@ -52,12 +69,12 @@ class Told:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
     """A change a lot's page offers: its words, its form, and the service behind it. `write` gives the code
-    of the lot to show next."""
+    of the lot to show next, with what to say of it if there is more than that it was written."""
 
     title: str
     button: str
     form: Callable[[Any, LotPage], forms.Form]
-    write: Callable[[LotPage, dict[str, Any], Told], str]
+    write: Callable[[LotPage, dict[str, Any], Told], str | tuple[str, str]]
     hint: str = ""
     adds: bool = False  # takes from what is open, whatever else was changed; the rest say how things are now
 
@@ -65,22 +82,43 @@ class Change:
 @seller_required
 @require_safe
 def lot(request: HttpRequest, code: str) -> HttpResponse:
-    page = found(lot_page(code, today()), f"There is no lot {code}.")
-    gains = [gain for gain in what_ifs(code, on=today()) if gain.is_worth_telling]
+    return lot_with_sheet(request, found(lot_page(code, today()), f"There is no lot {code}."))
+
+
+def lot_with_sheet(
+    request: HttpRequest, page: LotPage, *, sheet: str = "", form: forms.Form | None = None, **more: Any
+) -> HttpResponse:
+    """The lot's page, with the form of one change open at its top."""
+    code = page.row.code
+    heap = heap_view(code, on=today())
     rule = place_rule(business().place_key)
     context = {
+        **more,
+        "sheet": sheet,
+        "form": form,
         "page": page,
         "row": page.row,
+        "holds": _holds_with_chances(page),
         "rule": rule,
         "may_say": rule.dry_word(page.row.dry.claim),
-        "chart": mark_safe(page.chart),  # drawn by inventory.core.chart, which escapes every word
-        "gains": gains,
+        "chart": page.chart,
+        "heap": heap and shown(heap, page, on=today()),
         "cost": lot_cost(code),
+        "short": next(iter(short_lots(today(), code=code)), None),
         "cautions": cautions_on("lot"),
         "photos": photos_about(f"lot {code}"),
         "photo_form": PhotoForm(initial={"taken_on": today(), "purpose": "reading"}),
     }
-    return render(request, "seller/stock/lot.html", context)
+    is_wrong = form is not None and bool(form.errors)
+    return render(request, "seller/stock/lot.html", context, status=422 if is_wrong else 200)
+
+
+def _holds_with_chances(page: LotPage) -> list[tuple[HoldRow, DryChance | None]]:
+    """What is promised of a lot, each with the chance that it is dry, and still dry, when it was promised."""
+    windows = promised_dry(hold.order_number for hold in page.holds if hold.order_number)
+    seen = dry_chances(page.row.code, windows.values(), on=today()) if windows else ()
+    chances = dict(zip(windows, seen, strict=True))
+    return [(hold, chances.get(hold.order_number or 0)) for hold in page.holds]
 
 
 @seller_required
@@ -92,28 +130,24 @@ def lot_change(request: HttpRequest, code: str, act: str) -> HttpResponse:
     form = change.form(request.POST or None, page)
     if request.method == "POST" and form.is_valid():
         told = Told(on=today(), at=now(), who=request.user.get_username())
-        try:
+        with refusals(form):
             if not change.adds:
                 refuse_if_changed(request, page)
-            result = change.write(page, form.cleaned_data, told)
-        except InventoryError as error:
-            form.add_error(None, str(error))
-        else:
-            messages.success(request, "Written down.")
+            done = change.write(page, form.cleaned_data, told)
+            result, says = done if isinstance(done, tuple) else (done, "Written down.")
+            messages.success(request, says)
             return redirect("lot", code=result)
-    context = {"page": page, "row": page.row, "change": change, "form": form}
-    return render(request, "seller/stock/lot_change.html", context, status=422 if form.errors else 200)
+    return lot_with_sheet(request, page, sheet="seller/stock/lot_change.html", form=form, change=change)
 
 
 @seller_required
-@posted
+@post_only
 def hold_release(request: HttpRequest, code: str, hold_id: int) -> HttpResponse:
-    try:
+    with refusals() as refused:
         release_by_hand(code=code, hold_id=hold_id, at=now(), who=request.user.get_username())
-    except InventoryError as error:
-        messages.error(request, str(error))
-    else:
-        messages.success(request, "Given back to the open wood.")
+        messages.success(request, "Given back to the wood for sale.")
+    if refused:
+        messages.error(request, refused.text)
     return redirect("lot", code=code)
 
 
@@ -127,87 +161,109 @@ def refuse_if_changed(request: HttpRequest, page: LotPage) -> None:
         raise LotChanged(lot=page.row.code)
 
 
-def _lie(said: dict[str, Any]) -> Lie:
-    return Lie(
-        piling=said.get("piling") or None,
-        exposure=said.get("exposure") or None,
-        is_covered=said.get("is_covered"),
+def _storage(cleaned: dict[str, Any]) -> Storage:
+    return Storage(
+        piling=cleaned.get("piling") or None,
+        exposure=cleaned.get("exposure") or None,
+        is_covered=cleaned.get("is_covered"),
     )
 
 
-def _count(page: LotPage, said: dict[str, Any], told: Told) -> str:
-    correct_count(code=page.row.code, counted=said["counted"], reason=said["reason"], **told.all)
+def _count(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+    correct_count(code=page.row.code, counted=cleaned["counted"], reason=cleaned["reason"], **told.all)
     return page.row.code
 
 
-def _hold(page: LotPage, said: dict[str, Any], told: Told) -> str:
-    hold_by_hand(code=page.row.code, **said, **told.without_day)
+def _hold(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+    hold_by_hand(code=page.row.code, **cleaned, **told.without_day)
     return page.row.code
 
 
-def _keep(page: LotPage, said: dict[str, Any], told: Told) -> str:
-    keep_for_own_use(code=page.row.code, cords=said["cords"], **told.without_day)
+def _keep(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+    keep_for_own_use(code=page.row.code, cords=cleaned["cords"], **told.without_day)
     return page.row.code
 
 
-def _burn(page: LotPage, said: dict[str, Any], told: Told) -> str:
-    burn_kept(code=page.row.code, cords=said["cords"], **told.all)
+def _burn(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+    burn_kept(code=page.row.code, cords=cleaned["cords"], **told.all)
     return page.row.code
 
 
-def _lose(page: LotPage, said: dict[str, Any], told: Told) -> str:
-    write_off(code=page.row.code, cords=said["cords"], reason=said["reason"], **told.all)
+def _lose(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+    write_off(code=page.row.code, cords=cleaned["cords"], reason=cleaned["reason"], **told.all)
     return page.row.code
 
 
-def _offer(page: LotPage, said: dict[str, Any], told: Told) -> str:
-    set_sale(code=page.row.code, sale=said["sale"], **told.without_day)
+def _weigh(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+    save_scale_ticket(code=page.row.code, **cleaned, **told.all)
     return page.row.code
 
 
-def _step(page: LotPage, said: dict[str, Any], told: Told) -> str:
-    return take_step(code=page.row.code, step=said["step"], cords=said["cords"], lie=_lie(said), **told.all)
-
-
-def _lay(page: LotPage, said: dict[str, Any], told: Told) -> str:
-    change_lie(code=page.row.code, lie=_lie(said), **told.all)
+def _offer(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+    set_sale(code=page.row.code, sale=cleaned["sale"], **told.without_day)
     return page.row.code
 
 
-def _sort(page: LotPage, said: dict[str, Any], told: Told) -> str:
+def _step(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+    dated = told.dated(cleaned["on"])
+    if not cleaned["hours"]:
+        return take_step(
+            code=page.row.code,
+            step=cleaned["step"],
+            cords=cleaned["cords"],
+            storage=_storage(cleaned),
+            **dated.all,
+        )
+    sheet = Sheet(
+        on=dated.on,
+        steps=(BY_STEP[cleaned["step"]],),
+        hours=parse_hours(cleaned["hours"]),
+        lot_code=page.row.code,
+        cords=cleaned["cords"],
+        storage=_storage(cleaned),
+    )
+    return log_work(sheet=sheet, key=uuid4(), **dated.without_day).lot_code
+
+
+def _lay(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+    change_storage(code=page.row.code, storage=_storage(cleaned), **told.all)
+    return page.row.code
+
+
+def _sort(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
     return sort_out(
         code=page.row.code,
-        cords=said["cords"],
-        mix=said["mix"],
-        wood=said["wood"],
-        name=said["name"],
-        start_moisture_pct=said["start_moisture_pct"],
-        rest_mix=_rest(page, said) if said["rest_is_pure"] else None,
-        **told.all,
+        cords=cleaned["cords"],
+        mix=cleaned["mix"],
+        wood=cleaned["wood"],
+        name=cleaned["name"],
+        start_moisture_pct=cleaned["start_moisture_pct"],
+        rest_mix=_rest(page, cleaned) if cleaned["rest_is_pure"] else None,
+        **told.dated(cleaned["on"]).all,
     )
 
 
-def _rest(page: LotPage, said: dict[str, Any]) -> dict[str, Any] | None:
+def _rest(page: LotPage, cleaned: dict[str, Any]) -> dict[str, Any] | None:
     """The mix that stays when every piece of the woods taken out is gone; None if nothing else was in it."""
-    kept = {key: share for key, share in page.mix if key not in said["mix"]}
+    kept = {key: share for key, share in page.mix if key not in cleaned["mix"]}
     whole = sum(kept.values())
     if not kept or len(kept) == len(page.mix):
         return None
     return {key: round(share * 100 / whole, 1) for key, share in kept.items()}
 
 
-def _merge(page: LotPage, said: dict[str, Any], told: Told) -> str:
-    merge_lots(code=page.row.code, into=said["into"], **told.all)
-    return said["into"]
+def _merge(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+    merge_lots(code=page.row.code, into=cleaned["into"], **told.all)
+    return cleaned["into"]
 
 
-def _describe(page: LotPage, said: dict[str, Any], told: Told) -> str:
-    describe_lot(code=page.row.code, values=said, **told.without_day)
+def _describe(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+    describe_lot(code=page.row.code, values=cleaned, **told.without_day)
     return page.row.code
 
 
 def _sort_form(posted: Any, page: LotPage) -> forms.Form:
-    form = lot_forms.SortForm(posted, initial={"wood_1": "oak", "percent_1": 100})
+    form = lot_forms.SortForm(posted, initial={"wood_1": "oak", "percent_1": 100, "on": today()})
     form.offer_woods(wood_choices())
     return form
 
@@ -219,9 +275,29 @@ def _merge_form(posted: Any, page: LotPage) -> forms.Form:
     return lot_forms.MergeForm(posted, lots=others)
 
 
-def _lie_form(posted: Any, page: LotPage) -> forms.Form:
+def _storage_form(posted: Any, page: LotPage) -> forms.Form:
     first = {"piling": page.piling, "exposure": page.exposure, "is_covered": page.is_covered}
-    return lot_forms.LieForm(posted, initial=first)
+    return lot_forms.StorageForm(posted, initial=first)
+
+
+def _facts(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+    names = ("unit_id", "felled_on", "bucked_on", "split_on", "drying_from", "start_moisture_pct", "mix")
+    correct_facts(code=page.row.code, **{name: cleaned[name] for name in names}, **told.all)
+    return page.row.code
+
+
+def _facts_form(posted: Any, page: LotPage) -> forms.Form:
+    first: dict[str, Any] = {
+        "unit_id": page.unit_id,
+        "felled_on": page.felled_on,
+        "bucked_on": page.bucked_on,
+        "split_on": page.split_on,
+        "drying_from": page.drying_from,
+        "start_moisture_pct": page.start_moisture_pct,
+    }
+    for place, (key, share) in enumerate(page.mix, start=1):
+        first |= {f"wood_{place}": key, f"percent_{place}": share}
+    return lot_forms.FactsForm(posted, initial=first, woods=wood_choices(), units=unit_choices())
 
 
 def _describe_form(posted: Any, page: LotPage) -> forms.Form:
@@ -229,12 +305,36 @@ def _describe_form(posted: Any, page: LotPage) -> forms.Form:
         "name": page.row.name,
         "said_ready": page.row.said_ready,
         "piece_inches": page.piece_inches,
+        "across_inches": page.across_inches,
         "note": page.note,
     }
     return lot_forms.DescribeForm(posted, initial=first)
 
 
+def _guess(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+    keep_guesses(code=page.row.code, guesses=cleaned["by_the_cord"], **told.without_day)
+    return page.row.code
+
+
+def _guesses_form(posted: Any, page: LotPage) -> forms.Form:
+    return lot_forms.GuessesForm(posted, initial=guesses_shown(page), cords=page.row.on_hand)
+
+
+def _sign(page: LotPage, cleaned: dict[str, Any], told: Told) -> tuple[str, str]:
+    return page.row.code, write_signs(page, cleaned, **told.all)
+
+
 CHANGES = {
+    "sign": Change(
+        title="How dry, without a meter", button="Work it out", write=_sign, adds=True,
+        form=lambda posted, page: SignForm(posted),
+        hint="Any of the three. Mark a piece from the middle of the heap, weigh it, then again later.",
+    ),
+    "guess": Change(
+        title="Your guesses for this heap", button="Keep them", write=_guess, form=_guesses_form,
+        hint="Still to come, for all that lies here: 2, or 1.5 to 3. Left empty, your work log counts, "
+        "else the usual.",
+    ),
     "count": Change(
         title="Put the count right", button="Set the count", write=_count,
         form=lambda posted, page: lot_forms.CountForm(posted),
@@ -258,17 +358,24 @@ CHANGES = {
         title="Lost in handling", button="Write it off", write=_lose, adds=True,
         form=lambda posted, page: lot_forms.LossForm(posted),
     ),
+    "weigh": Change(
+        title="Weighed on a scale", button="Keep the ticket", write=_weigh, adds=True,
+        form=lambda posted, page: lot_forms.ScaleForm(posted),
+        hint="A load of this lot only. It teaches what a cord of this wood weighs, green or dry.",
+    ),
     "sale": Change(
         title="Offer it or not", button="Save", write=_offer,
         form=lambda posted, page: lot_forms.SaleForm(posted, initial={"sale": page.row.sale}),
     ),
     "step": Change(
         title="Buck, haul, split or stack", button="Write it down", write=_step,
-        form=lambda posted, page: lot_forms.StepForm(posted, steps=steps_left(page.row.form)),
-        hint="Splitting starts a new drying clock from today's moisture.",
+        form=lambda posted, page: lot_forms.StepForm(
+            posted, steps=steps_left(page.row.form), initial={"on": today()}
+        ),
+        hint="Its drying goes on from that day as split or laid. Several steps at once: Log it.",
     ),
     "lay": Change(
-        title="Spread, stack or cover", button="Save", write=_lay, form=_lie_form,
+        title="Spread, stack or cover", button="Save", write=_lay, form=_storage_form,
         hint="From today on it dries as it lies then.",
     ),
     "sort": Change(
@@ -278,6 +385,11 @@ CHANGES = {
     "merge": Change(
         title="Put it onto another lot", button="Put them together", write=_merge, form=_merge_form,
         hint="The whole lot goes, with its holds. Both histories are kept. Dry and wet wood stay apart.",
+    ),
+    "facts": Change(
+        title="Put its facts right", button="Save", write=_facts, form=_facts_form,
+        hint="Dryness and planned weight follow at once. Tickets already given stay. The audit trail keeps "
+        "what stood here before.",
     ),
     "describe": Change(
         title="Name and note", button="Save", write=_describe, form=_describe_form,

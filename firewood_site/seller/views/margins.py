@@ -1,6 +1,7 @@
 """What loads and orders left, month by month."""
 
 from calendar import monthrange
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -9,22 +10,40 @@ from itertools import islice
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import today
-from firewood_site.seller.asked import month_asked
+from firewood_site.seller.query_values import month_of_query
+from inventory.core.charts.bars import Bar, bars_chart
+from inventory.core.charts.figure import Chart
+from inventory.core.charts.marks import money
 from inventory.selectors.business import business
-from routing.core.charts import Bar, bars_chart, shares_chart
-from routing.core.drawing import money
-from routing.core.margins import Compared, Margin, added_up, side_by_side
-from routing.selectors.margins import LoadEarned, load_earned, loads_earned, months_with_loads
-from routing.selectors.order_margins import order_earned
-from routing.selectors.roads import roads_now
+from routing.earned.charts import shares_chart
+from routing.earned.margins import Compared, Margin, added_up, side_by_side
+from routing.earned.moved import moved_chart, why_moved
+from routing.selectors.earned.margins import LoadEarned, load_earned, loads_earned, months_with_loads
+from routing.selectors.earned.order_margins import order_earned
+from routing.selectors.roads.current import roads_now
 
 MOST_BARS = 20  # the newest loads
 PAGE_LOADS = 40  # figures and markets are of the whole month all the same
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stage:
+    """How far loads have come, so that a plan is never read as money earned."""
+
+    key: str
+    title: str
+    help: str
+
+
+STAGES = (
+    Stage(key="driven", title="Earned", help="loads that are home, as they went"),
+    Stage(key="committed", title="Committed, still to drive", help="planned figures"),
+    Stage(key="draft", title="Drafts", help="planned, of days not committed; in no sum above"),
+)
 
 
 @seller_required
@@ -35,8 +54,7 @@ def margins(request: HttpRequest) -> HttpResponse:
     loads = loads_earned(first, first.replace(day=monthrange(first.year, first.month)[1]))
     page = Paginator(range(len(loads)), PAGE_LOADS).get_page(request.GET.get("page"))
     shown = [loads[place] for place in page.object_list]
-    whole = [load.latest for load in loads if load.latest is not None]
-    total = added_up(whole, name="total") if whole else None
+    stages = _stages(loads)
     wage = business().target_wage
     context = {
         "months": months,
@@ -44,10 +62,11 @@ def margins(request: HttpRequest) -> HttpResponse:
         "loads": shown,  # a context lives until the next collection: give it no more than it shows
         "page": page,
         "drops": [drop for load in shown for drop in load.drops],
-        "markets": _markets(loads),
-        "total": total,
-        "left": total.left_after_wages(wage) if total else None,
-        "chart": _chart(loads),
+        "markets": _markets(tuple(load for load in loads if not load.is_draft)),
+        "earlier": next((row for row in months if row < first), None),
+        "why": _why_moved(loads, request.GET.get("against", ""), wage),
+        "stages": [(stage, total, total.left_after_wages(wage)) for stage, total in stages],
+        "chart": _chart(tuple(load for load in loads if not load.is_draft)),
         "wage": wage,
         "has_estimates": any(load.is_estimate for load in loads),
         "roads": roads_now(),
@@ -61,16 +80,20 @@ def load_margin(request: HttpRequest, load_id: int) -> HttpResponse:
     load = found(load_earned(load_id), "There is no such load: its day may have been planned anew.")
     wage = business().target_wage
     compared: tuple[Compared, ...] = ()
+    why = None
     if load.planned and load.actual:
         compared = side_by_side(load.planned.whole, load.actual, target_wage=wage)
+        moved = why_moved(load.planned.whole, load.actual, target_wage=wage)
+        why = moved_chart(moved, key="moved", title="Why it moved from the plan, dollars left after wages")
     context = {
         "load": load,
         "wage": wage,
         "left": load.latest.left_after_wages(wage) if load.latest else None,
         "wages": load.latest.wages(wage) if load.latest else None,
         "compared": compared,
+        "why": why,
         "shares": load.planned.shares if load.planned else None,
-        "chart": mark_safe(shares_chart(load.planned.shares, key=f"load-{load.id}")) if load.planned else "",
+        "chart": shares_chart(load.planned.shares, key=f"load-{load.id}") if load.planned else None,
         "over_given": sum((drop.latest.over_given for drop in load.drops), Decimal(0)),
         "roads": roads_now(),
     }
@@ -92,24 +115,58 @@ def order_margin(request: HttpRequest, number: int) -> HttpResponse:
     return render(request, "seller/money/order.html", context)
 
 
-def _month(said: str, months: tuple[date, ...]) -> date:
+def _month(month_text: str, months: tuple[date, ...]) -> date:
     """The month asked for as 2026-09, else the newest that has loads, else this one."""
-    return month_asked(said) or (months[0] if months else today().replace(day=1))
+    return month_of_query(month_text) or (months[0] if months else today().replace(day=1))
 
 
-def _chart(loads: tuple[LoadEarned, ...]) -> str:
+def _stages(loads: tuple[LoadEarned, ...]) -> list[tuple[Stage, Margin]]:
+    """What was earned, what is committed and what is only a draft, each added up by itself."""
+    by_stage: dict[str, list[Margin]] = {}
+    for load in loads:
+        if load.latest is not None:
+            by_stage.setdefault(_stage_of(load), []).append(load.latest)
+    return [
+        (stage, added_up(by_stage[stage.key], name=stage.key)) for stage in STAGES if stage.key in by_stage
+    ]
+
+
+def _why_moved(loads: tuple[LoadEarned, ...], against: str, wage: Decimal) -> Chart | None:
+    """Why a driven cord left more or less than in another month; None unasked, and where none was driven."""
+    other = month_of_query(against) if against else None
+    if other is None:
+        return None
+    then = loads_earned(other, other.replace(day=monthrange(other.year, other.month)[1]))
+    here, there = (
+        added_up([load.latest for load in rows if load.is_home and load.latest], name="")
+        for rows in (loads, then)
+    )
+    moved = why_moved(there, here, target_wage=wage, a_cord=True)
+    if not moved:
+        return None
+    title = f"Why a cord left more or less than in {other:%B %Y}, dollars after wages"
+    return moved_chart(moved, key="moved", title=title, of="a cord")
+
+
+def _stage_of(load: LoadEarned) -> str:
+    if load.is_home:
+        return "driven"
+    return "draft" if load.is_draft else "committed"
+
+
+def _chart(loads: tuple[LoadEarned, ...]) -> Chart | None:
     drawn = list(islice((load for load in loads if load.latest is not None), MOST_BARS))
     bars = [
         Bar(
             label=f"{load.name} · {load.rig}",
             value=load.latest.cash_left,
-            kind="bad" if load.latest.cash_left < 0 else "",
+            kind="" if load.is_home else "planned",
             note=f"({money(load.latest.per_hour)}/h)" if load.latest.per_hour is not None else "",
         )
         for load in reversed(drawn)
         if load.latest is not None
     ]
-    return mark_safe(bars_chart(bars, key="loads", title="Cash left by load")) if bars else ""
+    return bars_chart(bars, key="loads", title="Cash left by load, dollars") if bars else None
 
 
 def _markets(loads: tuple[LoadEarned, ...]) -> list[tuple[str, bool, Margin, Fraction]]:

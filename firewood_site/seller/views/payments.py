@@ -12,60 +12,68 @@ from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
-from firewood_site.seller.asked import day_asked
+from firewood_site.refusals import refusals
 from firewood_site.seller.forms.fields import dollars_field
 from firewood_site.seller.forms.orders import PaymentForm
-from firewood_site.seller.posted import posted
+from firewood_site.seller.post_only import post_only
+from firewood_site.seller.query_values import day_of_query
 from firewood_site.seller.views.orders import order_page
 from firewood_site.templatetags.firewood import dollars
-from orders.core import OrdersError
 from orders.core.places import caution
 from orders.selectors import money as ledger
 from orders.selectors.prices import pay_ways
-from orders.services.payments import record_payment, record_refund, record_returned_check
+from orders.services.payments import (
+    keep_money,
+    record_payment,
+    record_refund,
+    record_returned_check,
+    undo_booking,
+)
+
+MOST_DIGITS = 18  # of a row's number
 
 
 @seller_required
-@posted
+@post_only
 def pay(request: HttpRequest, number: int) -> HttpResponse:
     """Book money that came for an order."""
     form = PaymentForm(request.POST, ways=[(way.key, way.name) for way in pay_ways()])
     if not form.is_valid():
-        trouble = "Write the amount in dollars and cents, and how it was paid."
-        return order_page(request, number, trouble=trouble, payment_form=form)
-    said = form.cleaned_data
-    try:
+        problem = "Write the amount in dollars and cents, and how it was paid."
+        return order_page(request, number, problem=problem, payment_form=form)
+    cleaned = form.cleaned_data
+    with refusals() as refused:
         booked = record_payment(
             number=number,
-            dollars=said["dollars"],
-            method=said["method"],
+            dollars=cleaned["dollars"],
+            method=cleaned["method"],
             on=today(),
             at=now(),
             who=request.user.get_username(),
-            key=said["key"],
-            is_deposit=said["is_deposit"],
-            keep_too_much=said["keep_too_much"],
-            note=said["note"],
+            key=cleaned["key"],
+            is_deposit=cleaned["is_deposit"],
+            keep_too_much=cleaned["keep_too_much"],
+            note=cleaned["note"],
         )
-    except OrdersError as refusal:
-        return order_page(request, number, trouble=str(refusal), payment_form=form)
+    if refused:
+        return order_page(request, number, problem=refused.text, payment_form=form)
     if booked.is_new:
-        words = f"{dollars(booked.applied)} booked"
-        words += f", give {dollars(booked.change)} change" if booked.change else ""
-        messages.success(request, f"{words}; {dollars(booked.balance.due)} still due.")
+        text = f"{dollars(booked.applied)} booked"
+        text += f", give {dollars(booked.change)} change" if booked.change else ""
+        messages.success(request, f"{text}; {dollars(booked.balance.due)} still due.")
     if booked.caution:
         messages.warning(request, booked.caution)
     return redirect("order", number)
 
 
 @seller_required
-@posted
+@post_only
 def give_back(request: HttpRequest, number: int) -> HttpResponse:
     """Refund money, never more than came."""
     amount, key = _amount(request), _key(request)
     if amount is None or key is None:
-        return order_page(request, number, trouble="Write how much goes back, in dollars and cents.")
-    try:
+        return order_page(request, number, problem="Write how much goes back, in dollars and cents.")
+    with refusals() as refused:
         record_refund(
             number=number,
             dollars=amount,
@@ -76,26 +84,61 @@ def give_back(request: HttpRequest, number: int) -> HttpResponse:
             key=key,
             note=request.POST.get("note", ""),
         )
-    except OrdersError as refusal:
-        return order_page(request, number, trouble=str(refusal))
+    if refused:
+        return order_page(request, number, problem=refused.text)
     messages.success(request, f"{dollars(amount)} given back.")
     return redirect("order", number)
 
 
 @seller_required
-@posted
+@post_only
 def check_returned(request: HttpRequest, number: int) -> HttpResponse:
     """The bank sent the check back: due again, and this customer pays first."""
-    amount, key = _amount(request), _key(request)
-    if amount is None or key is None:
-        return order_page(request, number, trouble="Write the amount of the check, in dollars and cents.")
-    try:
+    payment, key = request.POST.get("payment", ""), _key(request)
+    if not payment.isdecimal() or len(payment) > MOST_DIGITS or key is None:
+        return order_page(request, number, problem="Pick the check that came back.")
+    with refusals() as refused:
         record_returned_check(
-            number=number, dollars=amount, on=today(), at=now(), who=request.user.get_username(), key=key
+            number=number,
+            payment_id=int(payment),
+            on=today(),
+            at=now(),
+            who=request.user.get_username(),
+            key=key,
         )
-    except OrdersError as refusal:
-        return order_page(request, number, trouble=str(refusal))
-    messages.warning(request, f"{dollars(amount)} is due again. This customer now pays first.")
+    if refused:
+        return order_page(request, number, problem=refused.text)
+    messages.warning(request, "The check is due again. This customer now pays first.")
+    return redirect("order", number)
+
+
+@seller_required
+@post_only
+def undo(request: HttpRequest, number: int, payment_id: int) -> HttpResponse:
+    """An entry made by mistake: undone by another, both stay."""
+    key = _key(request)
+    if key is None:
+        return order_page(request, number, problem="Press Undo beside the entry again.")
+    with refusals() as refused:
+        balance = undo_booking(
+            number=number, payment_id=payment_id, on=today(), at=now(),
+            who=request.user.get_username(), key=key,
+        )  # fmt: skip
+    if refused:
+        return order_page(request, number, problem=refused.text)
+    messages.success(request, f"Undone; {dollars(balance.due)} is due.")
+    return redirect("order", number)
+
+
+@seller_required
+@post_only
+def keep(request: HttpRequest, number: int) -> HttpResponse:
+    """What they paid for an order that ended stays ours."""
+    with refusals() as refused:
+        keep_money(number=number, at=now(), who=request.user.get_username())
+    if refused:
+        return order_page(request, number, problem=refused.text)
+    messages.success(request, "Kept. Tell them why.")
     return redirect("order", number)
 
 
@@ -103,7 +146,7 @@ def check_returned(request: HttpRequest, number: int) -> HttpResponse:
 @require_safe
 def money(request: HttpRequest) -> HttpResponse:
     """What came in on a day, and who still owes."""
-    on = day_asked(request.GET.get("day", "")) or today()
+    on = day_of_query(request.GET.get("day", "")) or today()
     context = {
         "money": ledger.day_money(on),
         "owed": ledger.owed(today()),

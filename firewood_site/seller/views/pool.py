@@ -2,34 +2,75 @@
 
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
 from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
-from firewood_site.clock import today
+from firewood_site.clock import now, today
 from firewood_site.parts import page_or_part
+from firewood_site.refusals import refusals
+from firewood_site.seller.post_only import post_only
+from firewood_site.seller.query_values import day_of_query
+from inventory.core.charts.bars import Bar, bars_chart
+from inventory.core.charts.figure import Chart
+from inventory.core.charts.marks import money
 from orders.core.places import cautions_on
-from routing.core import RoutingError
-from routing.core.charts import Bar, bars_chart
-from routing.core.drawing import money
-from routing.core.woodpiles import woodpile
-from routing.selectors.pool import PoolView, pools
+from routing.maps.woodpiles import woodpile
+from routing.selectors.earned.pool import PoolView, pools
+from routing.services.pools import Trip, put_on_day, trip_of
 
 
 @seller_required
 @require_safe
 def pool(request: HttpRequest) -> HttpResponse:
+    return _page(request)
+
+
+@seller_required
+@post_only
+def put(request: HttpRequest) -> HttpResponse:
+    """Plan a day with those who ride, and go there to look it over."""
+    on = day_of_query(request.POST.get("on", ""))
+    numbers = [int(number) for number in request.POST.getlist("orders") if number.isdecimal()]
+    if on is None:
+        return _page(request, problem="Choose the day to put them on.", status=422)
+    with refusals() as refused:
+        planned = put_on_day(numbers=numbers, on=on, at=now(), who=request.user.get_username())
+    if refused:
+        return _page(request, problem=refused.text, status=422)
+    left = f" {len(planned.postponed)} left out, see why." if planned.postponed else ""
+    messages.success(
+        request,
+        f"{planned.drops} drop{'' if planned.drops == 1 else 's'} planned.{left} "
+        "It is a draft: look it over, then commit it and the customers are told.",
+    )
+    return redirect("day", on.isoformat())
+
+
+def _page(request: HttpRequest, *, problem: str = "", status: int = 200) -> HttpResponse:
     anyway, unsold = "anyway" in request.GET, "unsold" in request.GET
-    context: dict[str, Any] = {"anyway": anyway, "unsold": unsold, "cautions": cautions_on("haul")}
-    status = 200
-    try:
+    context: dict[str, Any] = {
+        "anyway": anyway,
+        "unsold": unsold,
+        "cautions": cautions_on("haul"),
+        "problem": problem,
+        "pools": (),
+    }
+    with refusals() as refused:
         views = pools(today(), is_going_anyway=anyway, would_sell_here=not unsold)
-    except RoutingError as error:
-        context["trouble"] = str(error)
-        views = ()
-    context["pools"] = [(view, _fill(view), _growth(view)) for view in views]
+        context["pools"] = [(view, _fill(view), _growth(view), _trip(view)) for view in views]
+    if refused:
+        context["problem"] = refused.text
     return page_or_part(request, "seller/money/pool.html", "answer", context, status=status)
+
+
+def _trip(view: PoolView) -> Trip | None:
+    """The planner's word on those who ride together."""
+    numbers = [int(step.joined.order) for step in view.answer.steps]
+    return trip_of(numbers, today=today()) if numbers else None
 
 
 def _fill(view: PoolView) -> str:
@@ -43,7 +84,7 @@ def _fill(view: PoolView) -> str:
     )
 
 
-def _growth(view: PoolView) -> str:
+def _growth(view: PoolView) -> Chart | None:
     """The gain as the pool fills, one bar an order that joins."""
     bars = [
         Bar(
@@ -55,5 +96,5 @@ def _growth(view: PoolView) -> str:
         for place, step in enumerate(view.answer.steps)
     ]
     if not bars:
-        return ""
-    return mark_safe(bars_chart(bars, key=f"growth-{view.town.id}", title="Gain as the pool fills"))
+        return None
+    return bars_chart(bars, key=f"growth-{view.town.id}", title="Gain as the pool fills, dollars")

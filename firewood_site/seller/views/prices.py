@@ -6,24 +6,26 @@ from fractions import Fraction
 from typing import Any
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
+from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import SheetForm
+from firewood_site.seller.price_example import PriceExample, cord_from_costs, example_of
+from firewood_site.templatetags.selling import dry_name
+from inventory.core.woods import SPLIT_WOODS, Wood
 from inventory.selectors.business import business
-from orders.core import OrdersError
 from orders.core.places import cautions_on, place_rule
-from orders.core.sheets import PriceSheet
+from orders.core.sheets import TERMS, USUAL_UPLIFTS, MarketTerms, PriceSheet
 from orders.selectors import prices as tariff
-from orders.services.prices import TERMS, PriceLine, save_sheet
+from orders.services.prices import COLUMNS, PriceLine, save_sheet
 
-WOODS = ("fir", "hardwood", "mixed")
+BETWEEN = (Fraction(11, 12), Fraction(5, 6), Fraction(7, 12), Fraction(5, 12))  # priced between listed ones
 DRYNESS = ("seasoned", "green")
-FRACTIONS = ("3/4", "2/3", "1/2", "1/3", "1/4")
+NEW_SHEET = "seller/orders/new_sheet.html"
 
 
 @seller_required
@@ -35,7 +37,8 @@ def prices(request: HttpRequest) -> HttpResponse:
     shown = tariff.sheet_by_id(int(asked)) if asked.isdigit() else tariff.sheet_in_force(on)
     context = {
         "shown": shown,
-        "table": tariff.price_table(shown.sheet) if shown else (),
+        "terms": [(term, getattr(shown.sheet, name)) for name, term in TERMS.items()] if shown else [],
+        "table": tariff.price_table(shown.sheet, also=BETWEEN) if shown else (),
         "uplifts": [(up.cords, up.share * 100) for up in shown.sheet.uplifts] if shown else [],
         "sheets": tariff.sheets(on),
         "rule": place_rule(business().place_key),
@@ -49,64 +52,93 @@ def new_sheet(request: HttpRequest) -> HttpResponse:
     """Copy today's sheet, change it, let it hold from a day on."""
     on = today()
     current = tariff.sheet_in_force(on)
+    markets = tariff.markets()
     lines = [
-        (f"price-{terms.key}-{wood}-{dryness}", f"{terms.name}: {dryness} {wood}")
-        for terms in tariff.markets()
-        for wood in WOODS
+        (f"price-{terms.key}-{wood}-{dryness}", f"{dry_name(dryness).capitalize()} {wood}, a cord ($)")
+        for terms in markets
+        for wood in SPLIT_WOODS
         for dryness in DRYNESS
     ]
-    sizes = [(f"size-{size.replace('/', '_')}", f"{size} cord") for size in FRACTIONS]
-    initial = _initial(current.sheet, on) if current else {"from_on": on, "tax_on": "none", "tax_pct": 0}
+    known = (
+        {*USUAL_UPLIFTS, *(uplift.cords for uplift in current.sheet.uplifts)} if current else {*USUAL_UPLIFTS}
+    )
+    sizes = [(_size_name(cords), f"{cords} cord") for cords in sorted(known - {Fraction(1)}, reverse=True)]
+    initial = _initial(current.sheet, on) if current else _usual(on, markets)
     form = SheetForm(request.POST or None, initial=initial, lines=lines, sizes=sizes)
+    if request.htmx or "look" in request.POST:  # type: ignore[attr-defined]  # a price was typed
+        return render(request, f"{NEW_SHEET}#example", {"example": _example(form, on)})
     if request.method == "POST" and form.is_valid():
-        said = form.cleaned_data
-        try:
+        cleaned = form.cleaned_data
+        with refusals(form):
             save_sheet(
-                from_on=said["from_on"],
-                terms={name: said[name] for name in TERMS},
-                lines=tuple(_line(name, said[name]) for name in form.line_names),
+                from_on=cleaned["from_on"],
+                terms={name: cleaned[name] for name in COLUMNS},
+                lines=tuple(_line(name, cleaned[name]) for name in form.line_names),
                 uplifts={
-                    _size(name): (said[name] or Decimal(0)) / 100
+                    _size(name): (cleaned[name] or Decimal(0)) / 100
                     for name in form.size_names
-                    if said[name] is not None
+                    if cleaned[name] is not None
                 }
                 | {Fraction(1): Decimal(0)},
                 on=on,
                 at=now(),
                 who=request.user.get_username(),
             )
-            messages.success(request, f"These prices hold from {said['from_on']}.")
+            messages.success(request, f"These prices hold from {cleaned['from_on']}.")
             return redirect("prices")
-        except OrdersError as refusal:
-            form.add_error(None, str(refusal))
-        except ValidationError as refusal:
-            form.add_error(None, "; ".join(refusal.messages))
     groups = [
-        ("Prices a cord", [form[name] for name in form.line_names]),
-        ("Smaller amounts cost more by the cord", [form[name] for name in form.size_names]),
+        (terms.name, [form[name] for name in form.line_names if name.startswith(f"price-{terms.key}-")])
+        for terms in markets
     ]
     status = 422 if form.is_bound and form.errors else 200
-    context = {"form": form, "groups": groups, "terms": [form[name] for name in TERMS]}
-    return render(request, "seller/orders/new_sheet.html", context, status=status)
+    context = {
+        "form": form,
+        "groups": groups,
+        "sizes": [form[name] for name in form.size_names],
+        "terms": [form[name] for name in COLUMNS],
+        "example": _example(form, on),
+        "is_first": current is None,
+        "wrong": [name for name in (*form.size_names, *COLUMNS) if name in form.errors],
+    }
+    return render(request, NEW_SHEET, context, status=status)
+
+
+def _example(form: SheetForm, on: date) -> PriceExample | None:
+    def line(name: str) -> tuple[str, str, str]:
+        read = _line(name, None)
+        return read.market, read.wood, read.dryness
+
+    return example_of(form, on=on, size=_size, line=line)
+
+
+def _usual(on: date, markets: tuple[MarketTerms, ...]) -> dict[str, Any]:
+    """What a first sheet starts from: usual terms, and fir near home at what pays its hours."""
+    shares = {_size_name(cords): f"{(share * 100).normalize():f}" for cords, share in USUAL_UPLIFTS.items()}
+    dry, green = cord_from_costs(business())
+    near = next((terms.key for terms in markets if not terms.is_far), "")
+    cords = {f"price-{near}-{Wood.FIR}-seasoned": dry, f"price-{near}-{Wood.FIR}-green": green}
+    return {"from_on": on, **tariff.usual_terms(), **shares, **cords}
 
 
 def _initial(sheet: PriceSheet, on: date) -> dict[str, Any]:
-    filled: dict[str, Any] = {
-        name: getattr(sheet, name) for name in TERMS if hasattr(sheet, name) and name != "note"
-    }
+    filled: dict[str, Any] = {name: getattr(sheet, name) for name in TERMS}
     filled["from_on"] = on + timedelta(days=1)
     filled["tax_pct"] = sheet.tax.percent
     filled["tax_on"] = "all" if sheet.tax.on_delivery else "wood" if sheet.tax.on_wood else "none"
     for price in sheet.cord_prices:
         filled[f"price-{price.market}-{price.wood}-{price.dryness}"] = price.dollars
     for uplift in sheet.uplifts:
-        filled[f"size-{str(uplift.cords).replace('/', '_')}"] = f"{(uplift.share * 100).normalize():f}"
+        filled[_size_name(uplift.cords)] = f"{(uplift.share * 100).normalize():f}"
     return filled
 
 
 def _line(name: str, dollars: Decimal | None) -> PriceLine:
-    _price, market, wood, dryness = name.split("-")
+    market, wood, dryness = name.removeprefix("price-").rsplit("-", 2)
     return PriceLine(market=market, wood=wood, dryness=dryness, dollars=dollars)
+
+
+def _size_name(cords: Fraction | str) -> str:
+    return f"size-{str(cords).replace('/', '_')}"
 
 
 def _size(name: str) -> Fraction:

@@ -2,12 +2,13 @@
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
+from firewood_site.refusals import refusals
 from firewood_site.seller.forms.stock import ReadingForm
-from inventory.core import InventoryError
+from firewood_site.seller.views.lots import lot_with_sheet
 from inventory.selectors.lot import lot_page
 from inventory.services.measures import save_reading
 
@@ -18,7 +19,7 @@ def reading(request: HttpRequest, code: str) -> HttpResponse:
     last_basis = page.readings[0].basis if page.readings else None
     form = ReadingForm(request.POST or None, initial={"on": today(), "basis": last_basis})
     if request.method == "POST" and form.is_valid():
-        try:
+        with refusals(form):
             save_reading(
                 code=code,
                 faces=form.faces,
@@ -28,10 +29,6 @@ def reading(request: HttpRequest, code: str) -> HttpResponse:
                 who=request.user.get_username(),
                 note=form.cleaned_data["note"],
             )
-        except InventoryError as error:
-            form.add_error(None, str(error))
-        else:
             messages.success(request, "Read and kept.")
             return redirect("lot", code=code)
-    context = {"page": page, "row": page.row, "form": form}
-    return render(request, "seller/stock/reading.html", context, status=422 if form.errors else 200)
+    return lot_with_sheet(request, page, sheet="seller/stock/reading.html", form=form)

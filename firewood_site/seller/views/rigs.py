@@ -4,17 +4,18 @@ from datetime import date
 from typing import Any
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
+from firewood_site.refusals import refusals
 from firewood_site.seller.forms.days import CostForm, RigForm
-from firewood_site.seller.posted import posted
-from routing.core import RoutingError
+from firewood_site.seller.post_only import post_only
 from routing.selectors import rigs as listed
+from routing.selectors.drivers import driver_names, drivers
+from routing.selectors.runs.paces import taught
 from routing.selectors.yards import yard_names
 from routing.services import rigs as steps
 
@@ -22,7 +23,9 @@ from routing.services import rigs as steps
 @seller_required
 @require_safe
 def rigs(request: HttpRequest) -> HttpResponse:
-    return render(request, "seller/days/rigs.html", {"rigs": listed.rigs()})
+    return render(
+        request, "seller/days/rigs.html", {"rigs": listed.rigs(), "drivers": drivers(), "taught": taught()}
+    )
 
 
 @seller_required
@@ -40,24 +43,23 @@ def rig(request: HttpRequest, rig_id: int) -> HttpResponse:
 
 
 @seller_required
-@posted
+@post_only
 def cost(request: HttpRequest, rig_id: int) -> HttpResponse:
     """A new cost per mile from a day on."""
     view = found(listed.rig(rig_id), "This rig is not in the books.")
     form = CostForm(request.POST)
     if not form.is_valid():
         return _page(request, view, cost_form=form, status=422)
-    try:
+    with refusals(form) as refused:
         steps.set_running_cost(rig_id=rig_id, at=now(), who=request.user.get_username(), **form.cleaned_data)
-    except (RoutingError, ValidationError) as refusal:
-        form.add_error(None, _sentence(refusal))
+    if refused:
         return _page(request, view, cost_form=form, status=422)
     messages.success(request, "Kept. Plans from that day on use it.")
     return redirect("rig", rig_id)
 
 
 @seller_required
-@posted
+@post_only
 def out(request: HttpRequest, rig_id: int) -> HttpResponse:
     """Take a broken rig out, or put it back."""
     view = found(listed.rig(rig_id), "This rig is not in the books.")
@@ -71,34 +73,20 @@ def out(request: HttpRequest, rig_id: int) -> HttpResponse:
     return redirect("rig", rig_id)
 
 
-@seller_required
-@posted
-def heap(request: HttpRequest, rig_id: int) -> HttpResponse:
-    """Use the heap number that customers' stacks taught."""
-    view = found(listed.rig(rig_id), "This rig is not in the books.")
-    if view.learned is not None:
-        steps.use_heap_number(
-            rig_id=rig_id, heap_number=view.learned.heap_number, at=now(), who=request.user.get_username()
-        )
-        messages.success(request, "Plans now use the learned number.")
-    return redirect("rig", rig_id)
-
-
 def _rig_form(request: HttpRequest, view: listed.RigRow | None) -> HttpResponse:
     if request.method != "POST":
         return _page(request, view)
-    form = RigForm(request.POST, yards=yard_names())
+    form = RigForm(request.POST, yards=yard_names(), people=driver_names())
     if not form.is_valid():
         return _page(request, view, form=form, status=422)
-    try:
+    with refusals(form) as refused:
         rig_id = steps.save_rig(
-            figures=steps.RigFigures(**form.cleaned_data),
+            figures=steps.TypedRig(**form.cleaned_data),
             at=now(),
             who=request.user.get_username(),
             rig_id=view.id if view else None,
         )
-    except (RoutingError, ValidationError) as refusal:
-        form.add_error(None, _sentence(refusal))
+    if refused:
         return _page(request, view, form=form, status=422)
     messages.success(request, "Saved.")
     return redirect("rig", rig_id)
@@ -116,7 +104,7 @@ def _page(
     initial: dict[str, Any] = {name: getattr(view, name) for name in names} if view else {}
     context = {
         "rig": view,
-        "form": form or RigForm(initial=initial or None, yards=yard_names()),
+        "form": form or RigForm(initial=initial or None, yards=yard_names(), people=driver_names()),
         "cost_form": cost_form or CostForm(initial=_last_cost(view, today())),
     }
     return render(request, "seller/days/rig.html", context, status=status)
@@ -128,7 +116,3 @@ def _last_cost(view: listed.RigRow | None, on: date) -> dict[str, Any]:
         return {"from_on": on}
     names = ("loaded_mile", "empty_mile", "fixed_run", "wage_hour")
     return {"from_on": on, **{name: getattr(last, name) for name in names}}
-
-
-def _sentence(refusal: Exception) -> str:
-    return " ".join(refusal.messages) if isinstance(refusal, ValidationError) else str(refusal)

@@ -6,7 +6,6 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import NoReverseMatch, reverse
@@ -15,11 +14,14 @@ from django.views.decorators.http import require_safe
 from firewood_site.access import seller_required
 from firewood_site.books import export_books
 from firewood_site.clock import now, today
-from firewood_site.seller.asked import page_asked
+from firewood_site.refusals import refusals
+from firewood_site.seller.forms.ground import PhotoForm
 from firewood_site.seller.forms.money import BusinessForm
-from firewood_site.seller.posted import posted
+from firewood_site.seller.post_only import post_only
+from firewood_site.seller.query_values import page_of_query
 from inventory.selectors.audit import audit_trail
 from inventory.selectors.business import business
+from inventory.selectors.photos import photos_about
 from inventory.services.business import CHANGEABLE, save_business
 from orders.core.places import place_rules
 
@@ -32,21 +34,23 @@ def settings(request: HttpRequest) -> HttpResponse:
     first = {name: getattr(row, name) for name in CHANGEABLE}
     form = BusinessForm(request.POST or None, initial=first)
     if request.method == "POST" and form.is_valid():
-        try:
+        with refusals(form):
             save_business(at=now(), who=request.user.get_username(), values=form.cleaned_data)
-        except ValidationError as error:
-            form.add_error(None, error)
-        else:
             messages.success(request, "Saved.")
             return redirect("settings")
     rules = {rule.key: rule for rule in place_rules()}
-    context = {"form": form, "rule": rules.get(row.place_key)}
+    context = {
+        "form": form,
+        "rule": rules.get(row.place_key),
+        "photos": photos_about("us", purpose="shop"),
+        "photo_form": PhotoForm(initial={"taken_on": today()}),
+    }
     status = 422 if form.is_bound and form.errors else 200
     return render(request, "seller/money/settings.html", context, status=status)
 
 
 @seller_required
-@posted
+@post_only
 def export_files(request: HttpRequest) -> HttpResponse:
     """The whole books as one zip of CSV files."""
     with TemporaryDirectory() as folder:
@@ -64,7 +68,7 @@ def export_files(request: HttpRequest) -> HttpResponse:
 @require_safe
 def audit(request: HttpRequest) -> HttpResponse:
     thing = request.GET.get("thing", "").strip()[:40]
-    page = page_asked(request.GET.get("page", "1"))
+    page = page_of_query(request.GET.get("page", "1"))
     rows, more = audit_trail(thing=thing, page=page)
     context = {"rows": [(row, _href(row.thing)) for row in rows], "thing": thing, "page": page, "more": more}
     return render(request, "seller/money/audit.html", context)

@@ -1,20 +1,21 @@
 """Shut days: closed yards and roads, saw hours, burn windows."""
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
-from firewood_site.seller.forms.days import ShutForm
-from firewood_site.seller.posted import posted
+from firewood_site.refusals import refusals
+from firewood_site.seller.forms.days import RoadMarkForm, ShutForm
+from firewood_site.seller.post_only import post_only
 from firewood_site.templatetags.firewood import day as day_words
-from routing.core import RoutingError
-from routing.selectors.shuts import places_to_shut
-from routing.selectors.shuts import shuts as listed
+from routing.selectors.days.shuts import places_to_shut
+from routing.selectors.days.shuts import shuts as listed
+from routing.selectors.roads.current import marked_roads
 from routing.services import shuts as steps
+from routing.services.road_marks import mark_road, unmark_road
 
 
 @seller_required
@@ -29,12 +30,8 @@ def shuts(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         status = 422
         if form.is_valid():
-            try:
+            with refusals(form):
                 made = steps.shut(at=now(), who=request.user.get_username(), **form.cleaned_data)
-            except (RoutingError, ValidationError) as refusal:
-                words = refusal.messages if isinstance(refusal, ValidationError) else [str(refusal)]
-                form.add_error(None, " ".join(words))
-            else:
                 _tell_days(request, made)
                 return redirect("shuts")
     rows = listed(today())
@@ -42,19 +39,46 @@ def shuts(request: HttpRequest) -> HttpResponse:
         "open": [row for row in rows if not row.is_over],
         "past": [row for row in rows if row.is_over],
         "form": form,
+        "marks": marked_roads(),
+        "mark_form": RoadMarkForm(),
     }
     return render(request, "seller/days/shuts.html", context, status=status)
 
 
 @seller_required
-@posted
+@post_only
 def open_again(request: HttpRequest, shut_id: int) -> HttpResponse:
     """It is open again from today."""
-    try:
+    with refusals() as refused:
         steps.open_again(shut_id=shut_id, on=today(), at=now(), who=request.user.get_username())
         messages.success(request, "Open again.")
-    except RoutingError as refusal:
-        messages.error(request, str(refusal))
+    if refused:
+        messages.error(request, refused.text)
+    return redirect("shuts")
+
+
+@seller_required
+@post_only
+def road_marked(request: HttpRequest) -> HttpResponse:
+    """A road we take, or avoid: drives are asked anew."""
+    form = RoadMarkForm(request.POST)
+    if form.is_valid():
+        with refusals() as refused:
+            road = mark_road(at=now(), who=request.user.get_username(), **form.cleaned_data)
+            messages.success(request, f"Kept: {road}. Prices and plans from now on count it.")
+        if refused:
+            messages.error(request, refused.text)
+    else:
+        messages.error(request, "Name the road, and say whether you take or avoid it.")
+    return redirect("shuts")
+
+
+@seller_required
+@post_only
+def road_unmarked(request: HttpRequest, mark_id: int) -> HttpResponse:
+    """The road is one like any other again."""
+    unmark_road(mark_id=mark_id, at=now(), who=request.user.get_username())
+    messages.success(request, "Forgotten.")
     return redirect("shuts")
 
 

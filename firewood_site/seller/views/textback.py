@@ -4,26 +4,34 @@ import uuid
 from datetime import date
 from uuid import UUID
 
+from django.conf import settings
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
 from firewood_site.letters import sms_link, tell
 from firewood_site.parts import page_or_part
-from firewood_site.quoting import Asked, NotHere, WoodChoice, on_sale, price_want, wood_choices
-from firewood_site.seller.forms.orders import QuickOrderForm, TextBackForm
+from firewood_site.refusals import refusals
+from firewood_site.seller.forms.orders import CounterForm, QuickOrderForm, TextBackForm
+from firewood_site.seller.post_only import post_only
 from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
 from firewood_site.wood_words import wood_title
+from inventory.core.woods import Wood
 from inventory.selectors.business import business
 from inventory.selectors.sale import lots_for_sale
-from orders.core import OrdersError
-from orders.core.wants import How
+from orders.core.order_request import How
 from orders.selectors import prices
-from orders.selectors.quotes import QuoteView, quote_view, text_back_line
-from orders.services.asking import Access, place_order
+from orders.selectors.on_sale import WoodChoice, on_sale, wood_choices
+from orders.selectors.quotes import QuoteView, asked_quotes, quote_view, text_back_line
+from orders.services.asking import Access
+from orders.services.placing import place_order
+from orders.services.quotes import counter_price
+from routing.quoting.prices import PriceInput, price_request
 
 SIZES = ("1/4", "1/3", "1/2", "2/3", "3/4", "1", "1 1/2", "2")
 
@@ -41,11 +49,9 @@ def text_back(request: HttpRequest) -> HttpResponse:
         towns=[(str(town.id), town.name) for town in sale.towns],
     )
     if request.method == "POST" and form.is_valid():
-        try:
-            saved = price_want(_asked(form), on=on, at=now(), sale=sale)
+        with refusals(form):
+            saved = price_request(_asked(form), on=on, at=now(), sale=sale)
             return redirect("text-back-answer", saved.token)
-        except (OrdersError, NotHere) as refusal:
-            form.add_error(None, str(refusal))
     return _asking(request, form, choices)
 
 
@@ -58,6 +64,32 @@ def answer(request: HttpRequest, token: UUID) -> HttpResponse:
 
 
 @seller_required
+@require_safe
+def given(request: HttpRequest) -> HttpResponse:
+    """Quotes given to somebody: who, what, how much, until when, and what became of them."""
+    rows = asked_quotes()
+    waiting = [row for row in rows if row.order is None and row.last_day >= today()]
+    over = [row for row in rows if row not in waiting]
+    return render(request, "seller/orders/quotes.html", {"waiting": waiting, "over": over})
+
+
+@seller_required
+@post_only
+def counter(request: HttpRequest, token: UUID) -> HttpResponse:
+    """Another price for the same wood, agreed on."""
+    form = CounterForm(request.POST)
+    if form.is_valid():
+        with refusals(form):
+            new = counter_price(
+                token=token, total=form.cleaned_data["dollars"], on=today(), at=now(),
+                who=request.user.get_username(),
+            )  # fmt: skip
+            return redirect("text-back-answer", new)
+    view = found(quote_view(token), "There is no such quote.")
+    return _answer(request, view, _order_form(request, view, is_sent=False), counter=form)
+
+
+@seller_required
 def order_for_them(request: HttpRequest, token: UUID) -> HttpResponse:
     """They said yes: write the order down at this price."""
     view = found(quote_view(token), "There is no such quote.")
@@ -65,56 +97,55 @@ def order_for_them(request: HttpRequest, token: UUID) -> HttpResponse:
         return redirect("text-back-answer", token)
     form = _order_form(request, view)
     if form.is_valid():
-        said, on = form.cleaned_data, today()
-        try:
+        cleaned, on = form.cleaned_data, today()
+        with refusals(form), transaction.atomic():
             placed = place_order(
-                key=said["key"],
+                key=cleaned["key"],
                 quote_token=token,
-                name=said["name"],
-                phone=said["phone"],
-                is_landline=said["is_landline"],
-                day=None if said["day"] in ("", "any") else date.fromisoformat(said["day"]),
+                name=cleaned["name"],
+                phone=cleaned["phone"],
+                is_landline=cleaned["is_landline"],
+                day=None if cleaned["day"] in ("", "any") else date.fromisoformat(cleaned["day"]),
                 access=Access(
-                    drop_spot=said["drop_spot"],
-                    gate_code=said["gate_code"],
-                    access_note=said["access_note"],
+                    drop_spot=cleaned["drop_spot"],
+                    gate_code=cleaned["gate_code"],
+                    access_note=cleaned["access_note"],
                 ),
-                pay_how=said["pay_how"] or "cash",
-                joins_pool=said["pool"],
+                pay_how=cleaned["pay_how"] or "cash",
+                joins_pool=cleaned["pool"],
+                typed_by_staff=True,
                 on=on,
                 at=now(),
                 who=request.user.get_username(),
             )
-        except OrdersError as refusal:
-            form.add_error(None, str(refusal))
-        else:
             if placed.is_new:
                 tell(placed.number, "asked", at=now())
             return redirect("order", placed.number)
     return _answer(request, view, form)
 
 
-def _asked(form: TextBackForm) -> Asked:
-    said = form.cleaned_data
-    wood, _sign, dryness = said["choice"].partition(":")
-    is_fetched = said["laid"] == "pick_up" or wood == "logs"
-    return Asked(
+def _asked(form: TextBackForm) -> PriceInput:
+    cleaned = form.cleaned_data
+    wood, _sign, dryness = cleaned["choice"].partition(":")
+    is_fetched = cleaned["laid"] == "pick_up" or wood == Wood.LOGS
+    return PriceInput(
+        asked_by=cleaned["asked_by"],
         wood=wood,
         dryness=dryness or "seasoned",
-        cords=said["amount"] if wood != "kindling" else said["amount"] * 0,
-        bundles=said["bundles"] or 0,
+        cords=cleaned["amount"] if wood != Wood.KINDLING else cleaned["amount"] * 0,
+        bundles=cleaned["bundles"] or 0,
         how=How.PICK_UP if is_fetched else How.DELIVERED,
-        is_stacked=said["laid"] == "stack",
-        small_rig_only=said["small_rig"],
-        where=said["where"],
-        town_id=int(said["town"]) if said["town"] else None,
-        is_new_customer=not said["repeat"],
+        is_stacked=cleaned["laid"] == "stack",
+        small_rig_only=cleaned["small_rig"],
+        where=cleaned["where"],
+        town_id=int(cleaned["town"]) if cleaned["town"] else None,
+        is_new_customer=not cleaned["repeat"],
     )
 
 
-def _order_form(request: HttpRequest, view: QuoteView) -> QuickOrderForm:
+def _order_form(request: HttpRequest, view: QuoteView, *, is_sent: bool = True) -> QuickOrderForm:
     return QuickOrderForm(
-        request.POST or None,
+        (request.POST or None) if is_sent else None,
         initial={"key": uuid.uuid4(), "day": "any", "pool": view.is_far},
         days=[(day.on.isoformat(), f"{day_words(day.on)} {whole_dollars(day.total)}") for day in view.days],
         ways=[(way.key, way.name) for way in prices.pay_ways()],
@@ -140,9 +171,19 @@ def _asking(request: HttpRequest, form: TextBackForm, choices: tuple[WoodChoice,
     return page_or_part(request, "seller/orders/text_back.html", "asking", context, status=status)
 
 
-def _answer(request: HttpRequest, view: QuoteView, form: QuickOrderForm) -> HttpResponse:
+def _answer(
+    request: HttpRequest, view: QuoteView, form: QuickOrderForm, *, counter: CounterForm | None = None
+) -> HttpResponse:
     seller = business()
     line = text_back_line(view.token, seller=seller.name, place_key=seller.place_key)
-    context = {"quote": view, "line": line, "sms": sms_link("", line), "form": form}
-    status = 422 if form.is_bound and form.errors else 200
+    link = f"{settings.SITE_URL}{reverse('quote-price', args=[view.token])}"
+    line = f"{line} {link}"
+    context = {
+        "quote": view,
+        "line": line,
+        "sms": sms_link("", line),
+        "form": form,
+        "counter": counter or CounterForm(),
+    }
+    status = 422 if (form.is_bound and form.errors) or counter else 200
     return render(request, "seller/orders/text_back_answer.html", context, status=status)

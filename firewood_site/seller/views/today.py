@@ -1,47 +1,87 @@
-"""What wants doing now."""
+"""What is to be done now."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from firewood_site import clock
 from firewood_site.access import seller_required
-from firewood_site.seller import todo
+from firewood_site.health import checks
+from firewood_site.heartbeats import DAILY, heartbeat
+from firewood_site.seller import today_tasks
+from firewood_site.seller.closures_today import closure_notes
+from firewood_site.seller.first_start import blocking
+from firewood_site.seller.ground_tasks import ground_tasks
+from firewood_site.seller.parts_in_use import to_announce
+from firewood_site.seller.views.tell import late_rows
 from inventory.selectors.business import business
 from inventory.selectors.stock import open_wood
+from inventory.selectors.yards import units
 from orders.selectors.claims import claims
+from orders.selectors.letters import failed_letters, to_tell_count
+from orders.selectors.money import to_pay_back
+from orders.selectors.on_sale import sellable_today
 from orders.selectors.orders import orders_asked, orders_list
-from routing.selectors.shuts import shuts_on
-from routing.selectors.today import day_brief, gone_drops, upset_days
+from orders.selectors.shortfalls import short_lots
+from orders.selectors.waiting import ready_to_tell
+from routing.selectors.days.driver_events import events_to_look_at
+from routing.selectors.days.shuts import shuts_on
+from routing.selectors.days.today import day_brief, gone_drops, short_drops, upset_days
+from routing.selectors.rigs import rigs
 
 
 @seller_required
 @require_safe
 def today_page(request: HttpRequest) -> HttpResponse:
-    on = clock.today()
+    on, at = clock.today(), clock.now()
     who = business()
     wood = open_wood(on)
     waiting = orders_list(state="confirmed", rows_per_page=200).rows
     owed = orders_list(state="delivered", rows_per_page=50).rows
     groups = (
-        ("Answer", tuple(todo.sale_todos(orders_asked(), claims()))),
+        (
+            "Answer",
+            (
+                *today_tasks.sale_tasks(orders_asked(), claims()),
+                *today_tasks.tell_tasks(to_tell_count(at=at) + len(late_rows(at))),
+                *today_tasks.waiting_tasks(ready_to_tell(on, at=at)),
+                *today_tasks.letter_tasks(failed_letters()),
+            ),
+        ),
         (
             "Drive",
             (
-                *todo.upset_todos(upset_days(on)),
-                *todo.gone_todos(gone_drops(on)),
-                *todo.road_todos(waiting, on=on),
+                *today_tasks.conflict_tasks(events_to_look_at()),
+                *today_tasks.short_tasks(short_drops(on)),
+                *today_tasks.upset_tasks(upset_days(on)),
+                *today_tasks.gone_tasks(gone_drops(on)),
+                *today_tasks.road_tasks(waiting, on=on),
+                *today_tasks.rating_tasks(rigs()),
             ),
         ),
-        ("Wood", tuple(todo.wood_todos(wood, on=on, business=who))),
-        ("Money", tuple(todo.money_todos(owed))),
+        (
+            "Wood",
+            (
+                *today_tasks.shortfall_tasks(short_lots(on)),
+                *today_tasks.wood_tasks(wood, on=on, business=who),
+            ),
+        ),
+        (
+            "Ground",
+            tuple(ground_tasks(units(), on=on, closures=closure_notes(shuts_on(on), kinds=("burn",)))),
+        ),
+        ("Money", tuple(today_tasks.money_tasks(owed, to_pay_back()))),
+        ("Behind the pages", tuple(today_tasks.system_tasks(checks(at=timezone.now())))),
     )
     context = {
         "groups": [(name, rows) for name, rows in groups if rows],
         "run": day_brief(on),
-        "wood": wood.total,
-        "shut": todo.shut_notes(shuts_on(on)),
+        "on_sale": sellable_today(on),
+        "shut": closure_notes(shuts_on(on)),
         "pool": sum(1 for row in waiting if row.is_pool),
-        "is_new": not who.address and not wood.lots,
+        "blocking": tuple(blocking(on, wood)),
+        "new_part": next(to_announce(who), None),
+        "morning": heartbeat(DAILY),
     }
     return render(request, "seller/money/today.html", context)

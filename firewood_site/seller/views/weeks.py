@@ -5,15 +5,17 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
-from firewood_site.seller.asked import day_asked
 from firewood_site.seller.forms.days import MOST_DAYS, WeekForm
-from routing.selectors.days import candidates_between
+from firewood_site.seller.query_values import day_of_query
+from routing.selectors.days.candidates import candidates_between
+from routing.selectors.days.week_board import DAYS, week_board
 from routing.selectors.rigs import rigs
 from routing.services import jobs
+from routing.services.days import slow_search_note, usual_seconds
 from routing.tasks import plan_in_background
 
 USUAL_DAYS = 6
@@ -24,9 +26,9 @@ SUNDAY = 6
 @require_http_methods(["GET", "HEAD", "POST"])
 def week(request: HttpRequest) -> HttpResponse:
     """Choose days and orders; posting starts the planner and shows how far it is."""
-    said = request.POST if request.method == "POST" else request.GET
-    first = day_asked(said.get("first_on", "")) or today()
-    last = day_asked(said.get("last_on", "")) or first + timedelta(days=USUAL_DAYS - 1)
+    cleaned = request.POST if request.method == "POST" else request.GET
+    first = day_of_query(cleaned.get("first_on", "")) or today()
+    last = day_of_query(cleaned.get("last_on", "")) or first + timedelta(days=USUAL_DAYS - 1)
     shown_last = min(max(first, last), first + timedelta(days=MOST_DAYS - 1))
     rows = candidates_between(first, shown_last)
     out = rigs(only_working=True)
@@ -38,6 +40,7 @@ def week(request: HttpRequest) -> HttpResponse:
             "first_on": first,
             "last_on": shown_last,
             "rigs": [str(row.id) for row in out],
+            "seconds": usual_seconds(sum(row.is_suggested for row in rows), is_week=True),
             "weekdays": [str(number) for number in range(7) if number != SUNDAY],
         },
     )
@@ -46,6 +49,7 @@ def week(request: HttpRequest) -> HttpResponse:
     ticked = set(request.POST.getlist("orders")) if form.is_bound else None
     context = {
         "form": form,
+        "slow": slow_search_note(),
         "first": first,
         "last": shown_last,
         "too_long": shown_last < last,
@@ -54,23 +58,37 @@ def week(request: HttpRequest) -> HttpResponse:
     return render(request, "seller/days/week.html", context, status=422 if form.is_bound else 200)
 
 
-def _start(said: dict[str, Any], who: str) -> object:
-    first, last = said["first_on"], said["last_on"]
+def _start(cleaned: dict[str, Any], who: str) -> object:
+    first, last = cleaned["first_on"], cleaned["last_on"]
     days = [first + timedelta(days=number) for number in range((last - first).days + 1)]
-    drives = {int(number) for number in said["weekdays"]}
+    drives = {int(number) for number in cleaned["weekdays"]}
     key = jobs.start_job(
         first_on=first,
         last_on=last,
-        orders=[int(number) for number in said["orders"]],
+        orders=[int(number) for number in cleaned["orders"]],
         at=now(),
-        seconds=said["seconds"],
+        seconds=cleaned["seconds"],
         options={
-            "rigs": [int(key) for key in said["rigs"]],
-            "starts_at": said["starts_at"].isoformat(),
-            "ends_at": said["ends_at"].isoformat(),
+            "rigs": [int(key) for key in cleaned["rigs"]],
+            "starts_at": cleaned["starts_at"].isoformat(),
+            "ends_at": cleaned["ends_at"].isoformat(),
             "not_on": [day.isoformat() for day in days if day.weekday() not in drives],
             "who": who,
         },
     )
     plan_in_background.enqueue(str(key))
     return key
+
+
+@seller_required
+@require_safe
+def week_page(request: HttpRequest) -> HttpResponse:
+    """A week of days side by side; orders are moved between them after their price."""
+    first = day_of_query(request.GET.get("from", "")) or today()
+    context = {
+        "first": first,
+        "week": week_board(first, today=today()),
+        "before": first - timedelta(days=DAYS),
+        "after": first + timedelta(days=DAYS),
+    }
+    return render(request, "seller/days/week_board.html", context)

@@ -1,4 +1,4 @@
-"""Photos of a lot or of ground: before and after, with their dates, for a buyer or a cost-share file."""
+"""Photos of a lot, of ground, of us: before and after, with their dates, for a buyer or a cost-share file."""
 
 from dataclasses import dataclass
 
@@ -10,11 +10,16 @@ from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
-from firewood_site.photos import BadPhoto, keep_photo, photo_file
+from firewood_site.photos import keep_photo
+from firewood_site.refusals import refusals
 from firewood_site.seller.forms.ground import PhotoForm
-from firewood_site.seller.posted import posted
-from inventory.selectors.lot import has_lot
+from firewood_site.seller.post_only import post_only
+from inventory.selectors.lot_choices import has_lot
+from inventory.selectors.photos import photo_file
 from inventory.selectors.yards import unit_name
+from inventory.services.photos import hide_photo
+
+US = "us"  # the people and the truck, on the first page
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,27 +31,29 @@ class Shown:
 
 
 @seller_required
-@posted
+@post_only
 def photo_add(request: HttpRequest, kind: str, key: str) -> HttpResponse:
     shown = _shown(kind, key)
     form = PhotoForm(request.POST, request.FILES)
     if not form.is_valid():
         messages.error(request, " ".join(str(error) for errors in form.errors.values() for error in errors))
         return redirect(f"{shown.path}#photos")
-    said = form.cleaned_data
-    try:
+    cleaned = form.cleaned_data
+    if kind == US and not cleaned["note"].strip():
+        messages.error(request, "Say who or what is in it: people who can't see the photo hear that.")
+        return redirect(f"{shown.path}#photos")
+    with refusals() as refused:
         keep_photo(
-            file=said["photo"],
+            file=cleaned["photo"],
             about=shown.about,
-            purpose=said["purpose"],
-            taken_on=min(said["taken_on"], today()),
+            purpose=cleaned["purpose"],
+            taken_on=min(cleaned["taken_on"], today()),
             at=now(),
-            note=said["note"],
+            note=cleaned["note"],
         )
-    except BadPhoto as refusal:
-        messages.error(request, str(refusal))
-    else:
         messages.success(request, "The photo is kept.")
+    if refused:
+        messages.error(request, refused.text)
     return redirect(f"{shown.path}#photos")
 
 
@@ -60,9 +67,21 @@ def photo(request: HttpRequest, kind: str, key: str, photo_id: int) -> HttpRespo
     return HttpResponse(picture, content_type="image/jpeg", headers=headers)
 
 
+@seller_required
+@post_only
+def photo_off(request: HttpRequest, kind: str, key: str, photo_id: int) -> HttpResponse:
+    """Customers see it no more; it is kept."""
+    shown = _shown(kind, key)
+    hide_photo(photo_id, about=shown.about, at=now(), who=request.user.get_username())
+    messages.success(request, "Customers do not see the photo any more.")
+    return redirect(f"{shown.path}#photos")
+
+
 def _shown(kind: str, key: str) -> Shown:
     if kind == "lot" and has_lot(key):
         return Shown(about=f"lot {key}", path=reverse("lot", args=[key]))
     if kind == "unit" and key.isdecimal() and (name := unit_name(int(key))):
         return Shown(about=f"unit {name}", path=reverse("unit", args=[int(key)]))
+    if kind == key == US:
+        return Shown(about=US, path=reverse("settings"))
     raise Http404("There is nothing to photograph here.")

@@ -9,32 +9,39 @@ from itertools import islice
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
-from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
 from firewood_site.clock import today
 from firewood_site.parts import page_or_part
-from firewood_site.seller.asked import month_asked
+from firewood_site.refusals import refusals
 from firewood_site.seller.forms.earned import GuessForm
+from firewood_site.seller.query_values import month_of_query
+from inventory.core.charts.bars import Band, Bar, bars_chart, ranges_chart
 from inventory.selectors.business import business
-from routing.core.charts import Band, Bar, bars_chart, ranges_chart, swings_chart
-from routing.core.guesses import BadGuess, HourGuesses, measure_next, pert, simulated, swings, wage_range
-from routing.core.worth import Worth, worth_by
-from routing.selectors.guesses import guess_figures
-from routing.selectors.margins import loads_earned, months_with_loads
-from routing.selectors.worth import entries_of_loads, season, seasons_worth
+from routing.earned.charts import swings_chart
+from routing.earned.guesses import HourGuesses, measure_next, pert, simulated, swings, wage_range
+from routing.earned.worth import Worth, worth_by
+from routing.selectors.earned.guesses import guess_figures
+from routing.selectors.earned.margins import loads_earned, months_with_loads
+from routing.selectors.earned.worth import entries_of_loads, season, seasons_worth
+from routing.selectors.heaps.patches import HeapAhead, heaps_ahead, patches_ahead
 
 BY = (
     ("month", "month"),
     ("season", "season"),
+    ("heap", "heap, from here on"),
     ("market", "market"),
+    ("town", "town"),
     ("wood", "wood"),
     ("run", "run"),
     ("load", "load"),
     ("order", "order"),
     ("customer", "customer"),
 )
+CALENDAR = ("month", "season")
+HEAP = "heap"  # what still lies there: hours to come, not hours done
+COUNTED = {True: ", work counted when its wood is sold", False: ", work counted when it was done"}
 SEED = 20_260_918
 MOST_BARS = 24
 MOST_ROWS = 60  # of a month's loads, orders or customers; the margins page has them all
@@ -48,21 +55,35 @@ def worth(request: HttpRequest) -> HttpResponse:
     form = GuessForm(request.GET, guess_figures())
     context: dict[str, Any] = {"form": form, "wage": wage, "sources": guess_figures().sources}
     context |= _answer(form, wage)
-    context |= _grouped(request.GET.get("by", "month"), request.GET.get("month", ""), wage)
+    context |= _so_far(is_carried=work_is_carried(request))
+    context |= _grouped(
+        request.GET.get("by", "month"),
+        request.GET.get("month", ""),
+        wage,
+        is_carried=work_is_carried(request),
+    )
     status = 422 if form.errors else 200
     return page_or_part(request, "seller/money/worth.html", "answer", context, status=status)
+
+
+def _so_far(*, is_carried: bool) -> dict[str, Any]:
+    """This month and this season in one sentence, and the ground to take next."""
+    on = today()
+    found = season(on, is_carried=is_carried)
+    return {
+        "this_month": next((row.worth for row in found.months if row.first_on == on.replace(day=1)), None),
+        "this_season": found.total,
+        "next_patch": next(iter(patches_ahead(on=on)), None),
+    }
 
 
 def _answer(form: GuessForm, wage: Decimal) -> dict[str, Any]:
     """Worst, likely and best first; then the band, the draws, and what to measure next."""
     if not form.is_valid():
         return {"range": None}
-    try:
-        guesses = form.guesses()
-        return _reckoned(guesses, wage, form.cleaned_data["together"])
-    except BadGuess as error:
-        form.add_error(None, str(error))
-        return {"range": None}
+    with refusals(form):
+        return _reckoned(form.guesses(), wage, form.cleaned_data["together"])
+    return {"range": None}
 
 
 def _reckoned(guesses: HourGuesses, wage: Decimal, together: float) -> dict[str, Any]:
@@ -71,7 +92,7 @@ def _reckoned(guesses: HourGuesses, wage: Decimal, together: float) -> dict[str,
     ranges = (
         ("Worst to best", ends.worst, ends.likely, ends.best),
         ("Each by itself, 80 in 100", middle.band_low, middle.per_hour, middle.band_high),
-        ("Drawn by lot, 80 in 100", drawn.band_low, drawn.median, drawn.band_high),
+        ("Simulated, 80 in 100", drawn.band_low, drawn.median, drawn.band_high),
     )
     bands = []
     for label, *figures in ranges:
@@ -84,48 +105,70 @@ def _reckoned(guesses: HourGuesses, wage: Decimal, together: float) -> dict[str,
         "drawn": drawn,
         "chance_pct": drawn.chance_of_target * 100,
         "next": measure_next(guesses),
-        "range_chart": mark_safe(
-            ranges_chart(bands, key="range", title="Dollars an hour", target=wage or None)
-        ),
-        "swing_chart": mark_safe(swings_chart(moved, key="swings", likely=ends.likely))
+        "range_chart": ranges_chart(bands, key="range", title="Dollars an hour", target=wage or None),
+        "swing_chart": swings_chart(moved, key="swings", likely=ends.likely)
         if any(swing.moves > 0 for swing in moved)
-        else "",
+        else None,
     }
 
 
-def _grouped(by: str, said: str, wage: Decimal) -> dict[str, Any]:
+def work_is_carried(request: HttpRequest) -> bool:
+    """Whether work counts when its wood is sold, which is the usual way, or on the day it was done."""
+    return request.GET.get("work") != "done"
+
+
+def _grouped(by: str, month_text: str, wage: Decimal, *, is_carried: bool) -> dict[str, Any]:
     """The books by the grouping asked for."""
     by = by if by in dict(BY) else "month"
     rows: tuple[Worth, ...]
     months: tuple[date, ...] = ()
     month: date | None = None
-    if by == "month":
-        rows = tuple(replace(row.worth, name=f"{row.first_on:%b %Y}") for row in season(today()).months)
+    waiting = None
+    heaps: tuple[HeapAhead, ...] = ()
+    if by == HEAP:
+        heaps = heaps_ahead(on=today())
+        rows = ()
+    elif by == "month":
+        view = season(today(), is_carried=is_carried)
+        waiting = view.waiting
+        rows = tuple(replace(row.worth, name=f"{row.first_on:%b %Y}") for row in view.months)
     elif by == "season":
-        rows = seasons_worth(today())
+        rows = seasons_worth(today(), is_carried=is_carried)
     else:
         months = months_with_loads()
-        month = _chosen(said, months)
+        month = _chosen(month_text, months)
         last = month.replace(day=monthrange(month.year, month.month)[1])
-        rows = worth_by(entries_of_loads(loads_earned(month, last)), by)
-    paid = ((row.name, an_hour) for row in rows if (an_hour := row.per_hour) is not None)
+        rows = worth_by(entries_of_loads(load for load in loads_earned(month, last) if not load.is_draft), by)
+    paid = [(row.name, an_hour) for row in rows if (an_hour := row.per_hour) is not None]
+    paid += [(heap.code, heap.from_here.likely) for heap in heaps if heap.from_here]
     bars = [
-        Bar(label=name, value=an_hour, kind="bad" if an_hour < wage else "near")
+        Bar(label=name, value=an_hour, kind="below" if an_hour < wage else "near")
         for name, an_hour in islice(paid, MOST_BARS)
     ]
+    counted = COUNTED[is_carried] if by in CALENDAR else ""
+    title = "Dollars an hour from here on, by heap" if heaps else f"Dollars an hour by {by}{counted}"
     return {
         "by": by,
         "groupings": BY,
+        "heaps": heaps,
         "rows": rows[:MOST_ROWS],
         "more": max(0, len(rows) - MOST_ROWS),
-        "by_loads": by not in ("month", "season"),
+        "by_heaps": by == HEAP,
+        "by_loads": by not in (*CALENDAR, HEAP),
+        "is_carried": is_carried,
+        "waiting": waiting,
         "months": months,
         "month": month,
-        "group_chart": mark_safe(bars_chart(bars, key="groups", title=f"Dollars an hour by {by}", limit=wage))
+        "group_chart": bars_chart(
+            bars,
+            key="groups",
+            title=title,
+            limit=wage,
+        )
         if bars
-        else "",
+        else None,
     }
 
 
-def _chosen(said: str, months: tuple[date, ...]) -> date:
-    return month_asked(said) or (months[0] if months else today().replace(day=1))
+def _chosen(month_text: str, months: tuple[date, ...]) -> date:
+    return month_of_query(month_text) or (months[0] if months else today().replace(day=1))

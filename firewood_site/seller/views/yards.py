@@ -1,24 +1,27 @@
-"""Yards and their air, and the ground the wood is cut on."""
+"""Yards and their weather, and the ground the wood is cut on."""
+
+from typing import Any
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
-from firewood_site.photos import photos_about
-from firewood_site.seller.forms.ground import AirForm, PhotoForm, UnitForm, YardForm
-from firewood_site.seller.posted import posted
-from inventory.core import InventoryError
-from inventory.core.climate import Climate, cities, climate_from_csv, own_climate, steady_climate
+from firewood_site.refusals import refusals
+from firewood_site.seller.forms.ground import PhotoForm, UnitForm, WeatherForm, YardForm
+from firewood_site.seller.ground_tasks import before_and_after
+from firewood_site.seller.post_only import post_only
+from inventory.core.stand import source_of_trees
 from inventory.selectors import yards as selectors
-from inventory.services.yards import save_unit, save_yard, set_climate
+from inventory.selectors.photos import photos_about
+from inventory.services.weather import load_weather, set_weather
+from inventory.services.yards import save_unit, save_yard
 from orders.core.places import cautions_on
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-LONGEST_FILE = 2_000_000
+LONGEST_FILE = 8_000_000
 
 
 @seller_required
@@ -32,37 +35,26 @@ def yard(request: HttpRequest, yard_id: int | None = None) -> HttpResponse:
     page = None if yard_id is None else found(selectors.yard_page(yard_id), "There is no such yard.")
     form = YardForm(request.POST or None, initial=_yard_values(page))
     if request.method == "POST" and form.is_valid():
-        try:
+        with refusals(form):
             saved = save_yard(
                 yard_id=yard_id, values=form.cleaned_data, at=now(), who=request.user.get_username()
             )
-        except ValidationError as error:
-            form.add_error(None, error)
-        else:
-            messages.success(request, "Saved.")
+            where = f" It lies at {form.found.label}." if form.found else ""
+            messages.success(request, f"Saved.{where}")
             return redirect("yard", yard_id=saved)
-    return _yard_page(request, page, form, AirForm(cities=cities()))
+    return _yard_page(request, page, form, _weather_form(page))
 
 
 @seller_required
-@posted
-def yard_air(request: HttpRequest, yard_id: int) -> HttpResponse:
+@post_only
+def yard_weather(request: HttpRequest, yard_id: int) -> HttpResponse:
     page = found(selectors.yard_page(yard_id), "There is no such yard.")
-    form = AirForm(request.POST, request.FILES, cities=cities())
+    form = _weather_form(page, request.POST, request.FILES)
     if form.is_valid():
-        try:
-            climate = _climate(form)
-            set_climate(
-                yard_id=yard_id,
-                climate=climate,
-                city=form.cleaned_data["city"],
-                at=now(),
-                who=request.user.get_username(),
-            )
-        except InventoryError as error:
-            form.add_error(None, str(error))
-        else:
-            messages.success(request, "The yard's air is set. Every forecast here follows it.")
+        with refusals(form):
+            notes = _set_weather(yard_id, form.cleaned_data, request.user.get_username())
+            told = ["The yard's weather is set. Every forecast here follows it.", *notes]
+            messages.success(request, " ".join(told))
             return redirect("yard", yard_id=yard_id)
     return _yard_page(request, page, YardForm(initial=_yard_values(page)), form)
 
@@ -78,17 +70,18 @@ def unit(request: HttpRequest, unit_id: int | None = None) -> HttpResponse:
     page = None if unit_id is None else found(selectors.unit_page(unit_id), "There is no such ground.")
     form = UnitForm(request.POST or None, initial=page.values if page else None)
     if request.method == "POST" and form.is_valid():
-        try:
+        with refusals(form):
             save_unit(unit_id=unit_id, values=form.cleaned_data, at=now(), who=request.user.get_username())
-        except ValidationError as error:
-            form.add_error(None, error)
-        else:
             messages.success(request, "Saved.")
             return redirect("units")
     context = {
         "form": form,
         "page": page,
+        "counted": page.counted if page else None,
+        "tree_source": source_of_trees(),
         "cautions": cautions_on("unit"),
+        "slash_cautions": cautions_on("slash"),
+        **(before_and_after(page.row.unit_id, page.row.name) if page else {}),
         "photos": photos_about(f"unit {page.row.name}") if page else (),
         "photo_form": PhotoForm(initial={"taken_on": today()}),
     }
@@ -102,21 +95,26 @@ def _yard_values(page: selectors.YardPage | None) -> dict | None:
     return {**page.values, "room_cords": "" if room is None else f"{float(room):g}"}
 
 
+def _weather_form(page: selectors.YardPage | None, *posted: Any) -> WeatherForm:
+    stations = [(row.station_id, row.name) for row in page.stations] if page else []
+    return WeatherForm(*posted, cities=page.cities if page else (), stations=stations)
+
+
 def _yard_page(
-    request: HttpRequest, page: selectors.YardPage | None, form: YardForm, air: AirForm
+    request: HttpRequest, page: selectors.YardPage | None, form: YardForm, weather: WeatherForm
 ) -> HttpResponse:
-    months = tuple(zip(MONTHS, page.climate.emc_pct, strict=True)) if page else ()
-    context = {"form": form, "air": air, "page": page, "months": months}
-    status = 422 if form.errors or air.errors else 200
+    months = tuple(zip(MONTHS, page.air_pct, strict=True)) if page else ()
+    context = {"form": form, "weather": weather, "page": page, "months": months}
+    status = 422 if form.errors or weather.errors else 200
     return render(request, "seller/stock/yard.html", context, status=status)
 
 
-def _climate(form: AirForm) -> Climate:
-    """The air asked for; a city's own is looked up by the service."""
-    said = form.cleaned_data
-    if said["months"]:
-        return own_climate(said["months"])
-    if said["file"]:
-        text = said["file"].read(LONGEST_FILE).decode("utf-8", errors="replace")
-        return climate_from_csv(text, name=said["file"].name)
-    return steady_climate()
+def _set_weather(yard_id: int, cleaned: dict[str, Any], who: str) -> tuple[str, ...]:
+    """The weather asked for; what a file left out, as sentences."""
+    told: dict[str, Any] = {"yard_id": yard_id, "at": now(), "who": who}
+    if cleaned["file"]:
+        text = cleaned["file"].read(LONGEST_FILE).decode("utf-8", errors="replace")
+        name = cleaned["station_name"] or cleaned["file"].name
+        return load_weather(text=text, name=name, is_forecast=cleaned["is_forecast"], **told)
+    set_weather(city=cleaned["city"], emc_pct=cleaned["months"], station_id=cleaned["station"], **told)
+    return ()

@@ -6,74 +6,153 @@
   const L = window.L;
   if (!L) return;
   const TILES = "/roads/tiles/{z}/{x}/{y}.svg", INFO = "/roads/near", NEAR_ZOOM = 15, MARK = 30, GAP = 4;
+  const RUNS = ["a", "b", "c"], SIDE = 3, ARROW_EVERY = 110;
   const still = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
 
   const start = (box, told) => {
     const map = L.map(box, {
-      minZoom: 6, maxZoom: 18, zoomAnimation: !still, fadeAnimation: !still, markerZoomAnimation: !still,
+      minZoom: 6, maxZoom: 18, zoomSnap: box.dataset.pin ? 1 : 0.5, zoomAnimation: !still, fadeAnimation: !still, markerZoomAnimation: !still,
       scrollWheelZoom: !box.dataset.pin,
     });
     map.attributionControl.setPrefix(false);
-    L.tileLayer(box.dataset.tiles || TILES, { maxZoom: 18, attribution: told.credit || "", keepBuffer: 1 }).addTo(map);
+    const tiles = box.dataset.tiles || TILES;
+    L.tileLayer(told.names?.length ? `${tiles}?names=no` : tiles, { maxZoom: 18, attribution: told.credit || "", keepBuffer: 1 }).addTo(map);
     L.control.scale({ metric: false }).addTo(map);
     if (told.bounds) map.setMaxBounds(L.latLngBounds(told.bounds).pad(0.5));
     return map;
   };
 
-  const wideAs = (marks) => Math.max(MARK, 14 + 9 * marks.join("·").length);
   const mark = (text, kind) => {
-    const wide = wideAs([text]);
     const words = Object.assign(document.createElement("span"), { textContent: text });
-    return L.divIcon({ className: `map-mark ${kind}`, html: words, iconSize: [wide, MARK], iconAnchor: [wide / 2, kind === "pin" ? 36 : 15] });
+    return L.divIcon({ className: `map-mark ${kind}`, html: words, iconSize: [MARK, MARK], iconAnchor: [MARK / 2, kind === "pin" ? 36 : MARK / 2] });
   };
 
-  // Halts whose marks would touch at this zoom share one, so that each stays apart and easy to tap.
-  const touch = (one, other) => Math.abs(one.at.x - other.at.x) < (wideAs(one.marks) + wideAs(other.marks)) / 2 + GAP
-    && Math.abs(one.at.y - other.at.y) < MARK + GAP;
-  const gathered = (map, halts) => {
-    let left = halts.map(({ geometry: { coordinates: [lon, lat] }, properties: { mark: number, name, kind } }) => (
-      { at: map.latLngToLayerPoint([lat, lon]), spot: [lat, lon], marks: number ? [number] : [], names: name ? [name] : [], isYard: kind === "yard" }));
-    for (let before = Infinity; left.length < before;) {
-      before = left.length;
-      const groups = [];
-      for (const one of left) {
-        const near = groups.find((other) => touch(one, other));
-        if (!near) { groups.push(one); continue; }
-        near.marks = [...new Set([...near.marks, ...one.marks])];
-        near.names = [...new Set([...near.names, ...one.names])];
-        near.isYard ||= one.isYard;
+  // A pin stands on its place, or moves out around it to the nearest free spot, on a leader line.
+  const RINGS = [0, 38, 56, 76, 100], TURNS = 12;
+  const free = (at, taken) => {
+    for (const ring of RINGS) {
+      for (let turn = 0; turn < (ring ? TURNS : 1); turn += 1) {
+        const spot = at.add([ring * Math.cos((turn * 2 * Math.PI) / TURNS), ring * Math.sin((turn * 2 * Math.PI) / TURNS)]);
+        if (taken.every((other) => Math.abs(other.x - spot.x) >= MARK + GAP || Math.abs(other.y - spot.y) >= MARK + GAP)) return spot;
       }
-      left = groups;
     }
-    return left.map(({ spot, marks, names, isYard }) => {
-      const words = document.createElement("span");
-      words.textContent = names.join(", ");
-      const halt = L.marker(spot, { icon: mark(marks.join("·"), isYard ? "yard" : "stop"), title: names.join(", ") }).bindPopup(words);
-      halt.on("add", () => halt.getElement().setAttribute("aria-label", `${marks.join(", ")} ${names.join(", ")}`));
-      return halt;
-    });
+    return at;
+  };
+  const pins = (map, halts, layer) => {
+    const taken = [];
+    const plain = ({ properties: { kind, mark: text } }) => kind === "yard" && !text; // a small square, named beside it
+    for (const { geometry: { coordinates: [lon, lat] }, properties: { name } } of halts.filter(plain)) {
+      const at = map.latLngToLayerPoint([lat, lon]);
+      taken.push(at);
+      const icon = L.divIcon({ className: "map-mark yard plain", html: "", iconSize: [14, 14] });
+      const yard = L.marker([lat, lon], { icon, title: name }).bindPopup(Object.assign(document.createElement("span"), { textContent: name }));
+      yard.on("add", () => yard.getElement().setAttribute("aria-label", name));
+      yard.addTo(layer);
+    }
+    for (const { geometry: { coordinates: [lon, lat] }, properties: { mark: text, name, kind, run = 0 } } of halts.filter((one) => !plain(one))) {
+      const at = map.latLngToLayerPoint([lat, lon]), spot = free(at, taken);
+      taken.push(spot);
+      const there = map.layerPointToLatLng(spot);
+      if (spot.distanceTo(at) > 1) {
+        L.polyline([[lat, lon], there], { className: "map-leader", interactive: false }).addTo(layer);
+        L.circleMarker([lat, lon], { className: "map-place", radius: 4, interactive: false }).addTo(layer);
+      }
+      const words = Object.assign(document.createElement("span"), { textContent: name });
+      const pin = L.marker(there, { icon: mark(text, kind === "yard" ? "yard" : `stop run-${RUNS[run % 3]}`), title: name, riseOnHover: true }).bindPopup(words);
+      pin.on("add", () => pin.getElement().setAttribute("aria-label", `${text} ${name}`));
+      pin.on("click", () => { if (map.getZoom() < NEAR_ZOOM - 1) map.setView([lat, lon], NEAR_ZOOM - 1); });
+      pin.addTo(layer);
+    }
+    return taken;
+  };
+
+  // Names are written where no pin and no larger name stands: below their place, above, or beside it.
+  const names = (map, told, taken, layer) => {
+    const boxes = taken.map(({ x, y }) => [x - MARK / 2, y - MARK / 2, x + MARK / 2, y + MARK / 2]), zoom = map.getZoom();
+    for (const [name, lat, lon, rank] of told || []) {
+      if (zoom >= NEAR_ZOOM || (rank < 7 && zoom < (rank >= 6 ? 10 : 12))) continue;
+      const at = map.latLngToLayerPoint([lat, lon]), half = name.length * 4.4 + 4;
+      const size = map.getSize(), inside = (spot) => { const { x, y } = map.layerPointToContainerPoint(spot); return x > half && x < size.x - half && y > 9 && y < size.y - 24; };
+      if (!map.getBounds().contains([lat, lon])) continue;
+      const spots = [[0, 0], [0, 24], [0, -24], [half + 20, 0], [-half - 20, 0], [0, 42], [0, -42], [half + 56, 0], [-half - 56, 0], [0, 64], [0, -64]].map(([x, y]) => at.add([x, y])).filter(inside);
+      const clear = spots.find(({ x, y }) => boxes.every((box) => x + half < box[0] || x - half > box[2] || y + 9 < box[1] || y - 9 > box[3]));
+      if (!clear) continue;
+      boxes.push([clear.x - half, clear.y - 9, clear.x + half, clear.y + 9]);
+      const words = Object.assign(document.createElement("span"), { textContent: name });
+      const icon = L.divIcon({ className: `map-name${rank >= 7 ? " town" : ""}`, html: words, iconSize: [2 * half, 18] });
+      L.marker(map.layerPointToLatLng(clear), { icon, interactive: false, keyboard: false }).addTo(layer);
+    }
+  };
+
+  // Each way keeps to its right, so that there and back lie side by side, with arrows along it.
+  const beside = (points) => points.map((point, place) => {
+    const before = points[Math.max(place - 1, 0)], after = points[Math.min(place + 1, points.length - 1)];
+    const size = before.distanceTo(after) || 1;
+    return point.add([-(after.y - before.y) / size * SIDE, (after.x - before.x) / size * SIDE]);
+  });
+  const arrows = (map, points, style, layer) => {
+    const long = points.slice(1).reduce((sum, point, place) => sum + point.distanceTo(points[place]), 0);
+    const count = long > 24 ? Math.max(1, Math.floor(long / ARROW_EVERY)) : 0;
+    let gone = 0, next = 0;
+    for (let place = 1; place < points.length && next < count; place += 1) {
+      const start = points[place - 1], end = points[place], step = start.distanceTo(end);
+      while (next < count && step && gone + step >= long * (next + 0.5) / count) {
+        const share = (long * (next + 0.5) / count - gone) / step, ahead = end.subtract(start).divideBy(step), side = L.point(-ahead.y, ahead.x);
+        const tip = start.add(end.subtract(start).multiplyBy(share));
+        const corners = [tip.add(ahead.multiplyBy(7)), tip.add(side.multiplyBy(6)).subtract(ahead.multiplyBy(5)), tip.subtract(side.multiplyBy(6)).subtract(ahead.multiplyBy(5))];
+        L.polygon(corners.map((corner) => map.layerPointToLatLng(corner)), { className: `map-arrow ${style}`, interactive: false }).addTo(layer);
+        next += 1;
+      }
+      gone += step;
+    }
+  };
+  const ways = (map, legs, layer) => {
+    for (const leg of legs) {
+      const points = beside(leg.geometry.coordinates.map(([lon, lat]) => map.latLngToLayerPoint([lat, lon])));
+      const spots = points.map((point) => map.layerPointToLatLng(point)), style = `run-${RUNS[(leg.properties.run || 0) % 3]}`;
+      L.polyline(spots, { className: "map-way-casing", interactive: false }).addTo(layer);
+      L.polyline(spots, { className: `map-way ${style}${leg.properties.estimated ? " guessed" : ""}`, interactive: false }).addTo(layer);
+      arrows(map, points, style, layer);
+    }
   };
 
   const drawRoute = (box, told) => {
     const map = start(box, told);
     const features = told.features.features;
-    const way = features.filter((one) => one.geometry.type === "LineString");
+    const legs = features.filter((one) => one.geometry.type === "LineString");
     const halts = features.filter((one) => one.geometry.type === "Point");
-    const around = L.latLngBounds([]);
-    for (const one of way) {
-      const spots = one.geometry.coordinates.map(([lon, lat]) => [lat, lon]);
-      L.polyline(spots, { className: "map-way-casing", interactive: false }).addTo(map);
-      L.polyline(spots, { className: one.properties.estimated ? "map-way guessed" : "map-way", interactive: false }).addTo(map);
-      around.extend(spots);
-    }
-    for (const one of halts) around.extend([one.geometry.coordinates[1], one.geometry.coordinates[0]]);
-    if (around.isValid()) map.fitBounds(around, { padding: [28, 28], maxZoom: 15 });
-    else if (told.bounds) map.fitBounds(told.bounds);
-    else map.setView([0, 0], 6);
-    const marks = L.layerGroup().addTo(map);
-    const again = () => { marks.clearLayers(); for (const halt of gathered(map, halts)) marks.addLayer(halt); };
-    again();
+    const drawn = L.layerGroup().addTo(map);
+    let shown = null; // the one run that is looked at
+    const isYard = ({ properties: { kind, mark: text } }) => kind === "yard" && !text; // all runs share them
+    const of = (list) => list.filter((one) => shown === null || isYard(one) || (one.properties.run || 0) === shown);
+    const written = L.layerGroup().addTo(map);
+    let taken = [];
+    const again = () => { drawn.clearLayers(); ways(map, of(legs), drawn); taken = pins(map, of(halts), drawn); write(); };
+    const write = () => { written.clearLayers(); names(map, [...yards(), ...(told.names || [])].sort((one, other) => other[3] - one[3]), taken, written); };
+    const yards = () => halts.filter(isYard).map(({ geometry: { coordinates: [lon, lat] }, properties: { name } }) => [name, lat, lon, 6.5]);
+    const look = (run) => {
+      shown = run;
+      const around = L.latLngBounds([]);
+      for (const leg of of(legs)) for (const [lon, lat] of leg.geometry.coordinates) around.extend([lat, lon]);
+      for (const one of of(halts).filter((one) => !isYard(one))) around.extend([one.geometry.coordinates[1], one.geometry.coordinates[0]]);
+      if (around.isValid()) map.fitBounds(around, { padding: [40, 40], maxZoom: 15 });
+      else if (told.bounds) map.fitBounds(told.bounds);
+      else map.setView([0, 0], 6);
+      again();
+    };
+    look(null);
     map.on("zoomend", again);
+    map.on("moveend", write);
+    // Links beside the map that look at one run; without this script each opens the page with that run drawn.
+    const links = box.closest("figure")?.querySelectorAll("a[data-run]") || [];
+    for (const link of links) {
+      link.addEventListener("click", (event) => {
+        event.preventDefault();
+        for (const other of links) other.removeAttribute("aria-current");
+        link.setAttribute("aria-current", "true");
+        look(link.dataset.run === "" ? null : Number(link.dataset.run));
+      });
+    }
     return map;
   };
 

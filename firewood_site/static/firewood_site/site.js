@@ -7,10 +7,18 @@
     if (!button) return;
     const text = document.getElementById(button.dataset.copy)?.textContent ?? "";
     navigator.clipboard?.writeText(text.trim()).then(() => {
-      const said = button.textContent;
+      const label = button.textContent;
       button.textContent = button.dataset.done || "Copied";
-      setTimeout(() => { button.textContent = said; }, 2000);
+      setTimeout(() => { button.textContent = label; }, 2000);
     });
+  });
+  // A message opened in the phone's own messages counts as told; "Not told after all" puts it back.
+  document.addEventListener("click", (event) => {
+    const link = event.target.closest("a[data-tell]"), form = link?.closest("form");
+    if (!form) return;
+    const said = new FormData(form);
+    said.set("act", "told");
+    fetch(form.action, { method: "POST", body: said }).then((answer) => { if (answer.ok) window.location.reload(); });
   });
   // A menu closes when something else is touched.
   document.addEventListener("click", (event) => {
@@ -31,6 +39,11 @@
   document.addEventListener("invalid", (event) => {
     for (let fold = event.target.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
   }, true);
+  // One tap in place of typing what is due.
+  for (const button of document.querySelectorAll("[data-fill]")) {
+    button.hidden = false;
+    button.addEventListener("click", () => { button.form.elements[button.dataset.fill].value = button.dataset.value; });
+  }
   // Print.
   document.addEventListener("click", (event) => { if (event.target.closest("[data-print]")) window.print(); });
   document.body.dataset.ready = "1";

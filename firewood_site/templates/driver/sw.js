@@ -1,9 +1,9 @@
-{% load static %}// Keeps the driver's pages for places without signal. Pages: network first. Files: kept first, renewed behind.
+{% load static %}// Keeps the driver's pages and the sheet a morning is logged on for places without signal. Pages: network first. Files: kept first, renewed behind.
 "use strict";
 const PAGES = "pages-1", FILES = "files-1";
 const STATIC = "{% static 'firewood_site/site.css' %}".replace(/firewood_site\/site.*$/, "");
-const FIRST = ["{% static 'firewood_site/site.css' %}", "{% static 'firewood_site/driver.js' %}", "{% static 'firewood_site/icon.svg' %}", "/manifest.webmanifest"];
-const DOOR = "/driver/";
+const FIRST = ["{% static 'firewood_site/site.css' %}", "{% static 'firewood_site/site.js' %}", "{% static 'firewood_site/queue.js' %}", "{% static 'firewood_site/here.js' %}", "{% static 'firewood_site/icon.svg' %}", "/manifest.webmanifest"];
+const DOOR = "/driver/", SELLER = "{% url 'today' %}", LOG = "{% url 'log' %}";
 
 self.addEventListener("install", (event) => {
   event.waitUntil(caches.open(FILES).then((cache) => cache.addAll(FIRST)).then(() => self.skipWaiting()));
@@ -17,14 +17,14 @@ self.addEventListener("activate", (event) => {
 
 const good = (answer) => answer.ok && !answer.redirected;
 
-const page = async (request) => {
+const page = async (request, { keeps, instead }) => {
   const cache = await caches.open(PAGES);
   try {
     const answer = await fetch(request);
-    if (good(answer)) await cache.put(request.url, answer.clone());
+    if (keeps && good(answer)) await cache.put(request.url, answer.clone());
     return answer;
   } catch (error) {
-    const kept = await cache.match(request.url) || await cache.match(DOOR);
+    const kept = await cache.match(request.url, { ignoreSearch: instead === LOG }) || await cache.match(instead);
     if (kept) return kept;
     throw error;
   }
@@ -45,7 +45,8 @@ self.addEventListener("fetch", (event) => {
   const url = new URL(event.request.url);
   if (event.request.method !== "GET" || url.origin !== location.origin) return;
   if (url.pathname.startsWith(STATIC) || url.pathname === "/manifest.webmanifest") event.respondWith(file(event.request));
-  else if (url.pathname.startsWith(DOOR) && !url.pathname.endsWith(".gpx")) event.respondWith(page(event.request));
+  else if (url.pathname.startsWith(DOOR) && !url.pathname.endsWith(".gpx")) event.respondWith(page(event.request, { keeps: true, instead: DOOR }));
+  else if (event.request.mode === "navigate" && url.pathname.startsWith(SELLER)) event.respondWith(page(event.request, { keeps: url.pathname === LOG && !url.search, instead: LOG }));
 });
 
 // The run page names every card of the day, so that all of them are there before the signal goes.

@@ -9,7 +9,8 @@ from django.utils.timezone import now
 from inventory.core import InventoryError
 from orders.core import OrdersError
 from routing.core import RoutingError
-from routing.services.days import commit_day, plan_day
+from routing.services.commits import commit_day
+from routing.services.days import plan_day
 
 
 class Command(BaseCommand):
@@ -22,7 +23,7 @@ class Command(BaseCommand):
         parser.add_argument("--seconds", type=float, help="look for so long; 2 when not said")
         parser.add_argument("--steps", type=int, help="or so many steps: equal steps give equal plans")
         parser.add_argument("--seed", type=int, default=1)
-        parser.add_argument("--from", dest="starts_at", help="not out before, 07:00")
+        parser.add_argument("--from", dest="starts_at", help="leave no earlier than, 07:00")
         parser.add_argument("--home-by", dest="ends_at", help="home by, 18:00")
         parser.add_argument("--commit", action="store_true", help="commit the (single) day as well")
 

@@ -1,4 +1,4 @@
-"""Plan a firewood-plan-1 instance from a file and write the plan beside its proof."""
+"""Plan a firewood-plan-2 instance from a file and write the plan beside its proof."""
 
 import json
 from pathlib import Path
@@ -7,15 +7,15 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from routing.core import RoutingError
-from routing.core.instance import plan_document, problem_from
-from routing.core.planner import StopRule, plan
+from routing.planner.plan_format import plan_document, problem_from
+from routing.planner.solve import StopRule, plan
 
 
 class Command(BaseCommand):
     """`plan_instance INSTANCE.json --out PLAN.json [--seconds S] [--steps N] [--seed K] [--threads T]`."""
 
     help = (
-        "Plan an instance in the format firewood-plan-1 and write a plan with cost_c, lower_bound_c, status."
+        "Plan an instance in the format firewood-plan-2 and write a plan with cost_c, lower_bound_c, status."
     )
     requires_system_checks: list[str] = []
 
@@ -44,10 +44,10 @@ class Command(BaseCommand):
                 threads=options["threads"],
             )
             options["out"].write_text(json.dumps(plan_document(problem, result), indent=1), encoding="utf-8")
-        except RoutingError as trouble:
-            raise CommandError(str(trouble)) from trouble
-        except (OSError, ValueError) as trouble:
-            raise CommandError(f"{options['instance']} or {options['out']}: {trouble}") from trouble
+        except RoutingError as failure:
+            raise CommandError(str(failure)) from failure
+        except (OSError, ValueError) as failure:
+            raise CommandError(f"{options['instance']} or {options['out']}: {failure}") from failure
         bound = "no bound" if result.lower_bound_c is None else f"bound {result.lower_bound_c}"
         self.stdout.write(
             f"{problem.name}: cost {result.cost_c}, {bound}, {result.status}, "

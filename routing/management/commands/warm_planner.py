@@ -5,8 +5,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from routing.core.compiled import IS_COMPILED
-from routing.core.planner import warm_up
+from routing.planner.compiled import IS_COMPILED
+from routing.planner.solve import warm_up
 
 
 class Command(BaseCommand):

@@ -2,7 +2,7 @@
 
 import pytest
 
-from inventory.core.figures import NORMAL_80, BadFigure, Figure, rule, spread_of, table_of
+from inventory.core.figures import BadFigure, Figure, rule, table_of
 
 GOOD = {"value": 2.0, "low": 1.0, "high": 4.0, "unit": "ft", "source": "a book"}
 
@@ -30,12 +30,3 @@ def test_a_figure_that_is_not_whole_is_refused_by_place(change, message):
 @pytest.mark.parametrize("name", table_of("rules.toml"))
 def test_every_rule_of_the_trade_is_a_whole_figure(name):
     assert rule(name).source
-
-
-def test_a_range_is_read_as_an_80_percent_band_of_a_lognormal():
-    """ln 4 is two times 1.2816 standard deviations."""
-    figure = Figure.read(GOOD, "somewhere")
-
-    assert spread_of(figure) * 2 * NORMAL_80 == pytest.approx(1.3863, abs=0.0001)
-    assert spread_of(figure, figure) == pytest.approx(spread_of(figure) * 2**0.5)
-    assert spread_of() == 0

@@ -4,9 +4,9 @@ import pytest
 
 from inventory.core.figures import rule
 from inventory.core.moisture import equilibrium_pct, equilibrium_pct_c
-from inventory.core.species import cord_weight_by_density, heavy_green_pct, species_of, woods
+from inventory.core.species import heavy_green_pct, species_of, woods
 
-from .published import row_of, rows
+from .published import cord_lb, row_of, rows
 
 HEATS = {  # names of the table of heating values
     "Douglas-fir wood": "fir",
@@ -50,10 +50,15 @@ def test_both_sets_of_printed_coefficients_are_the_ones_computed_with(temp_f, rh
 
 @pytest.mark.parametrize(("printed", "key"), HEATS.items())
 def test_a_woods_own_heat_is_the_published_range(printed, key):
-    """PNW-GTR-810 lineage and a secondary list of the Pacific Northwest's fuelwood literature."""
+    """A secondary list of the Pacific Northwest; rows nobody saw in print are estimates."""
     row = row_of("heating_values.csv", "material", printed)
     heat = species_of(key).heating_value
 
+    if row["source"] == "M":
+        assert heat.value == float(row["higher_heating_value_low_btu_per_ovendry_lb"])
+        assert heat.low < heat.high
+        assert heat.source.startswith("estimate")
+        return
     assert heat.low == float(row["higher_heating_value_low_btu_per_ovendry_lb"])
     assert heat.high == float(row["higher_heating_value_high_btu_per_ovendry_lb"])
 
@@ -80,22 +85,12 @@ def test_thinnings_are_planned_as_sapwood_where_the_forest_inventory_looks_low(k
 
     assert wood.green_moisture_pct.low < 40
     assert heavy_green_pct({key: 100}) == sapwood
-    assert cord_weight_by_density(wood, sapwood) > 5000
+    assert cord_lb(wood, sapwood) > 5000
 
 
 def test_green_juniper_on_its_heavy_end_weighs_what_california_prints():
     """California Energy Commission, 90 ft3 solid; 1 %: the moisture was worked back to a whole percent."""
     row = row_of("cord_weight_heat_cec_western_softwoods.csv", "species", "Western juniper")
-    ours = cord_weight_by_density(woods()["juniper"], heavy_green_pct({"juniper": 100}), solid_ft3=90)
+    ours = cord_lb(woods()["juniper"], heavy_green_pct({"juniper": 100}), solid_ft3=90)
 
     assert ours == pytest.approx(float(row["lb_per_cord_green_at_90_ft3_solid"]), rel=0.01)
-
-
-def test_the_hours_of_a_cord_span_what_one_person_wrote_down():
-    """A public forum account (weak): 8 hours by its own steps; the Cornell webcast says six."""
-    account = [row for row in rows("productivity_prices.csv") if row["operation"].startswith("one-person")]
-    (total,) = [float(row["value"]) for row in account if row["quantity"] == "total labour"]
-    steps = [float(row["value"]) for row in account if row["quantity"] != "total labour"]
-
-    assert sum(steps) == total
-    assert rule("benchmark_hours").value < total <= rule("benchmark_hours").high

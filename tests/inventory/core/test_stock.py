@@ -14,11 +14,9 @@ from inventory.core.stock import (
     TooLittleThere,
     account,
     balances,
-    check_pairs,
     next_step,
     open_wood,
     timeline,
-    with_loss,
 )
 
 MAY = date(2026, 5, 12)
@@ -72,7 +70,7 @@ def test_a_lots_line_shows_each_day_something_happened():
 
 
 def test_more_than_is_there_can_never_leave():
-    with pytest.raises(TooLittleThere, match="Lot K1 had 1 cord on 13 May 2026; 1 1/3 cords can't leave it"):
+    with pytest.raises(TooLittleThere, match="Lot K1 had 1 cord on May 13, 2026; 1 1/3 cords can't leave it"):
         balances([move("K1", "measured", 1), move("K1", "sold", -4 * THIRD, 1)])
 
 
@@ -98,14 +96,6 @@ def test_wood_that_came_today_may_be_sold_today_whichever_was_written_first():
 def test_a_movement_that_makes_or_hides_wood_is_refused(kind, cords, message):
     with pytest.raises(BadMovement, match=message):
         move("K1", kind, cords)
-
-
-def test_both_sides_of_a_move_must_cancel():
-    check_pairs(A_LIFE)
-    with pytest.raises(BadMovement, match="1/4 cord went missing in the move to Siding"):
-        check_pairs([move("K1", "moved", -1, pair="to Siding"), move("K9", "moved", "3/4", pair="to Siding")])
-    with pytest.raises(BadMovement, match="to nowhere"):
-        check_pairs([move("K1", "moved", -1)])
 
 
 @pytest.mark.parametrize(
@@ -144,20 +134,6 @@ def test_steps_in_order_and_hauling_or_stacking_again_are_fine(kind, done):
     assert next_step(kind, done=done) is None
 
 
-@given(st.fractions(min_value=0, max_value=50, max_denominator=1200), st.fractions(0, Fraction(99, 100)))
-def test_a_handling_loss_and_what_arrives_are_all_there_was(cords, loss):
-    arrived, lost = with_loss(cords, loss=loss)
-
-    assert arrived + lost == cords
-    assert arrived >= 0
-    assert lost >= 0
-
-
-def test_losing_everything_is_no_handling_loss():
-    with pytest.raises(BadMovement, match="under 100 %"):
-        with_loss(Fraction(1), loss=Fraction(1))
-
-
 LOTS = ("K1", "K2", "K3")
 
 
@@ -193,7 +169,6 @@ def test_solid_wood_is_conserved(season):
     assert balances(moves) == {lot: cords for lot, cords in there.items() if lot in {m.lot for m in moves}}
     assert became.came == became.on_hand + became.sold + became.lost + became.own_use
     assert became.between_lots == 0
-    check_pairs(moves)
 
 
 @settings(max_examples=50, deadline=None)

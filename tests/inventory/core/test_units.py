@@ -10,13 +10,11 @@ from inventory.core.units import (
     CORD_FT3,
     NotALength,
     NotAnAmount,
-    UnknownStyle,
+    convert,
     format_cords,
     parse_cords,
     parse_length,
     registry,
-    show_volume,
-    stere_per_cord,
 )
 
 from .published import rows
@@ -155,44 +153,12 @@ def test_any_amount_comes_back_within_half_a_hundredth(cords):
     assert abs(parse_cords(format_cords(cords)) - cords) <= Fraction(1, 200)
 
 
-@pytest.mark.parametrize(
-    ("style", "shown"),
-    [
-        ("cords_ft3", "2/3 cord (85 ft³ stacked)"),
-        ("ft3", "85.3 ft³ stacked"),  # Massachusetts G.L. c.94 s.299: the word cord may not be used
-        ("stacked_m3", "2.42 m³ stacked"),
-    ],
-)
-def test_an_amount_is_shown_in_the_units_of_the_place(style, shown):
-    assert show_volume(Fraction(2, 3), style) == shown
-
-
-@pytest.mark.parametrize("style", ["cords_ft3", "ft3", "stacked_m3"])
-@pytest.mark.parametrize(("cords", "whole"), [(Fraction(1), "128"), (Fraction(1000), "128,000")])
-def test_a_whole_number_of_cubic_feet_has_no_zeros_behind_it(style, cords, whole):
-    shown = show_volume(cords, style)
-
-    assert (f"{whole} ft³" in shown) is (style != "stacked_m3")
-    assert ".0" not in shown
-
-
-@given(st.fractions(min_value=Fraction(1, 10), max_value=7, max_denominator=1200))
-def test_what_is_shown_in_cubic_feet_or_meters_can_be_typed_back(cords):
-    assert abs(parse_cords(show_volume(cords, "ft3")) - cords) <= Fraction(1, 20 * CORD_FT3)
-    assert abs(parse_cords(show_volume(cords, "stacked_m3")) - cords) <= Fraction(1, 200)
-
-
-def test_an_unknown_style_is_refused_by_name():
-    with pytest.raises(UnknownStyle, match=r"'bushels'.*cords_ft3, ft3, stacked_m3"):
-        show_volume(Fraction(1), "bushels")
-
-
 def test_the_registry_knows_the_cord_and_the_stere():
     """NIST Handbook 130 section 2.4.1, and the exact international foot (volume_conversions.csv)."""
     printed = {row["unit"]: row["value"] for row in rows("volume_conversions.csv") if row["item"] == "cord"}
 
     assert registry().Quantity(1, "cord").to("foot ** 3").magnitude == CORD_FT3 == int(printed["ft3"])
-    assert stere_per_cord() == Fraction(printed["m3 stacked"])
+    assert convert(1, "cord", "stere") == Fraction(printed["m3 stacked"])
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ import pytest
 from django.db.models import Sum
 
 from inventory.models import Hold, Movement
-from inventory.services.draws import draw_wood, sell_open_wood
+from inventory.services.draws import draw_wood
 from inventory.services.holds import HoldEnded, NoSuchHold, NotEnoughOpen, NothingToHold, hold_wood
 from tests.factories.inventory import make_lot
 
@@ -117,15 +117,3 @@ def test_a_hold_that_never_was_is_not_drawn(a_day, an_instant):
 def test_drawing_nothing_is_refused(held, a_day, an_instant):
     with pytest.raises(NothingToHold):
         draw_wood(hold_id=held[1], cords=Fraction(0), on=a_day, at=an_instant)
-
-
-def test_open_wood_is_sold_from_the_heap_and_held_wood_is_not(held, a_day, an_instant):
-    lot, _ = held
-    once = sell_open_wood(lot_id=lot.pk, cords=Fraction(1), on=a_day, at=an_instant, key=A_KEY)
-    again = sell_open_wood(lot_id=lot.pk, cords=Fraction(1), on=a_day, at=an_instant, key=A_KEY)
-
-    assert once == again
-    with pytest.raises(NotEnoughOpen, match="has nothing open"):
-        sell_open_wood(lot_id=lot.pk, cords=Fraction(1, 4), on=a_day, at=an_instant)
-    with pytest.raises(NothingToHold):
-        sell_open_wood(lot_id=lot.pk, cords=Fraction(0), on=a_day, at=an_instant)

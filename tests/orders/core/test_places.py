@@ -89,7 +89,7 @@ def test_an_unknown_place_names_the_places_that_are_kept():
 @pytest.mark.parametrize("rule", place_rules(), ids=lambda rule: rule.key)
 def test_every_place_says_its_source_its_units_and_known_ticket_fields(rule):
     assert rule.document
-    assert rule.read in ("read", "secondary", "memory")
+    assert rule.read in ("read", "secondary")
     assert rule.volume_style in ("cords_ft3", "ft3", "stacked_m3")
     assert set(rule.ticket_fields) <= set(FIELD_WORDS)
     assert "check your local rule" in rule.check_local

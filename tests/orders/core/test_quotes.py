@@ -15,11 +15,11 @@ from orders.core.places import place_rule
 from orders.core.quotes import (
     DayRoad,
     How,
-    ImpossibleWant,
+    ImpossibleRequest,
+    OrderRequest,
     Quote,
     ReasonKind,
     SellerCost,
-    Want,
     days_priced,
     drive_fee_on,
     floor_warning,
@@ -33,15 +33,17 @@ MARROW_FROM_CREEK = Drive(miles=Decimal("3.0"), minutes=7, from_yard="Creek")
 FENNICK_FROM_CREEK = Drive(miles=Decimal("19.1"), minutes=37, from_yard="Creek")
 SANDHOOK = Drive(miles=Decimal("73.0"), minutes=112, from_yard="Siding")
 
-EXAMPLE_3 = Want(wood="fir", market="near", cords=Fraction(2, 3), is_stacked=True, place="Larch Prairie")
+EXAMPLE_3 = OrderRequest(
+    wood="fir", market="near", cords=Fraction(2, 3), is_stacked=True, place="Larch Prairie"
+)
 
 
-def quoted(want: Want, drive: Drive | None = None, **kwargs: Any) -> Quote:
-    return quote_for(want, **{"sheet": SHEET, "on": TODAY, "drive": drive, **kwargs})
+def quoted(order_request: OrderRequest, drive: Drive | None = None, **kwargs: Any) -> Quote:
+    return quote_for(order_request, **{"sheet": SHEET, "on": TODAY, "drive": drive, **kwargs})
 
 
-def day_offers(want, **asked):
-    return tuple(offer for offer, _ in days_priced(want, **asked))
+def day_offers(order_request, **asked):
+    return tuple(offer for offer, _ in days_priced(order_request, **asked))
 
 
 def test_example_3_comes_out_line_by_line():
@@ -57,9 +59,12 @@ def test_example_3_comes_out_line_by_line():
     assert quote.balance_dollars == Decimal("192.00")
     assert quote.reasons[0].label == "2/3 cord seasoned fir"
     assert quote.reasons[0].why == (
-        "260.00 for 1 cord, 5% more for its size in a smaller amount, to the nearest 5"
+        "$260 for 1 cord, 5% more for its size in a smaller amount, to the nearest $5"
     )
-    assert quote.reasons[1].why == "19.5 miles from Siding; 8 started miles beyond the first 12, 2.75 each"
+    assert (
+        quote.reasons[1].why
+        == "19.5 miles from Siding; 8 miles or parts of one beyond the first 12, $2.75 each"
+    )
 
 
 @pytest.mark.parametrize(("on", "tax", "total"), [("wood", "9.90", "251.90"), ("all", "13.31", "255.31")])
@@ -76,30 +81,30 @@ def test_example_3_is_taxed_as_the_place_says_and_its_deposit_stays(on, tax, tot
 
 
 ORDERS = {
-    201: (Want(wood="mixed", market="near", cords=Fraction(1)), MARROW_FROM_CREEK, "300.00"),
-    202: (Want(wood="fir", market="near", cords=Fraction(1, 3)), MARROW, "100.00"),
+    201: (OrderRequest(wood="mixed", market="near", cords=Fraction(1)), MARROW_FROM_CREEK, "300.00"),
+    202: (OrderRequest(wood="fir", market="near", cords=Fraction(1, 3)), MARROW, "100.00"),
     203: (EXAMPLE_3, LARCH, "242.00"),
     204: (
-        Want(wood="hardwood", market="near", cords=Fraction(1, 2), small_rig_only=True),
+        OrderRequest(wood="hardwood", market="near", cords=Fraction(1, 2), small_rig_only=True),
         FENNICK_FROM_CREEK,
         "237.00",
     ),
-    205: (Want(wood="hardwood", market="far", cords=Fraction(1, 2)), SANDHOOK, "295.00"),
-    206: (Want(wood="hardwood", market="far", cords=Fraction(1, 2)), SANDHOOK, "295.00"),
-    207: (Want(wood="fir", market="far", cords=Fraction(1)), SANDHOOK, "375.00"),
-    208: (Want(wood="fir", market="near", cords=Fraction(1)), LARCH, "282.00"),
-    209: (Want(wood="fir", market="near", cords=Fraction(1, 4), how=How.PICK_UP), None, "75.00"),
-    210: (Want(wood="fir", market="near", cords=Fraction(2), dryness="green"), MARROW, "390.00"),
-    211: (Want(wood="kindling", market="far", bundles=40), SANDHOOK, "200.00"),
-    212: (Want(wood="fir", market="near", cords=Fraction(1, 2)), MARROW, "145.00"),
+    205: (OrderRequest(wood="hardwood", market="far", cords=Fraction(1, 2)), SANDHOOK, "295.00"),
+    206: (OrderRequest(wood="hardwood", market="far", cords=Fraction(1, 2)), SANDHOOK, "295.00"),
+    207: (OrderRequest(wood="fir", market="far", cords=Fraction(1)), SANDHOOK, "375.00"),
+    208: (OrderRequest(wood="fir", market="near", cords=Fraction(1)), LARCH, "282.00"),
+    209: (OrderRequest(wood="fir", market="near", cords=Fraction(1, 4), how=How.PICK_UP), None, "75.00"),
+    210: (OrderRequest(wood="fir", market="near", cords=Fraction(2), dryness="green"), MARROW, "390.00"),
+    211: (OrderRequest(wood="kindling", market="far", bundles=40), SANDHOOK, "200.00"),
+    212: (OrderRequest(wood="fir", market="near", cords=Fraction(1, 2)), MARROW, "145.00"),
 }
 
 
 @pytest.mark.parametrize("number", ORDERS)
 def test_every_order_of_the_invented_seller_is_priced_to_the_cent(number):
-    want, drive, total = ORDERS[number]
+    order_request, drive, total = ORDERS[number]
 
-    assert quoted(want, drive).total_dollars == Decimal(total)
+    assert quoted(order_request, drive).total_dollars == Decimal(total)
 
 
 def test_deposits_of_the_invented_orders_follow_the_rule():
@@ -122,28 +127,28 @@ def test_a_delivered_price_names_the_drive_and_charges_nothing_for_it():
 
 
 def test_a_coast_customer_who_fetches_pays_the_yard_price():
-    want = Want(wood="fir", market="far", cords=Fraction(1), how=How.PICK_UP)
+    order_request = OrderRequest(wood="fir", market="far", cords=Fraction(1), how=How.PICK_UP)
 
-    assert quoted(want).total_dollars == Decimal("255.00")
+    assert quoted(order_request).total_dollars == Decimal("255.00")
 
 
 def test_bundles_ride_along_with_a_cord():
-    want = Want(wood="fir", market="near", cords=Fraction(1, 2), bundles=5)
+    order_request = OrderRequest(wood="fir", market="near", cords=Fraction(1, 2), bundles=5)
 
-    assert quoted(want, MARROW).total_dollars == Decimal("180.00")
+    assert quoted(order_request, MARROW).total_dollars == Decimal("180.00")
 
 
 def test_fetching_a_bundle_never_costs_below_nothing():
     sheet = make_tariff(pick_up_off=Decimal(50))
-    want = Want(wood="kindling", market="near", bundles=1, how=How.PICK_UP)
+    order_request = OrderRequest(wood="kindling", market="near", bundles=1, how=How.PICK_UP)
 
-    assert quoted(want, sheet=sheet).total_dollars == 0
+    assert quoted(order_request, sheet=sheet).total_dollars == 0
 
 
 def test_log_length_is_fetched_at_the_landing_at_its_own_price():
-    want = Want(wood="logs", market="near", cords=Fraction(2), how=How.PICK_UP)
+    order_request = OrderRequest(wood="logs", market="near", cords=Fraction(2), how=How.PICK_UP)
 
-    assert quoted(want).total_dollars == Decimal("220.00")
+    assert quoted(order_request).total_dollars == Decimal("220.00")
 
 
 def test_an_estimated_drive_says_so_wherever_it_is_charged():
@@ -157,14 +162,16 @@ def test_an_estimated_drive_says_so_wherever_it_is_charged():
 )
 def test_less_than_the_minimum_is_not_delivered(market, cords, least):
     with pytest.raises(pricing.BelowMinimum, match=least):
-        quoted(Want(wood="fir", market=market, cords=Fraction(cords)), MARROW)
+        quoted(OrderRequest(wood="fir", market=market, cords=Fraction(cords)), MARROW)
 
 
 def test_massachusetts_never_reads_the_word_cord():
     rule = place_rule("massachusetts")
-    quote = quoted(Want(wood="fir", market="near", cords=Fraction(2), is_stacked=True), LARCH, rule=rule)
+    quote = quoted(
+        OrderRequest(wood="fir", market="near", cords=Fraction(2), is_stacked=True), LARCH, rule=rule
+    )
     with pytest.raises(pricing.BelowMinimum) as refusal:
-        quoted(Want(wood="fir", market="near", cords=Fraction(1, 4)), LARCH, rule=rule)
+        quoted(OrderRequest(wood="fir", market="near", cords=Fraction(1, 4)), LARCH, rule=rule)
 
     said = " ".join(f"{line.label} {line.why}" for line in quote.reasons) + str(refusal.value)
     assert "cord" not in said
@@ -187,14 +194,14 @@ def test_massachusetts_never_reads_the_word_cord():
     ],
 )
 def test_a_want_that_contradicts_itself_is_refused_in_a_sentence(fields):
-    with pytest.raises(ImpossibleWant) as refusal:
-        Want(market="near", **fields)
+    with pytest.raises(ImpossibleRequest) as refusal:
+        OrderRequest(market="near", **fields)
 
     assert str(refusal.value).endswith(".")
 
 
 def test_delivery_without_a_place_is_refused():
-    with pytest.raises(ImpossibleWant, match="Delivery needs a place"):
+    with pytest.raises(ImpossibleRequest, match="Delivery needs a place"):
         quoted(EXAMPLE_3)
 
 
@@ -204,7 +211,7 @@ def test_a_quote_stands_for_the_days_of_the_sheet():
 
 def test_a_quote_ends_with_its_sheet_its_wanted_days_and_the_eve_of_its_day():
     short_sheet = make_tariff(ends_on=date(2026, 9, 22))
-    hurried = Want(wood="fir", market="near", cords=Fraction(1), last_on=date(2026, 9, 20))
+    hurried = OrderRequest(wood="fir", market="near", cords=Fraction(1), last_on=date(2026, 9, 20))
     road = DayRoad(on=date(2026, 9, 24), marginal_dollars=Decimal(9), drops_already=1)
 
     assert quoted(EXAMPLE_3, LARCH, sheet=short_sheet).last_day == date(2026, 9, 22)
@@ -281,7 +288,7 @@ def test_days_near_by_say_there_is_nothing_to_save():
 
 
 def test_a_road_cost_below_nothing_is_refused():
-    with pytest.raises(ImpossibleWant, match="plan that day again"):
+    with pytest.raises(ImpossibleRequest, match="plan that day again"):
         DayRoad(on=TODAY, marginal_dollars=Decimal(-1))
 
 
@@ -315,13 +322,13 @@ def test_a_quote_in_spanish_says_every_line_of_example_3():
     quote = quoted(EXAMPLE_3, LARCH, language="es", day=road)
 
     assert [line.label for line in quote.reasons] == [
-        "2/3 cuerda de leña seca (abeto)",
+        "2/3 cuerda de leña de abeto de Douglas, seca",
         "Entrega",
         "Viaje compartido",
         "Apilada para usted",
     ]
     assert quote.reasons[0].why == (
-        "260.00 por 1 cuerda, 5% más por ser una cantidad menor, al múltiplo de 5 más cercano"
+        "$260 por 1 cuerda, 5% más por ser una cantidad menor, al múltiplo de $5 más cercano"
     )
     assert quote.reasons[2].why == "ya vamos hacia allá con otra entrega"
     assert quote.total_dollars == Decimal("227.00")
@@ -340,14 +347,14 @@ def test_a_tax_line_says_what_it_falls_on_in_both_languages():
 
 @given(cords=st.fractions(min_value=Fraction(1, 600), max_value=3, max_denominator=600))
 def test_fetched_wood_never_costs_below_nothing(cords):
-    quote = quoted(Want(wood="fir", market="near", cords=cords, how=How.PICK_UP))
+    quote = quoted(OrderRequest(wood="fir", market="near", cords=cords, how=How.PICK_UP))
 
     assert quote.total_dollars >= 0
     assert quote.deposit_dollars <= quote.total_dollars
 
 
 WANTS = st.builds(
-    Want,
+    OrderRequest,
     wood=st.just("fir"),
     market=st.sampled_from(["near", "far"]),
     cords=st.fractions(min_value=Fraction(1, 2), max_value=5, max_denominator=12),
@@ -360,13 +367,13 @@ ROADS = st.decimals(min_value=0, max_value=300, places=2)
 TAXES = st.sampled_from(["none", "wood", "all"])
 
 
-@given(want=WANTS, miles=MILES, marginal=ROADS, on=TAXES)
-def test_the_reasons_always_add_up_to_the_total(want, miles, marginal, on):
+@given(order_request=WANTS, miles=MILES, marginal=ROADS, on=TAXES)
+def test_the_reasons_always_add_up_to_the_total(order_request, miles, marginal, on):
     sheet = make_tariff(tax=pricing.tax_rule(percent=Decimal("5.5"), on=on))
     drive = Drive(miles=miles, minutes=30, from_yard="Siding")
     road = DayRoad(on=TODAY, marginal_dollars=marginal, drops_already=1)
 
-    quote = quoted(want, drive, sheet=sheet, day=road)
+    quote = quoted(order_request, drive, sheet=sheet, day=road)
 
     parts = quote.wood_dollars + quote.drive_dollars + quote.access_dollars + quote.stacking_dollars
     assert sum(line.dollars for line in quote.reasons) == quote.total_dollars
@@ -376,21 +383,24 @@ def test_the_reasons_always_add_up_to_the_total(want, miles, marginal, on):
 
 
 @given(
-    want=WANTS,
+    order_request=WANTS,
     miles=MILES,
     marginal=ROADS,
     floor=st.integers(min_value=0, max_value=600).map(Decimal),
 )
-def test_a_day_costs_between_what_it_adds_and_coming_alone(want, miles, marginal, floor):
+def test_a_day_costs_between_what_it_adds_and_coming_alone(order_request, miles, marginal, floor):
     sheet = make_tariff(floor_per_cord=floor)
     drive = Drive(miles=miles, minutes=30, from_yard="Siding")
-    alone = quoted(want, drive, sheet=sheet)
+    alone = quoted(order_request, drive, sheet=sheet)
     roads = [DayRoad(on=TODAY, marginal_dollars=marginal, drops_already=1)]
 
-    (offer,) = day_offers(want, sheet=sheet, on=TODAY, drive=drive, days=roads)
+    (offer,) = day_offers(order_request, sheet=sheet, on=TODAY, drive=drive, days=roads)
 
     assert offer.saved >= 0
     assert offer.price + offer.saved == alone.total_dollars
     assert min(alone.drive_dollars, marginal) <= offer.drive_dollars <= alone.drive_dollars
     kept = alone.wood_dollars + offer.drive_dollars - marginal
-    assert offer.saved == 0 or kept >= floor * Decimal(want.cords.numerator) / want.cords.denominator
+    assert (
+        offer.saved == 0
+        or kept >= floor * Decimal(order_request.cords.numerator) / order_request.cords.denominator
+    )

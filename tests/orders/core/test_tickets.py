@@ -90,7 +90,37 @@ def test_bundles_stand_with_the_volume_of_each():
         bundle_ft3=Decimal("0.75"),
     )
 
-    assert ticket.amount_delivered == "40 bundles of 0.75 cubic feet each"
+    assert ticket.amount_delivered == "40 bundles of 1296 cubic inches each"
+
+
+def test_bundles_of_a_metric_place_are_in_liters_and_big_ones_in_cubic_feet():
+    bundles = {"cords_delivered": Fraction(0), "cords_priced": Fraction(0), "bundles": 2}
+
+    metric = ticket_for("metric", bundle_ft3=Decimal("0.75"), **bundles)
+    big = ticket_for(bundle_ft3=Decimal("1.5"), **bundles)
+
+    assert metric.amount_delivered == "2 bundles of 21 liters each"
+    assert big.amount_delivered == "2 bundles of 1.5 cubic feet each"
+
+
+@pytest.mark.parametrize("words", ["a stove cord", "one rank", "a thrown load", "about a cord"])
+def test_words_that_are_no_measure_are_refused(words):
+    with pytest.raises(ForbiddenWord):
+        ticket_for(form=words)
+
+
+@pytest.mark.parametrize(
+    ("dryness", "read_as", "quality"),
+    [
+        ("seasoned", "seasoned", "seasoned"),
+        ("seasoned", "green", "green by the readings at loading (sold as seasoned)"),
+        ("seasoned", "", "seasoned by the seller's word, not read at loading"),
+        ("green", "", "green"),
+        ("green", "seasoned", "green"),
+    ],
+)
+def test_the_quality_on_a_ticket_follows_the_readings(dryness, read_as, quality):
+    assert ticket_for(dryness=dryness, read_as=read_as).quality == quality
 
 
 def test_bundles_without_a_volume_are_a_gap():

@@ -11,20 +11,16 @@ from django.utils import timezone
 from orders.core.drives import Drive
 from orders.core.floors import DayRoad
 from orders.core.lifecycle import TooLateToChange
+from orders.core.order_request import OrderRequest
 from orders.core.pricing import BelowMinimum
-from orders.core.wants import Want
 from orders.models import Customer, Order, Quote
 from orders.selectors.prices import NoPriceSheet
-from orders.services.asking import (
-    Access,
-    DayNotOffered,
-    NoSuchQuote,
-    QuoteTooOld,
-    change_order,
-    place_order,
-)
-from orders.services.customers import BadPhone
+from orders.services.asking import Access, DayNotOffered, change_order
+from orders.services.customers import BadPhone, NoSuchCustomer, merge_customers
+from orders.services.orders import PayFirst, confirm_order
+from orders.services.placing import NoSuchQuote, QuoteTooOld, place_order
 from orders.services.quotes import Spot, save_quote
+from tests.factories.inventory import make_lot, make_reading
 from tests.factories.orders import make_customer, make_sheet, make_town
 
 pytestmark = pytest.mark.django_db
@@ -34,20 +30,25 @@ AT = timezone.make_aware(datetime(2026, 9, 18, 9, 30))
 LARCH = Drive(miles=Decimal("19.5"), minutes=29, from_yard="Siding Yard")
 
 
+@pytest.fixture(autouse=True)
+def _wood_for_all() -> None:
+    make_reading(make_lot(code="K1", cords="20"))
+
+
 def two_thirds_stacked(**changes):
     """Example 3: two thirds of a cord of fir to Larch Prairie, stacked."""
     fields = {
         "wood": "fir", "market": "near", "cords": Fraction(2, 3), "is_stacked": True, "place": "Larch Prairie"
     }  # fmt: skip
-    return Want(**{**fields, **changes})
+    return OrderRequest(**{**fields, **changes})
 
 
-def saved(want=None, *, days=(), **changes):
+def saved(order_request=None, *, days=(), **changes):
     make_sheet() if not Quote._meta.get_field("sheet").related_model.objects.exists() else None
     town = make_town("Larch Prairie")
     spot = Spot(address="9 Station Street", town_id=town.pk, lat=town.lat, lon=town.lon)
     fields = {
-        "want": want or two_thirds_stacked(),
+        "order_request": order_request or two_thirds_stacked(),
         "on": ON,
         "at": AT,
         "drive": LARCH,
@@ -82,22 +83,69 @@ def test_an_order_takes_over_the_quotes_figures_and_keeps_its_reasons():
     assert order.reasons == order.quote.reasons
 
 
-def test_a_repeat_customer_is_asked_for_no_deposit():
+def test_a_repeat_customer_whom_the_seller_writes_down_is_asked_for_no_deposit():
     make_customer("Pilar Ostrander", phone="+15415550144", is_repeat=True)
 
-    number = placed(saved().token).number
+    number = placed(saved().token, typed_by_staff=True).number
 
     assert Order.objects.get(number=number).deposit_dollars == 0
     assert Customer.objects.count() == 1
 
 
-def test_another_name_with_a_known_phone_is_another_customer():
-    """Whoever types somebody else's number must not end up in their account."""
-    make_customer("Marlow Finch", phone="+15415550144", is_repeat=True)
+def test_name_and_phone_of_a_known_customer_change_and_show_nothing_of_theirs():
+    """A stranger who knows both got the customer's next letter, signed link and all."""
+    known = make_customer("Pilar Ostrander", phone="+15415550144", is_repeat=True)
+    before = Customer.objects.filter(pk=known.pk).values().get()
 
-    placed(saved().token)
+    number = placed(saved().token, email="stranger@example.com", wants_reminder=True).number
 
-    assert Customer.objects.count() == 2
+    order = Order.objects.get(number=number)
+    assert order.customer_id != known.pk
+    assert order.deposit_dollars == Decimal("50.00")  # as any newcomer: nothing tells that the name is known
+    assert Customer.objects.filter(pk=known.pk).values().get() == before
+
+
+def test_a_price_asked_through_a_signed_link_orders_for_the_person_of_the_link():
+    known = make_customer("Pilar Ostrander", phone="+15415550144", email="pilar@example.com")
+    token = saved(customer_id=known.pk).token
+
+    mine = Order.objects.get(number=placed(token).number)
+    elsewhere = Order.objects.get(number=placed(token, email="stranger@example.com").number)
+
+    assert mine.customer_id == known.pk
+    assert elsewhere.customer_id != known.pk
+    known.refresh_from_db()
+    assert known.email == "pilar@example.com"
+
+
+def test_a_price_page_passed_on_names_nobody():
+    token = saved().token
+    first = Order.objects.get(number=placed(token).number)
+
+    second = Order.objects.get(number=placed(token).number)
+
+    assert second.customer_id != first.customer_id
+
+
+def test_the_seller_merges_two_who_are_one():
+    known = make_customer("Pilar Ostrander", phone="+15415550144", is_repeat=True, email="pilar@example.com")
+    order = Order.objects.get(number=placed(saved().token, email="other@example.com").number)
+
+    merge_customers(keep_id=known.pk, other_id=order.customer_id, at=AT, who="ruth")
+
+    order.refresh_from_db()
+    assert (order.customer_id, order.place.customer_id) == (known.pk, known.pk)
+    assert list(Customer.objects.values_list("email", flat=True)) == ["pilar@example.com"]
+    with pytest.raises(NoSuchCustomer):
+        merge_customers(keep_id=known.pk, other_id=known.pk, at=AT, who="ruth")
+
+
+def test_another_name_does_not_shake_off_a_note_to_pay_first():
+    make_customer("Marlow Finch", phone="+15415550144", pay_first=True, pay_first_reason="check returned")
+    number = placed(saved().token).number
+
+    with pytest.raises(PayFirst, match="Marlow Finch"):
+        confirm_order(number=number, picks=[], at=AT, who="ruth")
 
 
 def test_a_day_we_are_coming_anyway_is_cheaper_and_the_order_gets_that_price():
@@ -198,4 +246,4 @@ def test_without_a_price_sheet_nothing_can_be_quoted():
     spot = Spot(address="9 Station Street", town_id=town.pk)
 
     with pytest.raises(NoPriceSheet):
-        save_quote(want=two_thirds_stacked(), on=ON, at=AT, drive=LARCH, spot=spot)
+        save_quote(order_request=two_thirds_stacked(), on=ON, at=AT, drive=LARCH, spot=spot)

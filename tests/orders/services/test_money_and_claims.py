@@ -13,28 +13,43 @@ from hypothesis import strategies as st
 from inventory.models import Hold
 from inventory.models.append_only import WrittenOnce
 from orders.core.tickets import TicketIncomplete
-from orders.models import Claim, Customer, Order, Payment, Ticket
-from orders.selectors.money import balance_of_order, day_money, owed, owed_by_customer, pay_first_note
-from orders.services.claims import (
-    ClaimEnded,
-    NoClaimYet,
+from orders.models import Claim, Customer, Order, OrderHold, Payment, Ticket
+from orders.selectors.money import (
+    balance_of_order,
+    checks_of,
+    day_money,
+    owed,
+    owed_by_customer,
+    pay_first_note,
+    payments_of,
+    to_pay_back,
+)
+from orders.services.claims import ClaimEnded, NoClaimYet, claim_short, claim_wet
+from orders.services.customers import StillOwing, erase_customer
+from orders.services.make_good import (
+    AlreadyMadeGood,
+    MoreThanShort,
     NothingOwed,
     bring_wood_for_claim,
-    claim_short,
-    claim_wet,
     credit_claim,
+    undo_make_good,
 )
-from orders.services.customers import StillOwing, erase_customer
-from orders.services.orders import Picked, confirm_order
+from orders.services.orders import Picked, cancel_order, confirm_order
 from orders.services.payments import (
+    CreditTooLarge,
+    NotACheck,
     NothingToReturn,
+    NotUndone,
     TooMuchPaid,
+    keep_money,
+    record_credit,
     record_payment,
     record_refund,
     record_returned_check,
+    undo_booking,
 )
 from orders.services.tickets import NotDelivered, make_ticket
-from tests.factories.inventory import make_lot, make_reading
+from tests.factories.inventory import make_hold, make_lot, make_reading
 from tests.factories.orders import make_customer, make_order
 
 pytestmark = pytest.mark.django_db
@@ -66,7 +81,7 @@ def test_example_9_credits_a_short_cord():
 
     made = claim_short(
         number=order.number, key=uuid4(), on=ON, at=AT, length_ft=Decimal(22), height_ft=Decimal(4),
-        depth_in=Decimal(16),
+        depth_in=Decimal(16), heap_number=Fraction(180),
     )  # fmt: skip
 
     assert made.result.stack_cords == Fraction(11, 12)
@@ -86,11 +101,11 @@ def test_a_claim_is_settled_once():
         number=order.number, key=uuid4(), on=ON, at=AT, length_ft=Decimal(22), height_ft=Decimal(4),
         depth_in=Decimal(16),
     )  # fmt: skip
-    bring_wood_for_claim(claim_id=made.claim_id, at=AT, who="ruth")
+    credit_claim(claim_id=made.claim_id, on=ON, at=AT, who="ruth")
 
     with pytest.raises(ClaimEnded):
         credit_claim(claim_id=made.claim_id, on=ON, at=AT, who="ruth")
-    assert Payment.objects.filter(kind="credit").count() == 0
+    assert Payment.objects.filter(kind="credit").count() == 1
 
 
 def test_a_stack_within_the_tolerance_is_owed_nothing():
@@ -144,15 +159,70 @@ def test_a_returned_check_makes_it_due_again_and_the_buyer_pay_first():
     order = mixed_cord()
     paid(order, "240.00", method="check")
 
-    after = record_returned_check(
-        number=order.number, dollars=Decimal(240), on=ON, at=AT, who="ruth", key=uuid4()
-    )
+    (check,) = checks_of(order.number)
+    told = {"number": order.number, "payment_id": check.payment_id, "on": ON, "at": AT, "who": "ruth"}
+    after = record_returned_check(**told, key=uuid4())
 
+    with pytest.raises(NotACheck):
+        record_returned_check(**told, key=uuid4())
     order.refresh_from_db()
     assert (after.due, order.state) == (Decimal("240.00"), "delivered")
     assert Customer.objects.get().pay_first
     assert owed_by_customer(order.customer_id) == Decimal("240.00")
     assert [row.due for row in owed(ON)] == [Decimal("240.00")]
+
+
+def test_cash_never_bounces():
+    """A customer who paid in cash or by transfer was once branded for a check that came back."""
+    order = mixed_cord()
+    cash = Payment.objects.get()
+
+    with pytest.raises(NotACheck):
+        record_returned_check(number=order.number, payment_id=cash.pk, on=ON, at=AT, who="ruth", key=uuid4())
+
+    assert not Customer.objects.get().pay_first
+
+
+def test_a_credit_never_exceeds_what_the_order_costs():
+    """9,000 dollars were once credited on an order of 217."""
+    order = mixed_cord()
+    told = {"number": order.number, "on": ON, "at": AT, "who": "ruth"}
+
+    with pytest.raises(CreditTooLarge, match=r"more than the 300\.00"):
+        record_credit(dollars=Decimal(9000), key=uuid4(), **told)
+    record_credit(dollars=Decimal(250), key=uuid4(), **told)
+    with pytest.raises(CreditTooLarge, match=r"more than the 50\.00"):
+        record_credit(dollars=Decimal(51), key=uuid4(), **told)
+
+
+def test_a_credit_on_a_paid_order_is_owed_back():
+    order = mixed_cord()
+    paid(order, "240.00")
+
+    balance = record_credit(number=order.number, dollars=Decimal(50), on=ON, at=AT, who="ruth", key=uuid4())
+
+    assert (balance.overpaid, balance.owed_back) == (50, 50)
+    assert [(row.number, row.due) for row in to_pay_back()] == [(order.number, 50)]
+
+    record_refund(
+        number=order.number, dollars=Decimal(50), method="cash", on=ON, at=AT, who="ruth", key=uuid4()
+    )
+
+    assert to_pay_back() == ()
+
+
+def test_the_same_shortfall_is_not_made_good_twice():
+    order = mixed_cord()
+    sides = {"length_ft": Decimal(22), "height_ft": Decimal(4), "depth_in": Decimal(16)}
+    first, second = (claim_short(number=order.number, key=uuid4(), on=ON, at=AT, **sides) for _ in range(2))
+    credit_claim(claim_id=first.claim_id, on=ON, at=AT, who="ruth")
+
+    with pytest.raises(AlreadyMadeGood, match="made good on the claim of"):
+        credit_claim(claim_id=second.claim_id, on=ON, at=AT, who="ruth")
+    with pytest.raises(AlreadyMadeGood):
+        bring_wood_for_claim(claim_id=second.claim_id, on=ON, at=AT, who="ruth")
+
+    assert balance_of_order(order.pk, total=order.total_dollars).credited == Decimal("25.00")
 
 
 def test_what_was_owed_before_the_books_counts():
@@ -233,6 +303,22 @@ def test_a_ticket_carries_every_field_and_is_made_once(business):
     assert fields["measured_by"] == "tam"
 
 
+def test_a_ticket_never_claims_drier_than_it_was_read(business):
+    """ "Quality: seasoned" once stood beside readings of 30 to 34 %."""
+    order = mixed_cord()
+    lot = make_lot(mix={"fir": 60, "oak": 40}, wood="mixed")
+    OrderHold.objects.create(order=order, hold=make_hold(lot, cords=1))
+    make_reading(lot, 30, 34, 31, 33, 32, on=ON)
+
+    make_ticket(number=order.number, at=AT, who="tam")
+
+    fields = Ticket.objects.get().fields
+    assert fields["quality"] == "part seasoned by the readings at loading (sold as seasoned)"
+    assert "30, 34, 31, 33, 32" in fields["readings"]
+    assert fields["identity"] == "60% Douglas-fir, 40% Oregon white oak"
+    assert fields["tax_dollars"] == "0.00"
+
+
 def test_a_ticket_without_the_sellers_address_is_refused_by_name(business):
     business.address = ""
     business.save()
@@ -256,3 +342,152 @@ def test_a_debtor_is_not_erased():
         erase_customer(
             customer_id=order.customer_id, owed=owed_by_customer(order.customer_id), at=AT, who="ruth"
         )
+
+
+def told(order, **more):
+    return {"number": order.number, "on": ON, "at": AT, "who": "ruth", "key": uuid4(), **more}
+
+
+def test_a_payment_entered_by_mistake_is_undone_by_another_line():
+    """A tap recorded the full price from a customer who had paid nothing."""
+    order = mixed_cord()
+    paid(order, "240.00")
+    order.refresh_from_db()
+    assert order.state == "settled"
+    line = Payment.objects.latest("id")
+
+    balance = undo_booking(payment_id=line.pk, **told(order))
+
+    order.refresh_from_db()
+    assert (balance.due, order.state) == (240, "delivered")
+    assert Payment.objects.filter(pk=line.pk).exists()
+    assert [row.stands for row in payments_of(order.number)] == [True, False, True]
+    with pytest.raises(NotUndone, match="already"):
+        undo_booking(payment_id=line.pk, **told(order))
+
+
+def test_a_bounced_check_marked_by_mistake_is_undone_with_its_note_and_may_bounce_again():
+    order = mixed_cord()
+    paid(order, "240.00", method="check")
+    check = Payment.objects.latest("id")
+    record_returned_check(payment_id=check.pk, **told(order))
+    assert Customer.objects.get().pay_first
+    with pytest.raises(NotUndone, match="came back"):
+        undo_booking(payment_id=check.pk, **told(order))
+
+    undo_booking(payment_id=Payment.objects.get(kind="returned").pk, **told(order))
+
+    assert not Customer.objects.get().pay_first
+    assert balance_of_order(order.pk, total=order.total_dollars).due == 0
+    assert pay_first_note(order.customer_id, on=ON) is None
+    record_returned_check(payment_id=check.pk, **told(order))
+    assert balance_of_order(order.pk, total=order.total_dollars).due == 240
+
+
+def test_a_credit_and_a_refund_are_undone():
+    order = mixed_cord()
+    paid(order, "240.00")
+    record_credit(dollars=Decimal(50), **told(order))
+    record_refund(dollars=Decimal(50), method="transfer", **told(order))
+
+    undo_booking(payment_id=Payment.objects.get(kind="credit").pk, **told(order))
+    assert balance_of_order(order.pk, total=order.total_dollars).due == 50
+    undo_booking(payment_id=Payment.objects.get(kind="payment").pk, **told(order))
+    with pytest.raises(NotUndone, match="undo the refund first"):
+        undo_booking(payment_id=Payment.objects.get(kind="deposit").pk, **told(order))
+    undo_booking(payment_id=Payment.objects.get(kind="refund").pk, **told(order))
+    assert balance_of_order(order.pk, total=order.total_dollars).due == 240
+
+
+def test_a_cancelled_order_is_not_due_and_its_deposit_is_owed_back_or_kept():
+    order = make_order()
+    paid(order, "20.00", is_deposit=True)
+    cancel_order(number=order.number, at=AT, who="ruth")
+    order.refresh_from_db()
+
+    balance = balance_of_order(order.pk, total=order.billed_dollars)
+    assert (balance.due, balance.owed_back) == (0, 20)
+    assert [(row.number, row.due) for row in to_pay_back()] == [(order.number, 20)]
+
+    keep_money(number=order.number, at=AT, who="ruth")
+    assert to_pay_back() == ()
+
+
+def test_too_much_from_a_stranger_is_never_ours_to_send_back():
+    order = mixed_cord()
+    paid(order, "540.00", method="check", keep_too_much=True)
+
+    balance = balance_of_order(order.pk, total=order.total_dollars)
+    assert (balance.overpaid, balance.sent_too_much, balance.owed_back) == (300, 300, 0)
+    assert to_pay_back() == ()
+    record_credit(dollars=Decimal(25), **told(order))
+    assert balance_of_order(order.pk, total=order.total_dollars).owed_back == 25
+
+
+def short_claim(order):
+    """22 by 4 feet of 16-inch pieces where a cord was promised: 11/12, so 1/12 is missing, worth 25.00."""
+    sides = {"length_ft": Decimal(22), "height_ft": Decimal(4), "depth_in": Decimal(16)}
+    return claim_short(number=order.number, key=uuid4(), on=ON, at=AT, **sides).claim_id
+
+
+def mixed_lot():
+    lot = make_lot(code="K5", cords=2, mix={"fir": 60, "oak": 40}, wood="mixed", sale="for_sale")
+    make_reading(lot)
+    return lot
+
+
+def test_wood_to_make_good_is_a_real_order_with_its_wood_held(business):
+    """ "I bring the rest" once made no hold, no drop and no task."""
+    order, lot = mixed_cord(), mixed_lot()
+    claim_id = short_claim(order)
+
+    number = bring_wood_for_claim(claim_id=claim_id, on=ON, at=AT, who="ruth")
+
+    brings = Order.objects.get(number=number)
+    assert (brings.state, brings.cords, brings.total_dollars) == ("confirmed", Fraction(1, 12), 0)
+    assert Hold.objects.get(reference=brings.reference).cords == Fraction(1, 12)
+    assert balance_of_order(order.pk, total=order.total_dollars).credited == 0
+
+    undo_make_good(claim_id=claim_id, on=ON, at=AT, who="ruth")
+
+    lot.refresh_from_db()
+    brings.refresh_from_db()
+    assert (brings.state, lot.firm_cords, Claim.objects.get().state) == ("cancelled", 0, "open")
+
+
+def test_wood_and_money_together_never_make_good_more_than_was_missing(business):
+    order = mixed_cord()
+    mixed_lot()
+    claim_id = short_claim(order)
+    told_with = {"claim_id": claim_id, "on": ON, "at": AT, "who": "ruth", "cords": Fraction(1, 24)}
+
+    with pytest.raises(MoreThanShort, match=r"25\.00 or 1/12 cord"):
+        bring_wood_for_claim(dollars=Decimal(20), **told_with)
+    bring_wood_for_claim(dollars=Decimal("12.50"), **told_with)
+
+    assert balance_of_order(order.pk, total=order.total_dollars).credited == Decimal("12.50")
+
+
+def test_a_credit_undone_can_be_given_again_and_stands_on_the_ticket(business):
+    order = mixed_cord()
+    mixed_lot()
+    make_ticket(number=order.number, at=AT, who="tam")
+    claim_id = short_claim(order)
+    credit_claim(claim_id=claim_id, on=ON, at=AT, who="ruth")
+    assert Ticket.objects.latest("number").fields["credit_dollars"] == "25.00"
+
+    undo_make_good(claim_id=claim_id, on=ON, at=AT, who="ruth")
+    assert balance_of_order(order.pk, total=order.total_dollars).credited == 0
+    credit_claim(claim_id=claim_id, on=ON, at=AT, who="ruth", dollars=Decimal(20))
+
+    assert balance_of_order(order.pk, total=order.total_dollars).credited == 20
+
+
+def test_money_given_back_beyond_what_was_owed_is_due_again():
+    order = mixed_cord()
+    paid(order, "240.00")
+
+    record_refund(dollars=Decimal(50), method="cash", **told(order))
+
+    order.refresh_from_db()
+    assert (order.state, [row.due for row in owed(ON)]) == ("delivered", [50])

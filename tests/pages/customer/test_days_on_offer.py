@@ -10,13 +10,13 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from firewood_site.access import order_path
-from firewood_site.quoting import Asked, price_want
 from inventory.models import Lot
 from orders.models import Order
-from orders.services.asking import place_order
 from orders.services.orders import Picked, cancel_order, confirm_order
+from orders.services.placing import place_order
 from routing.core.roads import EngineDown
 from routing.models import Load, Rig, Run, Shut, Stop
+from routing.quoting.prices import PriceInput, price_request
 from tests.factories.inventory import an_instant, make_lot, make_reading, make_yard
 from tests.factories.orders import make_order, make_place, make_sheet, make_town
 from tests.factories.routing import make_day, make_rig
@@ -44,7 +44,8 @@ def offers(**changes):
         "town_id": make_town("Larch Prairie").pk,
     }
     return {
-        offer.on: offer for offer in price_want(Asked(**{**asked, **changes}), on=ON, at=an_instant()).offers
+        offer.on: offer
+        for offer in price_request(PriceInput(**{**asked, **changes}), on=ON, at=an_instant()).offers
     }
 
 
@@ -154,8 +155,8 @@ def test_a_neighbor_who_called_off_makes_no_day_cheaper(siding):
 
 def test_the_price_of_the_chosen_day_stands_when_the_plan_falls_apart(siding):
     planned_on_friday(siding)
-    saved = price_want(
-        Asked(
+    saved = price_request(
+        PriceInput(
             wood="fir",
             dryness="seasoned",
             cords=Fraction(1, 3),
@@ -176,15 +177,15 @@ def test_the_price_of_the_chosen_day_stands_when_the_plan_falls_apart(siding):
     assert Order.objects.get(number=placed.number).total_dollars == offered.price < saved.quote.total_dollars
 
 
-def test_a_planned_day_the_planner_cannot_answer_for_gets_the_quick_look(siding, monkeypatch):
+def test_a_planned_day_the_planner_cannot_answer_for_costs_the_drive_alone(siding, monkeypatch):
     planned_on_friday(siding)
 
     def down(**asked):
         raise EngineDown(engine="roads", why="it rests")
 
-    monkeypatch.setattr("firewood_site.planned_days.day_offers", down)
+    monkeypatch.setattr("routing.quoting.days.day_offers", down)
 
-    assert offers()[FRIDAY].saved > 0
+    assert offers()[FRIDAY].saved == 0
 
 
 def test_an_order_on_one_days_plan_is_no_load_of_its_own_on_another(siding):
@@ -209,8 +210,10 @@ def test_more_planned_loads_take_no_more_queries(siding):
 
 def test_an_order_is_moved_to_another_day_on_offer_with_its_price_in_sight(siding, client):
     wilma_on_friday()
-    asked = Asked(wood="fir", dryness="seasoned", cords=Fraction(1, 3), town_id=make_town("Larch Prairie").pk)
-    saved = price_want(asked, on=ON, at=an_instant())
+    asked = PriceInput(
+        wood="fir", dryness="seasoned", cords=Fraction(1, 3), town_id=make_town("Larch Prairie").pk
+    )
+    saved = price_request(asked, on=ON, at=an_instant())
     days = sorted(offer.on for offer in saved.offers)
     placed = place_order(
         key=uuid4(), quote_token=saved.token, name="Greta Sool", phone="541 555 0199",
@@ -220,7 +223,7 @@ def test_an_order_is_moved_to_another_day_on_offer_with_its_price_in_sight(sidin
     page = client.get(order_path(placed.number, placed.link_secret) + "/change").content.decode()
 
     soon, _fold, later = page.partition("Later days")
-    assert "As it is: Sat 19 Sep" in soon
+    assert "As it is: Sat, Sep 19" in soon
     assert f'value="{FRIDAY}"' in soon
     assert " less</span>" in soon  # coming by Wilma's on that Friday
     assert f'value="{days[-1]}"' in later

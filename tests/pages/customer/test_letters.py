@@ -1,4 +1,4 @@
-"""Letters go out after the step they tell of: by e-mail, or ready for the seller's phone."""
+"""Letters are kept with the step they tell of: sent by the worker, or ready for the seller's phone."""
 
 from datetime import date, time
 from io import StringIO
@@ -6,26 +6,27 @@ from io import StringIO
 import pytest
 from django.core import mail
 from django.core.management import call_command
+from django.utils import timezone
 
 from firewood_site.letters import about_clock, ready_text, remind, tell
 from firewood_site.ticket_pdf import ticket_pdf
 from orders.models import Letter
 from orders.selectors.orders import order_view
 from orders.selectors.tickets import ticket_of
+from orders.services.letters import send_due
 from orders.services.orders import Picked, confirm_order
 from orders.services.tickets import make_ticket
-from orders.tasks import send_letter
 from tests.factories.inventory import an_instant, make_lot, make_reading
 from tests.factories.orders import make_customer, make_order
 
 pytestmark = pytest.mark.django_db
 
 
-def test_somebody_with_e_mail_gets_a_letter_with_their_link(business, django_capture_on_commit_callbacks):
+def test_somebody_with_e_mail_gets_a_letter_with_their_link(business):
     order = make_order(customer=make_customer(email="greta@example.com"))
+    tell(order.number, "asked", at=an_instant())
 
-    with django_capture_on_commit_callbacks(execute=True):
-        tell(order.number, "asked", at=an_instant())
+    assert send_due(at=timezone.now()) == 1
 
     sent = mail.outbox[0]
     assert sent.to == ["greta@example.com"]
@@ -44,22 +45,12 @@ def test_somebody_without_e_mail_gets_a_text_for_the_sellers_phone(business):
     assert not mail.outbox
 
 
-def test_a_letter_is_sent_once(business, django_capture_on_commit_callbacks):
-    order = make_order(customer=make_customer(email="greta@example.com"))
-    with django_capture_on_commit_callbacks(execute=True):
-        letter_id = tell(order.number, "asked", at=an_instant())
-
-    assert send_letter.call(letter_id) == "nothing to send"
-    assert len(mail.outbox) == 1
-
-
-def test_spanish_customers_are_written_to_in_spanish(business, django_capture_on_commit_callbacks):
+def test_spanish_customers_are_written_to_in_spanish(business):
     order = make_order(customer=make_customer(email="ana@example.com", language="es"))
 
-    with django_capture_on_commit_callbacks(execute=True):
-        tell(order.number, "asked", at=an_instant())
+    tell(order.number, "asked", at=an_instant())
 
-    assert "Recibimos su pedido" in mail.outbox[0].subject
+    assert "Recibimos su pedido" in Letter.objects.get().subject
 
 
 def test_a_letter_with_a_gap_is_not_sent_and_breaks_nothing(business):
@@ -114,7 +105,7 @@ def test_a_text_is_ready_for_the_phone_with_its_words(business):
     text = ready_text(order_view(order.number), "day_set")
 
     assert text.sms.startswith(f"sms:{order.customer.phone}?body=Quarrel%20Ridge%20Wood")
-    assert "Tue 22 Sep" in text.text
+    assert "Tue, Sep 22" in text.text
 
 
 def test_a_reminder_is_written_once_a_season_to_those_who_want_one(business):

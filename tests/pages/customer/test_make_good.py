@@ -136,7 +136,7 @@ def test_a_side_that_was_not_measured_is_asked_for_in_meters_too(client, order):
     page = answer.content.decode()
     assert "Measure this side and write the number." in page
     assert 'value="6.71"' in page
-    assert "if you like" not in page.partition("Length, meters")[2].partition("Not dry:")[0]
+    assert "(optional)" not in page.partition("Length, meters")[2].partition("Not dry:")[0]
 
 
 def test_a_settled_claim_teaches_the_rig_196_4_once(client, order, seller):
@@ -178,3 +178,30 @@ def test_a_refused_claim_keeps_no_photo(client, order):
 
     assert answer.status_code == 422
     assert not Photo.objects.exists()
+
+
+def test_wood_that_is_brought_is_told_with_the_page_of_its_own_order(client, order, seller):
+    Customer.objects.update(email="greta@example.org")
+    claim(client, order)
+    client.force_login(seller)
+
+    settle(client, way="bring")
+
+    letter = Letter.objects.get(kind="brings_more")
+    assert letter.order.number != 201
+    assert "We bring 1/12 cord seasoned mixed wood more. It costs you nothing" in letter.body
+    assert order_path(letter.order.number, letter.order.link_secret).rpartition("/")[0] in letter.body
+
+
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [("en", "We take $25 off your bill."), ("es", "Le descontamos $25 de su cuenta.")],
+)
+def test_a_credit_without_words_still_tells_what_is_taken_off(client, order, seller, language, said):
+    claim(client, order)
+    Customer.objects.update(language=language)
+    client.force_login(seller)
+
+    settle(client)
+
+    assert said in Letter.objects.get(kind="claim_answered").body

@@ -106,7 +106,7 @@ def test_each_place_shows_its_wording_its_source_and_where_to_check(client, shop
     assert rule.statement in english
     assert rule.document in english
     assert "check your local rule" in english
-    assert rule.statement_es in spanish
+    assert rule.statement_in("es") in spanish
     assert "consulte la regla de su lugar" in spanish
 
 
@@ -143,10 +143,10 @@ def test_the_paper_ticket_has_the_pages_fields_in_the_customers_language(client,
     english, spanish = printed
     shown = {value.removeprefix("$") for _label, value in english["rows"]}
     assert order.ticket.fields["delivered_on"] == "2026-09-18"
-    fields = {**order.ticket.fields, "delivered_on": "18 Sep 2026"}  # as people write it
+    fields = {**order.ticket.fields, "delivered_on": "Sep 18, 2026"}  # as people write it
     assert {fields[name] for name in place_rule().ticket_fields} <= shown
-    assert ["How dry", "seasoned"] in english["rows"]
-    assert ["Qué tan seca", "seca"] in spanish["rows"]
+    assert ["How dry", "seasoned by the seller's word, not read at loading"] in english["rows"]
+    assert ["Qué tan seca", "seca según el vendedor, sin medir al cargar"] in spanish["rows"]
     assert ["Entregada", "18 sep 2026"] in spanish["rows"]
 
 
@@ -164,3 +164,21 @@ def test_the_ticket_shows_every_field_the_handbook_asks_for(client, shop):
         assert value in page or name in ("delivered_on", "price_dollars"), name
     assert "18" in page
     assert f"${fields['price_dollars']}" in page
+
+
+@pytest.mark.parametrize(
+    ("place", "language", "volume"),
+    [
+        ("handbook_130", "en", "a bundle of 1296 cubic inches"),
+        ("metric", "en", "a bundle of 21 liters"),
+        ("handbook_130", "es", "el atado de 1296 pulgadas cúbicas"),
+    ],
+)
+def test_a_bundle_is_offered_by_the_measure_of_the_place(client, shop, place, language, volume):
+    """Cubic inches below one cubic foot, liters where wood is metric (NIST Handbook 130 section 2.4.3)."""
+    Business.objects.update(place_key=place)
+    make_lot(
+        code="K9", cords=1, wood="kindling", form="kindling", bundle_ft3=Decimal("0.75"), name="Kindling"
+    )
+
+    assert volume in seen(client.get(f"/?lang={language}"))

@@ -29,7 +29,12 @@ MORNING = timezone.make_aware(datetime(2026, 9, 18, 9, 30))
 
 @pytest.fixture(autouse=True)
 def _a_morning(monkeypatch):
-    for page in ("customer.views.order", "customer.views.claims", "customer.views.quote"):
+    for page in (
+        "customer.views.order",
+        "customer.views.claims",
+        "customer.views.quote",
+        "customer.views.price",
+    ):
         monkeypatch.setattr(f"firewood_site.{page}.now", lambda: MORNING)
 
 
@@ -68,9 +73,9 @@ def test_a_day_that_is_set_shows_its_hours_and_the_cut_off(client, order):
 
     page = client.get(link(order)).content.decode()
 
-    assert "Your wood comes Tue 22 Sep" in page
+    assert "Your wood comes Tue, Sep 22" in page
     assert "10:00 am – 11:30 am" in page
-    assert "Mon 21 Sep 12:00" in page
+    assert "Mon, Sep 21 12:00" in page
 
 
 def test_on_the_way_is_said(client, order):
@@ -264,7 +269,7 @@ def test_the_demo_day_is_the_day_of_the_pages(business):
 @pytest.mark.parametrize("readings", ["nan", "22 NaN 19", "inf", "-5", "1e999", "wet"])
 def test_readings_that_are_no_numbers_are_asked_for_again(client, order, readings):
     settle(order, state="delivered", delivered_on=date(2026, 9, 18))
-    said = {"kind": "wet", "readings": readings, "basis": "dry", "key": str(uuid4()), "words": "it hisses"}
+    said = {"kind": "wet", "readings": readings, "basis": "dry", "key": str(uuid4()), "message": "it hisses"}
 
     answer = client.post(link(order) + "/wrong", said)
 

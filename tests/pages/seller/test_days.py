@@ -11,14 +11,14 @@ from orders.models import Letter, Order
 from routing.models import Day, PlanJob, Run, Stop
 from routing.services import days, jobs
 from routing.tasks import plan_in_background
-from tests.factories.day import FRIDAY, job_matrix, make_friday
+from tests.factories.day import FRIDAY, drive_by_the_job, make_friday
 
 ISO = FRIDAY.isoformat()
 
 
 @pytest.fixture
 def friday(db, business, monkeypatch):
-    monkeypatch.setattr("routing.selectors.rig_roads.matrix_between", job_matrix)
+    drive_by_the_job(monkeypatch)
     return make_friday()
 
 

@@ -5,17 +5,18 @@ from decimal import Decimal
 from fractions import Fraction
 
 import pytest
+from django.template import Context, Template
 from django.urls import reverse
 
 from firewood_site.demo.road import load_season
+from inventory.core.charts.columns import Column, columns_chart
 from inventory.models import WorkEntry
 from orders.models import Order
-from routing.models import Load, Run, Stop
-from routing.selectors import load_roads, market
+from routing.models import Day, Load, Run, Stop
 from tests.factories.inventory import make_lot, make_unit, make_yard
 from tests.factories.orders import make_customer, make_order, make_place, make_sheet, make_town
 from tests.factories.routing import make_day, make_rig
-from tests.routing.selectors.earned_roads import EXAMPLE_6, table_drives, table_matrix
+from tests.routing.selectors.earned.earned_roads import EXAMPLE_6, drive_by
 
 pytestmark = pytest.mark.django_db
 PAGES = ("margins", "worth", "haul", "pool", "acre-sheet", "season")
@@ -28,17 +29,13 @@ FIRST_GUESSES = {
 
 def typed(**changes: str) -> dict[str, str]:
     """The guess form as its fields, job example 5 unless changed."""
-    fields = {}
-    for key, said in FIRST_GUESSES.items():
-        for end, value in zip(("low", "likely", "high"), said.split(), strict=True):
-            fields[f"{key}_{end}"] = value
-    return {**fields, "together": "0.5", **changes}
+    return {**FIRST_GUESSES, "together": "0.5", **changes}
 
 
 @pytest.fixture
 def load(business, monkeypatch) -> Load:
     """The shared load of job example 6."""
-    monkeypatch.setattr(load_roads, "matrix_between", table_matrix(EXAMPLE_6))
+    drive_by(monkeypatch, EXAMPLE_6)
     siding = make_yard()
     run = Run.objects.create(day=make_day(), rig=make_rig(home_yard=siding))
     load = Load.objects.create(run=run, sequence=1, yard=siding, cords=Fraction(1), weight_lb=3168)
@@ -55,11 +52,7 @@ def load(business, monkeypatch) -> Load:
 
 @pytest.fixture
 def far_market(business, monkeypatch) -> None:
-    monkeypatch.setattr(
-        market,
-        "drives_between",
-        table_drives({("siding", "marrow"): ("3.8", 8), ("siding", "sandhook"): ("73.0", 105)}),
-    )
+    drive_by(monkeypatch, {("siding", "marrow"): ("3.8", 8), ("siding", "sandhook"): ("73.0", 105)})
     make_sheet()
     make_town(hop_miles=Decimal("2.0"))
     make_town("Sandhook", market="far", hop_miles=Decimal("2.5"))
@@ -89,6 +82,18 @@ def test_the_numbered_pages_are_the_sellers_too(client, driver_client, load):
 @pytest.mark.parametrize("name", PAGES)
 def test_a_page_cannot_be_written_to(seller_client, name):
     assert seller_client.post(reverse(name)).status_code == 405
+
+
+@pytest.mark.parametrize(
+    ("state", "title"), [("draft", "Drafts"), ("fixed", "Committed, still to drive")], ids=str
+)
+def test_what_is_planned_is_never_shown_as_earned(seller_client, load, state, title):
+    Day.objects.update(state=state)
+
+    text = seller_client.get(reverse("margins")).content.decode()
+
+    assert f'aria-label="{title}"' in text
+    assert 'aria-label="Earned"' not in text
 
 
 def test_margins_list_the_months_loads_and_orders(seller_client, load):
@@ -138,21 +143,21 @@ def test_the_guess_form_opens_with_the_worked_example(seller_client):
 
 
 def test_other_guesses_give_another_answer(seller_client):
-    text = seller_client.get(reverse("worth"), typed(revenue_likely="270")).content.decode()
+    text = seller_client.get(reverse("worth"), typed(revenue="250 270 280")).content.decode()
 
     assert "$26.28" in text  # (270 - 65) / 7.80
 
 
-def test_a_guess_out_of_order_is_refused_with_its_name(seller_client):
-    answer = seller_client.get(reverse("worth"), typed(split_low="9"))
+def test_a_guess_out_of_order_is_refused_beside_it(seller_client):
+    answer = seller_client.get(reverse("worth"), typed(split="9 1.2 1.5"))
 
     assert answer.status_code == 422
-    assert "The guess for split runs 9, 1.2, 1.5" in answer.content.decode()
+    assert "Write the smaller figure first" in answer.content.decode()
 
 
 def test_guesses_of_no_work_are_refused(seller_client):
     hours = [key for key in FIRST_GUESSES if key not in ("revenue", "expenses")]
-    nothing = {f"{key}_{end}": "0" for key in hours for end in ("low", "likely", "high")}
+    nothing = dict.fromkeys(hours, "0")
 
     answer = seller_client.get(reverse("worth"), typed(**nothing))
 
@@ -161,7 +166,7 @@ def test_guesses_of_no_work_are_refused(seller_client):
 
 
 def test_guesses_that_lose_money_are_shown_as_a_loss(seller_client):
-    losing = typed(revenue_low="10", revenue_likely="20", revenue_high="30")
+    losing = typed(revenue="10 20 30")
 
     answer = seller_client.get(reverse("worth"), losing)
 
@@ -203,18 +208,26 @@ def test_haul_or_not_opens_with_the_books_figures(seller_client, far_market):
     assert "Pests travel in wood" in text
 
 
-def test_haul_answers_the_worked_example_when_the_road_is_typed(seller_client, far_market):
-    asked = {
-        "wood": "hardwood", "cords": "1/2", "drops": "2", "miles": "73", "minutes_out": "112",
-        "minutes_back": "105",
-    }  # fmt: skip
+HIRED = {"hire": "95", "hired_loaded": ".95", "hired_empty": ".75"}
+FAR_AND_NEAR = [  # what is typed; the gain, dollars an extra hour or minutes saved, and what to do
+    ({"wood": "fir", "cords": "1"}, ("$18.12", "$5.41", "Sell it here.")),
+    ({"wood": "fir", "cords": "1/2", "drops": "2"}, ("$22.74", "$6.72", "Sell it here.")),
+    ({"wood": "hardwood", "cords": "1/2", "drops": "2"}, ("$102.74", "$30.37", "Haul it.")),
+    ({"wood": "fir", "cords": "1", "anyway": "on"}, ("$113.02", "16 min", "Haul it.")),
+    ({"wood": "fir", "cords": "1", "drops": "2", **HIRED}, ("$19.16", "$6.32", "Sell it here.")),
+    ({"wood": "hardwood", "cords": "1", "drops": "2", **HIRED}, ("$169.16", "$55.77", "Haul it.")),
+]
 
-    text = seller_client.get(reverse("haul"), asked, headers=HTMX).content.decode()
+
+@pytest.mark.parametrize(("typed_in", "printed"), FAR_AND_NEAR)
+def test_haul_answers_every_row_of_the_worked_example_as_typed(seller_client, far_market, typed_in, printed):
+    road = {"miles": "73", "minutes_out": "112", "minutes_back": "105"}
+
+    text = seller_client.get(reverse("haul"), {**typed_in, **road}, headers=HTMX).content.decode()
 
     assert text.strip().startswith('<div id="answer"')
-    assert "Haul it." in text
-    assert "$102.74" in text
-    assert "$30.37" in text
+    for words in printed:
+        assert words in text
 
 
 @pytest.mark.parametrize(
@@ -315,10 +328,10 @@ def test_a_haul_of_no_wood_is_refused(seller_client, far_market, typed):
 
 
 def test_an_empty_guess_is_named(seller_client, business):
-    answer = seller_client.get(reverse("worth"), typed(split_low=""), headers=HTMX)
+    answer = seller_client.get(reverse("worth"), typed(split=""), headers=HTMX)
 
     assert answer.status_code == 422
-    assert "<b>Split, low</b>: This field is required." in answer.text
+    assert "<b>Split (hours)</b>: This field is required." in answer.text
 
 
 @pytest.mark.parametrize("name", ["worth", "haul", "pool"])
@@ -335,3 +348,34 @@ def test_every_page_of_what_was_earned_leads_to_the_others(seller_client, far_ma
 
     assert [page for page in PAGES if f'href="{reverse(page)}"' in links] == list(PAGES)
     assert 'aria-current="page"' in links
+
+
+def test_a_chart_stands_on_its_page_as_a_drawing_not_as_its_markup():
+    chart = columns_chart([Column(label="Sep 26", value=Decimal(120))], key="net", title="Net, dollars")
+
+    page = Template("{{ chart }}").render(Context({"chart": chart}))
+
+    assert page.startswith('<figure class="chart" id="chart-net">')
+
+
+@pytest.mark.parametrize("name", ["worth", "season"])
+def test_both_ways_to_count_work_are_offered_and_said(seller_client, name):
+    lot = make_lot(cords=3)
+    WorkEntry.objects.create(on="2026-09-01", job="split", hours_low=9, hours_likely=9, hours_high=9, lot=lot)
+    make_order(state="delivered", delivered_on=date(2026, 9, 2), total_dollars=Decimal(90))
+
+    sold = seller_client.get(reverse(name)).text
+    done = seller_client.get(reverse(name), {"work": "done"}).text
+
+    assert "9.0 h and $0.00 wait in wood not sold yet" in sold
+    assert "Work counts on the day it was done" in done
+    assert "$10.00" in done
+
+
+def test_the_worth_page_begins_with_what_this_month_earned_an_hour(seller_client, business):
+    make_order(state="delivered", delivered_on=date(2026, 9, 10), total_dollars=Decimal(260), cords=1)
+    WorkEntry.objects.create(on=date(2026, 9, 9), job="split", hours_low=4, hours_likely=4, hours_high=4)
+
+    text = " ".join(seller_client.get(reverse("worth")).text.split())
+
+    assert "This month you earned <b>$65 an hour</b> over 4.0 h; since October <b>$65</b> over 4 h." in text

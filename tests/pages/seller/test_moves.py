@@ -9,9 +9,9 @@ from django.urls import reverse
 
 from inventory.models import Lot
 from routing.core.roads import EngineDown
-from routing.selectors.rig_roads import profile_of
 from routing.selectors.rigs import rig_value
-from routing.selectors.roads import drives_between
+from routing.selectors.roads.legs import drives_between
+from routing.selectors.roads.rig_roads import roads_by_rig
 from tests.factories.inventory import make_yard
 from tests.factories.routing import make_rig
 
@@ -98,21 +98,21 @@ def test_the_haul_goes_out_with_the_load_on_and_comes_home_empty(seller_client, 
         asked.append(profile)
         return drives_between(sources, targets, profile)
 
-    monkeypatch.setattr("firewood_site.seller.hauls.drives_between", kept)
+    monkeypatch.setattr("routing.quoting.moves.drives_between", kept)
     row = seller_client.get(reverse("move", args=["K1"]), {"cords": "1/2"}).context["row"]
     out, home = asked
 
-    empty_lb = rig_value(rig).empty_lb
-    assert home == profile_of(rig, wood_lb=0)
-    assert out == profile_of(rig, wood_lb=ceil(row.plan_lb_per_cord / 2))
-    assert home.weight_lb < empty_lb + 250 <= out.weight_lb
+    roads = roads_by_rig((rig,), date(2026, 9, 18))[rig.pk]
+    assert home == roads.empty
+    assert out == roads.aboard(ceil(row.plan_lb_per_cord / 2))
+    assert home.weight_lb == rig_value(rig).empty_lb < out.weight_lb
 
 
 def test_wood_moves_even_while_the_road_engine_is_down(seller_client, knob, upper, monkeypatch):
     def down(*_points, **_rest):
         raise EngineDown(engine="valhalla", why="no answer")
 
-    monkeypatch.setattr("firewood_site.seller.hauls.drives_between", down)
+    monkeypatch.setattr("routing.quoting.moves.drives_between", down)
 
     assert "no road known" in seller_client.get(reverse("move", args=["K1"])).text
     assert seller_client.post(reverse("move", args=["K1"]), {"to_yard": upper.pk}).status_code == 302

@@ -8,7 +8,7 @@ from uuid import uuid4
 import pytest
 
 from inventory.models import Hold, Lot
-from orders.models import Customer, Order, Payment, PriceSheet, Quote
+from orders.models import Customer, Letter, Order, Payment, PriceSheet, Quote
 from tests.factories.inventory import make_lot, make_reading, make_yard
 from tests.factories.orders import make_customer, make_order, make_sheet, make_town
 
@@ -49,6 +49,15 @@ def test_confirming_holds_the_wood(seller_client, asked, fir):
     assert Hold.objects.get().reference == "order 202"
 
 
+def test_confirming_one_who_waits_for_a_shared_load_tells_until_when(seller_client, fir):
+    order = make_order(number=203, is_pool=True, waits_until=date(2026, 10, 18))
+
+    answer = confirm(seller_client, order)
+
+    assert answer.status_code == 302
+    assert "Sun, Oct 18" in Letter.objects.get(kind="pool_waiting").body
+
+
 def test_an_amount_that_does_not_add_up_changes_nothing(seller_client, asked, fir):
     answer = confirm(seller_client, asked, **{"lot-K1": "1/2"})
 
@@ -70,13 +79,13 @@ def test_wood_that_somebody_else_got_first_is_refused(seller_client, asked, fir)
 
 
 def test_a_customer_who_pays_first_is_not_confirmed_by_a_slip(seller_client, asked, fir):
-    Customer.objects.update(pay_first=True, pay_first_reason="Check returned 12 Jan 2026.")
+    Customer.objects.update(pay_first=True, pay_first_reason="Check returned Jan 12, 2026.")
 
     refused = confirm(seller_client, asked)
     meant = confirm(seller_client, asked, despite="on")
 
     assert refused.status_code == 422
-    assert "12 Jan" in refused.content.decode()
+    assert "Jan 12" in refused.content.decode()
     assert meant.status_code == 302
 
 
@@ -147,7 +156,8 @@ def test_an_amount_that_is_no_money_is_refused(seller_client, asked):
 def test_a_returned_check_is_due_again_and_asks_to_pay_first(seller_client, asked):
     seller_client.post("/seller/orders/202/pay", {"dollars": "100", "method": "check", "key": str(uuid4())})
 
-    seller_client.post("/seller/orders/202/check-returned", {"dollars": "100", "key": str(uuid4())})
+    check = Payment.objects.get()
+    seller_client.post("/seller/orders/202/check-returned", {"payment": check.pk, "key": str(uuid4())})
 
     assert Customer.objects.get().pay_first
     assert "$100.00" in seller_client.get("/seller/orders/202").content.decode()
@@ -200,12 +210,24 @@ def test_a_quote_for_a_text_gives_a_line_to_paste_and_an_order(seller_client, fi
     answer = seller_client.post("/seller/quote", form)
     page = seller_client.get(answer["Location"]).content.decode()
 
-    assert "1/2 cord seasoned fir, brought to Marrow Bridge, dropped: $145." in page
+    assert "1/2 cord seasoned fir, delivered to Marrow Bridge, dumped: $145." in page
     token = Quote.objects.get().token
     order = {"name": "Nell Bardo", "phone": "541-555-0177", "day": "any", "key": str(uuid4())}
     placed = seller_client.post(f"/seller/quote/{token}/order", order)
     assert placed["Location"] == f"/seller/orders/{Order.objects.get().number}"
     assert Order.objects.get().total_dollars == Decimal("145.00")
+
+
+def test_a_quote_may_be_for_any_fraction_and_the_sheet_shows_how_it_is_priced(seller_client, fir):
+    form = {
+        "choice": "fir:seasoned", "amount": "1/2", "other": "7/12", "town": make_town().pk, "laid": "drop"
+    }  # fmt: skip
+
+    page = seller_client.post("/seller/quote", form, follow=True)
+
+    assert "7/12 cord seasoned fir" in page.text
+    assert "$165" in page.text  # 260 x 7/12 x 1.075, to the next $5
+    assert "7/12 cord $165" in seller_client.get("/seller/set-up/prices").text
 
 
 def test_a_quote_for_no_town_says_so(seller_client, fir):
@@ -231,13 +253,14 @@ def sheet_form(**changes):
         "two_cords_off_per_cord": "10", "bundle_price": "7", "bundle_price_many": "5",
         "bundles_for_many": "20", "log_cord_price": "110", "round_to": "5", "deposit_pct": "20",
         "deposit_round_to": "5", "tax_pct": "0", "tax_on": "none", "quote_days": "10", "floor_per_cord": "0",
+        "least_delivery": "50",
         "price-near-fir-seasoned": "270",
         "size-1_2": "10", **changes,
     }  # fmt: skip
 
 
 def test_new_prices_make_a_new_sheet_and_leave_the_old_one(seller_client, fir):
-    answer = seller_client.post("/seller/prices/new", sheet_form())
+    answer = seller_client.post("/seller/set-up/prices/new", sheet_form())
 
     assert answer.status_code == 302
     sheet = PriceSheet.objects.get(from_on=date(2026, 10, 1))
@@ -253,7 +276,7 @@ def test_new_prices_make_a_new_sheet_and_leave_the_old_one(seller_client, fir):
     ],
 )
 def test_a_sheet_that_cannot_be_is_refused_with_the_line_to_mend(seller_client, fir, changes, words):
-    answer = seller_client.post("/seller/prices/new", sheet_form(**changes))
+    answer = seller_client.post("/seller/set-up/prices/new", sheet_form(**changes))
 
     assert answer.status_code == 422
     assert words in answer.content.decode()
@@ -294,8 +317,25 @@ def test_a_person_can_take_their_data_away(seller_client, asked):
 
 
 @pytest.mark.parametrize(
-    "path", ["/seller/orders", "/seller/quote", "/seller/prices", "/seller/prices/new", "/seller/customers",
-             "/seller/claims", "/seller/money"]
+    "path",
+    ["/seller/orders", "/seller/quote", "/seller/set-up/prices", "/seller/set-up/prices/new",
+     "/seller/customers", "/seller/claims", "/seller/money"],
 )  # fmt: skip
 def test_each_page_opens_on_an_empty_book(seller_client, path):
     assert seller_client.get(path).status_code == 200
+
+
+def test_two_with_one_phone_are_shown_side_by_side_and_merged_by_the_seller(seller_client):
+    known = make_customer("Pilar Ostrander", phone="+15415550144", email="pilar@example.com")
+    order = make_order(customer=make_customer("Pilar O", phone="+15415550144", email="x@example.com"))
+    address = f"/seller/customers/{order.customer_id}/same-as/{known.pk}"
+
+    shown = seller_client.get(f"/seller/orders/{order.number}").content.decode()
+    both = seller_client.get(address).content.decode()
+    done = seller_client.post(address, {"keep": str(known.pk)})
+
+    assert address in shown
+    assert "pilar@example.com" in both
+    assert "x@example.com" in both
+    order.refresh_from_db()
+    assert (done.status_code, order.customer_id) == (302, known.pk)

@@ -10,11 +10,12 @@ from django import forms
 from django.urls import reverse
 from django.utils import timezone
 
-from firewood_site.seller.asked import day_asked, month_asked, page_asked
 from firewood_site.seller.forms.fields import DayField, dollars_field, pin_field
+from firewood_site.seller.query_values import day_of_query, month_of_query, page_of_query
 from firewood_site.templatetags.firewood import dated, told
 from inventory.models import AuditEntry
 from inventory.selectors.stock import open_wood, stock_as_of
+from orders.models import Uplift
 from orders.services.payments import record_payment
 from tests.factories.inventory import make_lot
 from tests.factories.orders import make_customer, make_order, make_sheet
@@ -40,12 +41,12 @@ def test_no_figure_leaves_its_bounds(typed):
 
 @pytest.mark.parametrize("typed", [*ABSURD_DAYS, "abc", "", "2026-13-45"])
 def test_an_absurd_day_in_an_address_is_not_read(typed):
-    assert day_asked(typed) is None
-    assert month_asked(typed[:7]) is None
+    assert day_of_query(typed) is None
+    assert month_of_query(typed[:7]) is None
 
 
 def test_a_page_of_a_list_is_a_plain_number_or_the_first():
-    assert [page_asked(words) for words in ("3", "0", "-1", "²", "9" * 30, "x")] == [3, 1, 1, 1, 1, 1]
+    assert [page_of_query(words) for words in ("3", "0", "-1", "²", "9" * 30, "x")] == [3, 1, 1, 1, 1, 1]
 
 
 @pytest.mark.parametrize("typed", ABSURD_DAYS)
@@ -56,7 +57,7 @@ def test_a_page_of_a_list_is_a_plain_number_or_the_first():
         ("days-together", "first_on"),
         ("orders", "day"),
         ("money", "day"),
-        ("stock-count", "on"),
+        ("stock", "on"),
     ],
 )
 def test_a_list_asked_for_an_absurd_day_shows_its_usual_one(seller_client, business, typed, name, field):
@@ -81,15 +82,29 @@ def test_a_long_dated_fact_is_refused_and_not_a_fault(seller_client, business):
 
 
 @pytest.mark.parametrize("typed", [HUGE, "abc", "-3", ""])
-@pytest.mark.parametrize("name", ["order-give-back", "order-check-returned"])
-def test_money_back_that_is_no_sum_is_refused_and_comes_back(seller_client, business, name, typed):
+def test_money_back_that_is_no_sum_is_refused_and_comes_back(seller_client, business, typed):
     order = make_order(number=201)
     key = "0b6f0f5e-6a7e-4c0e-8d53-6a6f6a0d8a11"
 
-    answer = seller_client.post(reverse(name, args=[order.number]), {"dollars": typed, "key": key})
+    answer = seller_client.post(
+        reverse("order-give-back", args=[order.number]), {"dollars": typed, "key": key}
+    )
 
     assert answer.status_code == 422
     assert "in dollars and cents" in answer.text
+
+
+@pytest.mark.parametrize("typed", [HUGE, "9" * 40, "abc", "-3", "", "77"])
+def test_a_bounced_check_that_is_none_is_refused(seller_client, business, typed):
+    order = make_order(number=201)
+    key = "0b6f0f5e-6a7e-4c0e-8d53-6a6f6a0d8a11"
+
+    answer = seller_client.post(
+        reverse("order-check-returned", args=[order.number]), {"payment": typed, "key": key}
+    )
+
+    assert answer.status_code == 422
+    assert "Pick the check that came back" in answer.text
 
 
 def test_a_refused_sum_stands_in_its_open_field_again(seller_client, business):
@@ -105,7 +120,7 @@ def test_a_refused_sum_stands_in_its_open_field_again(seller_client, business):
 
     assert answer.status_code == 422
     assert 'name="dollars" value="61.00"' in answer.text
-    assert "<details open><summary>Give back" in answer.text
+    assert '<details id="refund" open><summary>Refund' in answer.text
 
 
 def test_the_field_to_put_right_is_never_folded_away(seller_client, business, siding):
@@ -114,6 +129,15 @@ def test_the_field_to_put_right_is_never_folded_away(seller_client, business, si
     assert answer.status_code == 422
     assert "look at the year again" in answer.text
     assert "<details open><summary>Dates, ground" in answer.text
+
+
+def test_a_new_sheet_keeps_an_amount_that_only_the_old_one_has(seller_client, business):
+    sheet = make_sheet()
+    Uplift.objects.create(sheet=sheet, cords=Fraction(5, 8), share=Decimal("0.07"))
+
+    shown = seller_client.get(reverse("prices-new")).text
+
+    assert 'name="size-5_8" value="7"' in shown
 
 
 def test_a_new_sheet_starts_from_the_old_one_in_plain_numbers(seller_client, business):
@@ -165,9 +189,9 @@ def test_wood_that_is_measured_has_no_bundles(business, knob):
         ("kept", "0", "0 cords"),
         ("cost", "19916", "$199.16"),
         ("dollars", "60.00", "$60.00"),
-        ("day", "2026-09-18", "18 Sep 2026"),
+        ("day", "2026-09-18", "Sep 18, 2026"),
         ("cords", "nonsense", "nonsense"),
-        ("note", "call 2026-09-18 early", "call 18 Sep 2026 early"),
+        ("note", "call 2026-09-18 early", "call Sep 18, 2026 early"),
     ],
 )
 def test_a_value_of_the_trail_is_read_in_its_unit(name, value, words):
@@ -195,9 +219,9 @@ def test_the_trail_names_lots_with_their_amounts_and_leads_to_the_order(seller_c
 @pytest.mark.parametrize(
     ("on", "words"),
     [
-        (date(2026, 9, 18), "Fri 18 Sep"),
-        (date(2025, 11, 20), "Thu 20 Nov 2025"),
-        (datetime(2025, 11, 20, 12, tzinfo=UTC), "Thu 20 Nov 2025"),
+        (date(2026, 9, 18), "Fri, Sep 18"),
+        (date(2025, 11, 20), "Thu, Nov 20, 2025"),
+        (datetime(2025, 11, 20, 12, tzinfo=UTC), "Thu, Nov 20, 2025"),
         (None, ""),
     ],
 )

@@ -11,10 +11,10 @@ from inventory.models import Hold, Yard
 from orders.models import Order, OrderHold
 from orders.services.orders import cancel_order
 from routing.models import Day, PlanJob, Run, Stop
-from routing.services import days, edits
-from routing.services.days import PlanRefused
+from routing.services import commits, days, edits
 from routing.services.shuts import shut
-from tests.factories.day import FRIDAY, job_matrix, make_friday
+from routing.services.standing import PlanRefused
+from tests.factories.day import FRIDAY, drive_by_the_job, make_friday
 from tests.factories.inventory import make_hold, make_lot
 
 SATURDAY, MONDAY = FRIDAY + timedelta(days=1), FRIDAY + timedelta(days=3)
@@ -23,7 +23,7 @@ TOGETHER = "/seller/days/together"
 
 @pytest.fixture
 def friday(db, business, monkeypatch):
-    monkeypatch.setattr("routing.selectors.rig_roads.matrix_between", job_matrix)
+    drive_by_the_job(monkeypatch)
     return make_friday()
 
 
@@ -64,7 +64,7 @@ def test_committed_days_stay_as_they_are(seller_client, friday, an_instant):
     days.lay_out_day(
         on=FRIDAY, rig_id=friday.big.pk, loads=((friday.siding.pk, (202,)),), at=an_instant, who="ruth"
     )
-    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    commits.commit_day(on=FRIDAY, at=an_instant, who="ruth")
     Order.objects.filter(number=203).update(last_on=MONDAY)
 
     page = seller_client.get(TOGETHER, {"first_on": FRIDAY.isoformat()}).content.decode()
@@ -108,10 +108,10 @@ def test_an_order_on_a_committed_day_cannot_be_committed_twice(friday, an_instan
         days.lay_out_day(
             on=on, rig_id=friday.big.pk, loads=((friday.siding.pk, (202,)),), at=an_instant, who="ruth"
         )
-    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    commits.commit_day(on=FRIDAY, at=an_instant, who="ruth")
 
-    with pytest.raises(PlanRefused, match="Order 202 goes on Fri 18 Sep already"):
-        days.commit_day(on=SATURDAY, at=an_instant, who="ruth")
+    with pytest.raises(PlanRefused, match="Order 202 goes on Fri, Sep 18 already"):
+        commits.commit_day(on=SATURDAY, at=an_instant, who="ruth")
 
 
 def test_a_yard_without_room_to_turn_sends_only_the_small_rig(friday, an_instant):
@@ -151,7 +151,7 @@ def test_the_referee_refuses_a_big_trailer_at_a_tight_yard(friday, an_instant):
             run_id=Run.objects.get().pk,
             starts_at=time(8),
             ends_at=time(18),
-            driver_name="Ruth",
+            driver_id=None,
             at=an_instant,
             who="ruth",
         )
@@ -164,7 +164,7 @@ def test_the_referee_speaks_of_minutes_and_cubic_feet(friday, an_instant):
             who="ruth", **hours,
         )  # fmt: skip
 
-    with pytest.raises(PlanRefused, match=r"home begins \d+ h \d+ min too late"):
+    with pytest.raises(PlanRefused, match=r"is back \d+ h \d+ min too late"):
         lay_out(starts_at=time(8), ends_at=time(11))
     Order.objects.filter(number=202).update(cords="2/3")
     more = make_hold(friday.knob_fir, cords="1/3", kind="firm", reference=friday.greta.reference)
@@ -178,7 +178,7 @@ def test_a_shut_yard_on_a_committed_day_is_planned_around_and_priced(seller_clie
         on=FRIDAY, rig_id=friday.big.pk, loads=((friday.creek.pk, (201,)), (friday.siding.pk, (202, 203))),
         at=an_instant, who="ruth", starts_at=time(7, 30),
     )  # fmt: skip
-    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    commits.commit_day(on=FRIDAY, at=an_instant, who="ruth")
     shut(
         kind="yard", yard_id=friday.creek.pk, from_on=FRIDAY, to_on=FRIDAY, reason="Gate washed out",
         at=an_instant, who="ruth",
@@ -215,7 +215,7 @@ def test_a_rig_that_breaks_is_planned_without(seller_client, friday, an_instant)
     days.lay_out_day(
         on=FRIDAY, rig_id=friday.big.pk, loads=((friday.siding.pk, (202,)),), at=an_instant, who="ruth"
     )
-    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    commits.commit_day(on=FRIDAY, at=an_instant, who="ruth")
     seller_client.post(reverse("rig-out", args=[friday.big.pk]), {"reason": "bearing gone"})
     page = reverse("day", args=[FRIDAY.isoformat()])
     assert "Big trailer is out (bearing gone)" in seller_client.get(page).content.decode()
@@ -253,7 +253,7 @@ def test_a_cancelled_order_of_several_lots_comes_off_with_one_tap(seller_client,
         at=an_instant,
         who="ruth",
     )
-    days.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    commits.commit_day(on=FRIDAY, at=an_instant, who="ruth")
     cancel_order(number=202, at=an_instant, who="Greta", reason="no room")
     page = reverse("day", args=[FRIDAY.isoformat()])
     assert "Order 202 is cancelled" in seller_client.get(page).content.decode()
@@ -263,3 +263,23 @@ def test_a_cancelled_order_of_several_lots_comes_off_with_one_tap(seller_client,
 
     assert "less" in answer.content.decode()
     assert [stop.order.number for stop in Stop.objects.all()] == [203]
+
+
+def test_a_drop_s_page_offers_only_moves_that_can_be_made(
+    seller_client, driver_client, client, friday, an_instant
+):
+    days.lay_out_day(
+        on=FRIDAY, rig_id=friday.big.pk, loads=((friday.creek.pk, (201,)), (friday.siding.pk, (202, 203))),
+        at=an_instant, who="ruth", starts_at=time(7, 30),
+    )  # fmt: skip
+    greta = Stop.objects.get(order__number=202)
+    address = reverse("drop-moves", args=[f"{FRIDAY}", greta.pk])
+
+    page = seller_client.get(address).content.decode()
+
+    assert "Another place that day would save $" in page
+    assert "Siding Yard: the wood held for it lies there (K1)." in page
+    assert page.count('name="place"') >= 1
+    assert client.get(address).status_code == 302
+    assert driver_client.get(address).status_code in (302, 403, 404)
+    assert seller_client.get(reverse("drop-moves", args=[f"{FRIDAY}", 0])).status_code == 404

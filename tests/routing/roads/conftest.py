@@ -35,10 +35,11 @@ PLACES = {
     "Sandhook": place(spots.SANDHOOK),
 }
 
-# Half a cord of dry fir on the small trailer, and a full cord of mixed wood on the big one (job scenario).
-LIGHT_LOADED = rig_profile(weight_lb=9084, length_ft=33, height_ft=7.5, is_loaded=True)
-HEAVY_LOADED = rig_profile(weight_lb=12196, length_ft=37, height_ft=7.5, is_loaded=True)
-EMPTY = rig_profile(weight_lb=8500, length_ft=37, height_ft=7.5)
+# Half a cord of dry fir on the small trailer, and a full cord of mixed wood on the big one (job scenario),
+# at 0.75 dollars a loaded and 0.65 an empty mile, and 25 an hour.
+LIGHT_LOADED = rig_profile(weight_lb=9084, length_ft=33, height_ft=7.5, is_loaded=True, mile_seconds=108)
+HEAVY_LOADED = rig_profile(weight_lb=12196, length_ft=37, height_ft=7.5, is_loaded=True, mile_seconds=108)
+EMPTY = rig_profile(weight_lb=8500, length_ft=37, height_ft=7.5, mile_seconds=94)
 RIGS: dict[str, RigProfile] = {"light": LIGHT_LOADED, "heavy": HEAVY_LOADED, "empty": EMPTY}
 
 

@@ -11,21 +11,21 @@ from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
+from inventory.core.units import METERS_PER_MILE
 from routing.core.roads import (
     CAR,
-    METERS_PER_MILE,
     EngineDown,
     Leg,
     OffTheMap,
     Point,
-    great_circle_meters,
+    meters_between,
 )
 from routing.engines.straight_line import StraightLineEngine
 from routing.engines.valhalla import ValhallaEngine
 from routing.engines.valhalla_http import ValhallaHttpEngine
 from routing.engines.valhalla_json import ValhallaRefused
-from routing.selectors.road_maps import tile_svg
-from routing.selectors.roads import roads_now
+from routing.selectors.roads.current import roads_now
+from routing.selectors.roads.road_maps import tile_svg
 from tests.routing.roads.conftest import HEAVY_LOADED, PLACES
 
 NOWHERE = Point(lat=10.0, lon=10.0)
@@ -130,7 +130,7 @@ def test_a_route_through_many_stops_has_a_leg_for_each(engine: ValhallaEngine) -
 
     assert len(route.legs) == 29
     assert route.meters == pytest.approx(29 * 3.8 * METERS_PER_MILE, rel=0.02)
-    assert great_circle_meters(route.line[0], PLACES["Siding"]) < 30
+    assert meters_between(route.line[0], PLACES["Siding"]) < 30
 
 
 def test_a_route_to_nowhere_else_is_no_drive(engine: ValhallaEngine) -> None:

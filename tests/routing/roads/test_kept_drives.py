@@ -3,27 +3,21 @@
 from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from routing.core.roads import CAR, Leg, Matrix, NoRoad, Point, RigProfile, Route
+from routing.core.roads import CAR, Leg, Matrix, OffTheMap, Point, RigProfile, Route
 from routing.engines import current_engine, tile_engine
 from routing.engines.straight_line import StraightLineEngine, estimated_leg
 from routing.engines.valhalla import ValhallaEngine
 from routing.engines.valhalla_http import ValhallaHttpEngine
 from routing.models import CachedLeg, RoadExtract
-from routing.selectors.roads import (
-    _blocks,
-    drive_between,
-    drives_between,
-    is_on_map,
-    matrix_between,
-    nearest_address,
-    roads_now,
-    route_along,
-    search_streets,
-)
+from routing.selectors.roads import kept_roads
+from routing.selectors.roads.current import is_on_map, nearest_address, roads_now, search_streets
+from routing.selectors.roads.kept_roads import rectangles
+from routing.selectors.roads.legs import drives_between, matrix_between, ways_between
 from tests.routing.roads.conftest import HEAVY_LOADED, PLACES
 
 
@@ -93,6 +87,9 @@ def test_reading_kept_drives_is_one_query(django_assert_num_queries: Any) -> Non
     engine = CountingEngine()
     matrix_between(spots(20), CAR, engine=engine)
 
+    with django_assert_num_queries(0):
+        matrix_between(spots(20), CAR, engine=engine)
+    kept_roads.forget()  # another process
     with django_assert_num_queries(1):
         matrix_between(spots(20), CAR, engine=engine)
 
@@ -140,16 +137,17 @@ def test_nobody_to_ask_for_is_no_question() -> None:
     assert engine.questions == 0
 
 
-@given(
-    some.sets(some.tuples(some.integers(0, 7), some.integers(0, 7)).filter(lambda pair: pair[0] != pair[1]))
-)
-def test_blocks_cover_every_missing_pair(pairs: set[tuple[int, int]]) -> None:
-    places = spots(8)
-    missing = {(places[start], places[end]) for start, end in pairs}
+@given(some.sets(some.tuples(some.integers(0, 7), some.integers(0, 7))))
+def test_rectangles_cover_all_that_is_missing(pairs: set[tuple[int, int]]) -> None:
+    is_missing = np.zeros((8, 8), bool)
+    for pair in pairs:
+        is_missing[pair] = True
 
-    covered = {(start, end) for starts, ends in _blocks(missing) for start in starts for end in ends}
+    covered = {
+        (row, column) for rows, columns in rectangles(is_missing) for row in rows for column in columns
+    }
 
-    assert missing <= covered
+    assert pairs <= covered
 
 
 @pytest.mark.django_db
@@ -182,10 +180,10 @@ def test_the_settings_choose_the_engine(settings: Any) -> None:
 @pytest.mark.roads
 def test_loaded_roads_answer_drives(roads_loaded: RoadExtract) -> None:
     assert isinstance(current_engine(), ValhallaEngine)
-    leg = drive_between(PLACES["Siding"], PLACES["Marrow"])
+    leg = drives_between([PLACES["Siding"]], [PLACES["Marrow"]]).leg(0, 0)
 
+    assert leg is not None
     assert leg.miles == pytest.approx(3.8, rel=0.02)
-    assert route_along([PLACES["Siding"], PLACES["Marrow"]]).meters == leg.meters
     assert CachedLeg.objects.get().meters == leg.meters
 
 
@@ -209,5 +207,20 @@ def test_an_address_off_the_map_is_known(roads_loaded: RoadExtract) -> None:
 
 @pytest.mark.roads
 def test_a_drive_to_nowhere_is_refused(roads_loaded: RoadExtract) -> None:
-    with pytest.raises(NoRoad, match="No road was found"):
-        drive_between(PLACES["Siding"], Point(lat=10, lon=10))
+    assert drives_between([PLACES["Siding"]], [Point(lat=10, lon=10)]).leg(0, 0) is None
+    with pytest.raises(OffTheMap, match="off the map"):
+        ways_between([(PLACES["Siding"], Point(lat=10, lon=10), CAR)])
+
+
+@pytest.mark.roads
+def test_a_way_is_drawn_once_and_kept_beside_its_drive(roads_loaded: RoadExtract, monkeypatch: Any) -> None:
+    hop = (PLACES["Siding"], PLACES["Marrow"], CAR)
+    drive = drives_between([hop[0]], [hop[1]]).leg(0, 0)
+    [drawn] = ways_between([hop])
+
+    monkeypatch.setattr(ValhallaEngine, "route", None)  # the engine is not asked again
+    [kept] = ways_between([hop])
+
+    assert kept == drawn
+    assert kept.legs == (drive,)
+    assert CachedLeg.objects.count() == 1

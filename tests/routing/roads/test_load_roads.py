@@ -2,6 +2,7 @@
 
 import io
 import os
+import random
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -12,9 +13,10 @@ from django.core.management import CommandError, call_command
 from osmium.osm.mutable import Node
 
 from routing.core.roads import Point
-from routing.engines import current_extract
+from routing.engines import current_engine, current_extract, roads_state
 from routing.models import CachedLeg, RoadExtract
-from routing.selectors.roads import matrix_between, roads_now, search_streets, street_index
+from routing.selectors.roads.current import roads_now, search_streets, street_index
+from routing.selectors.roads.legs import matrix_between
 from routing.services import roads
 from routing.services.roads import BadExtract, load_extract
 from tests.routing.roads.conftest import REGION
@@ -66,6 +68,28 @@ def test_a_lost_folder_is_built_anew(settings: Any) -> None:
     (Path(settings.ROADS_DIR) / first.folder / "tiles.tar").unlink()
 
     assert loaded().was_built
+
+
+@pytest.mark.parametrize("harm", ["cut off", "a block of zeros", "noise"])
+def test_damaged_tiles_stop_no_sale_and_are_built_anew(settings: Any, harm: str) -> None:
+    """Zeros inside the tiles ended every price in a 500; noise ended the whole process."""
+    first = loaded()
+    tiles = Path(settings.ROADS_DIR) / first.folder / "tiles.tar"
+    whole = tiles.read_bytes()
+    third = len(whole) // 3
+    damaged = {
+        "cut off": whole[: 2 * third],
+        "a block of zeros": whole[:third] + bytes(4096) + whole[third + 4096 :],
+        "noise": whole[:third] + random.Random(1).randbytes(third) + whole[2 * third :],
+    }
+    assert (current_engine().is_estimate, roads_state()) == (False, "")
+
+    tiles.write_bytes(damaged[harm])
+
+    assert current_engine().is_estimate
+    assert "Load the roads again" in roads_state()
+    assert loaded().was_built
+    assert not current_engine().is_estimate
 
 
 def _extract_of_one_tree(tmp_path: Path) -> Path:

@@ -7,16 +7,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from routing.core.geojson import route_geojson
-from routing.core.gpx import NAMESPACE, route_gpx
-from routing.core.mercator import degrees, tile_edges, tile_of, units_per_mile, world, zoom_that_fits
 from routing.core.roads import CAR, Route
-from routing.core.svgmap import MapName, MapStop, RoadLine, draw_route, draw_tile
-from routing.core.vector_tiles import BadTile, read_tile
 from routing.engines.straight_line import StraightLineEngine
 from routing.engines.valhalla import ValhallaEngine
+from routing.maps.geojson import runs_geojson
+from routing.maps.gpx import NAMESPACE, route_gpx
+from routing.maps.mercator import degrees, tile_edges, tile_of, units_per_mile, world, zoom_that_fits
+from routing.maps.run_drawing import MapStop, RunLine, draw_runs, place_pins
+from routing.maps.svgmap import MapName, RoadLine, draw_tile
+from routing.maps.vector_tiles import BadTile, read_tile
 from routing.models import RoadExtract
-from routing.selectors.road_maps import map_opening, map_payload, route_map, tile_svg
+from routing.selectors.roads.road_maps import map_opening, map_payload, runs_map, tile_svg
 from tests.routing.roads.conftest import PLACES
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -115,13 +116,45 @@ def test_a_deeper_tile_is_a_part_of_its_parent() -> None:
     assert "<path" not in outside
 
 
+def line_of(route: Route, run: int = 0) -> RunLine:
+    legs = (tuple((point.lat, point.lon) for point in route.line),)
+    return RunLine(legs=legs, run=run, is_estimate=route.estimated)
+
+
+def test_runs_are_told_apart_by_dash_and_stop_not_by_color_alone() -> None:
+    there, back = ((44.0, -150.0), (44.1, -150.1)), ((44.1, -150.1), (44.0, -150.0))
+    stops = [MapStop(mark=f"{n}", name=f"{n}", lat=44.1 + n / 50, lon=-150.1, run=n) for n in range(3)]
+
+    drawn = draw_runs(roads=(), lines=[RunLine(legs=(there, back), run=n) for n in range(3)], stops=stops)
+    ways = [
+        group for group in ElementTree.fromstring(drawn).iter(f"{SVG}g") if "way" in group.get("class", "")
+    ]
+    lines = [next(path for path in way if path.get("class") == "line") for way in ways]
+
+    assert [line.get("stroke-dasharray") for line in lines] == [None, "9 5", "2 6"]
+    assert all(sum(path.get("class") == "arrow" for path in way) >= 2 for way in ways)
+    assert lines[0].get("d").count("M") == 2
+    corners = [rect.get("rx") for rect in ElementTree.fromstring(drawn).iter(f"{SVG}rect") if rect.get("rx")]
+    assert len(set(corners)) == 2
+
+
+@given(some.lists(some.tuples(some.floats(40, 320), some.floats(40, 300)), min_size=1, max_size=14))
+def test_no_pin_covers_another(spots: list[tuple[float, float]]) -> None:
+    stops = [(x, y, MapStop(mark=f"{n}", name="", lat=0, lon=0)) for n, (x, y) in enumerate(spots)]
+
+    pins, _ = place_pins(stops, 358, 380)
+
+    for n, (x, y, _, _) in enumerate(pins):
+        assert all(abs(x - ox) >= 26 or abs(y - oy) >= 26 for ox, oy, _, _ in pins[n + 1 :])
+
+
 def test_a_drawn_route_says_what_it_shows() -> None:
     way = Route(line=(PLACES["Siding"], PLACES["Marrow"]), legs=())
     road = RoadLine(level=3, spots=((44.0, -150.0), (44.0086, -150.0603)))
 
-    drawn = draw_route(
+    drawn = draw_runs(
         roads=(road,),
-        route=tuple((point.lat, point.lon) for point in way.line),
+        lines=(RunLine(legs=(tuple((point.lat, point.lon) for point in way.line),)),),
         stops=STOPS,
         names=(MapName(name="Marrow Bridge", lat=44.0086, lon=-150.0603),),
         credit="© someone",
@@ -131,8 +164,8 @@ def test_a_drawn_route_says_what_it_shows() -> None:
     assert tree.get("role") == "img"
     assert tree.get("aria-label") == "Map of the way: 1 Siding Yard, 2 Ruth & <Tam>, 3 Siding Yard."
     texts = [text.text for text in tree.iter(f"{SVG}text")]
-    assert "1·3" in texts
-    assert "2" in texts
+    assert {"1", "2", "3"} <= set(texts)
+    assert 'class="arrow"' in drawn
     assert "© someone" in texts
     assert any((text or "").endswith(("mile", "miles")) for text in texts)
     assert "style=" not in drawn
@@ -141,18 +174,20 @@ def test_a_drawn_route_says_what_it_shows() -> None:
 def test_an_estimated_way_is_dashed() -> None:
     line = ((44.0, -150.0), (44.1, -150.1))
 
-    assert "stroke-dasharray" in draw_route(roads=(), route=line, stops=(), estimated=True)
-    assert "stroke-dasharray" not in draw_route(roads=(), route=line, stops=())
+    assert "stroke-dasharray" in draw_runs(
+        roads=(), lines=(RunLine(legs=(line,), is_estimate=True),), stops=()
+    )
+    assert "stroke-dasharray" not in draw_runs(roads=(), lines=(RunLine(legs=(line,)),), stops=())
 
 
 def test_a_map_of_nothing_is_still_a_drawing() -> None:
-    assert ElementTree.fromstring(draw_route(roads=(), route=(), stops=())).get("aria-label")
+    assert ElementTree.fromstring(draw_runs(roads=(), lines=(), stops=())).get("aria-label")
 
 
 def test_geojson_puts_longitude_first() -> None:
     route = StraightLineEngine().route([PLACES["Siding"], PLACES["Marrow"]], CAR)
 
-    told = json.loads(json.dumps(route_geojson(route=route, stops=STOPS)))
+    told = json.loads(json.dumps(runs_geojson(lines=(line_of(route),), stops=STOPS)))
 
     way, *stops = told["features"]
     assert way["geometry"]["type"] == "LineString"
@@ -222,20 +257,20 @@ def test_a_tile_of_the_sea_is_empty_paper(roads_loaded: RoadExtract) -> None:
 def test_a_route_is_drawn_over_the_loaded_roads(roads_loaded: RoadExtract, engine: ValhallaEngine) -> None:
     route = engine.route([PLACES["Siding"], PLACES["Marrow"]], CAR)
 
-    drawn = route_map(stops=STOPS, route=route)
+    drawn = runs_map(stops=STOPS, lines=(line_of(route),))
 
     assert "Invented map" in drawn
-    assert 'class="way"' in drawn
+    assert 'class="way run-a"' in drawn
     assert drawn.count('class="casing"') >= 2
     assert len(drawn) < 60_000
-    assert route_map(stops=STOPS, route=route) == drawn
+    assert runs_map(stops=STOPS, lines=(line_of(route),)) == drawn
 
 
 @pytest.mark.django_db
 def test_without_roads_a_route_is_still_drawn() -> None:
     route = StraightLineEngine().route([PLACES["Siding"], PLACES["Marrow"]], CAR)
 
-    drawn = route_map(stops=STOPS, route=route)
+    drawn = runs_map(stops=STOPS, lines=(line_of(route),))
 
     assert "stroke-dasharray" in drawn
     assert 'class="casing"' not in drawn

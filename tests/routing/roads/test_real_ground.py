@@ -12,10 +12,12 @@ from django.core.management import call_command
 
 from inventory.models import Lot
 from orders.models import Order, OrderHold
-from routing.core.roads import great_circle_meters
+from routing.core.roads import meters_between
 from routing.models import Day, Load, Run, Stop
-from routing.selectors.roads import matrix_between, roads_now, search_streets
-from routing.services.days import commit_day, plan_day
+from routing.selectors.roads.current import roads_now, search_streets
+from routing.selectors.roads.legs import matrix_between
+from routing.services.commits import commit_day
+from routing.services.days import plan_day
 from tests.factories.inventory import make_hold, make_lot, make_yard
 from tests.factories.orders import make_customer, make_order, make_place, make_sheet, make_town
 from tests.factories.routing import make_rig, make_small_rig
@@ -105,5 +107,5 @@ def test_real_places_are_reached_by_road_and_never_nearer_than_the_crow_flies(re
     for row, start in zip(matrix.legs, points, strict=True):
         for leg, end in zip(row, points, strict=True):
             assert leg is not None
-            assert leg.meters >= great_circle_meters(start, end) - 500  # ends move to the nearest road
+            assert leg.meters >= meters_between(start, end) - 500  # ends move to the nearest road
             assert leg.meters < 40_000

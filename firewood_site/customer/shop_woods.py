@@ -1,0 +1,224 @@
+"""The shop's words: each wood with how dry it is and how we know, its prices, heat, and what is dry next."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from django.utils.translation import get_language, gettext_lazy, ngettext
+from django.utils.translation import gettext as _
+
+from firewood_site.customer.remembered import Door
+from firewood_site.templatetags.firewood import dated, whole_dollars
+from firewood_site.templatetags.firewood import day as day_words
+from firewood_site.templatetags.selling import per_cord
+from firewood_site.wood_words import amount_in_words, wood_title, wood_word
+from inventory.core.units import BUNDLE_FT3, CORD_FT3
+from inventory.core.woods import Wood
+from inventory.selectors.business import BusinessRow, business
+from inventory.selectors.photos import PhotoRow, newest_photo
+from inventory.selectors.sale import SaleLot, lots_drying, lots_for_sale
+from orders.core.places import place_rule, small_volume_words
+from orders.core.sheets import PriceSheet
+from orders.selectors import prices
+from orders.selectors.on_sale import OnSale, WoodChoice, dollars_per_million_btu, wood_choices
+from orders.selectors.prices import AmountPrice
+from routing.quoting.door_prices import prices_at_door
+from routing.quoting.drives import Roads
+
+MOST_WAITING = 4
+PHOTO_HOLDS = timedelta(days=60)  # an older one shows wood that is gone
+KWH_PER_MILLION_BTU = Decimal("293.071")  # international table Btu (NIST SP 811, appendix B)
+
+
+SAYS: dict[str, Any] = {  # read in the reader's language
+    Wood.FIR: gettext_lazy("Lights fast. The everyday wood."),
+    Wood.HARDWOOD: gettext_lazy("Heavy and slow. Holds a fire overnight."),
+    Wood.MIXED: gettext_lazy("Softwood to start the fire, hardwood to keep it going."),
+    Wood.KINDLING: gettext_lazy("Split thin, to light the stove."),
+    Wood.LOGS: gettext_lazy("Cut and split it yourself. Pickup only, at our landing."),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShopWood:
+    """A wood as the front page shows it: the plain words first, the figures behind them.
+
+    Shapes
+        prices: at the visitor's door, or at the yard while it is not known; each: where it is not sold by
+        the cord. ready_on: when it will be dry, if that is not yet.
+    """
+
+    key: str
+    wood: str
+    dryness: str
+    title: str
+    is_seasoned: bool
+    ready_on: date | None
+    says: str
+    evidence: tuple[str, ...]
+    open_words: str
+    heat: str
+    prices: tuple[AmountPrice, ...]
+    each: str
+    photo: PhotoRow | None
+    is_open: bool
+    spoken_words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaitingWood:
+    key: str  # wood:dryness, as the waiting list names it
+    title: str
+    when: str
+
+
+def shop_woods(on: date, *, sale: OnSale, door: Door, roads: Roads) -> tuple[ShopWood, ...]:
+    """What can be ordered today, priced to the visitor's door."""
+    if sale.in_force is None:
+        return ()
+    sheet, seller, lots = sale.in_force.sheet, business(), lots_for_sale(on)
+    listed = {
+        (row.wood, row.dryness): row.amounts
+        for row in prices.price_table(sheet)
+        if not sheet.market(row.market).is_far
+    }
+    shown = []
+    for choice in wood_choices(on, sale=sale):
+        if not choice.is_open and not choice.spoken_for:
+            continue
+        mine = [lot for lot in lots if lot.wood == choice.wood and _sold_as(lot, choice.dryness)]
+        amounts = [
+            row for row in listed.get((choice.wood, choice.dryness), ()) if row.cords <= choice.open_cords
+        ]
+        if door.key:
+            town_id = door.town.id if door.town else None
+            sizes = [row.cords for row in amounts]
+            amounts = list(prices_at_door(choice, sizes, town_id=town_id, sale=sale, on=on, roads=roads))
+        is_dry_later = choice.dryness == "seasoned" and choice.first_on is not None and choice.first_on > on
+        if not choice.is_open:
+            amounts = []
+        shown.append(
+            ShopWood(
+                key=choice.key,
+                wood=choice.wood,
+                dryness=choice.dryness,
+                title=wood_title(choice.wood, choice.dryness),
+                is_seasoned=choice.dryness == "seasoned",
+                ready_on=choice.first_on if is_dry_later else None,
+                says=str(SAYS.get(choice.wood, "")),
+                evidence=() if choice.wood == Wood.LOGS else tuple(_proof(lot) for lot in mine[:2]),
+                open_words=_open_words(choice.wood, choice.open_cords, mine, seller),
+                heat=_heat(choice.wood, choice.dryness, choice.cord_dollars, mine, seller),
+                prices=tuple(amounts),
+                each=_each(choice.wood, sheet, seller, mine),
+                photo=newest_photo(
+                    (f"lot {lot.code}" for lot in mine), purpose="shop", since=on - PHOTO_HOLDS
+                ),
+                is_open=choice.is_open,
+                spoken_words=_spoken_words(choice, seller),
+            )
+        )
+    return tuple(shown)
+
+
+def waiting_woods(on: date) -> tuple[WaitingWood, ...]:
+    """Lots not yet dry, with the seller's own words or the likely date."""
+    return tuple(
+        WaitingWood(key=f"{lot.wood}:seasoned", title=_waiting_title(lot), when=_when(lot, on))
+        for lot in lots_drying(on)[:MOST_WAITING]
+        if lot.is_for_sale or lot.said_ready or lot.likely_on
+    )
+
+
+def _sold_as(lot: SaleLot, dryness: str) -> bool:
+    return lot.wood in (Wood.KINDLING, Wood.LOGS) or lot.call == dryness
+
+
+def _waiting_title(lot: SaleLot) -> str:
+    return lot.name if _in_english() else wood_word(lot.wood)
+
+
+def _when(lot: SaleLot, on: date) -> str:
+    if lot.said_ready and _in_english():
+        return lot.said_ready
+    if lot.likely_on is None or lot.said_ready:  # no date of ours beside the seller's own words
+        return _("no date yet")
+    return _("likely dry about %(day)s") % {"day": dated(lot.likely_on, on)}
+
+
+def _proof(lot: SaleLot) -> str:
+    if not lot.faces:
+        if lot.wood == Wood.KINDLING:
+            return _("Kept dry under a roof.")
+        if lot.split_on is None:
+            return _("Not split yet.")
+        return _("Split %(day)s, not read yet.") % {"day": day_words(lot.split_on)}
+    low, high = min(lot.faces), max(lot.faces)
+    gaps = {
+        "faces": f"{low:g}" if low == high else f"{low:g}–{high:g}",
+        "basis": _("of the whole weight") if lot.basis == "wet" else _("on a moisture meter"),
+        "day": day_words(lot.read_on),
+    }
+    text = _("Moisture %(faces)s %% (%(basis)s), measured inside fresh splits on %(day)s.") % gaps
+    if lot.call == "seasoned":
+        text += " " + (_("20 or less is dry.") if lot.basis == "wet" else _("25 or less is dry."))
+    return text
+
+
+def _in_english() -> bool:
+    return (get_language() or "en").startswith("en")
+
+
+def _open_words(wood: str, cords: Fraction, lots: list[SaleLot], seller: BusinessRow) -> str:
+    if wood == Wood.KINDLING:
+        bundles = sum(lot.bundles or 0 for lot in lots)
+        return ngettext("%(n)s bundle for sale", "%(n)s bundles for sale", bundles) % {"n": bundles}
+    return _("%(amount)s for sale") % {"amount": amount_in_words(cords, seller)}
+
+
+def _spoken_words(choice: WoodChoice, seller: BusinessRow) -> str:
+    """What others asked for first; without it a visitor would wonder where the wood has gone."""
+    if not choice.spoken_for:
+        return ""
+    if not choice.is_open:
+        return _("All of it is spoken for just now. If an order falls through, it is for sale again.")
+    return _("%(amount)s more is spoken for.") % {"amount": amount_in_words(choice.spoken_for, seller)}
+
+
+def _each(wood: str, sheet: PriceSheet, seller: BusinessRow, lots: list[SaleLot]) -> str:
+    if wood == Wood.KINDLING:
+        return _("%(one)s a bundle of %(volume)s, %(many)s each for %(count)s or more") % {
+            "volume": _bundle_volume(lots, seller),
+            "one": whole_dollars(sheet.bundle_price),
+            "many": whole_dollars(sheet.bundle_price_many),
+            "count": sheet.bundles_for_many,
+        }
+    if wood == Wood.LOGS:
+        return _("%(dollars)s %(whole)s, pickup at the landing") % {
+            "dollars": whole_dollars(sheet.log_cord_price),
+            "whole": per_cord(seller),
+        }
+    return ""
+
+
+def _bundle_volume(lots: list[SaleLot], seller: BusinessRow) -> str:
+    """What a bundle holds, in the words of the seller's place; the smallest, where lots differ."""
+    sizes = [lot.bundle_cords * CORD_FT3 for lot in lots if lot.bundle_cords]
+    least = min(sizes, default=Fraction(BUNDLE_FT3))
+    return small_volume_words(least, rule=place_rule(seller.place_key), language=get_language() or "en")
+
+
+def _heat(
+    wood: str, dryness: str, cord_dollars: Decimal | None, lots: list[SaleLot], seller: BusinessRow
+) -> str:
+    if cord_dollars is None or dryness != "seasoned" or wood in (Wood.KINDLING, Wood.LOGS):
+        return ""
+    per_million = dollars_per_million_btu(lots, cord_dollars=cord_dollars)
+    if per_million is None:
+        return ""
+    if place_rule(seller.place_key).is_metric:
+        each = per_million * 100 / KWH_PER_MILLION_BTU
+        return _("%(dollars)s for 100 kWh of heat in a stove") % {"dollars": f"${each:.2f}"}
+    return _("%(dollars)s for a million Btu of heat in a stove") % {"dollars": f"${per_million:.2f}"}

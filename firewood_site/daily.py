@@ -1,0 +1,43 @@
+"""The work of each morning: unpaid holds lapse, reminders are written, what nobody needs any more goes.
+
+Every step may run twice, and in two workers at once, without harm.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.core.management import call_command
+from django.db import transaction
+from django.tasks import task_backends
+from django_tasks_db import DatabaseBackend
+
+from firewood_site.letters import remind, tell
+from orders.services.lapsing import lapse_unpaid
+from orders.services.quotes import forget_old_quotes
+from orders.services.waiting import forget_told
+from routing.services.kept_legs import forget_legs_to_nowhere
+
+KEEP_QUOTES = timedelta(days=90)  # after their last day; an order keeps its own
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DoneToday:
+    lapsed: int
+    reminded: int
+    forgotten: int
+
+
+def daily_work(*, on: date, at: datetime) -> DoneToday:
+    """Do it all for one day of the seller's."""
+    with transaction.atomic():
+        lapsed = lapse_unpaid(on=on, at=at)
+        for number in lapsed:
+            tell(number, "cancelled", at=at)
+    reminded = remind(on=on, at=at)
+    forgotten = forget_old_quotes(before=on - KEEP_QUOTES)
+    forget_told(at=at)
+    forget_legs_to_nowhere()
+    call_command("clearsessions", verbosity=0)
+    if isinstance(task_backends["default"], DatabaseBackend):
+        call_command("prune_db_task_results", queue_name="*", verbosity=0)
+    return DoneToday(lapsed=len(lapsed), reminded=reminded, forgotten=forgotten)

@@ -1,0 +1,33 @@
+"""What a helper may do: the wood, new requests and the days. Money they see and change none of it.
+
+An address that is named nowhere here can be read and not written, so a new one never opens money by itself.
+"""
+
+MAY_WRITE = frozenset({
+    # wood
+    "log", "log-photo", "log-take-back", "reading", "measure", "restack", "lot-change", "hold-release",
+    "work", "work-change", "work-remove", "wood-photo-add",
+    # new requests, at the price the sheet says
+    "text-back", "text-back-order", "order-confirm", "order-decline", "order-note", "order-place-confirmed",
+    "order-move-wood", "order-fetched", "order-write-ticket", "order-letter",
+    "told", "waiting-add", "waiting-step",
+    # days
+    "days-together", "day-plan", "day-commit", "day-take-back", "day-clear", "day-edit", "day-job-stop",
+    "pool-put", "shuts", "shut-open", "rig-out",
+})  # fmt: skip
+
+MAY_NOT_READ = frozenset({
+    # people, what they do, and what is kept of customers
+    "set-up", "settings", "texts", "bring-in", "export-files", "audit", "customer-export", "customer-merge",
+    "money-bank",
+    # pages that are nothing but a form a helper can't send
+    "prices-new", "order-change", "lot-new", "move", "yard-new", "yard", "unit-new", "unit", "species-new",
+    "species-own", "rig-new", "driver-new", "driver-one",
+})  # fmt: skip
+
+REFUSAL = "Only somebody who sells may do this: helpers see the money and change none. Nothing was changed."
+
+
+def may(method: str | None, name: str | None) -> bool:
+    """Whether a helper may ask for the page of this name in this way."""
+    return name not in MAY_NOT_READ if method in ("GET", "HEAD", "OPTIONS") else name in MAY_WRITE

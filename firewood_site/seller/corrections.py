@@ -1,0 +1,224 @@
+"""A correction of an order read from its form, and whom it touches in sentences."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+from typing import Any
+
+from firewood_site.seller.forms.corrections import AGREED, ANEW, KEEP, CorrectForm
+from firewood_site.templatetags.firewood import cords as cords_words
+from firewood_site.templatetags.firewood import day, dollars
+from inventory.core.woods import Wood
+from inventory.selectors.drawn import drawn_for
+from orders.core import OrdersError, picking
+from orders.core.corrections import OFF_ITS_DAY, THERE, Figures, Part, agreed
+from orders.core.lifecycle import State
+from orders.core.order_request import How
+from orders.selectors.on_sale import open_lots
+from orders.selectors.orders import OrderView
+from orders.selectors.prices import towns
+from orders.selectors.shortfalls import PromisedRow
+from orders.services.asking import Access
+from orders.services.corrections import Correction, Goods
+from orders.services.orders import Picked, bundle_cords_in_stock
+from orders.services.quotes import Spot
+from routing.core import RoutingError
+from routing.quoting.repricing import figures_of, repriced
+from routing.quoting.spots import find_spot
+from routing.services.off_day import days_carrying
+
+
+def asked_of(view: OrderView, form: CorrectForm, *, on: date) -> Correction:
+    """The order as the form has it.
+
+    Errors
+        as for any place, price and pick of lots.
+    """
+    cleaned = form.cleaned_data
+    goods, spot = _goods(view, cleaned), _spot(view, cleaned)
+    return Correction(
+        goods=goods,
+        access=Access(
+            drop_spot=cleaned["drop_spot"],
+            gate_code=cleaned["gate_code"],
+            access_note=cleaned["access_note"],
+            ticked=tuple(cleaned["ticked"]),
+        ),
+        small_rig_only=cleaned["small_rig_only"],
+        first_on=cleaned.get("first_on") or view.promise.first_on,
+        last_on=cleaned.get("last_on") or view.promise.last_on,
+        spot=spot,
+        figures=_figures(view, goods, spot, cleaned, on=on),
+        picks=_picks(view, goods, form, on=on),
+    )
+
+
+def moved_off(view: OrderView, row: PromisedRow, code: str) -> Correction:
+    """The order as it is, with what a short lot lacks taken from the lots that have it."""
+    lots = lots_now(view)
+    for pick in row.instead:
+        lots[pick.lot] = lots.get(pick.lot, Fraction(0)) + pick.cords
+        lots[code] = lots.get(code, Fraction(0)) - pick.cords
+    place, promise = view.place, view.promise
+    return Correction(
+        goods=Goods(
+            wood=view.wood, dryness=view.dryness, cords=view.cords, bundles=view.bundles,
+            stacked=view.stacked, how=view.how,
+        ),
+        access=Access(
+            drop_spot=place.drop_spot, gate_code=place.gate_code, access_note=place.access_note
+        ),
+        small_rig_only=view.small_rig_only,
+        first_on=promise.first_on,
+        last_on=promise.last_on,
+        picks=tuple(Picked(lot=lot, cords=cords) for lot, cords in lots.items() if cords > 0),
+    )  # fmt: skip
+
+
+def lots_now(view: OrderView) -> dict[str, Fraction]:
+    """Cords by lot: what stands held for the order, or what was drawn for it."""
+    if State(view.state) in THERE:
+        return drawn_for(view.reference)
+    held: dict[str, Fraction] = {}
+    for hold in view.holds:
+        if hold.state == "standing":
+            held[hold.lot_code] = held.get(hold.lot_code, Fraction(0)) + hold.cords
+    return held
+
+
+def touched_by(view: OrderView, asked: Correction, parts: frozenset[Part]) -> tuple[str, ...]:
+    """Sentences on what the change does to others."""
+    if not parts:
+        return ("Nothing is different from what is kept.",)
+    told = [*_price_told(view, asked, parts), *_wood_told(view, asked, parts)]
+    if asked.spot is not None:
+        unsure = "" if asked.spot.is_confirmed else ", which the map is not sure of"
+        told.append(f"It goes to {asked.spot.address}{unsure}.")
+    if view.state == State.PLANNED and parts & OFF_ITS_DAY:
+        days = " and ".join(day(on) for on in days_carrying(view.number)) or day(view.promise.promised_on)
+        told.append(f"It comes off {days}. Plan it again; that day is committed anew without it.")
+    elif view.promise.promised_on and not asked.first_on <= view.promise.promised_on <= asked.last_on:
+        told.append(
+            f"{view.customer.name} was promised {day(view.promise.promised_on)}: that promise is given up."
+        )
+    if view.ticket_number:
+        told.append(f"Ticket {view.ticket_number} is replaced by a new one that names it.")
+    how = f"call {view.customer.shown_phone}" if view.customer.phone else "tell them"
+    told.append(f"{view.customer.name} sees it on the order's page, but gets no letter: {how}.")
+    return tuple(told)
+
+
+def _price_told(view: OrderView, asked: Correction, parts: frozenset[Part]) -> list[str]:
+    if asked.figures is None or Part.PRICE not in parts:
+        kept = f"The price stays {dollars(view.price.total)}."
+        return [f"{kept} The wood held stays held." if not parts & {Part.GOODS, Part.LOTS} else kept]
+    new = asked.figures.total
+    lines = ", ".join(f"{line['label']} {dollars(line['dollars'])}" for line in asked.figures.reasons)
+    told = [
+        f"The price goes from {dollars(view.price.total)} to {dollars(new)}{f' ({lines})' if lines else ''}."
+    ]
+    left = new - view.balance.received - view.balance.credited
+    if view.balance.received:
+        paid = f"{dollars(view.balance.received)} is paid"
+        told.append(
+            f"{paid}, so {dollars(left)} is due."
+            if left >= 0
+            else f"{paid}, so we owe {dollars(-left)} back."
+        )
+    if view.balance.credited:
+        told.append(f"{dollars(view.balance.credited)} is credited on it and stays credited.")
+    return told
+
+
+def _wood_told(view: OrderView, asked: Correction, parts: frozenset[Part]) -> list[str]:
+    if not parts & {Part.GOODS, Part.LOTS} or view.state == State.ASKED:
+        return []
+    word = "Drawn" if State(view.state) in THERE else "Held"
+    was = _lots_words(lots_now(view))
+    if asked.picks:
+        return [f"{word}: {_lots_words({pick.lot: pick.cords for pick in asked.picks})}, in place of {was}."]
+    if State(view.state) in THERE and was != "nothing":
+        return ["What is more comes from the lot that gave most, and what is less goes back to it."]
+    return [f"{word} stays {was}."]
+
+
+def _lots_words(lots: Mapping[str, Fraction]) -> str:
+    return ", ".join(f"{cords_words(cords)} of {code}" for code, cords in lots.items()) or "nothing"
+
+
+def _goods(view: OrderView, cleaned: dict[str, Any]) -> Goods:
+    wood, _sign, dryness = cleaned["choice"].partition(":")
+    is_kindling = wood == Wood.KINDLING
+    return Goods(
+        wood=wood,
+        dryness=dryness or view.dryness,
+        cords=Fraction(0) if is_kindling else cleaned["amount"],
+        bundles=cleaned["bundles"] or 0,
+        stacked=cleaned["laid"] == "stack",
+        how=How.PICK_UP if cleaned["laid"] == "pick_up" else How.DELIVERED,
+    )
+
+
+def _spot(view: OrderView, cleaned: dict[str, Any]) -> Spot | None:
+    """Where new words lead, in the towns we sell to; None when they are the same, or it is picked up."""
+    if cleaned["laid"] == "pick_up":
+        return None
+    every = towns()
+    town_id = int(cleaned["town"]) if cleaned["town"] else None
+    was = next((town.id for town in every if town.name == view.place.town), None)
+    where = cleaned["address"].strip()
+    if (where, town_id) == (view.place.address, was) or not (where or town_id):
+        return None
+    spot, _town = find_spot(where=where, town_id=town_id, lat=None, lon=None, towns=every)
+    return spot
+
+
+def _figures(
+    view: OrderView, goods: Goods, spot: Spot | None, cleaned: dict[str, Any], *, on: date
+) -> Figures | None:
+    way = cleaned["price"] or KEEP
+    if way == ANEW:
+        return repriced(view, goods, small_rig_only=cleaned["small_rig_only"], spot=spot, on=on)
+    if way == AGREED:
+        return agreed(
+            _base(view, goods, spot, cleaned, on=on),
+            total=cleaned["dollars"],
+            language=view.customer.language,
+        )
+    return None
+
+
+def _base(view: OrderView, goods: Goods, spot: Spot | None, cleaned: dict[str, Any], *, on: date) -> Figures:
+    """The lines an agreed price starts from: worked out anew where that can be, else those kept."""
+    is_same = spot is None and (goods.wood, goods.cords, goods.bundles, goods.stacked, goods.how) == (
+        view.wood, view.cords, view.bundles, view.stacked, view.how,
+    )  # fmt: skip
+    if is_same:
+        return figures_of(view)
+    try:
+        return repriced(view, goods, small_rig_only=cleaned["small_rig_only"], spot=spot, on=on)
+    except (OrdersError, RoutingError):
+        return figures_of(view)
+
+
+def _picks(view: OrderView, goods: Goods, form: CorrectForm, *, on: date) -> tuple[Picked, ...]:
+    """The lots as typed; where only the amount or the wood changed, those that fill it."""
+    was, typed = lots_now(view), form.picked()
+    if typed != was:
+        return tuple(Picked(lot=code, cords=cords) for code, cords in typed.items())
+    same = (goods.wood, goods.dryness, goods.cords, goods.bundles)
+    if State(view.state) not in (State.CONFIRMED, State.PLANNED) or same == (
+        view.wood, view.dryness, view.cords, view.bundles,
+    ):  # fmt: skip
+        return ()
+    lots = [replace(lot, open_cords=lot.open_cords + was.get(lot.lot, Fraction(0))) for lot in open_lots(on)]
+    picks: list[picking.Pick] = []
+    if goods.cords:
+        day_on = max(view.promise.promised_on or view.promise.first_on, on)
+        picks += picking.pick_lots(lots, wood=goods.wood, cords=goods.cords, on=day_on, dryness=goods.dryness)
+    if goods.bundles:
+        picks += picking.pick_lots(
+            lots, wood=Wood.KINDLING, cords=bundle_cords_in_stock(goods.bundles), on=on
+        )
+    return tuple(Picked(lot=pick.lot, cords=pick.cords) for pick in picks)

@@ -1,0 +1,122 @@
+"""An order as it should be: what the seller may put right on it, and nothing that its state forbids."""
+
+from collections.abc import Iterable
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from django import forms
+
+from firewood_site.seller.buyer_words import BuyerName
+from firewood_site.seller.forms.fields import CordsText, DayField, cords_field, dollars_field
+from inventory.core.woods import Wood
+from orders.core.access import WAYS, access_keys
+from orders.core.corrections import MAY_CHANGE, THERE, Part
+from orders.core.lifecycle import State
+from orders.core.order_request import How
+from orders.selectors.orders import OrderView
+
+KEEP, ANEW, AGREED = "keep", "anew", "agreed"
+LAID = [("drop", "delivered, dumped"), ("stack", "delivered, stacked"), ("pick_up", "pickup")]
+
+
+class CorrectForm(forms.Form):
+    """What is not asked or not sent stays as it is."""
+
+    town = forms.ChoiceField(label="Town", required=False)
+    address = forms.CharField(label="Street and number", max_length=200, required=False)
+    drop_spot = BuyerName(label="Drop spot", max_length=200, required=False)
+    gate_code = forms.CharField(label="Gate code", max_length=40, required=False)
+    ticked = forms.MultipleChoiceField(label="Lane", required=False, choices=list(WAYS.items()))
+    access_note = forms.CharField(label="Access", max_length=300, required=False)
+    small_rig_only = forms.BooleanField(label="Small trailer only", required=False)
+    first_on = DayField(label="From day")
+    last_on = DayField(label="To day")
+    choice = forms.ChoiceField(label="Wood", required=False)
+    amount = cords_field("How much", required=False)
+    bundles = forms.IntegerField(label="Kindling bundles", required=False, min_value=0, max_value=500)
+    laid = forms.ChoiceField(label="How", choices=LAID, required=False)
+    price = forms.ChoiceField(
+        label="Price",
+        required=False,
+        widget=forms.RadioSelect,
+        choices=[
+            (KEEP, "keep it"),
+            (ANEW, "work it out anew, at the prices of the day they asked"),
+            (AGREED, "as agreed with them:"),
+        ],
+    )
+    dollars = dollars_field("Agreed price, tax included ($)", required=False)
+
+    def __init__(
+        self,
+        data: Any = None,
+        *,
+        view: OrderView,
+        woods: Iterable[tuple[str, str]],
+        towns: Iterable[tuple[str, str]],
+        town: str,
+        lots: dict[str, Fraction],
+    ) -> None:
+        super().__init__(data, initial=_as_it_is(view, town))
+        self.fields["choice"].choices = list(woods)  # type: ignore[attr-defined]
+        self.fields["town"].choices = [("", "Town"), *towns]  # type: ignore[attr-defined]
+        for name in ("choice", "amount", "laid", "town", "dollars"):
+            self.fields[name].is_asked = True  # type: ignore[attr-defined]
+        may = MAY_CHANGE[State(view.state)]
+        if Part.DAYS not in may:
+            del self.fields["first_on"], self.fields["last_on"]
+        self.lots = dict(lots) if Part.LOTS in may else {}
+        for code, cords in self.lots.items():
+            self.fields[f"lot-{code}"] = CordsText(
+                label=code, required=False, max_length=20, initial=str(cords) if cords else ""
+            )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        for name, field in self.fields.items():
+            is_tick = isinstance(field, forms.BooleanField | forms.MultipleChoiceField)
+            if not is_tick and name not in self.data and name in self.initial:
+                cleaned[name] = self.initial[name]
+        if cleaned.get("first_on") and cleaned.get("last_on") and cleaned["last_on"] < cleaned["first_on"]:
+            self.add_error("last_on", "It ends before it begins: write a later day.")
+        if cleaned.get("price") == AGREED and cleaned.get("dollars") is None and "dollars" not in self.errors:
+            self.add_error("dollars", "Write the price you agreed.")
+        wood = str(cleaned.get("choice", "")).partition(":")[0]
+        if wood != Wood.KINDLING and not cleaned.get("amount") and "amount" not in self.errors:
+            self.add_error("amount", "Write how much, such as 1/2 cord.")
+        return cleaned
+
+    def picked(self) -> dict[str, Fraction]:
+        """Lot to cords as typed, empty ones left out."""
+        amounts = {
+            code: self.cleaned_data[f"lot-{code}"] if f"lot-{code}" in self.data else cords
+            for code, cords in self.lots.items()
+        }
+        return {code: amount for code, amount in amounts.items() if amount}
+
+    @property
+    def lot_fields(self) -> list[forms.BoundField]:
+        return [self[f"lot-{code}"] for code in self.lots]
+
+
+def _as_it_is(view: OrderView, town: str) -> dict[str, Any]:
+    laid = "pick_up" if view.how == How.PICK_UP else "stack" if view.stacked else "drop"
+    is_there = State(view.state) in THERE
+    return {
+        "town": town,
+        "address": view.place.address,
+        "drop_spot": view.place.drop_spot,
+        "gate_code": view.place.gate_code,
+        "ticked": access_keys(view.place.access),
+        "access_note": view.place.access_note,
+        "small_rig_only": view.small_rig_only,
+        "first_on": view.promise.first_on,
+        "last_on": view.promise.last_on,
+        "choice": f"{view.wood}:{view.dryness}",
+        "amount": (view.delivered_cords if is_there else None) or view.cords,
+        "bundles": view.bundles,
+        "laid": laid,
+        "price": KEEP,
+        "dollars": Decimal(view.price.total),
+    }

@@ -1,0 +1,220 @@
+"""Log it: one sheet for a morning's work, mostly tapped."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from typing import Any
+from uuid import uuid4
+
+from django import forms
+
+from firewood_site.pictures import row_picture, trailer_picture
+from firewood_site.seller.forms.fields import DayField, PartText, cords_field
+from inventory.core.figures import Figure
+from inventory.core.hours import NotHours, parse_hours
+from inventory.core.measure import measured, stack_ft3
+from inventory.core.units import CORD_FT3, format_cords
+from inventory.services.logged import STEP_WORDS, Amount, NewHeap, Sheet
+from inventory.services.measures import Measured
+from routing.selectors.rigs import RigRow
+
+NEW = "new"
+STEPS = [
+    ("fell", "Fell, buck"),
+    ("haul", "Haul"),
+    ("split", "Split"),
+    ("stack", "Stack"),
+    ("cover", "Cover"),
+    ("move", "Move to a yard"),
+    ("slash", "Slash"),
+]
+HOW_LONG = [
+    ("an hour", "an hour"),
+    ("a couple of hours", "a couple of hours"),
+    ("a morning", "a morning"),
+    ("a day", "all day"),
+]
+AMOUNTS = [
+    (Amount.WORKED, "what we worked on: new if we felled it, else part of the lot"),
+    (Amount.MORE, "more wood: add it to the lot"),
+    (Amount.ALL, "all of it: replace the lot's count"),
+]
+FILLS = (("half", "half full", 0.5, 0.0), ("rails", "to the rails", 1.0, 0.0), ("heaped", "heaped", 1.0, 1.0))
+ROWS_FT = (4, 8, 16, 24)  # lengths of a stacked row to tap
+ROW_HIGH_FT, PIECE_IN = 4.0, 16.0
+ROUNDS_FORMS = ("rounds", "logs")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lying:
+    """A lot to tap."""
+
+    code: str
+    label: str
+    form: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fill:
+    """A picture to tap: a rig's box filled so far, or a row of that length."""
+
+    key: str
+    label: str
+    about: str
+    picture: str
+    shape: str
+    sizes: dict[str, float]
+    rig: str = ""
+
+
+def fills_of(rigs: Iterable[RigRow]) -> tuple[Fill, ...]:
+    """Every rig's box in three fills, then stacked rows."""
+    boxes = [
+        Fill(
+            key=f"trailer:{rig.id}:{key}",
+            label=label,
+            about=rig.name,
+            picture=trailer_picture(side, 0.45 * heap),
+            shape="trailer",
+            sizes={
+                "length": float(rig.box_length_ft),
+                "width": float(rig.box_width_ft),
+                "side": float(rig.box_side_ft) * side,
+                "heap": float(rig.box_heap_ft) * heap,
+            },
+            rig=rig.name,
+        )
+        for rig in rigs
+        for key, label, side, heap in FILLS
+    ]
+    return (*boxes, *(_row(feet) for feet in ROWS_FT))
+
+
+def _row(feet: int) -> Fill:
+    sizes = {"length": float(feet), "height": ROW_HIGH_FT, "depth_in": PIECE_IN, "cribbed_ends": 0.0}
+    cords = Fraction(stack_ft3(feet, ROW_HIGH_FT, PIECE_IN)).limit_denominator(12 * CORD_FT3) / CORD_FT3
+    return Fill(
+        key=f"row:{feet}",
+        label=f"{feet} ft row",
+        about=format_cords(cords),
+        picture=row_picture(feet),
+        shape="stack",
+        sizes=sizes,
+    )
+
+
+class LogForm(forms.Form):
+    """What was done, which wood, how long; all the rest is optional."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    steps = forms.MultipleChoiceField(
+        label="What was done",
+        choices=STEPS,
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": "Tap what was done."},
+    )
+    wood = forms.ChoiceField(label="Which wood", required=False, widget=forms.RadioSelect)
+    how_long = forms.ChoiceField(label="How long", choices=HOW_LONG, required=False, widget=forms.RadioSelect)
+    hours = forms.CharField(
+        label="Or write it", max_length=40, required=False, help_text="2 to 3 h, 1 h 30 min, 4"
+    )
+    fill = forms.ChoiceField(label="Trailer or row", required=False, widget=forms.RadioSelect)
+    cords = cords_field("Or cords", kind=PartText, required=False, help_text="1/3, 5/6, 1 1/2")
+    amount = forms.ChoiceField(
+        label="That amount is", choices=AMOUNTS, initial=Amount.WORKED, widget=forms.RadioSelect
+    )
+    people = forms.MultipleChoiceField(label="Who", required=False, widget=forms.CheckboxSelectMultiple)
+    on = DayField(label="Another day", required=False)
+    species = forms.ChoiceField(label="Kind of tree", required=False)
+    yard = forms.TypedChoiceField(label="Where it lies", coerce=int, required=False, empty_value=None)
+    unit = forms.TypedChoiceField(label="Cut on", coerce=int, required=False, empty_value=None)
+    to_yard = forms.TypedChoiceField(label="Taken to", coerce=int, required=False, empty_value=None)
+    note = forms.CharField(label="Note", max_length=200, required=False)
+    photo = forms.FileField(
+        label="Photo",
+        required=False,
+        widget=forms.ClearableFileInput(attrs={"accept": "image/*", "capture": "environment"}),
+    )
+
+    def __init__(
+        self,
+        *args: Any,
+        lots: Sequence[Lying],
+        fills: Sequence[Fill],
+        people: Iterable[str],
+        yards: Iterable[tuple[int, str]],
+        units: Iterable[tuple[int, str]],
+        woods: Iterable[tuple[str, str]],
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.lots, self.fills, yards, units = lots, fills, list(yards), list(units)
+        choices: dict[str, list[tuple[Any, str]]] = {
+            "wood": [*((lot.code, lot.label) for lot in lots), (NEW, "a new heap")],
+            "fill": [("", "none"), *((fill.key, fill.label) for fill in fills)],
+            "people": [(name, name) for name in people],
+            "species": [("", "choose"), *woods],
+            "yard": [("", "choose"), *yards],
+            "unit": [("", "not said"), *units],
+            "to_yard": [("", "nowhere else"), *yards],
+        }
+        for name, offered in choices.items():
+            self.fields[name].choices = offered  # type: ignore[attr-defined]
+        self.initial.setdefault("key", uuid4())
+        if len(yards) == 1:
+            self.initial.setdefault("yard", yards[0][0])
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        try:
+            cleaned["hours"] = parse_hours(cleaned.get("hours") or cleaned.get("how_long") or "")
+        except NotHours as error:
+            typed = cleaned.get("hours")
+            self.add_error("hours", str(error) if typed else "Tap how long it took, or write it: 2 to 3 h.")
+        if cleaned.get("wood") == NEW:
+            for name, label in (("species", "Choose the kind of tree."), ("yard", "Choose where it lies.")):
+                if not cleaned.get(name):
+                    self.add_error(name, label)
+        return cleaned
+
+    def sheet(self, *, today: date, heap_figures: dict[str, Figure]) -> Sheet:
+        """What was said, for the service. heap_figures: a rig's own loose ft3 to a cord, by its name."""
+        cleaned = self.cleaned_data
+        is_new = cleaned["wood"] == NEW
+        heap = (
+            NewHeap(species=cleaned["species"], yard_id=cleaned["yard"], unit_id=cleaned["unit"])
+            if is_new
+            else None
+        )
+        return Sheet(
+            on=min(cleaned["on"] or today, today),
+            steps=tuple(step for step in STEP_WORDS if step in cleaned["steps"]),
+            hours=cleaned["hours"],
+            lot_code="" if is_new else cleaned["wood"],
+            new_heap=heap,
+            unit_id=cleaned["unit"],
+            to_yard_id=cleaned["to_yard"],
+            people=tuple(cleaned["people"]),
+            cords=cleaned["cords"],
+            measured=self._measured(heap_figures),
+            amount=Amount(cleaned["amount"]),
+            note=cleaned["note"],
+        )
+
+    def _measured(self, heap_figures: dict[str, Figure]) -> Measured | None:
+        fill = next((fill for fill in self.fills if fill.key == self.cleaned_data["fill"]), None)
+        if fill is None or self.cleaned_data["cords"]:
+            return None
+        form = "stacked" if fill.shape == "stack" else self._loose_form()
+        figure = heap_figures.get(fill.rig) if form == "splits" else None
+        volume = measured(fill.shape, fill.sizes, form=form, per_cord=figure)
+        return Measured(shape=fill.shape, form=form, sizes=fill.sizes, volume=volume)
+
+    def _loose_form(self) -> str:
+        """How the wood lay in the box: split where it was split that day, else as the lot is."""
+        cleaned = self.cleaned_data
+        lot = next((lot for lot in self.lots if lot.code == cleaned["wood"]), None)
+        if "split" in cleaned["steps"] or (lot and lot.form not in ROUNDS_FORMS):
+            return "splits"
+        return "rounds"

@@ -1,0 +1,73 @@
+"""What the seller guesses about the season ahead."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from firewood_site.seller.forms.fields import dollars_field, number_field
+from routing.season.bills import read_bills
+from routing.season.problem import SeasonProblemError
+
+MOST_HOURS = 168
+QUARTERS = (("fall", "Oct–Dec"), ("winter", "Jan–Mar"), ("spring", "Apr–Jun"), ("summer", "Jul–Sep"))
+
+
+class SeasonGuessForm(forms.Form):
+    """Hours a week by quarter, far trips, demand against last year, and what an hour is worth elsewhere."""
+
+    far_trips_a_month = forms.IntegerField(label="Far trips a month, at most", min_value=0, max_value=60)
+    demand_low_pct = forms.IntegerField(label="Sales against last year, low (%)", min_value=0, max_value=500)
+    demand_likely_pct = forms.IntegerField(label="likely (%)", min_value=0, max_value=500)
+    demand_high_pct = forms.IntegerField(label="high (%)", min_value=0, max_value=500)
+    hour_worth_dollars = forms.DecimalField(
+        label="What an hour earns you elsewhere ($)", min_value=Decimal(0), max_value=Decimal(1000)
+    )
+    dry_chance_pct = forms.IntegerField(
+        label="How sure wood must be to be sold as dry (%)", min_value=50, max_value=99
+    )
+    lost_pct = forms.IntegerField(
+        label="If prices went up 10 %, how much less would you sell (%)", min_value=0, max_value=90,
+        help_text="0 leaves it out. 10 means you would take in about the same money.",
+    )  # fmt: skip
+    cash_dollars = dollars_field("Cash on hand for the wood ($)", high=9_999_999, required=False)
+    bills = forms.CharField(
+        label="Bills and money to come", required=False, max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3, "placeholder": "Nov 1, 450, new chain"}),
+        help_text='One a line: day, dollars, what. "+600" is money that comes in.',
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.today = today
+        for key, months in QUARTERS:
+            for who, label in (("", "you"), ("helper_", "helper")):
+                self.fields[f"{who}{key}_hours"] = number_field(
+                    f"{months}, {label}: hours a week", high=MOST_HOURS, places=1, required=False
+                )
+
+    def hour_rows(self) -> list[dict[str, Any]]:
+        """The hours as a small table: one line a quarter."""
+        return [
+            {"name": months, "own": self[f"{key}_hours"], "helper": self[f"helper_{key}_hours"]}
+            for key, months in QUARTERS
+        ]
+
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or {}
+        ends = [given.get(f"demand_{end}_pct") for end in ("low", "likely", "high")]
+        if None not in ends and ends != sorted(ends):  # type: ignore[type-var]
+            raise forms.ValidationError(
+                "Put the low share of last year's sales first, then likely, then high."
+            )
+        if given.get("bills") and given.get("cash_dollars") is None and "cash_dollars" not in self.errors:
+            self.add_error("cash_dollars", "Bills count only with the cash you have on hand: write it, or 0.")
+        return given
+
+    def clean_bills(self) -> str:
+        try:
+            read_bills(self.cleaned_data["bills"], today=self.today)
+        except SeasonProblemError as problem:
+            raise forms.ValidationError(problem.what) from problem
+        return str(self.cleaned_data["bills"])

@@ -1,0 +1,149 @@
+"""A heap's verdict as its page shows it: the picture, and every way on the same scales."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.urls import reverse
+from django.utils.safestring import SafeString, mark_safe
+
+from firewood_site.heap_picture import heap_picture
+from inventory.core.charts.ranges import range_bar
+from inventory.core.dates import month_day
+from inventory.core.units import CORD_FT3
+from inventory.drying.options import OUTLOOK_DAYS
+from inventory.selectors.lot import LotPage
+from routing.earned.heaps import Way, WayEarned
+from routing.selectors.heaps.verdict import HeapView
+
+LOOSE_FT3_A_CORD = 190  # how big a thrown heap is drawn
+NEAR_DAYS = 150  # from then on a date is told by its month
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WayRow:
+    """A way in the table: its figures and the bars below them."""
+
+    earned: WayEarned
+    is_best: bool
+    dry: str
+    dry_range: str
+    rain_pct: int | None
+    hours_bar: SafeString
+    dry_bar: SafeString | None
+    price_bar: SafeString
+    hour_bar: SafeString | None
+
+
+def shown(view: HeapView, page: LotPage, *, on: date) -> dict[str, Any]:
+    """Everything the top of a lot's page shows."""
+    best = view.verdict.best
+    href, button = _doing(best.way, page)
+    return {
+        "view": view,
+        "best": best,
+        "money": view.verdict.sold,
+        "dry": _day(best.way.likely, on),
+        "rows": _rows(view, on=on),
+        "picture": _picture(view, page),
+        "places": [(place.text, _day(place.likely, on)) for place in view.places],
+        "cords_bar": _bar(view.cords, most=view.cords.high * 2),
+        "href": href,
+        "button": button,
+    }
+
+
+def _rows(view: HeapView, *, on: date) -> list[WayRow]:
+    ways = view.verdict.ways
+    hours = max(row.hours.high for row in ways) or Decimal(1)
+    price = max(row.way.price.high for row in ways) or Decimal(1)
+    an_hour = max((row.from_here.high for row in ways if row.from_here), default=Decimal(1)) or Decimal(1)
+    return [
+        WayRow(
+            earned=row,
+            is_best=row is view.verdict.best,
+            dry=_day(row.way.likely, on) if row.way.sold_as == "dry" else row.way.sold_as,
+            dry_range=_span(row.way, on),
+            rain_pct=round(row.way.chance * 100) if row.way.chance is not None else None,
+            hours_bar=_bar(row.hours, most=hours),
+            dry_bar=_dry_bar(row.way, view.first_rain, on=on) if row.way.sold_as == "dry" else None,
+            price_bar=_bar(row.way.price, most=price),
+            hour_bar=_bar(row.from_here, most=an_hour, limit=view.target_wage) if row.from_here else None,
+        )
+        for row in ways
+    ]
+
+
+def _bar(band: Any, *, most: Decimal, limit: Decimal | None = None) -> SafeString:
+    return mark_safe(  # figures only
+        range_bar(low=band.low, likely=band.likely, high=band.high, most=most, limit=limit or None)
+    )
+
+
+def _dry_bar(way: Way, first_rain: date, *, on: date) -> SafeString:
+    def days(day: date | None) -> int:
+        return (day - on).days if day else OUTLOOK_DAYS
+
+    return mark_safe(  # figures only
+        range_bar(
+            low=days(way.early), likely=days(way.likely) if way.likely else None, high=days(way.late),
+            most=OUTLOOK_DAYS, limit=days(first_rain),
+        )
+    )  # fmt: skip
+
+
+def _day(day: date | None, on: date) -> str:
+    """ "now", "Oct 20", "May ’27": far days are told by their month."""
+    if day is None:
+        return "2 years +"
+    if day <= on:
+        return "now"
+    return month_day(day) if (day - on).days <= NEAR_DAYS else f"{day:%b} ’{day:%y}"
+
+
+def _span(way: Way, on: date) -> str:
+    if way.sold_as != "dry" or (way.early is None and way.late is None):
+        return ""
+    early, late = _day(way.early, on), _day(way.late, on) if way.late else "later"
+    return "" if early == late else f"{early} – {late}"
+
+
+def _doing(way: Way, page: LotPage) -> tuple[str, str]:
+    """Where the first thing to do is written down once it is done, and the button's words."""
+    code = page.row.code
+    if way.key in ("sell", "green"):
+        return reverse("text-back"), "Quote some of it"
+    if way.key.startswith("haul"):
+        return reverse("move", args=[code]), "Moved it: write it down"
+    if way.key.startswith("split"):
+        return reverse("lot-change", args=[code, "step"]), "Split some: write it down"
+    if way.key in ("tarp", "spread", "row", "row-cover"):
+        return reverse("lot-change", args=[code, "lay"]), "Did it: write it down"
+    return reverse("reading", args=[code]), "Read its moisture"
+
+
+def _picture(view: HeapView, page: LotPage) -> SafeString:
+    row = page.row
+    top, core = view.places[0], view.places[-1]
+    is_stacked = row.piling == "stacked"
+    ft3 = float(view.cords.likely) * (CORD_FT3 if is_stacked else LOOSE_FT3_A_CORD)
+    words = f"{row.form_words} of {row.mix}, {row.piling_words}, beside a person. "
+    words += ", ".join(f"{place.text} {place.moisture_pct:.0f} percent moisture" for place in view.places)
+    return mark_safe(  # its words are escaped where it is drawn
+        heap_picture(
+            code=row.code, loose_ft3=ft3, is_stacked=is_stacked, is_round=row.form in ("rounds", "logs"),
+            across_in=float(page.across_inches or 6), top_pct=top.moisture_pct, core_pct=core.moisture_pct,
+            label=words, covered=page.is_covered,
+        )
+    )  # fmt: skip
+
+
+def guesses_shown(page: LotPage) -> dict[str, str]:
+    """The seller's guesses as they were typed: hours for the whole heap, dollars a cord."""
+    found = {}
+    for name, (low, _, high) in page.guesses.items():
+        by = 1 if name == "price" else page.row.on_hand
+        low_words, high_words = (f"{float(end * by):.2f}".rstrip("0").rstrip(".") for end in (low, high))
+        found[name] = low_words if low == high else f"{low_words} to {high_words}"
+    return found

@@ -1,0 +1,56 @@
+"""A lot's dryness without a meter, as its page asks for it and says what it comes to."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from firewood_site.seller.forms.fields import DayField, number_field
+from inventory.drying.without_meter import ENDS, SOUND
+from inventory.selectors.lot import LotPage
+from inventory.services.signs import Weighing, save_signs
+
+
+class SignForm(forms.Form):
+    """Ends, sound, and one marked piece on a scale: any of them."""
+
+    ends = forms.ChoiceField(
+        label="The cut ends show",
+        choices=[*ENDS.items(), ("", "not looked at")],
+        required=False,
+        widget=forms.RadioSelect,
+    )
+    sound = forms.ChoiceField(
+        label="Two pieces knocked together give",
+        choices=[*SOUND.items(), ("", "not tried")],
+        required=False,
+        widget=forms.RadioSelect,
+    )
+    now_lb = number_field("The marked piece weighs now (lb)", low=Decimal("0.1"), high=500, required=False)
+    then_lb = number_field("It weighed when marked (lb)", low=Decimal("0.1"), high=500, required=False)
+    then_on = DayField(label="Marked on", required=False)
+    note = forms.CharField(label="Note", max_length=300, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        names = ("now_lb", "then_lb", "then_on")
+        missing = [name for name in names if not cleaned.get(name) and name not in self.errors]
+        if len(missing) < len(names):
+            for name in missing:
+                self.add_error(name, "A weighed piece needs both weights and the day it was marked.")
+        return cleaned
+
+
+def write_signs(page: LotPage, cleaned: dict[str, Any], *, on: date, **told: Any) -> str:
+    """Keep them; what they come to, in a sentence."""
+    weighing = (
+        Weighing(now_lb=cleaned["now_lb"], then_lb=cleaned["then_lb"], then_on=cleaned["then_on"])
+        if cleaned["now_lb"]
+        else None
+    )
+    seen = tuple(cleaned[name] for name in ("ends", "sound") if cleaned[name])
+    found = save_signs(
+        code=page.row.code, seen_signs=seen, weighing=weighing, on=on, note=cleaned["note"], **told
+    )
+    return f"Kept: {'; '.join(likely.words for likely in found)}. It may not be called dry by that."

@@ -1,0 +1,53 @@
+"""Small at first: pages beyond the four tabs are told of on Today when the books first need them."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from firewood_site.access import DRIVERS
+from inventory.selectors.business import BusinessRow
+from routing.selectors import parts_in_use as selectors
+
+SHOWN, NOT_NOW = "shown", "not_now"
+ANSWERS = (SHOWN, NOT_NOW)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """A part of the app: what it is for, and the name of its page's address."""
+
+    key: str
+    title: str
+    why: str
+    name: str
+
+
+PARTS = (
+    Part(
+        key="days", title="Delivery days", why="Your first delivery is promised: plan its day.", name="days"
+    ),
+    Part(key="driver", title="Driver\u2019s run", why="You have a helper with a log-in.", name="run-today"),
+    Part(
+        key="pool", title="Far pool", why="Your first far order is in: let it wait for company.", name="pool"
+    ),
+    Part(
+        key="moves", title="Wood between yards", why="You have a second yard: moves are costed.", name="yards"
+    ),
+    Part(
+        key="readings",
+        title="Readings with a meter",
+        why="Your first lot for sale is split: five fresh faces say whether it may be called dry.",
+        name="stock",
+    ),
+    Part(key="claims", title="Make-good", why="Your first complaint is in.", name="claims"),
+)
+
+
+def to_announce(seller: BusinessRow) -> Iterator[Part]:
+    """Parts come into use that nobody was told of yet."""
+    used = selectors.parts_in_use(drivers_group=DRIVERS)
+    yield from (part for part in PARTS if part.key in used and part.key not in seller.parts_told)
+
+
+def shows_days(seller: BusinessRow) -> bool:
+    """Whether the tab Days is there: since the first delivery, unless the seller said not now."""
+    return seller.parts_told.get("days") != NOT_NOW and selectors.has_deliveries()

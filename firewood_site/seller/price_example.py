@@ -1,0 +1,104 @@
+"""What a price sheet comes to while it is being written: every fraction, and one order 14 miles away."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from django import forms
+
+from firewood_site.refusals import refusals
+from firewood_site.seller.forms.orders import SheetForm
+from inventory.selectors.business import BusinessRow
+from orders.core.drives import Drive
+from orders.core.order_request import OrderRequest
+from orders.core.quotes import Quote, quote_for
+from orders.core.sheets import CordPrice
+from orders.selectors.prices import AmountPrice, draft_sheet, price_table
+from orders.services.prices import COLUMNS
+
+MILES = 14
+CORDS = Fraction(1, 3)
+MINUTES = 25  # of the example's drive: no price is charged on them
+HOURS_TO_BRING = 2  # loading and delivering a cord near home (common practice)
+GREEN_SHARE = Decimal("0.8")  # of the dry price: half to four fifths (common practice)
+STEP = 5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceExample:
+    """One wood of the sheet. order: of a third of a cord, or why there is none."""
+
+    wood: str
+    dryness: str
+    amounts: tuple[AmountPrice, ...] = ()
+    order: Quote | None = None
+    cannot: str = ""
+
+
+def example_of(
+    form: SheetForm,
+    *,
+    on: date,
+    size: Callable[[str], Fraction],
+    line: Callable[[str], tuple[str, str, str]],
+) -> PriceExample | None:
+    """The first near price as the form stands; what can't be read yet counts as it was before.
+
+    Shapes
+        size, line: read the names of the form's fields back into a fraction, and into market, wood, dryness.
+    """
+    said = {name: form.get_initial_for_field(field, name) for name, field in form.fields.items()}
+    if form.is_bound:
+        form.is_valid()
+        said |= form.cleaned_data
+    priced = [(line(name), said.get(name)) for name in form.line_names]
+    lines = [
+        CordPrice(market=market, wood=wood, dryness=dryness, dollars=Decimal(dollars))
+        for (market, wood, dryness), dollars in priced
+        if dollars
+    ]
+    if not lines:
+        return None
+    first = lines[0]
+    with refusals() as refused:
+        sheet = draft_sheet(
+            from_on=on,
+            terms={name: _plain(form, name, said) for name in COLUMNS},
+            lines=lines,
+            uplifts={
+                size(name): Decimal(said.get(name) or 0) / 100
+                for name in form.size_names
+                if said.get(name) not in (None, "")
+            },
+        )
+        table = next(row for row in price_table(sheet) if row.market == first.market)
+        drive = Drive(miles=Decimal(MILES), minutes=MINUTES, from_yard="your yard")
+        request = OrderRequest(wood=first.wood, market=first.market, dryness=first.dryness, cords=CORDS)
+        with refusals() as no_order:
+            order = quote_for(request, sheet=sheet, on=on, drive=drive)
+            return PriceExample(wood=first.wood, dryness=first.dryness, amounts=table.amounts, order=order)
+        return PriceExample(
+            wood=first.wood, dryness=first.dryness, amounts=table.amounts, cannot=no_order.text
+        )
+    return PriceExample(wood=first.wood, dryness=first.dryness, cannot=refused.text)
+
+
+def cord_from_costs(seller: BusinessRow) -> tuple[Decimal, Decimal]:
+    """What a dry and a green cord have to bring near home to pay their hours: an estimate to begin with."""
+    hours = seller.production_hours_per_cord + HOURS_TO_BRING
+    dry = seller.production_cash_per_cord + hours * seller.target_wage
+    return _to_step(dry), _to_step(dry * GREEN_SHARE)
+
+
+def _to_step(dollars: Decimal) -> Decimal:
+    return Decimal(STEP * round(dollars / STEP))
+
+
+def _plain(form: forms.Form, name: str, said: Mapping[str, Any]) -> Any:
+    """A term as the sheet keeps it, whether it was typed or stands from before."""
+    value = said.get(name)
+    field = form.fields[name]
+    return field.clean(value) if isinstance(field, forms.DecimalField) and value not in (None, "") else value

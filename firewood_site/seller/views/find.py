@@ -1,0 +1,98 @@
+"""One box that finds pages, lots, orders and people; and the answer to a part of the app told of."""
+
+from dataclasses import dataclass
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_safe
+
+from firewood_site import helper_rights
+from firewood_site.access import is_helper, seller_required
+from firewood_site.seller.guide import guide_pages_with
+from firewood_site.seller.page_index import PAGES, IndexedPage
+from firewood_site.seller.parts_in_use import ANSWERS, PARTS, SHOWN
+from firewood_site.seller.post_only import post_only
+from inventory.selectors.lot_choices import lots_found
+from inventory.selectors.yards import unit_choices, yard_choices
+from inventory.services.business import tell_of_part
+from orders.selectors.customers import customers
+from orders.selectors.orders import orders_list
+
+MOST = 12  # of each kind
+MOST_GUIDES = 3
+LONGEST = 80
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hit:
+    """Something found: what it is called, what it is, and where it stands."""
+
+    text: str
+    kind: str
+    href: str
+
+
+@seller_required
+@require_safe
+def find(request: HttpRequest) -> HttpResponse:
+    term = request.GET.get("q", "").strip()[:LONGEST]
+    pages = _pages_for(request)
+    context = {"q": term, "hits": _hits(term, pages) if term else (), "pages": pages}
+    return render(request, "seller/find.html", context)
+
+
+@seller_required
+@post_only
+def part_told(request: HttpRequest, part: str, answer: str) -> HttpResponse:
+    """Show a part of the app from now on, or leave it to the search box."""
+    told = next((row for row in PARTS if row.key == part), None)
+    if told is None or answer not in ANSWERS:
+        raise Http404("There is no such part.")
+    tell_of_part(part=part, answer=answer)
+    return redirect(told.name if answer == SHOWN else "today")
+
+
+def _pages_for(request: HttpRequest) -> tuple[IndexedPage, ...]:
+    """The pages this person may open."""
+    if not is_helper(request.user):
+        return PAGES
+    return tuple(page for page in PAGES if helper_rights.may("GET", page.name))
+
+
+def _hits(term: str, known_pages: tuple[IndexedPage, ...]) -> list[Hit]:
+    words = term.lower().split()
+    pages = [
+        Hit(text=page.title, kind="page", href=reverse(page.name))
+        for page in known_pages
+        if all(
+            any(known.startswith(word) for known in f"{page.title} {page.about}".lower().split())
+            for word in words
+        )
+    ]
+    lots = [
+        Hit(text=f"{row.code} {row.name}", kind=f"lot, {row.yard}", href=reverse("lot", args=[row.code]))
+        for row in lots_found(term, most=MOST)
+    ]
+    orders = [
+        Hit(
+            text=f"Order {row.number}, {row.customer}", kind=f"order, {row.town}",
+            href=reverse("order", args=[row.number]),
+        )
+        for row in orders_list(search=term, rows_per_page=MOST).rows
+    ]  # fmt: skip
+    people = [
+        Hit(text=row.name, kind="customer", href=reverse("customer", args=[row.id]))
+        for row in customers(search=term).rows[:MOST]
+    ]
+    places = [
+        Hit(text=name, kind=kind, href=reverse(address, args=[row_id]))
+        for kind, address, rows in (("yard", "yard", yard_choices()), ("ground", "unit", unit_choices()))
+        for row_id, name in rows
+        if term.lower() in name.lower()
+    ]
+    guides = [
+        Hit(text=page.title, kind="guide", href=reverse("guide-page", args=[page.slug]))
+        for page in guide_pages_with(term)[:MOST_GUIDES]
+    ]
+    return [*pages, *lots, *orders, *people, *places, *guides]

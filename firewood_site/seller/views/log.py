@@ -1,0 +1,133 @@
+"""Log it: a morning on one sheet, from a form or from what a phone kept while it had no signal."""
+
+import json
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, JsonResponse, QueryDict
+from django.shortcuts import redirect
+from django.views.decorators.http import require_POST
+
+from firewood_site.access import seller_required
+from firewood_site.clock import now, phone_time, today
+from firewood_site.photos import keep_photo
+from firewood_site.refusals import refusals
+from firewood_site.seller.forms.log import LogForm
+from firewood_site.seller.log_page import log_page, logged_last, sheet_form
+from firewood_site.seller.post_only import post_only
+from firewood_site.seller.views.moves import haul_by_road
+from inventory.core.figures import Figure
+from inventory.selectors.logged import logged_sheet
+from inventory.selectors.lot import lot_page
+from inventory.selectors.work import heap_number
+from inventory.services.logged import Logged, Sheet, keep_log_photo, log_work
+from inventory.services.moves import Haul
+from inventory.services.unlogged import take_back
+
+MOST_AT_ONCE = 50
+MOST_OF_ONE, LONGEST = 40, 400  # values of a field, and letters of a value, that a phone may send
+
+
+@seller_required
+def log(request: HttpRequest) -> HttpResponse:
+    if request.content_type == "application/json":
+        return _from_phone(request)
+    first = {"wood": request.GET.get("lot", ""), "people": [request.user.get_username()]}
+    form = sheet_form(request.POST or None, request.FILES or None, initial=first)
+    if request.method == "POST" and form.is_valid():
+        with refusals(form):
+            done = _write(form, request, on=today())
+            if form.cleaned_data["photo"]:
+                _keep_photo(form.cleaned_data["photo"], done.key)
+            messages.success(request, f"{done.text}.")
+            return redirect(logged_last())
+    return log_page(request, sheet=form)
+
+
+@seller_required
+@require_POST
+def log_photo(request: HttpRequest) -> JsonResponse:
+    """The photo of a sheet a phone sent; kept once however often it comes."""
+    answer = {"uuid": request.POST.get("uuid", ""), "outcome": "applied", "message": ""}
+    row = logged_sheet(request.POST.get("sheet", ""))
+    with refusals() as refused:
+        if row is not None and request.FILES.get("photo"):
+            _keep_photo(request.FILES["photo"], row.key)
+    if refused:
+        answer |= {"outcome": "refused", "message": refused.text}
+    return JsonResponse(answer)
+
+
+@seller_required
+@post_only
+def log_take_back(request: HttpRequest, key: UUID) -> HttpResponse:
+    with refusals() as refused:
+        take_back(key=key, at=now(), who=request.user.get_username())
+        messages.success(request, "Taken back: hours, amount and steps.")
+    if refused:
+        messages.error(request, refused.text)
+    return redirect(logged_last())
+
+
+def _from_phone(request: HttpRequest) -> JsonResponse:
+    """A queue of sheets as JSON, each answered by its key."""
+    try:
+        sheets = list(json.loads(request.body)["events"])[:MOST_AT_ONCE]
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return JsonResponse({"error": "Send a list of events."}, status=400)
+    return JsonResponse({"results": [_answer(sheet, request) for sheet in sheets]})
+
+
+def _answer(sheet: Any, request: HttpRequest) -> dict[str, str]:
+    """One sheet's fate. What is refused stays on the phone until somebody puts it right there."""
+    fields = sheet if isinstance(sheet, dict) else {}
+    form = sheet_form(_as_form(fields))
+    answer = {"uuid": str(fields.get("uuid", "")), "outcome": "refused"}
+    if form.is_valid():
+        with refusals(form):
+            moment = phone_time(str(fields.get("at") or ""))
+            done = _write(form, request, on=moment.date())
+            outcome = "applied" if done.is_new else "known_applied"
+            return {**answer, "outcome": outcome, "message": f"{done.text}."}
+    return {**answer, "message": " ".join(str(error) for errors in form.errors.values() for error in errors)}
+
+
+def _as_form(fields: dict[str, Any]) -> QueryDict:
+    """A phone's JSON as a form would have sent it."""
+    query = QueryDict(mutable=True)
+    for name, value in fields.items():
+        values = value if isinstance(value, list) else [value]
+        query.setlist(str(name), [str(one)[:LONGEST] for one in values[:MOST_OF_ONE]])
+    query["key"] = str(fields.get("uuid", ""))
+    return query
+
+
+def _write(form: LogForm, request: HttpRequest, *, on: date) -> Logged:
+    sheet = form.sheet(today=on, heap_figures=_heap_figures(form))
+    told = {"key": form.cleaned_data["key"], "at": now(), "who": request.user.get_username()}
+    return log_work(sheet=sheet, haul=_haul(sheet), **told)
+
+
+def _haul(sheet: Sheet) -> Haul | None:
+    """The drive of a move, where the roads know it."""
+    page = lot_page(sheet.lot_code, today()) if sheet.lot_code and sheet.to_yard_id else None
+    if page is None or sheet.to_yard_id in (None, page.row.yard_id):
+        return None
+    amount = sheet.measured.volume.in_cords()[1] if sheet.measured else sheet.cords
+    return haul_by_road(page, to_yard_id=sheet.to_yard_id, cords=amount or page.row.on_hand)
+
+
+def _heap_figures(form: LogForm) -> dict[str, Figure]:
+    """The heap number of the rig that was tapped, as its restacks taught it."""
+    fill = next((fill for fill in form.fills if fill.key == form.cleaned_data["fill"]), None)
+    return {fill.rig: heap_number(fill.rig, "splits").now.as_figure()} if fill and fill.rig else {}
+
+
+def _keep_photo(file: Any, key: UUID) -> None:
+    """Under the name of what it shows; a sheet has one photo, the first."""
+    row = logged_sheet(str(key))
+    if row is not None and not row.has_photo:
+        kept = keep_photo(file=file, about=row.about, purpose="after", taken_on=row.on, at=now())
+        keep_log_photo(key=key, photo_id=kept.id)

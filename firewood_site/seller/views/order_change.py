@@ -1,0 +1,111 @@
+"""The seller puts an order right, wherever it stands, and reads whom it touches before it is kept."""
+
+from fractions import Fraction
+
+from django.contrib import messages
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+
+from firewood_site.access import found, seller_required
+from firewood_site.clock import now, today
+from firewood_site.refusals import refusals
+from firewood_site.seller.corrections import asked_of, lots_now, moved_off, touched_by
+from firewood_site.seller.forms.corrections import CorrectForm
+from firewood_site.seller.post_only import post_only
+from firewood_site.seller.views.orders import lots_for, order_page
+from firewood_site.templatetags.firewood import cords
+from firewood_site.wood_words import wood_title
+from orders.core.corrections import MAY_CHANGE, OFF_ITS_DAY, Part
+from orders.core.lifecycle import State
+from orders.selectors.on_sale import wood_choices
+from orders.selectors.orders import OrderView, order_view
+from orders.selectors.prices import towns
+from orders.selectors.shortfalls import short_lots
+from orders.services.corrections import Correction, correct_order, parts_touched
+from orders.services.orders import reopen_order
+from routing.services.off_day import leave_days
+
+
+@seller_required
+def change(request: HttpRequest, number: int) -> HttpResponse:
+    """Place, days, wood, amount, lots and price; kept only once what it touches was shown."""
+    view = found(order_view(number), f"There is no order {number}.")
+    form = _form(request, view)
+    touched: tuple[str, ...] = ()
+    may = MAY_CHANGE[State(view.state)]
+    if request.method == "POST" and may and form.is_valid():
+        with refusals(form):
+            asked = asked_of(view, form, on=today())
+            if "sure" in request.POST:
+                _keep(view, asked, request.user.get_username())
+                messages.success(request, f"Order {number} is put right.")
+                return redirect("order", number)
+            touched = touched_by(view, asked, parts_touched(number, asked))
+    context = {
+        "order": view,
+        "form": form,
+        "touched": touched,
+        "may_days": Part.DAYS in may,
+        "is_over": not may,
+    }
+    status = 422 if form.is_bound and (form.errors or not may) else 200
+    return render(request, "seller/orders/change.html", context, status=status)
+
+
+@seller_required
+@post_only
+def reopen(request: HttpRequest, number: int) -> HttpResponse:
+    """A cancellation or a decline taken back."""
+    with refusals() as refused:
+        reopen_order(number=number, at=now(), who=request.user.get_username())
+    if refused:
+        return order_page(request, number, problem=refused.text)
+    messages.success(request, f"Order {number} is a new request again: confirm it to hold its wood.")
+    return redirect("order", number)
+
+
+@seller_required
+@post_only
+def move_wood(request: HttpRequest, number: int, code: str) -> HttpResponse:
+    """What a short lot cannot give an order comes from the lots that have it."""
+    view = found(order_view(number), f"There is no order {number}.")
+    short = next(iter(short_lots(today(), code=code)), None)
+    row = next((row for row in short.promised if row.number == number), None) if short else None
+    if row is None or not row.instead:
+        messages.warning(request, f"Nothing of order {number} can move off {code} now: look again.")
+        return redirect("lot", code)
+    with refusals() as refused:
+        _keep(view, moved_off(view, row, code), request.user.get_username())
+    if refused:
+        messages.error(request, refused.text)
+    else:
+        lots = " and ".join(f"{cords(pick.cords)} from {pick.lot}" for pick in row.instead)
+        off = " It is off its day: plan it again." if view.state == State.PLANNED else ""
+        messages.success(request, f"Order {number} takes {lots}.{off}")
+    return redirect("lot", code)
+
+
+@transaction.atomic
+def _keep(view: OrderView, asked: Correction, who: str) -> None:
+    parts = parts_touched(view.number, asked)
+    if view.state == State.PLANNED and parts & OFF_ITS_DAY:
+        leave_days(number=view.number, at=now(), who=who)
+    correct_order(number=view.number, asked=asked, at=now(), who=who)
+
+
+def _form(request: HttpRequest, view: OrderView) -> CorrectForm:
+    woods = {choice.key: wood_title(choice.wood, choice.dryness) for choice in wood_choices(today())}
+    woods.setdefault(f"{view.wood}:{view.dryness}", wood_title(view.wood, view.dryness))
+    every = towns()
+    lots = lots_now(view)
+    for lot in lots_for(view):
+        lots.setdefault(lot.lot, Fraction(0))
+    return CorrectForm(
+        request.POST or None,
+        view=view,
+        woods=woods.items(),
+        towns=[(str(town.id), town.name) for town in every],
+        town=next((str(town.id) for town in every if town.name == view.place.town), ""),
+        lots=lots,
+    )

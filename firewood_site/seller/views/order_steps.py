@@ -1,0 +1,176 @@
+"""What the seller does to an order: each step with its letter, or a sentence on the order's page."""
+
+from django.contrib import messages
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+
+from firewood_site import calling_off
+from firewood_site.access import found, seller_required
+from firewood_site.clock import now, today
+from firewood_site.letters import tell
+from firewood_site.refusals import refusals
+from firewood_site.seller.buyer_words import check_buyer_words
+from firewood_site.seller.forms.orders import ConfirmForm
+from firewood_site.seller.post_only import post_only
+from firewood_site.seller.views.orders import lots_for, order_page
+from orders.selectors.orders import order_view
+from orders.services import orders as steps
+from orders.services.asking import confirm_place, revoke_link, write_note
+from orders.services.letters import send_again
+from orders.services.tickets import make_ticket, replace_ticket
+from routing.services.undelivering import undo_drop
+
+
+@seller_required
+@post_only
+def confirm(request: HttpRequest, number: int) -> HttpResponse:
+    """Hold the wood of the chosen lots."""
+    view = found(order_view(number))
+    lots = lots_for(view)
+    form = ConfirmForm(request.POST, lots=[lot.lot for lot in lots])
+    if not form.is_valid():
+        return order_page(request, number, problem=_first_error(form), confirm_form=form)
+    cleaned = form.cleaned_data
+    with refusals() as refused, transaction.atomic():
+        cheaper = steps.confirm_order(
+            number=number,
+            picks=[steps.Picked(lot=code, cords=cords) for code, cords in form.picked().items()],
+            at=now(),
+            who=request.user.get_username(),
+            promised_on=cleaned["promised_on"],
+            lapses_on=cleaned["lapses_on"],
+            lots_open=lots,
+            despite=cleaned["despite"],
+        )
+        if cheaper is not None:
+            tell(cheaper, "drive_shared", at=now())
+        kind = "pool_waiting" if view.promise.is_pool else "confirmed"
+        tell(number, kind, at=now(), day=view.promise.waits_until if view.promise.is_pool else None)
+    if refused:
+        return order_page(request, number, problem=refused.text, confirm_form=form)
+    messages.success(request, f"Order {number} is confirmed and its wood is held.")
+    return redirect("order", number)
+
+
+@seller_required
+@post_only
+def decline(request: HttpRequest, number: int) -> HttpResponse:
+    """Say no, with a reason."""
+    reason = request.POST.get("reason", "").strip()
+    if not reason:
+        return order_page(
+            request, number, problem="Say why, the customer reads it: no fir left, too far, away."
+        )
+    with refusals() as refused, transaction.atomic():
+        check_buyer_words(reason)
+        steps.decline_order(number=number, reason=reason, at=now(), who=request.user.get_username())
+        tell(number, "declined", at=now())
+    return _done(request, number, refused, f"Order {number} is declined.")
+
+
+@seller_required
+@post_only
+def call_off(request: HttpRequest, number: int) -> HttpResponse:
+    """Cancel for the customer; the wood is open again."""
+    reason = request.POST.get("reason", "")
+    with refusals() as refused, transaction.atomic():
+        check_buyer_words(reason)
+        calling_off.call_off(number=number, at=now(), who=request.user.get_username(), reason=reason)
+        tell(number, "cancelled", at=now())
+    return _done(request, number, refused, f"Order {number} is cancelled and its wood is open again.")
+
+
+@seller_required
+@post_only
+def note(request: HttpRequest, number: int) -> HttpResponse:
+    """The seller's own note on an order."""
+    note_text = request.POST.get("note", "")
+    with refusals() as refused:
+        write_note(number=number, note=note_text, at=now(), who=request.user.get_username())
+    return _done(request, number, refused)
+
+
+@seller_required
+@post_only
+def place_confirmed(request: HttpRequest, number: int) -> HttpResponse:
+    """The place is theirs: nobody has to ask again."""
+    with refusals() as refused:
+        confirm_place(number=number, at=now(), who=request.user.get_username())
+    return _done(request, number, refused)
+
+
+@seller_required
+@post_only
+def new_link(request: HttpRequest, number: int) -> HttpResponse:
+    """Make the customer's old link useless and give a new one."""
+    with refusals() as refused:
+        revoke_link(number=number, at=now(), who=request.user.get_username())
+    return _done(request, number, refused, "The old link no longer works. Send them the new one.")
+
+
+@seller_required
+@post_only
+def letter_again(request: HttpRequest, number: int, letter_id: int) -> HttpResponse:
+    """Send a letter anew, or keep it for the seller's own phone."""
+    as_text = request.POST.get("way") == "text"
+    with refusals() as refused:
+        send_again(letter_id=letter_id, number=number, as_text=as_text)
+    told = "It is ready for your phone, below." if as_text else "It goes out within a minute."
+    return _done(request, number, refused, told)
+
+
+@seller_required
+@post_only
+def fetched(request: HttpRequest, number: int) -> HttpResponse:
+    """The customer was here and took the wood."""
+    who = request.user.get_username()
+    with refusals() as refused, transaction.atomic():
+        steps.hand_over_pick_up(number=number, on=today(), at=now(), who=who)
+        make_ticket(number=number, at=now(), who=who)
+        tell(number, "delivered", at=now())
+    return _done(request, number, refused, f"Order {number} is fetched; its ticket is made.")
+
+
+@seller_required
+@post_only
+def undelivered(request: HttpRequest, number: int) -> HttpResponse:
+    """It was marked delivered, or fetched, by mistake."""
+    with refusals() as refused:
+        was_told = undo_drop(number=number, on=today(), at=now(), who=request.user.get_username())
+        told = " They were told that it is delivered: call them." if was_told else ""
+        messages.success(request, f"Order {number} is not delivered any more; its wood is held again.{told}")
+    return _done(request, number, refused)
+
+
+@seller_required
+@post_only
+def write_ticket(request: HttpRequest, number: int) -> HttpResponse:
+    """Make the ticket, or say what is missing on it."""
+    measured_by = request.POST.get("measured_by", "")
+    with refusals() as refused:
+        make_ticket(number=number, at=now(), who=request.user.get_username(), measured_by=measured_by)
+    return order_page(request, number, problem=refused.text) if refused else redirect("ticket", number)
+
+
+@seller_required
+@post_only
+def write_ticket_anew(request: HttpRequest, number: int) -> HttpResponse:
+    """A ticket in place of one the books no longer agree with."""
+    with refusals() as refused:
+        replace_ticket(number=number, at=now(), who=request.user.get_username())
+    return order_page(request, number, problem=refused.text) if refused else redirect("ticket", number)
+
+
+def _done(request: HttpRequest, number: int, refused: refusals, told: str = "") -> HttpResponse:
+    if refused:
+        return order_page(request, number, problem=refused.text)
+    if told:
+        messages.success(request, told)
+    return redirect("order", number)
+
+
+def _first_error(form: ConfirmForm) -> str:
+    for name, errors in form.errors.items():
+        return f"{form.fields[name].label}: {errors[0]}" if name in form.fields else str(errors[0])
+    return ""

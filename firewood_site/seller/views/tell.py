@@ -1,0 +1,206 @@
+"""Whom a change touches: messages ready to be told, in each person's language, one tap each."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from fractions import Fraction
+from typing import Any
+
+from django.contrib import messages
+from django.db import transaction
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from firewood_site.access import seller_required
+from firewood_site.clock import now, today
+from firewood_site.letters import about_clock, ready_text, sms_link, tell, tell_waiting
+from firewood_site.refusals import refusals
+from firewood_site.seller.forms.orders import WaitingForm
+from firewood_site.seller.post_only import post_only
+from firewood_site.wood_words import wood_title
+from orders.selectors.letters import ToTell, to_tell, told_of, told_since
+from orders.selectors.orders import order_view
+from orders.selectors.waiting import waiting_list, woods_to_wait_for
+from orders.services.letters import leave_untold, mark_told, send_again
+from orders.services.waiting import stop_waiting, wait_for_wood
+from routing.selectors.days.today import LateDrop, late_drops
+
+KINDS = {
+    "asked": "new request",
+    "confirmed": "confirmed",
+    "day_set": "day and hours",
+    "day_moved": "moved",
+    "day_off": "taken off the day",
+    "late": "late",
+    "no_show": "nobody was there",
+    "delivered": "delivered",
+    "cancelled": "cancelled",
+    "declined": "declined",
+    "wood_ready": "wood can be had",
+    "brings_more": "more wood comes",
+    "claim_answered": "complaint answered",
+}
+TOLD_SHOWN = timedelta(hours=12)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TellRow:
+    """A message to tell. letter: its row in the outbox, 0 for a lateness that nobody has written of yet."""
+
+    letter: int
+    number: int | None
+    customer: str
+    phone: str
+    sms: str
+    has_email: bool
+    what: str
+    body: str
+    told_at: datetime | None = None
+    stop_id: int = 0
+
+
+@seller_required
+@require_safe
+def tell_page(request: HttpRequest) -> HttpResponse:
+    return _page(request)
+
+
+def _page(request: HttpRequest, *, form: WaitingForm | None = None) -> HttpResponse:
+    context = {"form": form or WaitingForm(woods=_woods()), **tell_context(now())}
+    return render(request, "seller/orders/tell.html", context, status=422 if form else 200)
+
+
+def tell_context(at: datetime) -> dict[str, Any]:
+    return {
+        "rows": [*late_rows(at), *(_row(row) for row in to_tell(at=at))],
+        "told": [_row(row) for row in told_since(at - TOLD_SHOWN)],
+        "waiting": waiting_list(today(), at=now()),
+    }
+
+
+def _woods() -> list[tuple[str, str]]:
+    return [(f"{wood}:{dryness}", wood_title(wood, dryness)) for wood, dryness in woods_to_wait_for(today())]
+
+
+@seller_required
+@post_only
+def wait(request: HttpRequest) -> HttpResponse:
+    """Put on the waiting list somebody who called."""
+    form = WaitingForm(request.POST, woods=_woods())
+    if form.is_valid():
+        cleaned = form.cleaned_data
+        wood, _sign, dryness = cleaned["choice"].partition(":")
+        with refusals(form):
+            wait_for_wood(
+                key=cleaned["key"],
+                name=cleaned["name"],
+                phone=cleaned["phone"],
+                wood=wood,
+                dryness=dryness,
+                cords=cleaned["cords"] or Fraction(0),
+                at=now(),
+                typed_by_staff=True,
+                who=request.user.get_username(),
+            )
+            messages.success(request, f"{form.cleaned_data['name']} is on the waiting list.")
+            return redirect(f"{reverse('tell')}#waiting")
+    return _page(request, form=form)
+
+
+@seller_required
+@post_only
+def waiting(request: HttpRequest) -> HttpResponse:
+    """Tell people on the waiting list that their wood can be had, or take one off it."""
+    chosen = set(request.POST.getlist("entry"))
+    rows = [row for row in waiting_list(today(), at=now()) if f"{row.id}" in chosen]
+    with refusals() as refused:
+        if request.POST.get("act") == "tell":
+            written = sum(tell_waiting(row, at=now()) for row in rows)
+            people = "1 message is" if written == 1 else f"{written} messages are"
+            messages.success(request, f"{people} written: e-mails go out by themselves, texts wait below.")
+        elif request.POST.get("act") == "remove":
+            for row in rows:
+                stop_waiting(entry_id=row.id, at=now(), who=request.user.get_username())
+        else:
+            raise Http404("There is no such step.")
+    if refused:
+        messages.error(request, refused.text)
+    return redirect(f"{reverse('tell')}#waiting")
+
+
+def late_rows(at: datetime) -> list[TellRow]:
+    """Those whose wood comes after the hours they were promised and who have not heard of it today."""
+    late = late_drops(timezone.localdate(at), at=at)
+    morning = timezone.localtime(at).replace(hour=0, minute=0, second=0, microsecond=0)
+    heard = told_of("late", [drop.number for drop in late], since=morning) if late else set()
+    rows = [_late_row(drop) for drop in late if drop.number not in heard]
+    return [row for row in rows if row is not None]
+
+
+@seller_required
+@post_only
+def told(request: HttpRequest, letter: int) -> HttpResponse:
+    """What became of one message: told, not told after all, sent by e-mail, or needless."""
+    act, who = request.POST.get("act", ""), request.user.get_username()
+    with refusals() as refused, transaction.atomic():
+        if act in ("told", "not"):
+            letter = letter or _late_letter(request)
+            mark_told(letter_id=letter, told=act == "told", at=now(), who=who)
+        elif act == "email":
+            number = next((row.number for row in to_tell(at=now()) if row.id == letter), None)
+            send_again(letter_id=letter, number=number)
+        elif act == "skip":
+            leave_untold(letter_id=letter, at=now(), who=who)
+        else:
+            raise Http404("There is no such step.")
+    if refused:
+        messages.error(request, refused.text)
+    return redirect("tell")
+
+
+def _late_letter(request: HttpRequest) -> int:
+    """The letter of a lateness, written as it is told."""
+    stop = request.POST.get("stop", "")
+    late = late_drops(timezone.localdate(now()), at=now())
+    drop = next((drop for drop in late if f"{drop.stop_id}" == stop), None)
+    view = order_view(drop.number) if drop else None
+    if drop is None or view is None:
+        raise Http404("This drop is not late any more.")
+    when = about_clock(drop.now_at, language=view.customer.language)
+    return tell(drop.number, "late", at=now(), by_phone=True, time=when) or 0
+
+
+def _late_row(drop: LateDrop) -> TellRow | None:
+    view = order_view(drop.number)
+    if view is None:
+        return None
+    text = ready_text(view, "late", time=about_clock(drop.now_at, language=view.customer.language))
+    if text is None:
+        return None
+    return TellRow(
+        letter=0,
+        number=drop.number,
+        customer=view.customer.name,
+        phone=view.customer.phone,
+        sms="" if view.customer.is_landline else text.sms,
+        has_email=False,
+        what=KINDS["late"],
+        body=text.text,
+        stop_id=drop.stop_id,
+    )
+
+
+def _row(row: ToTell) -> TellRow:
+    return TellRow(
+        letter=row.id,
+        number=row.number,
+        customer=row.customer,
+        phone=row.phone,
+        sms=sms_link(row.phone, row.body) if row.has_text else "",
+        has_email=row.has_email,
+        what=KINDS.get(row.kind, row.kind.replace("_", " ")),
+        body=row.body,
+        told_at=row.told_at,
+    )

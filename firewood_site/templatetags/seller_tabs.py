@@ -1,0 +1,28 @@
+"""Which tabs a seller sees: small at first."""
+
+from typing import Any
+
+from django import template
+from django.urls import reverse
+
+from firewood_site.seller.page_index import PAGES
+from firewood_site.seller.parts_in_use import shows_days
+
+register = template.Library()
+
+
+@register.simple_tag(takes_context=True)
+def days_tab(context: Any) -> bool:
+    """Whether the seller's tab Days is there yet."""
+    return shows_days(context["business"])
+
+
+@register.simple_tag(takes_context=True)
+def set_up_parts(context: Any) -> list[dict[str, Any]]:
+    """Every part of the set-up page, and which one is open."""
+    path = context["request"].path
+    parts = [(page.title, reverse(page.name)) for page in PAGES if page.tab == "Set up"]
+    return [
+        {"title": title, "href": href, "is_here": href != reverse("set-up") and path.startswith(href)}
+        for title, href in parts
+    ]

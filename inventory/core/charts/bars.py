@@ -1,0 +1,226 @@
+"""Bars that lie down and ranges, a row each: name and value above as text, the mark below on one axis."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from inventory.core.charts.figure import Chart, Table
+from inventory.core.charts.marks import BadDrawing, dot, label_at, money, plain, plot, rect, upright
+from inventory.core.charts.scale import Scale, label_classes, scale_over
+
+KINDS = ("", "near", "far", "planned", "below")
+KIND_WORDS = {"planned": "planned", "below": "below"}
+ROW_PX, BAR_PX, AXIS_PX = 20, 14, 26
+NEAR_END, NEAR_START = 92, 8  # percent; a label centered further out would leave the drawing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bar:
+    """One bar: a label, dollars, and a kind that picks its look and is said in a word."""
+
+    label: str
+    value: Decimal
+    kind: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """One range: low to high with the likely marked, in dollars."""
+
+    label: str
+    low: Decimal
+    middle: Decimal
+    high: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Share:
+    """How often something came true, against the share that was promised."""
+
+    label: str
+    count: int
+    of: int
+    promised: float
+
+
+def shares_chart(
+    shares: Sequence[Share], *, key: str, title: str, finding: str = "", limit_name: str = "promised"
+) -> Chart:
+    """A bar for each share from 0 to 100 %, what was promised dashed.
+
+    Errors
+        BadDrawing: no shares.
+    """
+    if not shares:
+        raise BadDrawing(problem="there is nothing to show yet")
+    scale = Scale(low=0.0, high=100.0, step=25.0)
+    rows = "".join(
+        _row(
+            share.label,
+            f"{share.count} of {share.of}, {share.count / share.of:.0%}",
+            _grid(scale)
+            + rect("col", across=0, wide=100 * share.count / share.of, down=3, high=BAR_PX)
+            + _limit(Decimal(str(100 * share.promised)), scale),
+        )
+        for share in shares
+    )
+    told = tuple(
+        (
+            share.label,
+            f"{share.promised:.0%}",
+            f"{share.count / share.of:.0%}",
+            f"{share.count} of {share.of}",
+        )
+        for share in shares
+    )
+    return Chart(
+        key=key,
+        title=title,
+        finding=finding,
+        drawing=f'<ul class="bars">{rows}</ul>',
+        legend=f"Dashed: {limit_name}",
+        table=Table(head=("", "Promised", "Came true", "Readings"), rows=told),
+    )
+
+
+def bars_chart(
+    bars: Sequence[Bar],
+    *,
+    key: str,
+    title: str,
+    finding: str = "",
+    cents: bool = True,
+    limit: Decimal | None = None,
+    limit_name: str = "target",
+) -> Chart:
+    """Horizontal bars from a common zero; losses run left and are outlined.
+
+    Errors
+        BadDrawing: no bars, or an unknown kind.
+    """
+    for bar in bars:
+        if bar.kind not in KINDS:
+            raise BadDrawing(problem=f"{bar.kind!r} is no kind of bar")
+    scale = scale_over([float(bar.value) for bar in bars] + ([float(limit)] if limit is not None else []))
+    rows = "".join(
+        _row(
+            bar.label,
+            " ".join(part for part in (money(bar.value, cents=cents), bar.note, _kind_words(bar)) if part),
+            _bar_marks(bar, scale, limit),
+        )
+        for bar in bars
+    )
+    return Chart(
+        key=key,
+        title=title,
+        finding=finding,
+        drawing=f'<ul class="bars">{rows}</ul>{_axis(scale)}',
+        legend=f"Dashed: {limit_name} {money(limit, cents=cents)}" if limit is not None else "",
+        table=Table(
+            head=("", "Dollars", "Note"),
+            rows=tuple(
+                (
+                    bar.label,
+                    f"{bar.value:.2f}",
+                    " ".join(part for part in (bar.note, _kind_words(bar)) if part),
+                )
+                for bar in bars
+            ),
+        ),
+    )
+
+
+def ranges_chart(
+    bands: Sequence[Band],
+    *,
+    key: str,
+    title: str,
+    finding: str = "",
+    target: Decimal | None = None,
+    cents: bool = True,
+    says_middle: bool = True,
+) -> Chart:
+    """Ranges from low to high with the likely marked, and the target dashed.
+
+    Errors
+        BadDrawing: no ranges, or one that is out of order.
+    """
+    if not bands:
+        raise BadDrawing(problem="there is nothing to show yet")
+    for band in bands:
+        if not band.low <= band.middle <= band.high:
+            raise BadDrawing(problem=f"the range of {band.label} is out of order")
+    ends = [float(end) for band in bands for end in (band.low, band.high)]
+    scale = scale_over(ends + ([float(target)] if target is not None else []), with_zero=False)
+    rows = "".join(
+        _row(
+            f"{band.label}: {money(band.middle, cents=cents)}" if says_middle else band.label,
+            f"{money(band.low, cents=cents)} to {money(band.high, cents=cents)}",
+            _band_marks(band, scale, target),
+        )
+        for band in bands
+    )
+    return Chart(
+        key=key,
+        title=title,
+        finding=finding,
+        drawing=f'<ul class="bars">{rows}</ul>{_axis(scale)}',
+        legend=f"Dashed: target {money(target, cents=cents)}" if target is not None else "",
+        table=Table(
+            head=("", "Low", "Likely", "High"),
+            rows=tuple((b.label, f"{b.low:.2f}", f"{b.middle:.2f}", f"{b.high:.2f}") for b in bands),
+        ),
+    )
+
+
+def _kind_words(bar: Bar) -> str:
+    return KIND_WORDS.get(bar.kind, "")
+
+
+def _bar_marks(bar: Bar, scale: Scale, limit: Decimal | None) -> str:
+    zero, end = scale.across(0.0), scale.across(float(bar.value))
+    look = "neg" if bar.value < 0 else bar.kind or "col"
+    mark = rect(look, across=min(zero, end), wide=abs(end - zero), down=3, high=BAR_PX)
+    return _grid(scale) + mark + _limit(limit, scale) + upright("axis", across=zero, top=0, foot=ROW_PX)
+
+
+def _band_marks(band: Band, scale: Scale, target: Decimal | None) -> str:
+    low, middle, high = (scale.across(float(end)) for end in (band.low, band.middle, band.high))
+    return (
+        _grid(scale)
+        + rect("band", across=low, wide=high - low, down=3, high=BAR_PX)
+        + upright("whisk", across=low, top=3, foot=3 + BAR_PX)
+        + upright("whisk", across=high, top=3, foot=3 + BAR_PX)
+        + _limit(target, scale)
+        + dot("act", across=middle, down=3 + BAR_PX / 2)
+    )
+
+
+def _row(label: str, value: str, marks: str) -> str:
+    return (
+        f'<li><span class="name">{plain(label)}</span> <span class="num">{plain(value)}</span>'
+        f"{plot(height=ROW_PX, parts=marks)}</li>"
+    )
+
+
+def _grid(scale: Scale) -> str:
+    return "".join(upright("grid", across=scale.across(tick), top=0, foot=ROW_PX) for tick in scale.ticks)
+
+
+def _limit(limit: Decimal | None, scale: Scale) -> str:
+    if limit is None:
+        return ""
+    return upright("limit", across=scale.across(float(limit)), top=0, foot=ROW_PX)
+
+
+def _axis(scale: Scale) -> str:
+    """The round numbers below the rows, in dollars."""
+    texts = [(scale.across(tick), money(tick, cents=scale.step < 1)) for tick in scale.ticks]
+    parts = []
+    for (across, text), css in zip(texts, label_classes(texts, first=(0, len(texts) - 1)), strict=True):
+        if css is None:
+            continue
+        anchor = "start" if across < NEAR_START else "end" if across > NEAR_END else "middle"
+        parts.append(label_at(text, across=across, down=16, anchor=anchor, css=f"soft {css}".strip()))
+    return plot(height=AXIS_PX, parts="".join(parts))

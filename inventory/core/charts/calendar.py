@@ -1,0 +1,96 @@
+"""Bars on a calendar: a row a lot from early to late, the likely day marked, the first rain dashed."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from inventory.core.charts.figure import Chart, Table
+from inventory.core.charts.marks import label_at, plain, plot, rect, upright
+from inventory.core.charts.scale import label_classes
+from inventory.core.dates import full_date
+
+ROW_PX, BAR_PX, AXIS_PX = 20, 14, 26
+DAYS_PER_MONTH = 30.44
+READY_WIDE = 4.0  # percent; a lot that is ready is a short full bar at today
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotBar:
+    """One lot of the calendar: when it may be ready."""
+
+    code: str
+    text: str
+    early: date | None
+    likely: date | None
+    late: date | None
+    is_ready: bool
+    href: str = ""
+
+
+def readiness_chart(bars: Sequence[LotBar], *, on: date, first_rain: date, months: int = 14) -> Chart | None:
+    """All lots on one calendar from today on; None when there is no lot."""
+    if not bars:
+        return None
+    last = on + timedelta(round(months * DAYS_PER_MONTH))
+
+    def across(day: date | None) -> float:
+        return (min(max(day or last, on), last) - on).days / (last - on).days * 100
+
+    ticks = month_ticks(on, last)
+    rows = []
+    for bar in bars:
+        marks = [upright("grid", across=across(month), top=0, foot=ROW_PX) for month in ticks]
+        if bar.is_ready:
+            marks.append(rect("near", across=0, wide=READY_WIDE, down=3, high=BAR_PX))
+        else:
+            early, late = across(bar.early), across(bar.late)
+            marks.append(rect("band", across=early, wide=late - early, down=3, high=BAR_PX))
+            if bar.likely and bar.likely <= last:
+                marks.append(upright("whisk", across=across(bar.likely), top=1, foot=ROW_PX - 1))
+        marks.append(upright("rain", across=across(first_rain), top=0, foot=ROW_PX))
+        name = f'<span class="name">{plain(bar.code)}</span>'
+        if bar.href:
+            name = f'<a class="name" href="{plain(bar.href)}">{plain(bar.code)}</a>'
+        drawing = plot(height=ROW_PX, parts="".join(marks))
+        rows.append(f'<li>{name} <span class="num">{plain(bar.text)}</span>{drawing}</li>')
+    names = [(across(month), month_words(month, is_first=n == 0)) for n, month in enumerate(ticks)]
+    axis = "".join(
+        label_at(text, across=place, down=16, anchor="middle", css=f"soft {css}".strip())
+        for (place, text), css in zip(names, label_classes(names), strict=True)
+        if css is not None and 4 < place < 96
+    )
+    ready = sum(bar.is_ready for bar in bars)
+    return Chart(
+        key="readiness",
+        title="When each lot will be dry",
+        finding=f"{ready} of {len(bars)} dry now.",
+        drawing=f'<ul class="bars">{"".join(rows)}</ul>{plot(height=AXIS_PX, parts=axis)}',
+        legend=f"Band: early to late, 8 of 10 lots like this. Upright: likely. "
+        f"Dotted: first rain, {full_date(first_rain)}.",
+        table=Table(
+            head=("Lot", "", "Early", "Likely", "Late"),
+            rows=tuple(
+                (bar.code, bar.text, *(f"{day}" if day else "" for day in (bar.early, bar.likely, bar.late)))
+                for bar in bars
+            ),
+        ),
+    )
+
+
+def month_ticks(first: date, last: date) -> tuple[date, ...]:
+    """First days of the months between two days."""
+    ticks = []
+    month = _next_month(first)
+    while month < last:
+        ticks.append(month)
+        month = _next_month(month)
+    return tuple(ticks)
+
+
+def month_words(month: date, *, is_first: bool) -> str:
+    """A month's short name, with the year where it turns."""
+    return f"{month:%b %Y}" if is_first or month.month == 1 else f"{month:%b}"
+
+
+def _next_month(day: date) -> date:
+    return date(day.year + day.month // 12, day.month % 12 + 1, 1)

@@ -1,0 +1,79 @@
+"""Columns side by side from a common zero, such as months; losses hang below and are outlined."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from inventory.core.charts.figure import Chart, Table
+from inventory.core.charts.marks import BadDrawing, label_at, level, money, plot, rect, short
+from inventory.core.charts.scale import label_classes, scale_over
+
+PLOT_PX, FOOT_PX, HEAD_PX = 170, 26, 18
+SHARE_WIDE = 0.72
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """One column, in dollars."""
+
+    label: str
+    value: Decimal
+
+
+def columns_chart(columns: Sequence[Column], *, key: str, title: str, finding: str = "") -> Chart:
+    """Columns with their axis in dollars; the first, worst and last are written on a phone, all where wide.
+
+    Errors
+        BadDrawing: no columns.
+    """
+    if not columns:
+        raise BadDrawing(problem="there is nothing to show yet")
+    values = [float(column.value) for column in columns]
+    scale = scale_over(values)
+
+    def down(value: float) -> float:
+        return HEAD_PX + PLOT_PX * (1 - scale.across(value) / 100)
+
+    pitch = 100 / len(columns)
+    parts = []
+    for tick in scale.ticks:
+        parts.append(level("axis" if tick == 0 else "grid", down=down(tick)))
+        parts.append(f'<text class="e soft" x="-8" y="{short(down(tick) + 5)}">{_short(tick)}</text>')
+    for place, value in enumerate(values):
+        top, foot = down(max(value, 0)), down(min(value, 0))
+        look = "neg" if value < 0 else "col"
+        left = pitch * (place + (1 - SHARE_WIDE) / 2)
+        parts.append(rect(look, across=left, wide=pitch * SHARE_WIDE, down=top, high=max(foot - top, 1)))
+    worst, last = min(range(len(values)), key=values.__getitem__), len(values) - 1
+    first = tuple(dict.fromkeys((worst, 0, last)))
+    middles = [pitch * (place + 0.5) for place in range(len(values))]
+    figures = [(across, _short(value)) for across, value in zip(middles, values, strict=True)]
+    for (across, text), css, value in zip(figures, label_classes(figures, first=first), values, strict=True):
+        if css is not None:
+            y = down(value) + (16 if value < 0 else -5)
+            parts.append(label_at(text, across=across, down=y, anchor="middle", css=css))
+    names = [(across, column.label) for across, column in zip(middles, columns, strict=True)]
+    for (across, text), css in zip(names, label_classes(names, first=first), strict=True):
+        if css is not None:
+            foot_at = HEAD_PX + PLOT_PX + FOOT_PX
+            parts.append(
+                label_at(text, across=across, down=foot_at, anchor="middle", css=f"soft {css}".strip())
+            )
+    told = "; ".join(f"{column.label} {money(column.value, cents=False)}" for column in columns)
+    drawing = plot(height=HEAD_PX + PLOT_PX + FOOT_PX + 8, parts="".join(parts), label=f"{title}: {told}")
+    return Chart(
+        key=key,
+        title=title,
+        finding=finding,
+        drawing=f'<div class="plotbox">{drawing}</div>',
+        table=Table(head=("", "Dollars"), rows=tuple((c.label, f"{c.value:.2f}") for c in columns)),
+    )
+
+
+def _short(amount: float) -> str:
+    """A figure short enough to stand over a column: $806, $1.3k."""
+    sign = "-" if amount < 0 else ""
+    size = abs(amount)
+    if size >= 1000:
+        return f"{sign}${size / 1000:.1f}k".replace(".0k", "k")
+    return f"{sign}${size:.0f}"

@@ -1,0 +1,17 @@
+"""Frozen values read from rows."""
+
+from dataclasses import fields
+from typing import Any
+
+
+def from_row[T](shape: type[T], row: object, /, **more: Any) -> T:
+    """A dataclass from a row: the fields in `more` as given, every other one from the row's own column.
+
+    >>> from dataclasses import dataclass
+    >>> from types import SimpleNamespace
+    >>> Yard = dataclass(type("Yard", (), {"__annotations__": {"name": str, "cords": int}}))
+    >>> from_row(Yard, SimpleNamespace(name="Creek", note="mud"), cords=3).name
+    'Creek'
+    """
+    names = (field.name for field in fields(shape) if field.name not in more)  # type: ignore[arg-type]
+    return shape(**{name: getattr(row, name) for name in names}, **more)

@@ -1,0 +1,191 @@
+"""Firewood in standing trees, from trees counted on a few plots: cords an acre by wood, with an error band.
+
+Plots are circles of one radius, or points seen through a prism. A tree's cords come from its diameter.
+Plots differ, and so does the table from the trees; both are in the band. Thinner trees go by the square
+of their diameter. Every figure stands in stand.toml with its source.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import log, pi, sqrt
+from statistics import mean, stdev
+
+from inventory.core import InventoryError
+from inventory.core.figures import table_of
+from inventory.core.species import woods
+from inventory.core.woods import Wood
+
+ACRE_FT2 = 43_560
+FT2_PER_SQUARE_INCH = pi / 4 / 144  # basal area of a tree one inch thick
+LEAST_IN, MOST_IN = 1.0, 60.0
+LEAST_FT, MOST_FT = 3.0, 150.0
+LEAST_FACTOR, MOST_FACTOR = 1.0, 80.0
+NONE = ("none", "nothing", "-", "0")
+
+
+class BadPlots(InventoryError):
+    """A count of trees that can't be read."""
+
+    def __init__(self, problem: str) -> None:
+        self.problem = problem
+        super().__init__(problem)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CordBand:
+    """Cords an acre: 8 times in 10 between low and high."""
+
+    low: float
+    likely: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StandEstimate:
+    """What the plots say of an acre. by_tree: by the word written; by_wood: by the wood it is sold as."""
+
+    plots: int
+    trees: float
+    inches: float  # the tree of mean basal area
+    whole: CordBand
+    by_tree: Mapping[str, CordBand]
+    by_wood: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class PlotSize:
+    """A circle's radius in feet, or a prism's basal area factor in square feet an acre."""
+
+    radius_ft: float | None
+    factor: float | None
+
+    def trees_per_acre(self, inches: float) -> float:
+        """Trees an acre that one counted tree stands for."""
+        if self.radius_ft is not None:
+            return ACRE_FT2 / (pi * self.radius_ft**2)
+        return (self.factor or 0.0) / (FT2_PER_SQUARE_INCH * inches**2)
+
+
+def plot_size(text: str) -> PlotSize:
+    """ "37 ft" is a circle, "prism 10" a point.
+
+    Errors
+        BadPlots: no number, or one that no plot has.
+    """
+    number = re.search(r"\d+(?:\.\d+)?", text)
+    if number is None:
+        raise BadPlots('Write how large a plot is: "37 ft" (its radius), or "prism 10" (its factor).')
+    value = float(number[0])
+    if "prism" in text.lower() or "baf" in text.lower():
+        if not LEAST_FACTOR <= value <= MOST_FACTOR:
+            raise BadPlots(f"A prism's factor lies between {LEAST_FACTOR:g} and {MOST_FACTOR:g}.")
+        return PlotSize(None, value)
+    if not LEAST_FT <= value <= MOST_FT:
+        raise BadPlots(f"A plot's radius lies between {LEAST_FT:g} and {MOST_FT:g} ft.")
+    return PlotSize(value, None)
+
+
+def read_plots(text: str) -> tuple[dict[str, list[float]], ...]:
+    """One plot a line: "fir 5 6 6 8; oak 7", or "none"; the diameters by wood as written.
+
+    Errors
+        BadPlots: says which line and what is wrong with it.
+    """
+    found = []
+    for number, line in enumerate((line.strip() for line in text.splitlines() if line.strip()), start=1):
+        plot: dict[str, list[float]] = {}
+        for part in (part.strip() for part in line.lower().split(";")):
+            if not part or part in NONE:
+                continue
+            name = " ".join(re.findall(r"[a-z]+", part))
+            sizes = [float(size) for size in re.findall(r"\d+(?:\.\d+)?", part)]
+            if not name or not sizes:
+                raise BadPlots(f'Plot {number}: write the wood, then inches, such as "fir 5 6 8; oak 7".')
+            if any(not LEAST_IN <= size <= MOST_IN for size in sizes):
+                raise BadPlots(f"Plot {number}: a tree is {LEAST_IN:g} to {MOST_IN:g} inches thick.")
+            sold_as(name, plot=number)
+            plot.setdefault(name, []).extend(sizes)
+        found.append(plot)
+    if not found:
+        raise BadPlots(
+            'Write one plot a line, such as "fir 5 6 8; oak 7", or "none" for a plot without trees.'
+        )
+    return tuple(found)
+
+
+def sold_as(name: str, *, plot: int) -> str:
+    """The wood a kind of tree is sold as: needles as fir, leaves as hardwood.
+
+    Errors
+        BadPlots: no such tree.
+    """
+    if name in (Wood.FIR, Wood.HARDWOOD, Wood.MIXED):
+        return str(name)
+    for key, kind in woods().items():
+        if name == key.replace("_", " ") or set(name.split()) <= set(
+            re.findall(r"[a-z]+", kind.name.lower())
+        ):
+            return str(Wood.FIR if kind.group == "softwood" else Wood.HARDWOOD)
+    raise BadPlots(f"Plot {plot}: no wood is called {name}. Write fir, oak, madrone, or hardwood.")
+
+
+def cords_in_tree(inches: float) -> float:
+    """Stacked cords in a tree, between the table's diameters by the straight line of the logarithms."""
+    table = table_of("stand.toml")["tree"]
+    sizes, cords = table["diameters"], table["cords"]
+    if inches <= sizes[0]:
+        return float(cords[0] * (inches / sizes[0]) ** 2)
+    if inches >= sizes[-1]:
+        return float(cords[-1] * (inches / sizes[-1]) ** 2)
+    above = next(i for i, size in enumerate(sizes) if size >= inches)
+    share = log(inches / sizes[above - 1]) / log(sizes[above] / sizes[above - 1])
+    return float(cords[above - 1] * (cords[above] / cords[above - 1]) ** share)
+
+
+def stand_estimate(size: str, plots: str) -> StandEstimate:
+    """Cords an acre from plots as they were typed.
+
+    Errors
+        BadPlots
+    """
+    each, counted = plot_size(size), read_plots(plots)
+    names = sorted({name for plot in counted for name in plot})
+    trees = [(d, each.trees_per_acre(d)) for plot in counted for sizes in plot.values() for d in sizes]
+    many = sum(share for _, share in trees)
+    by_plot = {
+        name: [sum(each.trees_per_acre(d) * cords_in_tree(d) for d in plot.get(name, ())) for plot in counted]
+        for name in names
+    }
+    by_wood: dict[str, float] = {}
+    for name in names:
+        wood = sold_as(name, plot=1)
+        by_wood[wood] = by_wood.get(wood, 0.0) + mean(by_plot[name])
+    return StandEstimate(
+        plots=len(counted),
+        trees=many / len(counted),
+        inches=sqrt(sum(d * d * share for d, share in trees) / many) if many else 0.0,
+        whole=_band([sum(by_plot[name][i] for name in names) for i in range(len(counted))]),
+        by_tree={name: _band(by_plot[name]) for name in names},
+        by_wood=by_wood,
+    )
+
+
+def _band(values: list[float]) -> CordBand:
+    """The mean of the plots and how far it may be off: sampling and table together."""
+    tables = table_of("stand.toml")
+    likely = mean(values)
+    if len(values) == 1:
+        alone = tables["one_plot"]
+        return CordBand(low=likely * alone["low"], likely=likely, high=likely * alone["high"])
+    t = tables["t_80"]
+    many = len(values) - 2
+    factor = t["values"][many] if many < len(t["values"]) else t["beyond"]
+    sampling = factor * stdev(values) / sqrt(len(values))
+    off = sqrt(sampling**2 + (tables["table_error"]["share"] * likely) ** 2)
+    return CordBand(low=max(likely - off, 0.0), likely=likely, high=likely + off)
+
+
+def source_of_trees() -> str:
+    """Where the cords in a tree were read."""
+    return str(table_of("stand.toml")["tree"]["source"])

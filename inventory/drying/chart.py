@@ -1,0 +1,184 @@
+"""The drying curve: a lot's forecast band and line, its readings, the limit, today and the first rain."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from inventory.core.charts.calendar import month_ticks, month_words
+from inventory.core.charts.figure import Chart, Table
+from inventory.core.charts.marks import dot, label_at, level, plot, short, stretched, upright
+from inventory.core.charts.scale import label_classes
+from inventory.core.dates import full_date, month_day
+from inventory.core.moisture import READY_DRY_PCT
+from inventory.drying.dry_call import in_a_hundred
+from inventory.drying.forecast import FaceReading, Forecast
+
+HEAD_PX, PLOT_PX, FOOT_PX = 18, 200, 26
+LINE_POINTS = 120  # more cannot be seen
+TABLE_ROWS = 24
+AFTER = timedelta(45)  # shown past the last thing of interest
+LEAST_TOP_PCT = 40.0
+PAST_MIDDLE = 50.0  # percent across; words start on the side where there is room
+
+
+@dataclass(frozen=True, slots=True)
+class _Axes:
+    first: date
+    last: date
+    top: float
+
+    def across(self, on: date) -> float:
+        span = max((self.last - self.first).days, 1)
+        return (min(max(on, self.first), self.last) - self.first).days / span * 100
+
+    def down(self, pct: float) -> float:
+        """Pixels from the drawing's top."""
+        return HEAD_PX + self.share(pct) / 100 * PLOT_PX
+
+    def share(self, pct: float) -> float:
+        """Percent down the plot, for the inner drawing."""
+        return (1 - min(max(pct, 0.0), self.top) / self.top) * 100
+
+
+def drying_chart(
+    known: Forecast, *, readings: Sequence[FaceReading], on: date, first_rain: date, title: str
+) -> Chart:
+    """The likely line, its 80 percent band, the readings, the limit, today and the first rain."""
+    ends = [known.late or known.days[-1], on, first_rain, *(reading.on for reading in readings)]
+    last = max(min(max(ends) + AFTER, known.days[-1]), known.days[0] + AFTER)
+    shown = [place for place, day in enumerate(known.days) if day <= last]
+    shown = shown[:: max(len(shown) // LINE_POINTS, 1)]
+    highest = max(
+        [*(known.high[n] for n in shown), *(reading.worst_pct for reading in readings), LEAST_TOP_PCT]
+    )
+    axes = _Axes(known.days[0], known.days[shown[-1]], (int(highest / 10) + 1) * 10.0)
+    parts = [
+        _grid(axes),
+        stretched(_lines(known, shown, axes), down=HEAD_PX, high=PLOT_PX),
+        level("limit", down=axes.down(known.limit_pct)),
+        _upright(axes, first_rain, "rain", "first rain", down=12),
+        _upright(axes, on, "mark", "today", down=HEAD_PX + PLOT_PX - 6),
+        _crossing(known, axes),
+    ]
+    for reading in readings:
+        if axes.first <= reading.on <= axes.last:
+            across = axes.across(reading.on)
+            parts.append(
+                upright(
+                    "whisk", across=across, top=axes.down(reading.worst_pct), foot=axes.down(reading.mean_pct)
+                )
+            )
+            parts.append(dot("dot", across=across, down=axes.down(reading.mean_pct)))
+    mean = "" if known.limit_pct == READY_DRY_PCT else "mean "  # lower where the worst face lags
+    label = _told(known, readings, on)
+    drawing = plot(height=HEAD_PX + PLOT_PX + FOOT_PX, parts="".join(parts), label=label)
+    return Chart(
+        key="drying",
+        title=f"{title}, moisture in % of dry weight",
+        finding=_finding(known, on, first_rain),
+        drawing=f'<div class="plotbox">{drawing}</div>',
+        legend=f"Line: likely. Band: 8 of 10 lots like this. Dots: mean of a reading, "
+        f"up to its worst face. "
+        f"Dashed: dry, {mean}{known.limit_pct:g} % on the pin.",
+        table=_table(known, shown),
+    )
+
+
+def _lines(known: Forecast, shown: Sequence[int], axes: _Axes) -> str:
+    def points(values: Sequence[float], places: Sequence[int]) -> str:
+        return " ".join(f"{short(axes.across(known.days[n]))},{short(axes.share(values[n]))}" for n in places)
+
+    band = f"{points(known.high, shown)} {points(known.low, shown[::-1])}"
+    line = points(known.median, shown)
+    return f'<polygon class="band" points="{band}"/><polyline class="line" points="{line}"/>'
+
+
+def _grid(axes: _Axes) -> str:
+    parts = []
+    step = 10 if axes.top <= 40 else 20 if axes.top <= 80 else 50
+    for pct in range(0, int(axes.top) + 1, step):
+        parts.append(level("grid" if pct else "axis", down=axes.down(pct)))
+        parts.append(f'<text class="e soft" x="-8" y="{short(axes.down(pct) + 5)}">{pct} %</text>')
+    months = month_ticks(axes.first, axes.last)
+    places = [(axes.across(month), month_words(month, is_first=n == 0)) for n, month in enumerate(months)]
+    for (across, text), css in zip(places, label_classes(places), strict=True):
+        foot = HEAD_PX + PLOT_PX
+        parts.append(upright("grid", across=across, top=foot, foot=foot + 4))
+        if css is not None:
+            parts.append(
+                label_at(text, across=across, down=foot + 22, anchor="middle", css=f"soft {css}".strip())
+            )
+    return "".join(parts)
+
+
+def _upright(axes: _Axes, day: date, look: str, text: str, *, down: float) -> str:
+    """A day as a line; one word stands on top and one at the foot, so they never meet."""
+    if not axes.first <= day <= axes.last:
+        return ""
+    across = axes.across(day)
+    return upright(look, across=across, top=HEAD_PX, foot=HEAD_PX + PLOT_PX) + _beside(text, across, down)
+
+
+def _crossing(known: Forecast, axes: _Axes) -> str:
+    """The answer's date, where the likely line meets the limit."""
+    if known.likely is None or not axes.first < known.likely <= axes.last:
+        return ""
+    across, down = axes.across(known.likely), axes.down(known.limit_pct)
+    clear = 20 if across > PAST_MIDDLE else -8  # where the falling line and its readings are not
+    return dot("act", across=across, down=down, radius=4) + _beside(
+        full_date(known.likely), across, down + clear
+    )
+
+
+def _beside(text: str, across: float, down: float) -> str:
+    anchor, dx = ("end", -6) if across > PAST_MIDDLE else ("start", 6)
+    return label_at(text, across=across, down=down, anchor=anchor, dx=dx)
+
+
+def _finding(known: Forecast, on: date, first_rain: date) -> str:
+    if known.likely and known.likely <= on:
+        return f"Likely dry since {full_date(known.likely)}."
+    chance = in_a_hundred(round(known.chance_dry_on(first_rain) * 100))
+    when = (
+        f"Likely dry {full_date(known.likely)}" if known.likely else f"Not at {known.limit_pct:g} % in sight"
+    )
+    return f"{when}; {chance} of being dry before the first rain, {full_date(first_rain)}."
+
+
+def _table(known: Forecast, shown: Sequence[int]) -> Table:
+    picked = shown[:: max(1, -(-len(shown) // TABLE_ROWS))]
+    years = {known.days[n].year: n for n in reversed(picked)}  # the first row of each year names it
+    return Table(
+        head=("Day", "Low %", "Likely %", "High %"),
+        rows=tuple(
+            (
+                full_date(known.days[n]) if n in years.values() else month_day(known.days[n]),
+                *(f"{line[n]:.0f}" for line in (known.low, known.median, known.high)),
+            )
+            for n in picked
+        ),
+    )
+
+
+def _told(known: Forecast, readings: Sequence[FaceReading], on: date) -> str:
+    """The chart in sentences, for those who hear it."""
+    low, high = known.band_on(on)
+    told = [
+        f"On {full_date(on)} {known.median_on(on):.0f} % on the pin, likely between {low:.0f} and {high:.0f}"
+    ]
+    if known.likely is None:
+        told.append(f"not at {known.limit_pct:g} % within three years")
+    elif known.late is None:
+        told.append(f"likely dry {full_date(known.likely)}")
+    else:
+        early = known.early or known.likely
+        told.append(
+            f"likely dry {full_date(known.likely)}, at the earliest {early:%B %Y}, "
+            f"at the latest {known.late:%B %Y}"
+        )
+    if readings:
+        newest = max(readings, key=lambda reading: reading.on)
+        told.append(
+            f"last read {full_date(newest.on)}: mean {newest.mean_pct:.0f} %, worst {newest.worst_pct:.0f} %"
+        )
+    return "; ".join(told) + "."

@@ -1,0 +1,163 @@
+"""What a lot may be called: from five fresh faces, the worst of them, never from habit.
+
+The words themselves differ by place and are data of the sale; this gives the claim behind them.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from inventory.core import InventoryError
+from inventory.core.dates import full_date
+from inventory.core.figures import rule
+from inventory.core.moisture import READY_DRY_PCT, on_dry_basis, wet_from_dry
+from inventory.drying.forecast import FaceReading, Forecast
+
+PART_DRY_PCT = rule("part_dry").value
+FULL_FACES = 5
+MOST_FACES = 9
+FRESH_DAYS = int(rule("fresh_reading").value)
+
+
+class BadFaces(InventoryError):
+    """Readings that cannot be used."""
+
+    def __init__(self, problem: str) -> None:
+        super().__init__(f"These readings can't be used: {problem}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Faces:
+    """Faces read, on dry basis: mean and worst."""
+
+    read: tuple[float, ...]
+    basis: str
+    mean_dry_pct: float
+    worst_dry_pct: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DryCall:
+    """The claim: "seasoned", "part_seasoned", "green" or "not_read"; with its evidence in one sentence."""
+
+    claim: str
+    evidence: str
+    is_backed: bool
+
+
+def faces_read(values: Sequence[float], *, basis: str) -> Faces:
+    """Mean and worst of the faces, on dry basis.
+
+    Errors
+        BadFaces: none or too many, or a percent no meter shows.
+    """
+    if not 1 <= len(values) <= MOST_FACES:
+        raise BadFaces(f"read one to {MOST_FACES} fresh faces, best five; there are {len(values)}.")
+    highest = 80 if basis == "wet" else 200
+    for value in values:
+        if not 3 <= value <= highest:
+            raise BadFaces(f"{value} % on {basis} basis is not a reading; meters show 3 to {highest}.")
+    dry = [on_dry_basis(float(value), basis) for value in values]
+    return Faces(
+        read=tuple(float(value) for value in values),
+        basis=basis,
+        mean_dry_pct=sum(dry) / len(dry),
+        worst_dry_pct=max(dry),
+    )
+
+
+def dry_call(*, worst_dry_pct: float | None, read_on: date | None, faces: int, on: date) -> DryCall:
+    """What the readings allow on a day. Without fresh readings nothing may be claimed."""
+    if worst_dry_pct is None or read_on is None:
+        return DryCall(claim="not_read", evidence="No fresh face was read yet.", is_backed=False)
+    sentence = (
+        f"worst of {faces} fresh {'face' if faces == 1 else 'faces'} "
+        f"{round(worst_dry_pct, 1):g} % on the pin "
+        f"({wet_from_dry(worst_dry_pct):.0f} % by weight), read {full_date(read_on)}"
+    )
+    if read_on > on:
+        return DryCall(claim="not_read", evidence="No fresh face was read by that day.", is_backed=False)
+    if (on - read_on).days > FRESH_DAYS:
+        return DryCall(
+            claim="not_read", evidence=f"Read too long ago: {sentence}. Read it again.", is_backed=False
+        )
+    claim = (
+        "seasoned"
+        if worst_dry_pct <= READY_DRY_PCT
+        else "part_seasoned"
+        if worst_dry_pct <= PART_DRY_PCT
+        else "green"
+    )
+    backed = claim != "seasoned" or faces >= FULL_FACES
+    hint = "" if backed else " Read five faces before you call it dry."
+    return DryCall(claim=claim, evidence=f"{sentence[0].upper()}{sentence[1:]}.{hint}", is_backed=backed)
+
+
+def ready_words(likely: date | None, on: date) -> str:
+    """When it will be ready, as sellers say it: "ready now", "early October", "winter 2027-28".
+
+    >>> ready_words(date(2026, 10, 4), date(2026, 9, 18))
+    'early October'
+    """
+    if likely is None:
+        return "not within three years"
+    if likely <= on:
+        return "ready now"
+    if (likely - on).days <= 120:
+        part = "early" if likely.day <= 10 else "mid" if likely.day <= 20 else "late"
+        return f"{part} {likely:%B}" if likely.year == on.year else f"{part} {likely:%B %Y}"
+    season = ("winter", "spring", "summer", "fall")[(likely.month % 12) // 3]
+    if season == "winter":  # December belongs to the same winter as the January after it
+        first = likely.year if likely.month == 12 else likely.year - 1
+        return f"winter {first}-{(first + 1) % 100:02d}"
+    return f"{season} {likely.year}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RainAnswer:
+    """Will it be dry before the first rain? `is_yes` from four chances in five on; words fit to show."""
+
+    chance: float
+    is_yes: bool
+    text: str
+
+
+SURE, LIKELY, UNLIKELY = 0.8, 0.5, 0.2  # chances at which the answer changes its words (chosen)
+
+
+def before_rain(known: Forecast, *, first_rain: date) -> RainAnswer:
+    """Yes or no, with the chance out of a hundred such lots."""
+    chance = known.chance_dry_on(first_rain)
+    hundred = min(max(round(chance * 100), 1), 99) if 0 < chance < 1 else round(chance * 100)
+    sentence = (
+        "Yes, dry before the first rain"
+        if chance >= SURE
+        else "Likely dry before the first rain, not surely"
+        if chance >= LIKELY
+        else "Likely not dry before the first rain"
+        if chance >= UNLIKELY
+        else "No, not dry before the first rain"
+    )
+    return RainAnswer(chance=chance, is_yes=chance >= SURE, text=f"{sentence}: {in_a_hundred(hundred)}.")
+
+
+def in_a_hundred(count: int) -> str:
+    """ "1 chance in 100", "42 chances in 100"."""
+    return f"{count} chance{'' if count == 1 else 's'} in 100"
+
+
+def limit_for_worst(readings: Sequence[FaceReading], *, air_pct: float | None = None) -> float:
+    """The mean a lot must reach for its worst face to be ready, from how far its faces stood apart last.
+
+    Without readings the limit itself. With the air's moisture the faces draw together as they near it:
+    drying at one rate, mean and worst keep the ratio of what each still has to lose. Without it the gap
+    is taken to stay, which errs to the wet side.
+    """
+    if not readings:
+        return READY_DRY_PCT
+    last = max(readings, key=lambda reading: reading.on)
+    gap = last.worst_pct - last.mean_pct
+    if air_pct is None or not air_pct < min(last.mean_pct, READY_DRY_PCT):
+        return READY_DRY_PCT - gap
+    ratio = (last.mean_pct - air_pct) / (last.worst_pct - air_pct)
+    return air_pct + (READY_DRY_PCT - air_pct) * ratio

@@ -1,0 +1,43 @@
+"""Lots to choose from: by name, by code, or the last touched first."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from django.db.models import Max, Q
+
+from inventory.models import Lot
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotChoice:
+    """A lot in a list to choose from."""
+
+    code: str
+    name: str
+    yard: str
+    cords: Fraction
+    form: str
+
+
+def lots_found(term: str, *, most: int) -> tuple[LotChoice, ...]:
+    """Lots by code or name, empty ones too."""
+    rows = Lot.objects.select_related("yard").filter(Q(code__icontains=term) | Q(name__icontains=term))
+    return tuple(
+        LotChoice(code=row.code, name=row.name, yard=row.yard.name, cords=row.on_hand_cords, form=row.form)
+        for row in rows.order_by("code")[:most]
+    )
+
+
+def has_lot(code: str) -> bool:
+    return Lot.objects.filter(code=code).exists()
+
+
+def lot_choices(*, newest_first: bool = False, also: str = "") -> tuple[LotChoice, ...]:
+    """Lots that hold wood, and the one named though it be empty; by code, or the last touched first."""
+    rows = Lot.objects.select_related("yard").filter(Q(on_hand_cords__gt=0) | Q(code=also)).order_by("code")
+    if newest_first:
+        rows = rows.annotate(last_at=Max("movements__made_at")).order_by("-last_at", "code")
+    return tuple(
+        LotChoice(code=row.code, name=row.name, yard=row.yard.name, cords=row.on_hand_cords, form=row.form)
+        for row in rows
+    )

@@ -1,0 +1,109 @@
+"""What the seller may put right on an order, by where it stands, and what a price agreed by hand comes to."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from enum import StrEnum
+from fractions import Fraction
+from types import MappingProxyType
+
+from inventory.core.money import dollars
+from orders.core import OrdersError
+from orders.core.catalogue import say
+from orders.core.lifecycle import WORDS, State
+from orders.core.reasons import NOTHING, ReasonKind
+
+
+class Part(StrEnum):
+    """What of an order a correction touches."""
+
+    ACCESS = "access"  # drop spot, gate, words on how to get in
+    PLACE = "place"
+    DAYS = "days"
+    GOODS = "goods"  # wood, amount, dumped or stacked, delivered or picked up
+    LOTS = "lots"
+    PRICE = "price"
+
+
+BEFORE_IT_GOES = frozenset(Part)
+ONCE_IT_IS_THERE = BEFORE_IT_GOES - {Part.DAYS}
+MAY_CHANGE: Mapping[State, frozenset[Part]] = MappingProxyType(
+    {
+        State.ASKED: BEFORE_IT_GOES - {Part.LOTS},
+        State.CONFIRMED: BEFORE_IT_GOES,
+        State.PLANNED: BEFORE_IT_GOES,
+        State.DELIVERED: ONCE_IT_IS_THERE,
+        State.SETTLED: ONCE_IT_IS_THERE,
+        State.DECLINED: frozenset(),
+        State.CANCELLED: frozenset(),
+    }
+)
+OFF_ITS_DAY = BEFORE_IT_GOES - {Part.ACCESS, Part.PRICE}
+"""What cannot change while a day carries the order: the plan was made for it as it was."""
+
+THERE = frozenset({State.DELIVERED, State.SETTLED})
+
+
+class NotCorrectable(OrdersError):
+    """This part of an order cannot change where the order stands."""
+
+    def __init__(self, *, order: str, state: State, part: Part) -> None:
+        self.order = order
+        self.state = state
+        self.part = part
+        named = f"{order[:1].upper()}{order[1:]}"
+        if not MAY_CHANGE[state]:
+            super().__init__(f"{named} is {WORDS[state]}: reopen it first, then put it right.")
+        elif part is Part.LOTS:
+            super().__init__(f"No wood is held for {order} yet: confirm it, then choose other lots.")
+        else:
+            super().__init__(f"{named} is {WORDS[state]}, so its {part} stay as they were.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figures:
+    """What an order costs, as it is kept. Units: dollars; reasons are its lines as stored."""
+
+    total: Decimal
+    wood: Decimal
+    drive: Decimal
+    tax: Decimal
+    deposit: Decimal
+    reasons: tuple[Mapping[str, str], ...]
+    miles: Decimal | None = None
+    minutes: int | None = None
+    is_estimate: bool = False
+    from_yard_id: int | None = None
+
+
+def check_parts(parts: Iterable[Part], *, state: State, order: str) -> None:
+    """Refuse a correction that the order's state does not allow.
+
+    Errors
+        NotCorrectable
+    """
+    for part in sorted(parts):
+        if part not in MAY_CHANGE[State(state)]:
+            raise NotCorrectable(order=order, state=State(state), part=part)
+
+
+def agreed(figures: Figures, *, total: Decimal, language: str) -> Figures:
+    """The figures at a total agreed by hand: tax keeps its share, one line more says what was agreed."""
+    share = Fraction(figures.tax) / Fraction(figures.total) if figures.total else Fraction(0)
+    tax = dollars(Fraction(total) * share)
+    off = (total - tax) - (figures.total - figures.tax)
+    lines = [
+        {**line, "dollars": f"{tax:.2f}"} if line.get("kind") == ReasonKind.TAX else line
+        for line in figures.reasons
+    ]
+    if lines and off:
+        extra = {"kind": str(ReasonKind.AGREED), "label": say("Price agreed with you", language=language)}
+        lines.append({**extra, "dollars": f"{off:.2f}", "why": ""})
+    return replace(
+        figures,
+        total=total,
+        tax=tax,
+        wood=max(figures.wood + off, NOTHING),
+        deposit=min(figures.deposit, total),
+        reasons=tuple(lines),
+    )

@@ -1,0 +1,143 @@
+"""What a quote, an order and a drop share: the wood, the person, the place, the price, the promise."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from decimal import Decimal
+from fractions import Fraction
+from typing import Self
+
+from inventory.core.rows import from_row
+from orders.models import Customer, Order, Place, Quote
+from orders.selectors.lines import ReasonLine, reason_lines
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderedWood:
+    """Which wood, how much, and how it gets there."""
+
+    wood: str
+    dryness: str
+    cords: Fraction
+    bundles: int
+    how: str
+    stacked: bool
+    small_rig_only: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PersonView:
+    """Who buys. phone: in the international form where it could be read."""
+
+    id: int
+    name: str
+    phone: str
+    phone_as_typed: str
+    is_landline: bool
+    email: str
+    language: str
+    is_repeat: bool
+    pay_first: bool
+    pay_first_reason: str
+    wants_reminder: bool
+
+    @property
+    def shown_phone(self) -> str:
+        return self.phone_as_typed or self.phone
+
+    @property
+    def dialed_phone(self) -> str:
+        return self.phone or self.phone_as_typed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceView:
+    """Where it goes. id: None where the wood is picked up and no place was named."""
+
+    id: int | None = None
+    address: str = ""
+    town_id: int | None = None
+    town: str = ""
+    lat: float | None = None
+    lon: float | None = None
+    town_spot: tuple[float, float] | None = None
+    is_exact: bool = True
+    is_confirmed: bool = True
+    small_rig_only: bool = False
+    access: str = ""
+    access_note: str = ""
+    gate_code: str = ""
+    drop_spot: str = ""
+
+    @classmethod
+    def of(cls, place: Place | None) -> Self:
+        if place is None:
+            return cls()
+        town = place.town
+        spot = (town.lat, town.lon) if town else None
+        return from_row(cls, place, town=town.name if town else "", town_spot=spot)
+
+    @property
+    def spot(self) -> tuple[float, float] | None:
+        """Where to drive: its own spot, else the middle of its town."""
+        return self.town_spot if self.lat is None or self.lon is None else (self.lat, self.lon)
+
+    @property
+    def is_known(self) -> bool:
+        """Whether there is a place, and somebody has said that it is the right one."""
+        return self.id is not None and self.is_confirmed
+
+    @property
+    def is_middle_of_town(self) -> bool:
+        return self.id is not None and self.lat is None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceView:
+    """What it costs, line by line."""
+
+    total: Decimal
+    wood: Decimal
+    drive: Decimal
+    tax: Decimal
+    deposit: Decimal
+    reasons: tuple[ReasonLine, ...]
+
+    @classmethod
+    def of(cls, row: Order | Quote) -> Self:
+        return cls(
+            total=row.total_dollars,
+            wood=row.wood_dollars,
+            drive=row.drive_dollars,
+            tax=row.tax_dollars,
+            deposit=row.deposit_dollars,
+            reasons=reason_lines(row.reasons),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PromiseView:
+    """Days and hours that suit, and those promised. comes_from, comes_to: as told for the day."""
+
+    first_on: date
+    last_on: date
+    window_from: time
+    window_to: time
+    promised_on: date | None
+    comes_from: time | None
+    comes_to: time | None
+    on_the_way_at: datetime | None
+    is_pool: bool
+    waits_until: date | None
+
+    @property
+    def told_hours(self) -> tuple[time, time] | None:
+        return (self.comes_from, self.comes_to) if self.comes_from and self.comes_to else None
+
+    @property
+    def hours(self) -> tuple[time, time]:
+        """The hours told for the day; else those that suit."""
+        return self.told_hours or (self.window_from, self.window_to)
+
+
+def person_view(row: Customer) -> PersonView:
+    return from_row(PersonView, row)

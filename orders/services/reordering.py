@@ -1,0 +1,131 @@
+"""The customer takes another wood, amount or place for an order that stands, at a price they have seen."""
+
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from uuid import UUID
+
+from django.db import transaction
+from django.utils import timezone
+
+from orders.core import CustomerRefusal, lifecycle
+from orders.core.catalogue import say
+from orders.core.corrections import Figures
+from orders.models import Order, Place, Quote
+from orders.services.asking import Access, order_for_writing, priced_on
+from orders.services.corrections import Correction, Goods, correct_order
+from orders.services.orders import release_holds
+from orders.services.placing import DAYS_THAT_SUIT, NoSuchQuote, QuoteTooOld
+from orders.services.quotes import Spot
+from orders.services.sharing import leave_shared
+from orders.services.spoken_for import leave_spoken_for
+
+MAY_BE_ANOTHER = (Order.State.ASKED, Order.State.CONFIRMED)
+
+
+class StandsOnItsDay(CustomerRefusal):
+    """A day is planned for the order as it is."""
+
+    def text_in(self, language: str) -> str:
+        return say("Your day is planned for what you ordered: call us to change it.", language=language)
+
+
+@transaction.atomic
+def take_quote_instead(
+    *, number: int, quote_token: UUID, day: date | None, on: date, at: datetime, cut_off_hour: int
+) -> None:
+    """The order becomes what the quote says, at its price for the day; who, notes and payments stay.
+
+    The seller looks at it anew: it is a new request again, and holds no wood until it is confirmed.
+
+    Errors
+        NoSuchOrder, NoSuchQuote, QuoteTooOld, DayNotOffered
+        TooLateToChange: past the cut-off. StandsOnItsDay: its day is planned.
+        SpokenFor, NotEnoughBundles: others asked for it first. SharedDay: a neighbor's order rides along.
+    """
+    order = order_for_writing(number)
+    if order.state not in MAY_BE_ANOTHER:
+        raise StandsOnItsDay
+    lifecycle.check_customer_change(
+        lifecycle.State(order.state),
+        order=order.reference,
+        day=order.promised_on,
+        now=timezone.localtime(at),
+        hour=cut_off_hour,
+    )
+    leave_shared(order)
+    quote = Quote.objects.select_related("place", "sheet", "market").filter(token=quote_token).first()
+    if quote is None:
+        raise NoSuchQuote
+    if on > quote.last_day:
+        raise QuoteTooOld(last_day=quote.last_day)
+    if order.state == Order.State.CONFIRMED:
+        release_holds(order, at=at)
+        order.state, order.confirmed_at = Order.State.ASKED, None
+        order.promised_on = order.comes_from = order.comes_to = None
+        order.save(update_fields=["state", "confirmed_at", "promised_on", "comes_from", "comes_to"])
+    leave_spoken_for(
+        wood=quote.wood,
+        dryness=quote.dryness,
+        cords=quote.cords,
+        bundles=quote.bundles,
+        on=on,
+        at=at,
+        apart_from=number,
+    )
+    first_on = day or on
+    asked = Correction(
+        goods=Goods(
+            wood=quote.wood,
+            dryness=quote.dryness,
+            cords=quote.cords,
+            bundles=quote.bundles,
+            stacked=quote.stacked,
+            how=quote.how,
+        ),
+        access=_access(order.place),
+        small_rig_only=quote.small_rig_only,
+        first_on=first_on,
+        last_on=day or first_on + timedelta(days=DAYS_THAT_SUIT),
+        spot=_spot(quote.place),
+        figures=_figures(quote, day, is_known=order.customer.is_repeat),
+    )
+    correct_order(number=number, asked=asked, at=at, who="customer")
+    Order.objects.filter(number=number).update(quote=quote)  # its days stay on offer
+
+
+def _figures(quote: Quote, day: date | None, *, is_known: bool) -> Figures:
+    priced = priced_on(quote, day)
+    if is_known and quote.sheet.deposit_new_customers_only:
+        priced = replace(priced, deposit=Decimal(0))
+    return Figures(
+        total=priced.total,
+        wood=quote.wood_dollars,
+        drive=priced.drive,
+        tax=priced.tax,
+        deposit=priced.deposit,
+        reasons=tuple(priced.reasons),
+        miles=quote.miles,
+        minutes=quote.minutes,
+        is_estimate=quote.is_estimate,
+        from_yard_id=quote.from_yard_id,
+    )
+
+
+def _access(place: Place | None) -> Access:
+    if place is None:
+        return Access()
+    return Access(drop_spot=place.drop_spot, gate_code=place.gate_code, access_note=place.access_note)
+
+
+def _spot(place: Place | None) -> Spot | None:
+    if place is None:
+        return None
+    return Spot(
+        address=place.address,
+        town_id=place.town_id,
+        lat=place.lat,
+        lon=place.lon,
+        is_exact=place.is_exact,
+        is_confirmed=place.is_confirmed,
+    )

@@ -1,0 +1,87 @@
+"""A neighbor's order to the same drop: joined when placed; confirmed, it makes the first one cheaper."""
+
+from datetime import datetime
+
+from inventory.services import audit
+from orders.core import CustomerRefusal
+from orders.core.catalogue import say
+from orders.core.corrections import Figures
+from orders.core.sharing import drive_shared
+from orders.models import Order
+from orders.selectors.prices import required_sheet
+from orders.selectors.sharing import ENDED, may_be_joined
+
+
+class NeighborGone(CustomerRefusal):
+    """The first order was delivered, changed or joined by somebody else meanwhile."""
+
+    def text_in(self, language: str) -> str:
+        return say(
+            "Your neighbor's order can't be shared any more: ask for a price of your own.", language=language
+        )
+
+
+class SharedDay(CustomerRefusal):
+    """A neighbor's wood comes with this order, at a price that counts on it."""
+
+    def text_in(self, language: str) -> str:
+        return say(
+            "Your neighbor's wood comes with yours: call us to change the day, the wood or the place.",
+            language=language,
+        )
+
+
+def check_still_open(first: Order, *, at: datetime, cut_off_hour: int) -> None:
+    """Refuse to join an order that cannot be joined now.
+
+    Errors
+        NeighborGone
+    """
+    if may_be_joined(first, at=at, cut_off_hour=cut_off_hour) is None:
+        raise NeighborGone
+
+
+def leave_shared(order: Order) -> None:
+    """Refuse what would part two neighbors' orders.
+
+    Errors
+        SharedDay
+    """
+    if order.neighbor_id is not None or order.joined_by.exclude(state__in=ENDED).exists():
+        raise SharedDay
+
+
+def share_drive(second: Order, *, at: datetime, who: str) -> int | None:
+    """Take half its drive off the first order's price; its number, None where there is nothing to share.
+
+    Runs in the transaction that confirms the second order, once: a first order that has ended or was
+    delivered keeps its price.
+    """
+    first = second.neighbor
+    if first is None or first.state not in (Order.State.ASKED, Order.State.CONFIRMED, Order.State.PLANNED):
+        return None
+    figures = Figures(
+        total=first.total_dollars,
+        wood=first.wood_dollars,
+        drive=first.drive_dollars,
+        tax=first.tax_dollars,
+        deposit=first.deposit_dollars,
+        reasons=tuple(first.reasons),
+    )
+    sheet = required_sheet(first.asked_on).sheet
+    shared = drive_shared(figures, tax=sheet.tax, language=first.customer.language)
+    if shared == figures:
+        return None
+    before = first.total_dollars
+    first.total_dollars, first.drive_dollars, first.tax_dollars = shared.total, shared.drive, shared.tax
+    first.deposit_dollars, first.reasons = shared.deposit, [dict(line) for line in shared.reasons]
+    first.save(update_fields=["total_dollars", "drive_dollars", "tax_dollars", "deposit_dollars", "reasons"])
+    audit.note(
+        at=at,
+        who=who,
+        verb="drive shared",
+        thing=first.reference,
+        before={"total": f"{before:.2f}"},
+        after={"total": f"{first.total_dollars:.2f}", "with": second.reference},
+    )
+    return first.number

@@ -1,0 +1,133 @@
+"""A run as a line of time: drives, loads, waits, promised hours and drops, on the scale of its day.
+
+Boxes stand in percent and text in pixels, so one drawing fits every width and no letter is stretched.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+
+HOUR, MINUTE = 3600, 60
+MIDDLE, TALL = 42, 28
+NARROWEST_NAMED, NARROWEST_NUMBERED = 5.5, 2.6  # percent of the width a box needs for its words
+SHORTEST_WAIT = 2 * MINUTE
+MOST_HOURS = 12  # ticks; a longer day is named every second hour
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StripHalt:
+    """One halt on the line.
+
+    Units
+        seconds of the day; share: how full the load is, 1 = full; window: promised hours.
+    """
+
+    kind: str  # load, drop, home
+    mark: str
+    name: str
+    arrive_s: int
+    begin_s: int
+    leave_s: int
+    share: float = 0.0
+    window: tuple[int, int] | None = None
+    is_done: bool = False
+
+
+def draw_strip(
+    halts: Sequence[StripHalt], *, leaves_s: int, first_s: int, last_s: int, run: int, says: str
+) -> str:
+    """One run. first_s, last_s: the ends of the scale; run: its number that day, from 0, for its look."""
+    scale = _Scale(first_s=first_s, last_s=max(last_s, first_s + HOUR))
+    letter, corner = "abc"[run % 3], (14, 4, 9)[run % 3]
+    parts = [_hours(scale)]
+    gone, loads = leaves_s, 0
+    for halt in halts:
+        parts.append(_drive(scale, gone, halt.arrive_s))
+        if halt.kind == "load":
+            loads += 1
+            parts.append(_load(scale, halt, loads))
+        elif halt.kind == "drop":
+            parts.append(_drop(scale, halt, corner))
+        gone = halt.leave_s
+    return (
+        f'<svg class="strip run-{letter}" height="84" role="img" aria-label="{escape(says)}">'
+        f"{''.join(parts)}</svg>"
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Scale:
+    first_s: int
+    last_s: int
+
+    def at(self, seconds: int) -> float:
+        share = (seconds - self.first_s) / (self.last_s - self.first_s) * 100
+        return max(0.0, min(100.0, share))
+
+    def between(self, start: int, end: int) -> tuple[float, float]:
+        left = self.at(start)
+        return left, max(0.0, self.at(end) - left)
+
+
+def _hours(scale: _Scale) -> str:
+    first, last = -(-scale.first_s // HOUR), scale.last_s // HOUR
+    every = 1 if last - first <= MOST_HOURS else 2
+    drawn = []
+    for hour in range(first, last + 1, every):
+        x = scale.at(hour * HOUR)
+        words = f"{hour % 12 or 12} {'am' if hour % 24 < 12 else 'pm'}"
+        anchor = "start" if x < 3 else "end" if x > 97 else "middle"
+        drawn.append(
+            f'<line class="hour" x1="{x:.2f}%" x2="{x:.2f}%" y1="0" y2="62"/>'
+            f'<text class="soft" x="{x:.2f}%" y="80" text-anchor="{anchor}">{words}</text>'
+        )
+    return "".join(drawn)
+
+
+def _drive(scale: _Scale, start: int, end: int) -> str:
+    left, wide = scale.between(start, end)
+    line = f'x1="{left:.2f}%" x2="{left + wide:.2f}%" y1="{MIDDLE}" y2="{MIDDLE}"'
+    return f'<line class="drive" {line}/>' if wide > 0 else ""
+
+
+def _load(scale: _Scale, halt: StripHalt, number: int) -> str:
+    left, wide = scale.between(halt.arrive_s, halt.leave_s)
+    full = min(1.0, halt.share) * TALL
+    top = MIDDLE - TALL / 2
+    name = f"Load {number}" if wide >= NARROWEST_NAMED else f"L{number}"
+    return (
+        f'<rect class="bed" x="{left:.2f}%" width="{wide:.2f}%" y="{top:g}" height="{TALL}" rx="3"/>'
+        f'<rect class="aboard" x="{left:.2f}%" width="{wide:.2f}%" y="{top + TALL - full:.1f}" '
+        f'height="{full:.1f}" rx="3"/>'
+        f'<text x="{left + wide / 2:.2f}%" y="20" text-anchor="middle">{name}</text>'
+    )
+
+
+def _drop(scale: _Scale, halt: StripHalt, corner: int) -> str:
+    drawn = []
+    if halt.begin_s - halt.arrive_s >= SHORTEST_WAIT:
+        left, wide = scale.between(halt.arrive_s, halt.begin_s)
+        drawn.append(f'<rect class="wait" x="{left:.2f}%" width="{wide:.2f}%" y="{MIDDLE - 8}" height="16"/>')
+    if halt.window is not None:
+        drawn.append(_window(scale, halt.window))
+    left, wide = scale.between(halt.begin_s, halt.leave_s)
+    wide = max(wide, NARROWEST_NUMBERED)
+    top = MIDDLE - TALL // 2
+    state = " done" if halt.is_done else ""
+    drawn.append(
+        f'<g class="stop{state}"><title>{escape(halt.name)}</title>'
+        f'<rect x="{left:.2f}%" width="{wide:.2f}%" y="{top}" height="{TALL}" rx="{corner}"/>'
+        f'<text class="on" x="{left + wide / 2:.2f}%" y="{MIDDLE + 5}">{escape(halt.mark)}</text></g>'
+    )
+    return "".join(drawn)
+
+
+def _window(scale: _Scale, window: tuple[int, int]) -> str:
+    left, wide = scale.between(*window)
+    ends = (left, left + wide)
+    shown = [
+        f'<line class="window" x1="{x:.2f}%" x2="{x:.2f}%" y1="2" y2="12"/>'
+        for x, seconds in zip(ends, window, strict=True)
+        if scale.first_s <= seconds <= scale.last_s  # an end beyond the scale stays open
+    ]
+    return f'<line class="window" x1="{ends[0]:.2f}%" x2="{ends[1]:.2f}%" y1="6" y2="6"/>{"".join(shown)}'

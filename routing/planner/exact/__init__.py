@@ -1,0 +1,1 @@
+"""Proofs: load sequences, runs by labeling, the master problem, and lower bounds."""

@@ -1,0 +1,139 @@
+"""The referee's faults in words: whole sentences, hours and minutes, things by their names."""
+
+from fractions import Fraction
+
+from routing.planner.problem import SECONDS_PER_HOUR, DayProblem
+from routing.planner.verdict import Fault, Verdict
+
+
+def fault_sentences(problem: DayProblem, verdict: Verdict) -> tuple[str, ...]:
+    """Every fault of a verdict as a sentence."""
+    return tuple(fault_sentence(problem, fault) for fault in verdict.faults)
+
+
+def fault_sentence(problem: DayProblem, fault: Fault) -> str:
+    """What is wrong, in one sentence."""
+    text = _SENTENCES.get((fault.rule, fault.kind)) or _SENTENCES[fault.rule, ""]
+    return text.format(**_names(problem, fault))
+
+
+def run_label(problem: DayProblem, run_id: str) -> str:
+    """A run by its rig's name, with the day where there are several."""
+    run = next((run for run in problem.runs if run.id == run_id), None)
+    rig = next((rig for rig in problem.rigs if run is not None and rig.id == run.rig), None)
+    if run is None or rig is None or not rig.name:
+        return f"The run {run_id}"
+    return f"{rig.name}'s run" + (f" on {problem.dates[run.date]}" if len(problem.dates) > 1 else "")
+
+
+def cords_text(problem: DayProblem, units: int | Fraction) -> str:
+    """Wood units as cords: "2 cords", "1 1/3 cord"."""
+    cords = Fraction(units) / problem.wood_units_per_cord
+    whole, rest = divmod(cords.numerator, cords.denominator)
+    if not rest:
+        return f"{whole} cord{'' if whole == 1 else 's'}"
+    return f"{f'{whole} ' if whole else ''}{rest}/{cords.denominator} cord"
+
+
+def hours_text(seconds: int | Fraction) -> str:
+    """Seconds as hours and minutes, a part of a minute as a whole one."""
+    hours, minutes = divmod(-(-int(seconds) // 60), 60)
+    return f"{hours} h {minutes} min" if hours else f"{minutes} min"
+
+
+def clock_text(seconds: int | Fraction) -> str:
+    """A second of the day as 7:05."""
+    return f"{int(seconds) // SECONDS_PER_HOUR}:{int(seconds) // 60 % 60:02d}"
+
+
+_SENTENCES = {
+    ("plan", "unknown run"): "{run} is not in the problem.",
+    ("plan", "unknown yard"): "{run} loads at {yard}, which is not in the problem.",
+    ("plan", "unknown part"): "{run} brings {part}, which is not in the problem.",
+    ("plan", "run twice"): "{run} is used {count} times.",
+    ("plan", "part twice"): "{order} is brought {count} times.",
+    ("date", ""): "{order} may not be brought on {date}.",
+    ("trailer", ""): "{order} cannot take a trailer, and {rig} has one.",
+    ("capacity", "volume"): "Load {load} of {run_inside} is {ft3} loose ft3, {rig} holds {limit_ft3}.",
+    (
+        "capacity",
+        "weight",
+    ): "Load {load} of {run_inside} weighs {pounds} lb, {rig} may carry {limit_pounds} lb.",
+    ("capacity", "bed"): "Load {load} of {run_inside} does not go into the bed and the trailer of {rig}.",
+    (
+        "fill",
+        "too many",
+    ): "Load {load} of {run_inside} is filled at {count} yards, at most {most} are allowed.",
+    ("fill", "yards"): "Load {load} of {run_inside} names a yard twice, or one where nothing is loaded.",
+    ("fill", "parts"): "What load {load} of {run_inside} is filled with is not what its drops unload.",
+    ("stock", ""): "{yard} gives {cords} of {wood} but holds {limit_cords}.",
+    ("split", ""): "Only {count} of {most} parts of {order} are brought.",
+    ("road", "home"): "{run} has no road home.",
+    ("road", ""): "{run} has no road to {place} with {pounds} lb aboard.",
+    ("clock", "home"): "{run} is back {hours} too late.",
+    ("clock", "shut"): "{run} loads at {yard}, which is shut on {date}.",
+    ("clock", "yard"): "{run} begins loading at {yard} {hours} too late.",
+    ("clock", "drop"): "{run} begins unloading at {order} {hours} too late.",
+    ("shared", ""): "{run} cannot leave in time: {holder} is out with {other_rig} until {limit_clock}.",
+    ("pause", ""): "{run} has no place for its pause of {pause}.",
+    ("hours", ""): "{run} is paid for {hours}, at most {limit_hours} are allowed.",
+    ("hours", "driver"): "{driver} is paid for {hours} that day with {run_inside}, at most {limit_hours}.",
+    ("crew", ""): "{run} brings its crew to {cords} that day, more than the {limit_cords} it can handle.",
+    ("pin", ""): "{order} is pinned to {run_inside}{pinned_yard}, not {other_run}.",
+    ("frozen", ""): "{run} is fixed and was changed.",
+    ("times", ""): "{run} states times that do not follow from its road.",
+}
+
+
+def _names(problem: DayProblem, fault: Fault) -> dict[str, str]:
+    run = next((run for run in problem.runs if run.id == fault.run), None)
+    rigs = {rig.id: rig for rig in problem.rigs}
+    rig = rigs[run.rig] if run is not None else None
+    other = next((run for run in problem.runs if run.id == fault.other_run), None)
+    order = next(
+        (o for o in problem.orders if o.id == fault.order or any(p.id == fault.part for p in o.parts)), None
+    )
+    yard = next((yard.label for yard in problem.yards if yard.id == fault.yard), fault.yard)
+    order_text = order.label if order is not None else fault.part or fault.order
+    label = run_label(problem, fault.run)
+    found, limit = fault.found, fault.limit
+    return {
+        "run": label,
+        "run_inside": label[:1].lower() + label[1:] if label.startswith("The run") else label,
+        "other_run": run_label(problem, fault.other_run) if fault.other_run else "",
+        "rig": rig.label if rig is not None else "",
+        "other_rig": rigs[other.rig].label if other is not None else "another rig",
+        "holder": holder_label(problem, fault),
+        "driver": (run.driver_name or run.driver or "The driver") if run is not None else "The driver",
+        "load": str(fault.load),
+        "part": fault.part,
+        "order": order_text,
+        "yard": yard,
+        "place": yard if fault.yard else order_text,
+        "pinned_yard": f" from {yard}" if fault.yard else "",
+        "wood": next((wood.label for wood in problem.woods if wood.id == fault.wood), fault.wood),
+        "date": problem.dates[run.date] if run is not None else "",
+        "pause": hours_text(run.break_s) if run is not None else "",
+        "count": str(found),
+        "most": str(limit),
+        "ft3": f"{float(found) / problem.volume_units_per_ft3:.0f}",
+        "limit_ft3": f"{float(limit) / problem.volume_units_per_ft3:.0f}",
+        "pounds": f"{-(-found // 1):,}",
+        "limit_pounds": f"{limit // 1:,}",
+        "cords": cords_text(problem, found),
+        "limit_cords": cords_text(problem, limit),
+        "hours": hours_text(found),
+        "limit_hours": hours_text(limit),
+        "limit_clock": clock_text(limit),
+    }
+
+
+def holder_label(problem: DayProblem, fault: Fault) -> str:
+    """The truck or the driver two runs share."""
+    run = next((run for run in problem.runs if run.id == fault.run), None)
+    if run is None:
+        return ""
+    if fault.kind == "driver":
+        return run.driver_name or run.driver
+    rig = next(rig for rig in problem.rigs if rig.id == run.rig)
+    return next((truck.label for truck in problem.trucks if truck.id == rig.truck), rig.label)

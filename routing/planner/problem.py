@@ -1,0 +1,311 @@
+"""The planning problem: yards, wood, trucks, rigs, runs, orders, roads and what is already fixed.
+
+Values only; how it is solved is `solve`, how a plan is clocked is `clock`, how it is checked is `referee`.
+All figures are whole numbers: cents, seconds, meters, pounds, and wood in `wood_units_per_cord`ths of a cord.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from routing.planner import BadProblem
+from routing.planner.fleet import PlanRig, PlanRun, Roads, Truck
+
+COST_UNITS_PER_CENT = 3_600_000
+SECONDS_PER_HOUR = 3600
+SECONDS_PER_DAY = 86_400
+TWELFTHS = 12
+
+# Only what was decided. A load is filled at one yard, or part by part at several: ((yard, parts), ...).
+type Fills = tuple[tuple[str, tuple[str, ...]], ...]
+type LoadSketch = tuple[str | Fills, tuple[str, ...]]  # where it is filled, parts in the order of the drops
+type RunSketch = tuple[str, tuple[LoadSketch, ...]]  # run, loads
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wood:
+    """A wood as the rig feels it: planned pounds and loose ft3 of one cord.
+
+    rides_in_bed: it may ride in a pickup's bed beside the trailer (bundles). bed_step: wood units that stay
+    together when it is divided between the two; 0 = a twelfth of a cord.
+    """
+
+    id: str
+    lb_per_cord: int
+    ft3_per_cord: int
+    name: str = ""
+    rides_in_bed: bool = False
+    bed_step: int = 0
+
+    def __post_init__(self) -> None:
+        if min(self.lb_per_cord, self.ft3_per_cord, self.bed_step) < 0:
+            raise BadProblem(where=f"The wood {self.id}", problem="has a weight or a volume below zero")
+
+    @property
+    def label(self) -> str:
+        """What to call it in a sentence."""
+        return self.name or self.id
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanYard:
+    """A yard: where it is, when it is open, how long loading takes, what it may give.
+
+    Units
+        loc: row of the road tables. open_s, close_s: seconds of the day. load_fixed_s: per load;
+        load_s_per_cord: per cord loaded. stock: (wood id, wood units for the whole horizon).
+        hours: one (open, close) or None per date, where the days differ; empty = the same every day.
+    """
+
+    id: str
+    loc: int
+    open_s: int
+    close_s: int
+    load_fixed_s: int
+    load_s_per_cord: int
+    stock: tuple[tuple[str, int], ...] = ()
+    hours: tuple[tuple[int, int] | None, ...] = ()
+    name: str = ""
+
+    def __post_init__(self) -> None:
+        if min(self.load_fixed_s, self.load_s_per_cord) < 0 or any(units < 0 for _, units in self.stock):
+            raise BadProblem(
+                where=f"The yard {self.label}", problem="has a loading time or a stock below zero"
+            )
+
+    @property
+    def label(self) -> str:
+        """What to call it in a sentence."""
+        return self.name or self.id
+
+    def hours_on(self, on: int) -> tuple[int, int] | None:
+        """When it is open on a date (an index), or None when shut."""
+        return self.hours[on] if self.hours else (self.open_s, self.close_s)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanPart:
+    """What one stop unloads: (wood id, wood units) lines."""
+
+    id: str
+    lines: tuple[tuple[str, int], ...]
+
+    @property
+    def quantity(self) -> int:
+        """Wood units of all lines."""
+        return sum(units for _, units in self.lines)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanOrder:
+    """An order: where, when, how much, and what bringing it is worth.
+
+    Units
+        window_s: unloading starts between, on any of `dates`. stop_s fixed, unload_s_per_cord by quantity.
+        value_c: what delivering within the horizon is worth; postpone_c: penalty for leaving it.
+    """
+
+    id: str
+    loc: int
+    window_s: tuple[int, int]
+    dates: tuple[int, ...]
+    parts: tuple[PlanPart, ...]
+    no_trailer: bool = False
+    stop_s: int = 0
+    unload_s_per_cord: int = 0
+    price_c: int = 0
+    value_c: int = 0
+    postpone_c: int = 0
+    name: str = ""
+
+    def __post_init__(self) -> None:
+        if min(self.stop_s, self.unload_s_per_cord) < 0 or any(
+            units < 0 for part in self.parts for _, units in part.lines
+        ):
+            raise BadProblem(where=f"The order {self.label}", problem="has a time or an amount below zero")
+
+    @property
+    def label(self) -> str:
+        """What to call it in a sentence."""
+        return self.name or self.id
+
+    @property
+    def left_out_c(self) -> int:
+        """Cents it costs not to bring it."""
+        return self.value_c + self.postpone_c
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pin:
+    """A choice already made: this part travels in this run and, if named, is loaded at this yard."""
+
+    part: str
+    run: str
+    yard: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YardShut:
+    """A yard closed on a date (an index), and why."""
+
+    yard: str
+    date: int
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayProblem:
+    """Everything the planner needs for a day or a week.
+
+    Units
+        dates: labels; a date elsewhere is an index into them. roads: (name, Roads).
+        wood_units_per_cord: what one wood unit is; 12 in planning files, 76,800 in the books.
+        volume_units_per_ft3: what one unit of volume is; 10 = tenths of a loose cubic foot.
+        fill_yards: at most so many yards fill one load. frozen: runs the planner must leave as they are.
+
+    Errors
+        BadProblem: something named is not there, or a figure cannot be.
+    """
+
+    name: str
+    dates: tuple[str, ...]
+    woods: tuple[Wood, ...]
+    yards: tuple[PlanYard, ...]
+    rigs: tuple[PlanRig, ...]
+    runs: tuple[PlanRun, ...]
+    orders: tuple[PlanOrder, ...]
+    roads: tuple[tuple[str, Roads], ...]
+    trucks: tuple[Truck, ...] = ()
+    fill_yards: int = 1
+    wood_units_per_cord: int = 12
+    volume_units_per_ft3: int = 1
+    pins: tuple[Pin, ...] = ()
+    shuts: tuple[YardShut, ...] = ()
+    frozen: tuple[RunSketch, ...] = ()
+    location_count: int = field(init=False, default=0)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "location_count", len(self.roads[0][1].meters) if self.roads else 0)
+        _refuse_nonsense(self)
+
+    def wood(self, wood_id: str) -> Wood:
+        """The wood of this id."""
+        return next(w for w in self.woods if w.id == wood_id)
+
+    def hours_of(self, yard: PlanYard, on: int) -> tuple[int, int] | None:
+        """When a yard is open on a date, shuts counted; None when it is not."""
+        if any(shut.yard == yard.id and shut.date == on for shut in self.shuts):
+            return None
+        return yard.hours_on(on)
+
+    def wait_between(self, first: PlanRun, second: PlanRun) -> int | None:
+        """Seconds from the return of one run to the earliest departure of another on its date.
+
+        None: they share neither truck nor driver, or not the date, and may be out at the same time.
+        """
+        if first.date != second.date or first.id == second.id:
+            return None
+        rigs = {rig.id: rig for rig in self.rigs}
+        one, other = rigs[first.rig], rigs[second.rig]
+        if one.truck_key == other.truck_key:
+            is_changed = one.id != other.id
+            return next((t.hitch_s for t in self.trucks if is_changed and t.id == other.truck), 0)
+        return 0 if first.driver_key == second.driver_key else None
+
+
+def fills_of(load: LoadSketch) -> Fills:
+    """Where a load is filled: (yard, parts filled there), in the order of the visits."""
+    return ((load[0], load[1]),) if isinstance(load[0], str) else load[0]
+
+
+def load_seconds(fixed_s: int, s_per_cord: int, quantity: int, units_per_cord: int) -> int:
+    """Seconds at a yard or a drop: fixed plus by quantity, the fraction of a second rounded up.
+
+    >>> load_seconds(600, 2160, 12, 12)
+    2760
+    """
+    return fixed_s - (-s_per_cord * quantity // units_per_cord)
+
+
+def _refuse_nonsense(problem: DayProblem) -> None:
+    size = problem.location_count
+    if min(problem.wood_units_per_cord, problem.volume_units_per_ft3, problem.fill_yards) < 1:
+        raise BadProblem(where="The problem", problem="counts wood, volume or yards in units of no size")
+    for name, table in problem.roads:
+        for rows in (table.meters, table.seconds):
+            if len(rows) != size or any(len(row) != size for row in rows):
+                raise BadProblem(where=f"The road table {name}", problem=f"is not {size} by {size}")
+            if any(figure is not None and figure < 0 for row in rows for figure in row):
+                raise BadProblem(where=f"The road table {name}", problem="has a figure below zero")
+    ids = _ids(problem)
+    for kind, named in ids.items():
+        if len(set(named)) != len(named):
+            twin = next(i for i in named if named.count(i) > 1)
+            raise BadProblem(where="The problem", problem=f"names the {kind} {twin} twice")
+    known: dict[str, set[object]] = {kind: set(named) for kind, named in ids.items()}
+    known |= {"location": set(range(size)), "date": set(range(len(problem.dates)))}
+    known["home yard"] = known["yard"]
+    for where, kind, wanted in _references(problem):
+        if wanted not in known[kind]:
+            raise BadProblem(where=where, problem=f"names a {kind} that is not there: {wanted}")
+    if any(yard.hours and len(yard.hours) != len(problem.dates) for yard in problem.yards):
+        raise BadProblem(where="A yard", problem="lists hours for some dates only")
+    _refuse_two_homes(problem)
+
+
+def _ids(problem: DayProblem) -> dict[str, list[str]]:
+    return {
+        "wood": [w.id for w in problem.woods],
+        "yard": [y.id for y in problem.yards],
+        "truck": [t.id for t in problem.trucks],
+        "rig": [r.id for r in problem.rigs],
+        "run": [s.id for s in problem.runs],
+        "order": [o.id for o in problem.orders],
+        "part": [p.id for o in problem.orders for p in o.parts],
+        "road table": [name for name, _ in problem.roads],
+        "fixed run": [run for run, _ in problem.frozen],
+        "part in a fixed run": [p for _, loads in problem.frozen for _, parts in loads for p in parts],
+    }
+
+
+def _references(problem: DayProblem) -> Iterator[tuple[str, str, object]]:
+    """(where, kind of thing, what is named there) of everything that must be in the problem."""
+    for yard in problem.yards:
+        where = f"The yard {yard.label}"
+        yield where, "location", yard.loc
+        yield from ((where, "wood", wood) for wood, _ in yard.stock)
+    for rig in problem.rigs:
+        where = f"The rig {rig.label}"
+        yield where, "home yard", rig.home
+        yield from ((where, "road table", band.table) for band in rig.roads)
+    for run in problem.runs:
+        yield f"The run {run.id}", "rig", run.rig
+        yield f"The run {run.id}", "date", run.date
+    for order in problem.orders:
+        where = f"The order {order.label}"
+        yield where, "location", order.loc
+        yield from ((where, "date", on) for on in order.dates)
+        yield from ((where, "wood", wood) for part in order.parts for wood, _ in part.lines)
+    for pin in problem.pins:
+        where = f"The pin of {pin.part}"
+        yield where, "part", pin.part
+        yield where, "run", pin.run
+        if pin.yard is not None:
+            yield where, "yard", pin.yard
+    for run_id, loads in problem.frozen:
+        where = f"The fixed run {run_id}"
+        yield where, "run", run_id
+        for load in loads:
+            yield from ((where, "yard", yard_id) for yard_id, _ in fills_of(load))
+            yield from ((where, "part", part) for part in load[1])
+    yield from (("A shut", "yard", shut.yard) for shut in problem.shuts)
+
+
+def _refuse_two_homes(problem: DayProblem) -> None:
+    """Rigs that share a truck, and rigs of runs that share a driver, start from one yard."""
+    rigs = {rig.id: rig for rig in problem.rigs}
+    homes: dict[str, str] = {}
+    keys = [(rig.truck_key, rig) for rig in problem.rigs]
+    keys += [(run.driver_key, rigs[run.rig]) for run in problem.runs]
+    for key, rig in keys:
+        if homes.setdefault(key, rig.home) != rig.home:
+            raise BadProblem(where=f"The rig {rig.label}", problem=f"has another home than others of {key}")

@@ -1,0 +1,327 @@
+"""One scenario's columns and rows: from standing wood to sold cords, period by period."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from routing.season.problem import DRYNESS, GREEN, SEASONED, Market, Step
+from routing.season.scenarios import Scenario
+
+if TYPE_CHECKING:
+    from routing.season.model import Program
+
+SHORT_PENALTY = 5.0  # times the price: a promise is broken only when nothing else can be done
+CASH_PENALTY = 10.0  # times each dollar the cash box falls below zero: no sale is worth that
+TIE = 0.002  # dollars an hour: of plans that earn alike, the one that works and sells sooner
+LEAST_PENALTY = 1000.0  # dollars a cord, where the promised wood has no price
+ROUNDS = "rounds"
+
+type Place = tuple[str, str]  # kind, yard
+type Terms = list[tuple[Any, float]]
+
+
+class Block:
+    """Columns count cords (acres for ground) in a period; rows keep stocks, hours, room, demand and cash."""
+
+    def __init__(self, program: Program, scenario: Scenario) -> None:
+        self.p, self.scenario, self.season = program, scenario, program.season
+        season = self.season
+        self.places: tuple[Place, ...] = tuple((k, yard.key) for k in season.kinds for yard in season.yards)
+        self.work: defaultdict[int, list[tuple[Step, Terms]]] = defaultdict(list)
+        self.money: defaultdict[int, Terms] = defaultdict(list)
+        self.amounts_now: defaultdict[tuple[Step, str], Terms] = defaultdict(list)  # column, hours per unit
+        self.inflow: dict[str, defaultdict[tuple[Place, int], Terms]] = {
+            state: defaultdict(list) for state in (ROUNDS, "drying", SEASONED, GREEN)
+        }
+        self.sold: defaultdict[tuple[str, int], Terms] = defaultdict(list)
+        self.sold_now: list[tuple[str, Place, str, Any]] = []
+        self.stock: dict[str, dict[tuple[Place, int], Any]] = {}
+        self.balance: dict[tuple[Place, int], Any] = {}
+        self.hour_rows: dict[int, list[Any]] = {}
+        self.room_rows: defaultdict[str, list[Any]] = defaultdict(list)
+        self.trip_rows: dict[tuple[str, int], Any] = {}
+        self.short: list[Any] = []
+        self.thinned: defaultdict[str, list[Any]] = defaultdict(list)  # acres by period
+        self.cash_short: Any = None  # dollars the cash box falls below zero at its lowest
+        self._fell()
+        self._haul_rounds()
+        self._split()
+        self._split_lots()
+        for market in season.markets:
+            self._sell(market)
+        self._keep_promises()
+        self._keep_stocks()
+        self._make_trips()
+        self._keep_room()
+        self._keep_hours()
+        self._keep_cash()
+
+    # -- columns --------------------------------------------------------------------------------------
+
+    def _do(self, step: Step, target: str, period: int, column: Any, hours: float) -> None:
+        """Book hours per unit of a column; in the first period they are checked against the shared hours."""
+        hours *= self.scenario.rate.get(step, 1.0)
+        if period == 0:
+            self.amounts_now[step, target].append((column, hours))
+        elif hours > 0:
+            self.work[period].append((step, [(column, hours)]))
+
+    def _pay(self, period: int, column: Any, dollars: float) -> None:
+        if dollars:
+            self.money[period].append((column, dollars))
+
+    def _hours(self, step: Step) -> float:
+        guess = self.season.hours_per_cord.get(step)
+        return guess.likely if guess else 0.0
+
+    def _fell(self) -> None:
+        """Acres thinned, their wood hauled to a yard, their slash treated in time."""
+        season = self.season
+        for ground in season.grounds:
+            per_acre_now = sum(ground.cords_per_acre.values())
+            cords = per_acre_now * self.scenario.yields.get(ground.key, 1.0)
+            thinned: Terms = []
+            at_landing: Terms = []
+            treated: Terms = []
+            due: list[Terms] = []
+            for period in range(season.periods):
+                acres, slash = self.p.column(), self.p.column()
+                self._do(Step.FELL, ground.key, period, acres, self._hours(Step.FELL) * cords)
+                self._do(Step.SLASH, ground.key, period, slash, ground.slash_hours)
+                in_time = ground.cost_share_until is None or period <= ground.cost_share_until
+                self._pay(period, slash, ground.cost_share if in_time else 0.0)
+                self._pay(period, acres, -ground.cash - season.cash_per_cord * cords)
+                thinned.append((acres, 1.0))
+                self.thinned[ground.key].append(acres)
+                due.append(list(thinned))
+                treated.append((slash, -1.0))
+                self.p.row(-ground.slash_left, None, [*thinned, *treated])
+                if ground.slash_within is not None and period >= ground.slash_within:
+                    self.p.row(None, 0.0, [*due[period - ground.slash_within], *treated])
+                at_landing.append((acres, cords))
+                for yard in season.yards:
+                    haul = self.p.column()
+                    self._do(Step.HAUL, ground.key, period, haul, self._hours(Step.HAUL))
+                    at_landing.append((haul, -1.0))
+                    for kind, per_acre in ground.cords_per_acre.items():
+                        self.inflow[ROUNDS][(kind, yard.key), period].append((haul, per_acre / per_acre_now))
+                self.p.row(0.0, None, list(at_landing))
+            self.p.row(None, ground.acres, thinned)
+
+    def _haul_rounds(self) -> None:
+        for lot in self.season.rounds:
+            if not lot.needs_haul:
+                continue
+            hauled: Terms = []
+            for period in range(self.season.periods):
+                column = self.p.column()
+                self._do(Step.HAUL, lot.key, period, column, self._hours(Step.HAUL))
+                self.inflow[ROUNDS][(lot.kind, lot.yard), period].append((column, 1.0))
+                hauled.append((column, 1.0))
+            self.p.row(None, lot.cords, hauled)
+
+    def _split(self) -> None:
+        """Rounds split and stacked, to be kept until dry or to be sold green."""
+        hours = self._hours(Step.SPLIT)
+        for place in self.places:
+            ready = self.season.ready.get(place)
+            for period in range(self.season.periods):
+                for dryness in DRYNESS:
+                    if dryness == SEASONED and ready is None:
+                        continue
+                    target = "@".join(place if dryness == SEASONED else (*place, GREEN))
+                    column = self.p.column()
+                    self._do(Step.SPLIT, target, period, column, hours)
+                    self._do(Step.STACK, target, period, column, self._hours(Step.STACK))
+                    self.inflow[ROUNDS][place, period].append((column, -1.0))
+                    if dryness == GREEN or ready is None:
+                        self.inflow[GREEN][place, period].append((column, 1.0))
+                        continue
+                    self._ripen(place, period, ready[period][self.scenario.drying], column, 1.0)
+
+    def _ripen(self, place: Place, period: int, ready: int, column: Any, cords: float) -> None:
+        """Wood that begins to dry in one period and counts as seasoned from another."""
+        self.inflow["drying"][place, period].append((column, cords))
+        if ready < self.season.periods:
+            ready = max(ready, period)
+            self.inflow["drying"][place, ready].append((column, -cords))
+            self.inflow[SEASONED][place, ready].append((column, cords))
+
+    def _split_lots(self) -> None:
+        for lot in self.season.lots:
+            place = (lot.kind, lot.yard)
+            for choice in lot.choices:
+                column = self.p.choice[lot.key, choice.key]
+                ready = choice.ready[self.scenario.drying]
+                if choice.becomes == GREEN:
+                    self.inflow[GREEN][place, 0].append((column, lot.cords))
+                else:
+                    self._ripen(place, 0, ready, column, lot.cords)
+
+    def _sell(self, market: Market) -> None:
+        """Sales within each month's demand (a buyer waits that long); a promise adds to it."""
+        for (kind, dryness), price in market.price.items():
+            demand = market.demand.get((kind, dryness), (0.0,) * self.season.periods)
+            for month in self.season.months:
+                most = sum(demand[period] * self.scenario.demand[period] for period in month)
+                if most <= 0:
+                    continue
+                columns = [
+                    self._delivery(market, (kind, yard.key), dryness, period, price)
+                    for period in month
+                    for yard in self.season.yards
+                ]
+                self.p.row(None, most, [(column, 1.0) for column in columns])
+
+    def _delivery(self, market: Market, place: Place, dryness: str, period: int, price: float) -> Any:
+        column = self.p.column()
+        self.inflow[dryness][place, period].append((column, -1.0))
+        self.sold[market.key, period].append((column, 1.0))
+        if period == 0:
+            self.sold_now.append((market.key, place, dryness, column))
+        self._do(market.step, market.key, period, column, market.hours)
+        self._pay(period, column, price - market.cash)
+        self.p.gain(column, -TIE * period / self.season.periods * self.p.share)
+        return column
+
+    def _keep_promises(self) -> None:
+        for promise in self.season.promises:
+            market = next(m for m in self.season.markets if m.key == promise.market)
+            price = market.price.get((promise.kind, promise.dryness), 0.0)
+            short = self.p.column(upper=promise.cords)
+            penalty = max(SHORT_PENALTY * price, LEAST_PENALTY) * self.p.share
+            self.p.gain(short, -penalty)
+            self.p.penalties.append((short, penalty))
+            terms: Terms = [(short, 1.0)]
+            for period in range(min(promise.by_period + 1, self.season.periods)):
+                for yard in self.season.yards:
+                    place = (promise.kind, yard.key)
+                    terms.append((self._delivery(market, place, promise.dryness, period, price), 1.0))
+            self.p.row(promise.cords, promise.cords, terms)
+            self.short.append(short)
+
+    # -- rows -----------------------------------------------------------------------------------------
+
+    def _keep_stocks(self) -> None:
+        """What lies there = what lay there + what came - what went, for every state of the wood."""
+        on_hand: defaultdict[Place, float] = defaultdict(float)
+        for lot in self.season.rounds:
+            if not lot.needs_haul:
+                on_hand[lot.kind, lot.yard] += lot.cords
+        last = self.season.periods - 1
+        for state, inflow in self.inflow.items():
+            self.stock[state] = {}
+            for place in self.places:
+                before = None
+                for period in range(self.season.periods):
+                    column = self.p.column()
+                    terms = [(column, 1.0), *((c, -f) for c, f in inflow[place, period])]
+                    if before is not None:
+                        terms.append((before, -1.0))
+                    start = on_hand[place] if state == ROUNDS and period == 0 else 0.0
+                    row = self.p.row(start, start, terms)
+                    if state == SEASONED:
+                        self.balance[place, period] = row
+                    self.stock[state][place, period] = before = column
+                kept = SEASONED if state == "drying" else state
+                value = self.season.keep_value.get((place[0], kept), 0.0)
+                if value:
+                    self.p.gain(self.stock[state][place, last], value * self.p.share)
+
+    def _make_trips(self) -> None:
+        for market in self.season.markets:
+            if market.trip_cords is None:
+                continue
+            for period in range(self.season.periods):
+                trips = self.p.column()
+                self._do(market.step, market.key, period, trips, market.trip_hours)
+                self._pay(period, trips, -market.trip_cash)
+                self.p.row(None, 0.0, [*self.sold[market.key, period], (trips, -market.trip_cords)])
+                self.trip_rows[market.key, period] = self.p.row(
+                    None, float(market.trips[period]), [(trips, 1.0)]
+                )
+
+    def _keep_room(self) -> None:
+        for yard in self.season.yards:
+            if yard.room_cords is None:
+                continue
+            here = sum(lot.cords for lot in self.season.rounds if lot.yard == yard.key)
+            here += sum(lot.cords for lot in self.season.lots if lot.yard == yard.key)
+            room = max(yard.room_cords, here)  # what lies there already may stay
+            for period in range(self.season.periods):
+                terms = [
+                    (stock[place, period], 1.0)
+                    for stock in self.stock.values()
+                    for place in self.places
+                    if place[1] == yard.key
+                ]
+                self.room_rows[yard.key].append(self.p.row(None, room, terms))
+
+    def _keep_hours(self) -> None:
+        for key, terms in self.amounts_now.items():
+            used = [(column, hours) for column, hours in terms if hours > 0]
+            if used:
+                self.p.row(None, 0.0, [*used, (self.p.hours_now(*key), -1.0)])
+        for period in range(1, self.season.periods):
+            work = list(self.work[period])
+            if period < len(self.p.tend):
+                work.append((Step.TEND, [(self.p.tend[period], 1.0)]))
+            self.hour_rows[period] = self.p.hours_rows(period, work, self.scenario.hours[period])
+            worth = self.season.hour_worth + TIE * period / self.season.periods
+            for _, terms in work:
+                for column, hours in terms:
+                    self.p.gain(column, -worth * hours * self.p.share)
+
+    def _keep_cash(self) -> None:
+        season = self.season
+        if season.cash_now is not None:
+            penalty = CASH_PENALTY * self.p.share
+            self.cash_short = self.p.column()
+            self.p.gain(self.cash_short, -penalty)
+            self.p.penalties.append((self.cash_short, penalty))
+        so_far: Terms = []
+        for period in range(season.periods):
+            for column, dollars in self.money[period]:
+                self.p.gain(column, dollars * self.p.share)
+            so_far.extend(self.money[period])
+            if season.cash_now is not None:
+                there = season.cash_now + sum(season.cash_due[: period + 1])
+                self.p.row(-there, None, [*so_far, (self.cash_short, 1.0)])
+
+    # -- answers --------------------------------------------------------------------------------------
+
+    def period_net(self, period: int) -> float:
+        return sum(column.solution_value() * dollars for column, dollars in self.money[period])
+
+    def kept(self) -> float:
+        """Dollars of what is left at the end."""
+        last, values = self.season.periods - 1, self.season.keep_value
+        return sum(
+            stock[place, last].solution_value()
+            * values.get((place[0], SEASONED if state == "drying" else state), 0.0)
+            for state, stock in self.stock.items()
+            for place in self.places
+        )
+
+    def step_hours(self, step: Step, period: int) -> float:
+        if period == 0:
+            return sum(column.solution_value() for (s, _), column in self.p.now.items() if s == step)
+        return sum(
+            column.solution_value() * hours
+            for s, terms in self.work[period]
+            if s == step
+            for column, hours in terms
+        )
+
+    def hour_dual(self, period: int) -> float:
+        """What one more hour offered brings: of it, as much is found as the scenario says."""
+        return self.scenario.hours[period] * sum(row.dual_value() for row in self.hour_rows[period])
+
+    def on_hand(self, state: str, period: int) -> float:
+        stock: Mapping[tuple[Place, int], Any] = self.stock[state]
+        return sum(stock[place, period].solution_value() for place in self.places)
+
+    def sold_to(self, market: str, period: int) -> float:
+        return sum(column.solution_value() for column, _ in self.sold[market, period])

@@ -1,0 +1,348 @@
+"""A season lived through: what a way of deciding earns when demand, drying and hours turn out as they do.
+
+The truth is a `Scenario`; a policy (`policies`) sees only what lies there today.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from routing.season.block import Place
+from routing.season.policies import Period, Work
+from routing.season.problem import GREEN, SEASONED, Choice, Ground, Market, Rounds, Season, SplitLot, Step
+from routing.season.scenarios import Scenario
+
+LEAST = 1e-6
+MAKING = (Step.SPLIT, Step.STACK)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lived:
+    """How it came out: dollars with what is left at the end, hours, cords sold, promised cords missed."""
+
+    net: float
+    hours: float
+    cords: float
+    missed: float
+
+
+type Policy = Callable[[Season], Period]
+
+
+def live(season: Season, truth: Scenario, policy: Policy) -> Lived:
+    """Live a season under a policy; the policy is asked once a period with what is left of the season."""
+    world = _World(season, truth)
+    for period in range(season.periods):
+        world.step(period, policy(world.left(period)))
+    return world.end()
+
+
+class _World:
+    """What lies where, period by period, under the truth."""
+
+    def __init__(self, season: Season, truth: Scenario) -> None:
+        self.season, self.truth = season, truth
+        self.markets = {market.key: market for market in season.markets}
+        self.acres = {ground.key: ground.acres for ground in season.grounds}
+        self.slash = dict.fromkeys(self.acres, 0.0)
+        self.landing = dict.fromkeys(self.acres, 0.0)
+        self.to_haul = {lot.key: lot.cords for lot in season.rounds if lot.needs_haul}
+        self.rounds: defaultdict[Place, float] = defaultdict(float)
+        for lot in season.rounds:
+            if not lot.needs_haul:
+                self.rounds[lot.kind, lot.yard] += lot.cords
+        self.stock: dict[str, defaultdict[Place, float]] = {
+            SEASONED: defaultdict(float),
+            GREEN: defaultdict(float),
+        }
+        self.drying: list[tuple[Place, tuple[int, int, int], float]] = []
+        self.untreated = {lot.key: lot for lot in season.lots}
+        self.promised = {promise.name: promise.cords for promise in season.promises}
+        self.net = self.hours = self.cords = 0.0
+
+    # -- what the seller sees -------------------------------------------------------------------------
+
+    def left(self, period: int) -> Season:
+        """The season that is left from a period on, as its seller sees it."""
+        season = self.season
+        return replace(
+            season,
+            lengths=season.lengths[period:],
+            people=tuple(replace(person, hours=person.hours[period:]) for person in season.people),
+            grounds=tuple(self._ground(ground, period) for ground in season.grounds),
+            rounds=self._rounds_left(),
+            lots=self._lots_left(period),
+            markets=tuple(
+                replace(
+                    market,
+                    demand={key: values[period:] for key, values in market.demand.items()},
+                    trips=market.trips[period:],
+                )
+                for market in season.markets
+            ),
+            promises=tuple(
+                replace(promise, cords=owed, by_period=max(promise.by_period - period, 0))
+                for promise in season.promises
+                if (owed := self.promised[promise.name]) > LEAST
+            ),
+            ready={
+                place: tuple(_later(ready, period) for ready in values[period:])
+                for place, values in season.ready.items()
+            },
+            allowed={step: values[period:] for step, values in season.allowed.items()},
+            cash_now=None
+            if season.cash_now is None
+            else season.cash_now + self.net + sum(season.cash_due[:period]),
+            cash_due=season.cash_due[period:],
+        )
+
+    def _ground(self, ground: Ground, period: int) -> Ground:
+        until = ground.cost_share_until
+        return replace(
+            ground,
+            acres=self.acres[ground.key],
+            slash_left=self.slash[ground.key],
+            cost_share_until=None if until is None else until - period,
+        )
+
+    def _rounds_left(self) -> tuple[Rounds, ...]:
+        first = self.season.yards[0].key
+        at_yard = [
+            Rounds(key=f"r {kind} {yard}", name="rounds", kind=kind, yard=yard, cords=cords)
+            for (kind, yard), cords in self.rounds.items()
+            if cords > LEAST
+        ]
+        at_landing = [
+            replace(lot, cords=cords)
+            for lot in self.season.rounds
+            if (cords := self.to_haul.get(lot.key, 0.0)) > LEAST
+        ]
+        felled = [
+            Rounds(
+                key=f"{ground.key}/{kind}", name="felled", kind=kind, yard=first, needs_haul=True,
+                cords=self.landing[ground.key] * per_acre / sum(ground.cords_per_acre.values()),
+            )
+            for ground in self.season.grounds
+            for kind, per_acre in ground.cords_per_acre.items()
+            if self.landing[ground.key] > LEAST
+        ]  # fmt: skip
+        return (*at_yard, *at_landing, *felled)
+
+    def _lots_left(self, period: int) -> tuple[SplitLot, ...]:
+        made: list[SplitLot] = []
+        for lot in self.untreated.values():
+            choices = tuple(replace(c, ready=_later(c.ready, period)) for c in lot.choices)
+            made.append(replace(lot, choices=choices))
+        lying = [(place, _later(ready, period), SEASONED, cords) for place, ready, cords in self.drying]
+        lying += [
+            (place, (0, 0, 0), dry, cords) for dry, at in self.stock.items() for place, cords in at.items()
+        ]
+        for number, ((kind, yard), ready, becomes, cords) in enumerate(lying):
+            if cords > LEAST:
+                lie = Choice(key="lie", name="let it lie", ready=ready, becomes=becomes)
+                made.append(
+                    SplitLot(
+                        key=f"s{number}", name="split", kind=kind, yard=yard, cords=cords, choices=(lie,)
+                    )
+                )
+        return tuple(made)
+
+    # -- what happens ---------------------------------------------------------------------------------
+
+    def step(self, period: int, decided: Period) -> None:
+        """A period: promises by their day, then wood that lies, whoever else asks, and the work."""
+        self.spare = sum(person.hours[period] for person in self.season.people) * self.truth.hours[period]
+        self.open = {
+            step: self.season.share_allowed(step, period) * self.spare for step in self.season.allowed
+        }
+        tending = self._treat(decided)
+        self._ripen(period)
+        work = _split_with_stacking(decided.work)
+        self._keep_promises(period)
+        for item in work:
+            self._work(period, self._for_promises(period, item))
+        self._keep_promises(period)  # with wood just split
+        self._spend_hours(tending)
+        self._sell(period, decided)
+        for item in work:
+            self._work(period, item)
+        self._keep_promises(period)
+
+    def _treat(self, decided: Period) -> float:
+        """Every lot gets its treatment; the hours that takes."""
+        hours = 0.0
+        for lot in list(self.untreated.values()):
+            choice = next((c for c in lot.choices if c.key == decided.choices.get(lot.key)), lot.choices[0])
+            del self.untreated[lot.key]
+            hours += choice.hours
+            self.net -= choice.cash
+            place = (lot.kind, lot.yard)
+            if choice.becomes == GREEN:
+                self.stock[GREEN][place] += lot.cords
+            else:
+                self.drying.append((place, choice.ready, lot.cords))
+        return hours
+
+    def _ripen(self, period: int) -> None:
+        ripe = [item for item in self.drying if item[1][self.truth.drying] <= period]
+        self.drying = [item for item in self.drying if item[1][self.truth.drying] > period]
+        for place, _, cords in ripe:
+            self.stock[SEASONED][place] += cords
+
+    def _spend_hours(self, hours: float) -> None:
+        self.hours += hours
+        self.spare -= hours
+
+    def _keep_promises(self, period: int) -> None:
+        """Promised wood goes out first, the earliest day before the others."""
+        for promise in sorted(self.season.promises, key=lambda promise: promise.by_period):
+            if self.promised[promise.name] > LEAST and promise.by_period >= period:
+                market = self.markets[promise.market]
+                for yard in self.season.yards:
+                    wanted = self.promised[promise.name]
+                    place = (promise.kind, yard.key)
+                    sold = self._hand_over(market, place, promise.dryness, wanted)
+                    self.promised[promise.name] -= sold
+
+    def _for_promises(self, period: int, item: Work) -> Work:
+        """The part of a piece of work that makes wood promised green."""
+        if not item.is_green:
+            return item._replace(hours=0.0)
+        kind = item.target.split("@")[0]
+        owed = sum(
+            self.promised[promise.name]
+            for promise in self.season.promises
+            if (promise.kind, promise.dryness) == (kind, GREEN) and promise.by_period >= period
+        )
+        rate = self._rate(Step.SPLIT) + self._rate(Step.STACK)
+        return item._replace(hours=min(item.hours, owed * rate))
+
+    def _sell(self, period: int, decided: Period) -> None:
+        asked = {
+            (market.key, kind, dryness): weeks[period] * self.truth.demand[period]
+            for market in self.season.markets
+            for (kind, dryness), weeks in market.demand.items()
+        }
+        trips: defaultdict[str, float] = defaultdict(float)
+        for sale in decided.sales:
+            market = self.markets[sale.market]
+            key = (sale.market, sale.place[0], sale.dryness)
+            wanted = min(sale.cords, asked.get(key, 0.0))
+            if market.trip_cords is not None:
+                room = market.trips[period] * market.trip_cords - trips[sale.market]
+                wanted = min(wanted, room)
+            sold = self._hand_over(market, sale.place, sale.dryness, wanted)
+            asked[key] = asked.get(key, 0.0) - sold
+            trips[sale.market] += sold
+
+    def _hand_over(self, market: Market, place: Place, dryness: str, wanted: float) -> float:
+        """Cords sold and delivered: no more than lies there, than is wanted, than the hours allow."""
+        hours, cash = market.hours, market.cash
+        if market.trip_cords is not None:  # pooled into full trips
+            hours += market.trip_hours / market.trip_cords
+            cash += market.trip_cash / market.trip_cords
+        cords = min(wanted, self.stock[dryness][place], max(self.spare, 0.0) / hours if hours else wanted)
+        if cords <= LEAST:
+            return 0.0
+        self.stock[dryness][place] -= cords
+        self.net += cords * (market.price.get((place[0], dryness), 0.0) - cash)
+        self.cords += cords
+        self._spend_hours(cords * hours)
+        return cords
+
+    def _work(self, period: int, item: Work) -> None:
+        hours = min(item.hours, max(self.spare, 0.0), self.open.get(item.step, item.hours))
+        if hours <= LEAST:
+            return
+        doing = {
+            Step.FELL: self._fell, Step.SLASH: self._clear, Step.HAUL: self._haul, Step.SPLIT: self._split,
+        }[item.step]  # fmt: skip
+        spent = min(doing(period, item, hours), hours)
+        self._spend_hours(spent)
+        if item.step in self.open:
+            self.open[item.step] -= spent
+
+    def _rate(self, step: Step) -> float:
+        guess = self.season.hours_per_cord.get(step)
+        return guess.likely * self.truth.rate.get(step, 1.0) if guess else 0.0
+
+    def _fell(self, period: int, item: Work, hours: float) -> float:
+        ground = next(g for g in self.season.grounds if g.key == item.target)
+        yields = sum(ground.cords_per_acre.values()) * self.truth.yields.get(ground.key, 1.0)
+        per_acre = yields * self._rate(Step.FELL)
+        acres = min(self.acres[ground.key], hours / per_acre if per_acre else self.acres[ground.key])
+        cords = acres * yields
+        self.acres[ground.key] -= acres
+        self.slash[ground.key] += acres
+        self.landing[ground.key] += cords
+        self.net -= acres * ground.cash + cords * self.season.cash_per_cord
+        return acres * per_acre
+
+    def _clear(self, period: int, item: Work, hours: float) -> float:
+        ground = next(g for g in self.season.grounds if g.key == item.target)
+        acres = min(self.slash[ground.key], hours / ground.slash_hours if ground.slash_hours else 0.0)
+        self.slash[ground.key] -= acres
+        if ground.cost_share_until is None or period <= ground.cost_share_until:
+            self.net += acres * ground.cost_share
+        return acres * ground.slash_hours
+
+    def _haul(self, period: int, item: Work, hours: float) -> float:
+        rate = self._rate(Step.HAUL)
+        key = item.target.split("/")[0]
+        most = hours / rate if rate else float("inf")
+        if key in self.to_haul:
+            lot = next(lot for lot in self.season.rounds if lot.key == key)
+            cords = min(self.to_haul[key], most)
+            self.to_haul[key] -= cords
+            self.rounds[lot.kind, lot.yard] += cords
+            return cords * rate
+        ground = next(g for g in self.season.grounds if g.key == key)
+        cords = min(self.landing[key], most)
+        self.landing[key] -= cords
+        for kind, per_acre in ground.cords_per_acre.items():
+            share = per_acre / sum(ground.cords_per_acre.values())
+            self.rounds[kind, self.season.yards[0].key] += cords * share
+        return cords * rate
+
+    def _split(self, period: int, item: Work, hours: float) -> float:
+        kind, yard, *_ = item.target.split("@")
+        rate = self._rate(Step.SPLIT) + self._rate(Step.STACK)
+        cords = min(self.rounds[kind, yard], hours / rate if rate else self.rounds[kind, yard])
+        self.rounds[kind, yard] -= cords
+        ready = self.season.ready.get((kind, yard))
+        if item.is_green or ready is None:
+            self.stock[GREEN][kind, yard] += cords
+        else:
+            self.drying.append(((kind, yard), ready[period], cords))
+        return cords * rate
+
+    def end(self) -> Lived:
+        values = self.season.keep_value
+        kept = sum(
+            cords * values.get((place[0], state), 0.0)
+            for state, at in self.stock.items()
+            for place, cords in at.items()
+        )
+        kept += sum(cords * values.get((place[0], SEASONED), 0.0) for place, _, cords in self.drying)
+        kept += sum(cords * values.get((place[0], "rounds"), 0.0) for place, cords in self.rounds.items())
+        return Lived(
+            net=self.net + kept, hours=self.hours, cords=self.cords, missed=sum(self.promised.values())
+        )
+
+
+def _split_with_stacking(work: tuple[Work, ...]) -> list[Work]:
+    """Splitting and stacking of one wood are one job here."""
+    made: dict[tuple[str, bool], Work] = {}
+    others = []
+    for item in work:
+        if item.step in MAKING:
+            before = made.get((item.target, item.is_green))
+            hours = item.hours + (before.hours if before else 0.0)
+            made[item.target, item.is_green] = item._replace(step=Step.SPLIT, hours=hours)
+        else:
+            others.append(item)
+    return [*others, *made.values()]
+
+
+def _later(ready: tuple[int, int, int], period: int) -> tuple[int, int, int]:
+    return (max(ready[0] - period, 0), max(ready[1] - period, 0), max(ready[2] - period, 0))

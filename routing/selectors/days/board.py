@@ -1,0 +1,152 @@
+"""The day as a board: each run's line of time, and what its hours earn."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, time
+from decimal import Decimal
+from fractions import Fraction
+
+from django.db.models import Exists, OuterRef
+
+from inventory.core.money import dollars
+from inventory.core.rows import from_row
+from routing.maps.run_strip import HOUR, StripHalt, draw_strip
+from routing.models import Load, Run
+from routing.selectors.earned.margins import LoadEarned, loads_earned
+from routing.selectors.runs.halts import HaltView
+from routing.selectors.runs.runs import RunView
+
+WHOLE_DAY = 8 * HOUR  # promised hours longer than this say nothing worth drawing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hours:
+    """What hours earn: the cash that wood and road leave, over the hours paid and those in the wood.
+
+    Units
+        cash: dollars; hours exact.
+    """
+
+    cash: Decimal = Decimal(0)
+    hours: Fraction = Fraction(0)
+
+    @property
+    def per_hour(self) -> Decimal | None:
+        """Dollars an hour; None without hours."""
+        return dollars(Fraction(self.cash) / self.hours) if self.hours > 0 else None
+
+    def plus(self, *, cash: Decimal = Decimal(0), hours: Fraction = Fraction(0)) -> "Hours":
+        """With more of both."""
+        return Hours(cash=self.cash + cash, hours=self.hours + hours)
+
+    def after(self, *, road_cents: int, seconds: int) -> "Hours":
+        """When the road takes so many cents more and the day so many seconds."""
+        return self.plus(cash=-Decimal(road_cents) / 100, hours=Fraction(seconds, HOUR))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardRun:
+    """One run on the board. place: its number that day, from 0; per_hour: None while it can't be figured."""
+
+    run: RunView
+    place: int
+    letter: str
+    strip: str
+    per_hour: Decimal | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Board:
+    """The runs of a day; hours: what they earn together, None while one can't be figured."""
+
+    runs: tuple[BoardRun, ...]
+    hours: Hours | None
+
+
+def board_of(runs: Sequence[RunView]) -> Board:
+    """The runs of one day; their lines of time share one scale."""
+    if not runs:
+        return Board(runs=(), hours=None)
+    earned = _hours_by_run(runs[0].on, {run.id: run.paid_seconds for run in runs})
+    first = min(_seconds(run.leaves_at) for run in runs)
+    last = max(_seconds(run.home_at) for run in runs)
+    first, last = first // (HOUR // 2) * (HOUR // 2), -(-last // (HOUR // 2)) * (HOUR // 2)
+    rows = tuple(
+        BoardRun(
+            run=run,
+            place=place,
+            letter="abc"[place % 3],
+            strip=draw_strip(
+                [_strip_halt(halt) for halt in run.halts],
+                leaves_s=_seconds(run.leaves_at),
+                first_s=first,
+                last_s=last,
+                run=place,
+                says=_says(run),
+            ),
+            per_hour=earned[run.id].per_hour if run.id in earned else None,
+        )
+        for place, run in enumerate(runs)
+    )
+    return Board(runs=rows, hours=_together(earned, len(runs)))
+
+
+def hours_of_day(on: date) -> Hours | None:
+    """What the hours of a planned day earn; None without runs, and while one can't be figured."""
+    runs = Run.objects.filter(Exists(Load.objects.filter(run=OuterRef("pk"))), day__on=on)
+    paid = dict(runs.values_list("pk", "paid_seconds"))
+    return _together(_hours_by_run(on, paid), len(paid)) if paid else None
+
+
+def _hours_by_run(on: date, paid_seconds: Mapping[int, int]) -> Mapping[int, Hours]:
+    """As planned; runs with a load that can't be figured are left out."""
+    loads: dict[int, list[LoadEarned]] = {}
+    for load in loads_earned(on, on):
+        loads.setdefault(load.run_id, []).append(load)
+    found = {}
+    for run_id, seconds in paid_seconds.items():
+        margins = [load.planned.whole if load.planned else None for load in loads.get(run_id, ())]
+        known = [margin for margin in margins if margin is not None]
+        if known and len(known) == len(margins):
+            found[run_id] = Hours(
+                cash=sum((margin.cash_left for margin in known), Decimal(0)),
+                hours=Fraction(seconds, HOUR) + sum((margin.wood_hours for margin in known), Fraction(0)),
+            )
+    return found
+
+
+def _together(earned: Mapping[int, Hours], runs: int) -> Hours | None:
+    if len(earned) < runs:
+        return None
+    whole = Hours()
+    for hours in earned.values():
+        whole = whole.plus(cash=hours.cash, hours=hours.hours)
+    return whole
+
+
+def _strip_halt(halt: HaltView) -> StripHalt:
+    window = None
+    if halt.drop is not None:
+        begins_at, ends_at = halt.drop.order.promise.hours
+        ends = (_seconds(begins_at), _seconds(ends_at))
+        window = ends if ends[1] - ends[0] <= WHOLE_DAY else None
+    return from_row(
+        StripHalt,
+        halt,
+        arrive_s=_seconds(halt.planned.arrive_at),
+        begin_s=_seconds(halt.planned.begin_at or halt.planned.arrive_at),
+        leave_s=_seconds(halt.planned.leave_at or halt.planned.arrive_at),
+        share=float(halt.load.box_share) if halt.kind == "load" and halt.load else 0.0,
+        window=window,
+    )
+
+
+def _says(run: RunView) -> str:
+    waits = sum(drop.waits_minutes for drop in run.drops)
+    loads, drops = len(run.loads), len(run.drops)
+    said = f"{run.rig}: {loads} load{'' if loads == 1 else 's'}, {drops} drop{'' if drops == 1 else 's'}"
+    return f"{said}, {waits} minutes of waiting" if waits else said
+
+
+def _seconds(at: time | None) -> int:
+    return at.hour * 3600 + at.minute * 60 + at.second if at else 0

@@ -1,0 +1,1 @@
+"""What loads, orders, hours and markets bring, read from the books."""

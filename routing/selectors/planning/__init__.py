@@ -1,0 +1,1 @@
+"""The books as the planner's values."""

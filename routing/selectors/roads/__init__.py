@@ -1,0 +1,1 @@
+"""Which roads are loaded, and every drive on them."""

@@ -1,0 +1,80 @@
+"""A drop as it is read in a cab."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from fractions import Fraction
+
+from inventory.core.rows import from_row
+from orders.core.payments import Balance
+from orders.models import Order
+from orders.selectors.orders import OrderBrief, order_brief
+from routing.models import Stop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HaltTimes:
+    """When a halt is reached and left, and the drive to it."""
+
+    arrive_at: time | None
+    begin_at: time | None
+    leave_at: time | None
+    leg_meters: int
+    leg_seconds: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DropView(HaltTimes):
+    """One drop: the part of its order that it brings, and how far it is. problem: what the driver wrote."""
+
+    id: int
+    sequence: int
+    order: OrderBrief
+    part: int
+    parts: int
+    cords: Fraction
+    bundles: int
+    bed_bundles: int
+    lot_code: str
+    pinned: bool
+    state: str
+    state_words: str
+    done_at: datetime | None
+    problem: str
+
+    @property
+    def is_open(self) -> bool:
+        return self.state in ("planned", "arrived")
+
+    @property
+    def waits_minutes(self) -> int:
+        """Minutes the rig waits for the window."""
+        if self.arrive_at is None or self.begin_at is None:
+            return 0
+        return max(0, _minutes(self.begin_at) - _minutes(self.arrive_at))
+
+
+def parts_of(orders: Mapping[int, Order], on: date) -> dict[int, int]:
+    """Drops each order has on the day."""
+    found: dict[int, int] = defaultdict(int)
+    stops = Stop.objects.filter(order__in=list(orders), load__run__day__on=on)
+    for order_id in stops.values_list("order_id", flat=True):
+        found[order_id] += 1
+    return found
+
+
+def drop_view(stop: Stop, money: Mapping[int, Balance], parts: Mapping[int, int]) -> DropView:
+    return from_row(
+        DropView,
+        stop,
+        order=order_brief(stop.order, money[stop.order_id]),
+        parts=parts.get(stop.order_id, 1),
+        lot_code=stop.lot.code if stop.lot else "",
+        state_words=str(stop.get_state_display()),
+        problem=stop.note,
+    )
+
+
+def _minutes(at: time) -> int:
+    return at.hour * 60 + at.minute

@@ -1,0 +1,196 @@
+"""The halts of a run in order: yards, drops and home, and when each is reached as things stand."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, time
+from typing import NamedTuple
+
+from django.utils import timezone
+
+from inventory.models import Yard
+from routing.core.lateness import Halt, NewTime, new_times
+from routing.models import DriverEvent, Run, Stop
+from routing.selectors.runs.drops import DropView, HaltTimes
+from routing.selectors.runs.loads import FillView, LoadView
+
+SAY_LATE_MINUTES = 10
+
+
+class _Halt(NamedTuple):
+    """A yard or a drop of a load; home has none."""
+
+    load: LoadView | None
+    at: HaltTimes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HaltView:
+    """One line of a run: a yard to load at, a drop, or home. late_minutes is against the plan."""
+
+    kind: str  # load, drop, home
+    name: str
+    load: LoadView | None
+    fill: FillView | None
+    drop: DropView | None
+    planned: HaltTimes
+    lat: float
+    lon: float
+    mark: str
+    now_at: time | None
+    late_minutes: int
+    is_done: bool
+    is_next: bool
+
+    @property
+    def is_late(self) -> bool:
+        return not self.is_done and self.late_minutes >= SAY_LATE_MINUTES
+
+
+def halts_of(
+    run: Run, loads: tuple[LoadView, ...], told: list[DriverEvent], at: datetime | None
+) -> tuple[HaltView, ...]:
+    arrived, loaded = _moments(told)
+    plain = [_Halt(load, at) for load in loads for at in (*load.fills, *load.drops)]
+    home = HaltTimes(
+        arrive_at=run.home_at,
+        begin_at=None,
+        leave_at=None,
+        leg_meters=_home_meters(run),
+        leg_seconds=_home_seconds(run),
+    )
+    plain.append(_Halt(None, home))
+    begun = _begun(loads, loaded, is_home=run.actual_home_at is not None)
+    halts = [_halt(run, *halt, arrived, loaded, begun) for halt in plain]
+    left = _seconds_of(run.actual_leave_at) if run.actual_leave_at else None
+    now_s = _seconds_of(at) if at is not None and timezone.localdate(at) == run.day.on else 0
+    planned_leave = _seconds(run.leaves_at)
+    times = new_times(halts, left_s=left if left is not None else max(planned_leave, now_s), now_s=now_s)
+    upcoming = next((place for place, time_ in enumerate(times) if not time_.is_done), None)
+    marks = _marks(plain)
+    return tuple(
+        _halt_view(run.rig.home_yard, *plain[place], times[place], marks[place], is_next=place == upcoming)
+        for place in range(len(plain))
+    )
+
+
+def _begun(loads: tuple[LoadView, ...], loaded: dict[int, int], *, is_home: bool) -> set[int]:
+    """Loads that are on or over, ticked or not: a drop reached, a later load begun, or the rig home."""
+    begun: set[int] = set()
+    later = is_home
+    for load in reversed(loads):
+        reached = any(drop.state != Stop.State.PLANNED for drop in load.drops)
+        later = later or load.is_loaded or load.id in loaded or reached
+        if later:
+            begun.add(load.id)
+    return begun
+
+
+def _halt(
+    run: Run,
+    load: LoadView | None,
+    at: HaltTimes,
+    arrived: dict[int, int],
+    loaded: dict[int, int],
+    begun: set[int],
+) -> Halt:
+    planned = {
+        "drive_s": at.leg_seconds,
+        "stay_s": max(0, _seconds(at.leave_at) - _seconds(at.begin_at)),
+        "planned_arrive_s": _seconds(at.arrive_at),
+    }
+    if load is None:
+        home_s = _seconds_of(run.actual_home_at) if run.actual_home_at else None
+        return Halt(name="home", done_s=home_s, **planned)
+    if isinstance(at, DropView):
+        return Halt(
+            name=f"drop {at.id}",
+            begins_from_s=_seconds(at.order.promise.window_from),
+            arrived_s=arrived.get(at.id) if at.state == Stop.State.ARRIVED else None,
+            done_s=_seconds_of(at.done_at) if at.done_at else None,
+            **planned,
+        )
+    done = loaded.get(load.id) or (_seconds(at.leave_at) if load.id in begun else None)
+    return Halt(name=f"load {load.id}", done_s=done, **planned)
+
+
+def _halt_view(
+    home: Yard,
+    load: LoadView | None,
+    at: HaltTimes,
+    now: NewTime,
+    mark: str,
+    *,
+    is_next: bool,
+) -> HaltView:
+    drop = at if isinstance(at, DropView) else None
+    fill = at if isinstance(at, FillView) else None
+    spot = drop.order.place.spot if drop else (fill.lat, fill.lon) if fill else None
+    lat, lon = spot or (home.lat, home.lon)
+    return HaltView(
+        kind="drop" if drop else "load" if fill else "home",
+        name=drop.order.customer.name if drop else fill.yard if fill else home.name,
+        load=load,
+        fill=fill,
+        drop=drop,
+        planned=at,
+        lat=lat,
+        lon=lon,
+        mark=mark,
+        now_at=_time(now.arrive_s),
+        late_minutes=now.late_minutes,
+        is_done=now.is_done,
+        is_next=is_next,
+    )
+
+
+def _marks(plain: Iterable[_Halt]) -> list[str]:
+    """Drops are numbered through the run; yards carry a letter."""
+    marks, drops, letters = [], 0, 0
+    for _, at in plain:
+        if isinstance(at, DropView):
+            drops += 1
+            marks.append(str(drops))
+        elif isinstance(at, FillView):
+            marks.append(chr(ord("A") + letters))
+            letters += 1
+        else:
+            marks.append("H")
+    return marks
+
+
+def _moments(told: list[DriverEvent]) -> tuple[dict[int, int], dict[int, int]]:
+    """Seconds of the day at which drops were reached and loads were on."""
+    arrived, loaded = {}, {}
+    for row in told:
+        if row.kind == "arrived" and row.stop_id:
+            arrived[row.stop_id] = _seconds_of(row.happened_at)
+        elif row.kind == "loaded" and row.load_id:
+            loaded[row.load_id] = _seconds_of(row.happened_at)
+    return arrived, loaded
+
+
+def _home_seconds(run: Run) -> int:
+    return max(0, _seconds(run.home_at) - _last_leave(run))
+
+
+def _home_meters(run: Run) -> int:
+    legs = sum(load.leg_meters for load in run.loads.all())
+    return max(0, run.empty_meters - legs)
+
+
+def _last_leave(run: Run) -> int:
+    leaves = [stop.leave_at for load in run.loads.all() for stop in load.stops.all()]
+    return max((_seconds(at) for at in leaves), default=_seconds(run.leaves_at))
+
+
+def _seconds(at: time | None) -> int:
+    return at.hour * 3600 + at.minute * 60 + at.second if at else 0
+
+
+def _seconds_of(at: datetime) -> int:
+    return _seconds(timezone.localtime(at).time())
+
+
+def _time(seconds: int) -> time:
+    seconds = max(0, min(seconds, 24 * 3600 - 1))
+    return time(seconds // 3600, seconds // 60 % 60, seconds % 60)

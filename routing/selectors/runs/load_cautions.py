@@ -1,0 +1,144 @@
+"""What to look out for with a load: its weight, its box, how it lies and is held, and its way."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+from math import ceil
+
+from orders.core.catalogue import Sentence
+from orders.core.places import Amount, caution, cautions_on
+from routing.core.box import Fill
+from routing.core.rigs import Rig as RigValue
+from routing.core.rigs import wood_limits
+from routing.core.securing import Piece, strap_cautions, tongue_cautions
+from routing.models import Load, RoadLimit
+
+NEAR_FULL = 0.97  # of the payload: worth a second look
+
+
+class Level(StrEnum):
+    """How much a caution asks of the driver."""
+
+    BLOCKS = "blocks"  # don't drive off like this
+    LOOK = "look"  # look at this load
+    USUAL = "usual"  # holds for every load
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadCaution:
+    """One thing to look out for with a load."""
+
+    sentence: Sentence
+    level: Level = Level.LOOK
+
+    @property
+    def blocks(self) -> bool:
+        return self.level == Level.BLOCKS
+
+    @property
+    def is_usual(self) -> bool:
+        return self.level == Level.USUAL
+
+    def text_in(self, language: str) -> str:
+        return self.sentence.text_in(language)
+
+    def __str__(self) -> str:
+        return str(self.sentence)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Posted:
+    """Chains posted on a road: what was posted or the town it leads to, and its hours, worded or empty."""
+
+    what: str
+    town: str
+    hours: str
+
+    def text_in(self, language: str) -> str:
+        road = self.what or Sentence("the road to {town}", {"town": self.town}).text_in(language)
+        return f"{road}{self.hours}"
+
+
+def _in_cords(load: Load, rig: RigValue) -> Sentence | str:
+    """What is too much, in cords of this load, as a bracket; nothing for bundles alone."""
+    if not load.cords:
+        return ""
+    over = Fraction(load.weight_lb - rig.payload_lb, load.weight_lb) * load.cords
+    return Sentence(" (about {amount})", {"amount": Amount(Fraction(ceil(over * 12), 12))})
+
+
+def load_cautions(
+    load: Load,
+    fill: Fill,
+    rig: RigValue,
+    limits: list[RoadLimit],
+    *,
+    box_lb: int,
+    pieces: Sequence[Piece],
+    chains: Sequence[Posted],
+) -> tuple[LoadCaution, ...]:
+    """Cautions for sheet and card, the blocking ones first.
+
+    Shapes
+        box_lb: without what rides in the pickup's bed;
+        pieces: the wood front to back; chains: where and when they are posted on the way.
+    """
+    blocking, others = [], []
+    if box_lb > rig.payload_lb:
+        gaps = {
+            "lb": box_lb,
+            "most": rig.payload_lb,
+            "rating": Sentence(wood_limits(rig)[0].rating),
+            "over": box_lb - rig.payload_lb,
+            "in_cords": _in_cords(load, rig),
+        }
+        blocking.append(
+            Sentence(
+                "Too heavy: {lb:,} lb planned, {most:,} lb allowed by {rating}. "
+                "Leave {over:,} lb behind{in_cords}.",
+                gaps,
+            )
+        )
+    elif box_lb > rig.payload_lb * NEAR_FULL:
+        others.append(Sentence("Close to the payload. Wet wood may put it over: take a reading."))
+    if fill.box_share > 1:
+        blocking.append(Sentence("More than the box holds heaped as usual."))
+    others += tongue_cautions(rig, pieces)
+    others += strap_cautions(rig, length_ft=length_of(pieces), lb=box_lb)
+    blocking += _posted_limits(limits, rig.empty_lb + load.weight_lb)
+    if rig.has_trailer:
+        towing = Sentence(caution("chains").text)
+        others += [
+            Sentence("Chains posted: {road}. {rule}", {"road": road, "rule": towing}) for road in chains
+        ]
+    return (
+        *(LoadCaution(sentence=sentence, level=Level.BLOCKS) for sentence in blocking),
+        *(LoadCaution(sentence=sentence) for sentence in others),
+        *(
+            LoadCaution(sentence=Sentence(usual.text), level=Level.USUAL)
+            for usual in cautions_on("load_card")
+        ),
+    )
+
+
+def _posted_limits(limits: Iterable[RoadLimit], whole_lb: int) -> list[Sentence]:
+    """Bridges and roads the loaded rig is too heavy for."""
+    return [
+        Sentence(
+            "{road} is posted {most:,} lb; loaded you weigh {whole:,} lb. Do not cross loaded.{note}",
+            {
+                "road": limit.name,
+                "most": limit.whole_rig_lb,
+                "whole": whole_lb,
+                "note": f" {limit.note}" if limit.note else "",
+            },
+        )
+        for limit in limits
+        if limit.whole_rig_lb and whole_lb > limit.whole_rig_lb
+    ]
+
+
+def length_of(pieces: Sequence[Piece]) -> float:
+    """Feet of the box the wood takes from the front wall."""
+    return max((piece.to_ft for piece in pieces), default=0.0)

@@ -1,0 +1,183 @@
+"""A run as its driver sees it: loads, drops, what is next, and the times as they have become."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from fractions import Fraction
+
+from django.db.models import Q, QuerySet
+
+from inventory.core.money import to_cents
+from inventory.core.rows import from_row
+from inventory.core.units import METERS_PER_MILE, miles_of
+from routing.earned.costs import NoRates, exact_road_dollars, rates_on
+from routing.models import Day, DriverEvent, Run
+from routing.selectors.rigs import rates_by_rig
+from routing.selectors.runs.drops import DropView
+from routing.selectors.runs.halts import HaltView, halts_of
+from routing.selectors.runs.loads import LoadView, load_views, loads_with_all
+
+# A committed day that is being changed stays with its driver until it is committed anew or taken back.
+SHOWN = Q(day__state__in=(Day.State.FIXED, Day.State.DONE)) | Q(day__committed_at__isnull=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunView:
+    """One rig's day."""
+
+    id: int
+    on: date
+    day_state: str
+    version: int
+    rig_id: int
+    rig: str
+    truck: str
+    driver_name: str
+    driver_id: int | None
+    helper_id: int | None
+    helper_name: str
+    home_yard: str
+    starts_at: time
+    ends_at: time
+    leaves_at: time | None
+    home_at: time | None
+    loaded_meters: int
+    empty_meters: int
+    paid_seconds: int
+    cost_cents: int
+    road_cents: int
+    is_frozen: bool
+    is_estimate: bool
+    left_at: datetime | None
+    came_home_at: datetime | None
+    loads: tuple[LoadView, ...]
+    halts: tuple[HaltView, ...]
+
+    @property
+    def meters(self) -> int:
+        return self.loaded_meters + self.empty_meters
+
+    @property
+    def miles(self) -> Decimal:
+        """To a tenth, as loaded and empty miles are shown: the two add up to it."""
+        return sum((round(miles_of(part), 1) for part in (self.loaded_meters, self.empty_meters)), Decimal(0))
+
+    @property
+    def drops(self) -> tuple[DropView, ...]:
+        return tuple(drop for load in self.loads for drop in load.drops)
+
+    @property
+    def next_halt(self) -> HaltView | None:
+        return next((halt for halt in self.halts if halt.is_next), None)
+
+    @property
+    def late_minutes(self) -> int:
+        """How late the next halt will be; 0 when on time, early or done."""
+        return max(0, self.next_halt.late_minutes) if self.next_halt else 0
+
+
+def runs_of(on: date, *, at: datetime | None = None, drafts: bool = False) -> tuple[RunView, ...]:
+    """The runs of a date, committed ones unless `drafts`; constant queries.
+
+    Units
+        at: the clock for new times; None shows the plan's.
+    """
+    rows = Run.objects.filter(day__on=on)
+    if not drafts:
+        rows = rows.filter(SHOWN)
+    return _views(rows, at=at)
+
+
+def run_view(run_id: int, *, at: datetime | None = None) -> RunView | None:
+    """One run."""
+    return next(iter(_views(Run.objects.filter(pk=run_id), at=at)), None)
+
+
+def run_of_load(load_id: int, *, at: datetime | None = None) -> RunView | None:
+    """The run a load belongs to."""
+    return next(iter(_views(Run.objects.filter(loads=load_id), at=at)), None)
+
+
+def run_of_drop(stop_id: int, *, at: datetime | None = None) -> RunView | None:
+    """The run a drop belongs to."""
+    return next(iter(_views(Run.objects.filter(loads__stops=stop_id), at=at)), None)
+
+
+def next_days(on: date, *, days: int = 14) -> tuple[date, ...]:
+    """Dates with committed runs, from a date on."""
+    rows = Run.objects.filter(SHOWN, day__on__gte=on, day__on__lte=on + timedelta(days=days))
+    return tuple(rows.order_by("day__on").values_list("day__on", flat=True).distinct())
+
+
+def _views(rows: QuerySet[Run], *, at: datetime | None) -> tuple[RunView, ...]:
+    runs = list(
+        rows.select_related("day", "driver", "helper", "rig__home_yard", "rig__pickup")
+        .prefetch_related("loads__stops")
+        .order_by("rig_id")
+        .distinct()
+    )
+    if not runs:
+        return ()
+    loads = loads_with_all().filter(run__in=runs).order_by("run", "sequence")
+    by_run: dict[int, list[LoadView]] = defaultdict(list)
+    run_of = {}
+    read = list(loads)
+    for row, view in zip(read, load_views(read, on=runs[0].day.on), strict=True):
+        by_run[row.run_id].append(view)
+        run_of[view.id] = row.run_id
+    told = _told(runs)
+    wages = _road_cents(runs)
+    return tuple(_view(run, tuple(by_run[run.pk]), told[run.pk], wages[run.pk], at) for run in runs)
+
+
+def _view(
+    run: Run, loads: tuple[LoadView, ...], told: list[DriverEvent], road_cents: int, at: datetime | None
+) -> RunView:
+    return from_row(
+        RunView,
+        run,
+        on=run.day.on,
+        day_state=run.day.state,
+        version=run.day.version,
+        rig=run.rig.name,
+        truck=run.rig.truck,
+        helper_name=run.helper.name if run.helper else "",
+        home_yard=run.rig.home_yard.name,
+        road_cents=road_cents,
+        is_estimate=run.day.is_estimate,
+        left_at=run.actual_leave_at,
+        came_home_at=run.actual_home_at,
+        loads=loads,
+        halts=halts_of(run, loads, told, at),
+    )
+
+
+def _told(runs: list[Run]) -> dict[int, list[DriverEvent]]:
+    found: dict[int, list[DriverEvent]] = defaultdict(list)
+    rows = DriverEvent.objects.filter(kind__in=("arrived", "loaded")).order_by("happened_at")
+    ids = [run.pk for run in runs]
+    for row in rows.filter(stop__load__run__in=ids).select_related("stop__load"):
+        found[row.stop.load.run_id].append(row)  # type: ignore[union-attr]
+    for row in rows.filter(load__run__in=ids).select_related("load"):
+        found[row.load.run_id].append(row)  # type: ignore[union-attr]
+    return found
+
+
+def _road_cents(runs: list[Run]) -> dict[int, int]:
+    """Cents of each run without the driver's hours."""
+    found, known = {}, rates_by_rig({run.rig_id for run in runs})
+    for run in runs:
+        try:
+            rates = rates_on(known[run.rig_id], run.day.on)
+        except NoRates:
+            found[run.pk] = 0
+            continue
+        dollars = exact_road_dollars(
+            loaded_miles=Fraction(run.loaded_meters) / METERS_PER_MILE,
+            empty_miles=Fraction(run.empty_meters) / METERS_PER_MILE,
+            rates=rates,
+            fixed=rates.fixed_run,
+        )
+        found[run.pk] = to_cents(dollars)
+    return found

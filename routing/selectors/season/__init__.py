@@ -1,0 +1,1 @@
+"""What the books say to the season planner, and the advice it gave."""

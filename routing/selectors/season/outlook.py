@@ -1,0 +1,93 @@
+"""The kept outlooks: the newest, and the one before it with what has happened since."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from django.db.models import Sum
+
+from inventory.models import WorkEntry
+from routing.models import SeasonGuesses, SeasonOutlook
+from routing.season.problem import Step
+from routing.selectors.earned.worth import entries_of_books
+
+JOB_OF = {
+    Step.FELL: WorkEntry.Job.FELL_BUCK, Step.HAUL: WorkEntry.Job.HAUL, Step.SPLIT: WorkEntry.Job.SPLIT,
+    Step.STACK: WorkEntry.Job.HEAP, Step.SLASH: WorkEntry.Job.SLASH,
+}  # fmt: skip
+GUESS_FIELDS = (
+    "fall_hours", "winter_hours", "spring_hours", "summer_hours",
+    "helper_fall_hours", "helper_winter_hours", "helper_spring_hours", "helper_summer_hours",
+    "far_trips_a_month", "demand_low_pct", "demand_likely_pct", "demand_high_pct",
+    "hour_worth_dollars", "dry_chance_pct", "lost_pct", "cash_dollars", "bills",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Since:
+    """What an earlier outlook promised for its first week, beside what the books say of that week."""
+
+    week_on: date
+    hours_planned: float
+    hours_worked: Fraction
+    cords_planned: float
+    cords_sold: Fraction
+    dollars_planned: float
+    dollars_earned: Fraction
+    steps: tuple[tuple[str, float, Decimal], ...]  # step, hours planned, hours worked
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outlook:
+    week_on: date
+    made_at: datetime
+    answer: dict[str, Any]
+    since: Since | None
+
+
+def newest_outlook() -> Outlook | None:
+    """The newest answer, and how the one before it came out."""
+    rows = list(SeasonOutlook.objects.all()[:2])
+    if not rows:
+        return None
+    return Outlook(
+        week_on=rows[0].week_on,
+        made_at=rows[0].made_at,
+        answer=rows[0].answer,
+        since=_since(rows[1]) if len(rows) > 1 else None,
+    )
+
+
+def _since(row: SeasonOutlook) -> Since:
+    first = row.answer["periods"][0]
+    entries = entries_of_books(row.week_on, row.week_on + timedelta(days=6))
+    return Since(
+        week_on=row.week_on,
+        hours_planned=first["all_hours"],
+        hours_worked=sum((e.delivery_hours + e.yard_hours for e in entries), Fraction(0)),
+        cords_planned=sum(first["sold"].values()),
+        cords_sold=sum((entry.cords for entry in entries), Fraction(0)),
+        dollars_planned=first["net"],
+        dollars_earned=sum(
+            (Fraction(entry.revenue) - Fraction(entry.cash_out) for entry in entries), Fraction(0)
+        ),
+        steps=tuple(_steps(row.week_on, first["hours"])),
+    )
+
+
+def _steps(week_on: date, planned: dict[str, float]) -> Iterator[tuple[str, float, Decimal]]:
+    """Each step that was planned or worked that week, but the driving: runs keep their own hours."""
+    in_week = WorkEntry.objects.filter(on__gte=week_on, on__lt=week_on + timedelta(days=7))
+    worked = dict(in_week.values_list("job").annotate(hours=Sum("hours_likely")))
+    for step, job in JOB_OF.items():
+        if planned.get(step) or worked.get(job):
+            yield step, planned.get(step, 0.0), worked.get(job, Decimal(0))
+
+
+def season_guesses() -> dict[str, Decimal | int | str | None]:
+    """What the seller guessed, as their form wants it."""
+    row = SeasonGuesses.objects.first() or SeasonGuesses()
+    return {name: getattr(row, name) for name in GUESS_FIELDS}

@@ -1,0 +1,115 @@
+"""Markets, demand and promises of the season ahead, from prices, past sales and orders."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+from datetime import date
+from fractions import Fraction
+
+from orders.models import Order
+from routing.core import RoutingError
+from routing.models import SeasonGuesses
+from routing.season.problem import SEASONED, Market, Promise, Step
+from routing.selectors.earned.market import HaulAsk, haul_view
+from routing.selectors.earned.worth import entries_of_books
+from routing.selectors.season.periods import LENGTHS, NOT_WOOD, WEEKS_A_MONTH, YEAR, period_of
+
+DELIVERY_HOURS = 2.0  # common practice: load and deliver a cord near home
+DONE = (Order.State.DECLINED, Order.State.CANCELLED)
+OWED = (Order.State.CONFIRMED, Order.State.PLANNED)
+
+
+def markets(
+    on: date,
+    starts: tuple[date, ...],
+    prices: dict[tuple[str, str, str], float],
+    near: set[str],
+    guesses: SeasonGuesses,
+    rests: list[tuple[str, str]],
+) -> Iterator[Market]:
+    """One near and one far market, the best price of each wood in them, demand as last year's."""
+    cords = _cords_by_month(on)
+    shares = _shares(on, near)
+    rests.append(("Demand", "cords sold in each month of the last year, by wood and market of your orders"))
+    for key, is_far in (("near", False), ("far", True)):
+        price: dict[tuple[str, str], float] = {}
+        for (wood, dryness, market), dollars in prices.items():
+            if (market not in near) == is_far:
+                price[wood, dryness] = max(dollars, price.get((wood, dryness), 0.0))
+        if not price:
+            continue
+        demand = {
+            (wood, dryness): tuple(
+                cords[start.month] * weeks / WEEKS_A_MONTH * shares.get((key, wood, dryness), 0.0)
+                for start, weeks in zip(starts, LENGTHS, strict=True)
+            )
+            for wood, dryness in price
+        }
+        yield _market(key, is_far, price, demand, on, guesses, rests)
+
+
+def _market(
+    key: str,
+    is_far: bool,
+    price: dict[tuple[str, str], float],
+    demand: dict[tuple[str, str], tuple[float, ...]],
+    on: date,
+    guesses: SeasonGuesses,
+    rests: list[tuple[str, str]],
+) -> Market:
+    wood = max(price, key=lambda pair: (pair[1] == SEASONED, price[pair]))[0]
+    hours, cash, box = DELIVERY_HOURS, 0.0, 1.0
+    try:
+        view = haul_view(HaulAsk(wood=wood, cords=Fraction(1)), on=on)
+    except RoutingError as problem:
+        rests.append((f"Driving ({key})", f"about two hours a cord, common practice: {problem}"))
+    else:
+        side = view.answer.far if is_far else view.answer.near
+        hours, cash, box = float(side.minutes) / 60, float(side.cost), float(view.rig.box_cords)
+        rests.append((f"Driving ({key})", f"{hours:.1f} hours and ${cash:,.0f} a cord with {view.rig.name}"))
+    if not is_far:
+        return Market(
+            key=key, name="Near", step=Step.DELIVER_NEAR, price=price, demand=demand, hours=hours, cash=cash
+        )
+    trips = tuple(max(1, round(guesses.far_trips_a_month * weeks / WEEKS_A_MONTH)) for weeks in LENGTHS)
+    return Market(
+        key=key, name="Far", step=Step.DELIVER_FAR, price=price, demand=demand, hours=0.0,
+        trip_hours=hours, trip_cash=cash, trip_cords=box, trips=trips,
+    )  # fmt: skip
+
+
+def _cords_by_month(on: date) -> dict[int, float]:
+    """Cords sold in each calendar month of the last year."""
+    found: defaultdict[int, float] = defaultdict(float)
+    for entry in entries_of_books(on - YEAR, on):
+        found[entry.on.month] += float(entry.cords)
+    return found
+
+
+def _shares(on: date, near: set[str]) -> dict[tuple[str, str, str], float]:
+    """Each market's, wood's and dryness's share of the cords ordered in the last year."""
+    rows = (
+        Order.objects.filter(asked_on__gt=on - YEAR, cords__gt=0)
+        .exclude(state__in=DONE)
+        .exclude(wood__in=NOT_WOOD)
+        .values_list("market__key", "wood", "dryness", "cords")
+    )
+    found: defaultdict[tuple[str, str, str], float] = defaultdict(float)
+    for market, wood, dryness, cords in rows:
+        found["near" if market in near else "far", wood, dryness] += float(cords)
+    total = sum(found.values())
+    return {key: cords / total for key, cords in found.items()}
+
+
+def promises(starts: tuple[date, ...], known: set[str], near: set[str]) -> Iterator[Promise]:
+    rows = Order.objects.filter(state__in=OWED, cords__gt=0).exclude(wood__in=NOT_WOOD)
+    for order in rows.select_related("market"):
+        market = "near" if order.market.key in near else "far"
+        if market in known:
+            yield Promise(
+                name=str(order.number),
+                market=market,
+                kind=order.wood,
+                dryness=order.dryness,
+                cords=float(order.cords),
+                by_period=min(period_of(order.last_on, starts), len(starts) - 1),
+            )

@@ -1,0 +1,169 @@
+"""Hours, ground and closures of the season ahead, from the books and the seller's guesses."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+from datetime import date, timedelta
+from decimal import Decimal
+from fractions import Fraction
+
+from inventory.models import Movement, Unit, WorkEntry
+from inventory.selectors.work import logged_rates
+from routing.models import SeasonGuesses, Shut
+from routing.season.problem import Ground, Person, Range, Step
+from routing.selectors.earned.worth import entries_of_books
+from routing.selectors.heaps.hours import StepRates, handling
+from routing.selectors.season.periods import LENGTHS, NOT_WOOD, YEAR, period_of, quarter_of
+
+OWN_GROUND = Range(low=0.75, likely=1.0, high=1.25)  # estimate: the next acre against those thinned
+QUARTERS = ("fall", "winter", "spring", "summer")  # October to December is the first quarter of a season
+GUESS_OF = {Step.FELL: "rounds", Step.HAUL: "haul", Step.SPLIT: "split", Step.STACK: "heap"}
+
+
+def people(
+    on: date, starts: tuple[date, ...], guesses: SeasonGuesses, rests: list[tuple[str, str]]
+) -> tuple[Person, ...]:
+    own = [getattr(guesses, f"{quarter}_hours") for quarter in QUARTERS]
+    if any(value is None for value in own):
+        last_year = _hours_a_week(on)
+        own = [last_year[i] if value is None else value for i, value in enumerate(own)]
+        rests.append(("Hours a week", "as last year's work log and runs; type your own to change them"))
+    helper = [getattr(guesses, f"helper_{quarter}_hours") for quarter in QUARTERS]
+
+    worked = open_shares(starts, Shut.Kind.OFF)
+    if min(worked) < 1:
+        rests.append(("Days off", "as typed under Closures; no hours are planned on them"))
+
+    def offered(week: list[Decimal]) -> tuple[float, ...]:
+        return tuple(
+            float(week[quarter_of(start)]) * weeks * share
+            for start, weeks, share in zip(starts, LENGTHS, worked, strict=True)
+        )
+
+    people = [Person(key="you", name="You", hours=offered(own))]
+    if any(helper):
+        people.append(Person(key="helper", name="Helper", hours=offered(helper)))
+    return tuple(people)
+
+
+def _hours_a_week(on: date) -> list[Decimal]:
+    """Hours worked a week by quarter, over the last twelve months of the books."""
+    sums = [Fraction(0)] * 4
+    for entry in entries_of_books(on - YEAR, on):
+        sums[quarter_of(entry.on)] += entry.delivery_hours + entry.yard_hours
+    return [Decimal(round(float(total / 13), 1)) for total in sums]
+
+
+def hours_per_cord(rests: list[tuple[str, str]]) -> dict[Step, Range]:
+    """Hours a cord by step: as logged, else as guessed."""
+    rates = StepRates(asked={}, logged=logged_rates(), delivering=None)
+    found, sources = {}, []
+    for step, key in GUESS_OF.items():
+        guess, source = rates.rate(key)
+        found[step] = Range(low=float(guess.low), likely=float(guess.likely), high=float(guess.high))
+        sources.append(f"{guess.name} {guess.likely.normalize():f} ({source})")
+    rests.append(("Hours a cord", ", ".join(sources)))
+    return found
+
+
+def grounds(rests: list[tuple[str, str]], starts: tuple[date, ...] = ()) -> Iterator[Ground]:
+    """Ground with acres left to thin: by its counted plots, else by what thinned ground gave."""
+    units = list(Unit.objects.order_by("name"))
+    left = [(unit, unit.acres_to_thin) for unit in units if unit.acres_to_thin > 0]
+    if not left:
+        return
+    so_far = _cords_per_acre(units)
+    usual = handling()["cords_an_acre"]
+    slash = _slash_hours_per_acre(units)
+    for unit, acres in left:
+        share = unit.cost_share_dollars if unit.cost_share_paid_on is None else Decimal(0)
+        until = unit.cost_share_until
+        counted = unit.counted
+        if counted is not None and counted.whole.likely > 0:
+            per_acre, whole = dict(counted.by_wood), counted.whole
+            yields = Range(low=whole.low / whole.likely, likely=1.0, high=whole.high / whole.likely)
+            source = f"{whole.likely:.1f} ({whole.low:.1f} to {whole.high:.1f}) from {counted.plots} plots"
+        elif so_far:
+            per_acre, yields, source = so_far, OWN_GROUND, "what the ground you thinned so far gave"
+        else:
+            likely = float(usual.likely)
+            per_acre = {"fir": likely}
+            yields = Range(low=float(usual.low) / likely, likely=1.0, high=float(usual.high) / likely)
+            source = "estimate of 5 (3 to 8) until you count trees on plots"
+        rests.append((f"Cords an acre ({unit.name})", source))
+        yield Ground(
+            key=f"ground {unit.pk}",
+            name=unit.name,
+            acres=float(acres),
+            cords_per_acre=per_acre,
+            slash_hours=slash,
+            cost_share=float(share / unit.acres),
+            cost_share_until=period_of(until, starts) if until and starts else None,
+            yields=yields,
+        )
+
+
+def _cords_per_acre(units: list[Unit]) -> dict[str, float]:
+    thinned = [unit for unit in units if unit.started_on and unit.acres_to_thin < unit.acres]
+    acres = sum(float(unit.acres - unit.acres_to_thin) for unit in thinned)
+    if not acres:
+        return {}
+    cords: defaultdict[str, float] = defaultdict(float)
+    for unit in thinned:
+        for kind, sold in unit.sold_before.items():
+            cords[kind] += float(sold["cords"])
+    measured = Movement.objects.filter(lot__unit__in=thinned, kind=Movement.Kind.MEASURED)
+    made = measured.exclude(logged__taken_back_at__isnull=False).values_list("lot__wood", "cords")
+    for kind, amount in made:
+        if kind not in NOT_WOOD:
+            cords[kind] += float(amount)
+    return {kind: amount / acres for kind, amount in cords.items() if amount > 0}
+
+
+def _slash_hours_per_acre(units: list[Unit]) -> float:
+    thinned = [unit for unit in units if unit.started_on]
+    acres = sum(float(unit.acres - unit.acres_to_thin) for unit in thinned)
+    hours = sum(
+        float(hours)
+        for hours in WorkEntry.objects.filter(unit__in=thinned, job=WorkEntry.Job.SLASH).values_list(
+            "hours_likely", flat=True
+        )
+    )
+    return hours / acres if acres else 0.0
+
+
+def allowed_shares(starts: tuple[date, ...], rests: list[tuple[str, str]]) -> dict[Step, tuple[float, ...]]:
+    """Share of each period open to felling and slash, by date.
+
+    Closures of saws and of burning hold; once a burning window is typed, slash is done in windows only, where
+    any ground left to thin burns its slash.
+    """
+    found: dict[Step, tuple[float, ...]] = {}
+    saws, burning = (open_shares(starts, kind) for kind in (Shut.Kind.SAW, Shut.Kind.BURN))
+    if min(saws) < 1:
+        found[Step.FELL] = saws
+        rests.append(("Felling", "none on days when saws are closed all day, as typed under Closures"))
+    closed_but_windows = open_shares(starts, Shut.Kind.WINDOW)
+    left = [unit for unit in Unit.objects.all() if unit.acres_to_thin > 0]
+    burns = any(unit.slash_method in ("", Unit.Slash.BURN) for unit in left)
+    if not burns:
+        return found
+    if min(closed_but_windows) < 1:
+        in_window = tuple(1 - share for share in closed_but_windows)
+        found[Step.SLASH] = tuple(min(a, b) for a, b in zip(in_window, burning, strict=True))
+        rests.append(("Slash", "in the burning windows typed under Closures, and at no other time"))
+    elif min(burning) < 1:
+        found[Step.SLASH] = burning
+        rests.append(("Slash", "not while burning is closed, as typed under Closures"))
+    return found
+
+
+def open_shares(starts: tuple[date, ...], kind: str) -> tuple[float, ...]:
+    """Share of each period's days on which no whole-day closure of a kind holds."""
+    rows = Shut.objects.filter(kind=kind, from_time=None, to_on__gte=starts[0])
+    shuts = list(rows.values_list("from_on", "to_on"))
+    found = []
+    for start, weeks in zip(starts, LENGTHS, strict=True):
+        days = [start + timedelta(days=i) for i in range(7 * weeks)]
+        closed = sum(any(a <= day <= b for a, b in shuts) for day in days)
+        found.append(1 - closed / len(days))
+    return tuple(found)

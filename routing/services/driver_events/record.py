@@ -1,0 +1,156 @@
+"""Events from the road, kept as they come: hours later, twice, or in another order.
+
+Every event has the phone's own key. It is applied once and whole; what cannot be applied is kept with the
+reason as a conflict, which `resolve` ends. What each kind changes is in `effects`.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+from django.utils import timezone
+
+from inventory.core import InventoryError
+from orders.core import OrdersError
+from orders.core.catalogue import ENGLISH, Sentence
+from orders.models import Order
+from routing.core import DriverRefusal, RoutingError
+from routing.core.driver_input import UnreadableFigure, count_given, dollars_given
+from routing.models import DriverEvent, Load, Run, Stop
+from routing.services.driver_events.effects import APPLY
+from routing.services.driver_events.values import EventInput, EventResult
+
+LONGEST_MESSAGE = 300
+APPLIED, CONFLICT = DriverEvent.Outcome.APPLIED, DriverEvent.Outcome.CONFLICT
+
+
+class UnknownKind(DriverRefusal):
+    def __init__(self, *, kind: str) -> None:
+        self.kind = kind
+        super().__init__(Sentence("{kind!r} is nothing a driver can report.", {"kind": kind}))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EventOutcome:
+    """What became of an event.
+
+    letters: (order number, kind of letter) that the step calls for; none when it was known before.
+    """
+
+    key: UUID
+    outcome: str
+    message: str
+    is_new: bool
+    letters: tuple[tuple[int, str], ...] = ()
+
+
+def record_event(
+    *,
+    key: UUID,
+    kind: str,
+    happened_at: datetime,
+    received_at: datetime,
+    who: str,
+    input: Mapping[str, Any] | None = None,
+    language: str = ENGLISH,
+    run_id: int | None = None,
+    load_id: int | None = None,
+    stop_id: int | None = None,
+) -> EventOutcome:
+    """Apply what a driver says happened, once; keep it with the reason when it cannot be applied.
+
+    Units
+        input: by kind. delivered: cords (text), dollars, method; paid: dollars, method; left and home:
+        odometer (miles); loaded: ticks; trouble and no_show: note; all of a drop: order, part,
+        and the plan the driver saw: version, planned_cords, parts.
+
+    Errors
+        UnknownKind: nothing is kept.
+    """
+    if kind not in APPLY:
+        raise UnknownKind(kind=kind)
+    known = DriverEvent.objects.filter(key=key).first()
+    if known is not None:
+        return EventOutcome(key=key, outcome=known.outcome, message=known.message, is_new=False)
+    given = dict(input or {})
+    event = EventInput(
+        key=key,
+        kind=kind,
+        at=happened_at,
+        who=who,
+        input=given,
+        stop=_stop(stop_id, given, happened_at),
+        load=Load.objects.filter(pk=load_id).first() if load_id else None,
+        run=Run.objects.select_related("day", "rig").filter(pk=run_id).first() if run_id else None,
+    )
+    with transaction.atomic():
+        row, is_new = DriverEvent.objects.get_or_create(
+            key=key,
+            defaults={
+                "kind": kind,
+                "stop": event.stop,
+                "load": event.load,
+                "run": event.run,
+                "order": event.stop.order if event.stop else _order(given),
+                "input": given,
+                "happened_at": happened_at,
+                "received_at": received_at,
+                "who": who[:80],
+                "outcome": APPLIED,
+            },
+        )
+        if not is_new:
+            return EventOutcome(key=key, outcome=row.outcome, message=row.message, is_new=False)
+        result = _applied(event)
+        row.outcome = CONFLICT if result.needs_look else APPLIED
+        row.message = result.message[:LONGEST_MESSAGE]
+        row.save(update_fields=["outcome", "message"])
+    return EventOutcome(
+        key=key,
+        outcome=str(row.outcome),
+        message=result.text_in(language)[:LONGEST_MESSAGE],
+        is_new=True,
+        letters=result.letters,
+    )
+
+
+def _applied(event: EventInput) -> EventResult:
+    """Apply inside a savepoint: what fails leaves the event kept and nothing else changed."""
+    try:
+        with transaction.atomic():
+            return APPLY[event.kind](event)
+    except (RoutingError, OrdersError, InventoryError) as error:
+        return EventResult(sentences=(error, *_money_waiting(event)), needs_look=True)
+
+
+def _money_waiting(event: EventInput) -> tuple[Sentence, ...]:
+    """Dollars the driver has in hand and no book knows of yet."""
+    try:
+        dollars = dollars_given(event.input)
+    except UnreadableFigure:
+        return ()
+    if not dollars:
+        return ()
+    gaps = {"dollars": dollars, "method": event.input.get("method") or Sentence("cash")}
+    return (Sentence("${dollars:,.2f} {method} is not booked yet.", gaps),)
+
+
+def _stop(stop_id: int | None, given: Mapping[str, Any], at: datetime) -> Stop | None:
+    """The drop meant: by its id, or by order and part when the day was planned anew meanwhile."""
+    rows = Stop.objects.select_related("order", "lot", "load__run__rig", "load__run__day")
+    number, part = count_given(given.get("order")), count_given(given.get("part"))
+    found = rows.filter(pk=stop_id).first() if stop_id else None
+    if found is not None and number not in (None, found.order.number):
+        found = None
+    if found is None and number is not None:
+        same = rows.filter(order__number=number, part=part or 1)
+        found = same.filter(load__run__day__on=timezone.localdate(at)).first()
+    return found
+
+
+def _order(given: Mapping[str, Any]) -> Order | None:
+    number = count_given(given.get("order"))
+    return Order.objects.filter(number=number).first() if number is not None else None

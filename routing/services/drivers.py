@@ -1,0 +1,77 @@
+"""The people who drive and help: their wage, hours and break, and what they can handle."""
+
+from dataclasses import asdict, dataclass
+from datetime import datetime, time
+from decimal import Decimal
+
+from django.db import transaction
+
+from inventory.services import audit
+from routing.core import RoutingError
+from routing.models import Driver
+
+MINUTES_PER_HOUR = 60
+
+
+class NoSuchDriver(RoutingError):
+    def __init__(self) -> None:
+        super().__init__("This person is not in the books any more: choose one from the list.")
+
+
+class SignInTaken(RoutingError):
+    def __init__(self, *, name: str, by: str) -> None:
+        self.name = name
+        super().__init__(
+            f"{by} signs in as {name} already: choose another sign-in, or take it from {by} first."
+        )
+
+
+class DriverNameTaken(RoutingError):
+    def __init__(self, *, name: str) -> None:
+        self.name = name
+        super().__init__(f"There is a {name} already: give this one another name.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TypedDriver:
+    """Somebody who drives or helps, as typed. Units: dollars, hours, minutes, cords; None: see `Driver`."""
+
+    name: str
+    wage_hour: Decimal | None = None
+    starts_at: time = time(7)
+    ends_at: time = time(18)
+    longest_hours: Decimal = Decimal(10)
+    break_minutes: int = 0
+    break_from: time = time(11, 30)
+    break_to: time = time(13, 30)
+    most_cords: Decimal | None = None
+    works: bool = True
+    signs_in_as: str = ""
+
+
+@transaction.atomic
+def save_driver(*, figures: TypedDriver, at: datetime, who: str, driver_id: int | None = None) -> int:
+    """Write somebody who drives or helps; plans made from now on keep to it. Returns the id.
+
+    Errors
+        NoSuchDriver, DriverNameTaken, SignInTaken
+        ValidationError: a figure a column refuses.
+    """
+    row = Driver() if driver_id is None else Driver.objects.filter(pk=driver_id).first()
+    if row is None:
+        raise NoSuchDriver
+    if Driver.objects.filter(name=figures.name).exclude(pk=row.pk).exists():
+        raise DriverNameTaken(name=figures.name)
+    same = Driver.objects.filter(signs_in_as=figures.signs_in_as).exclude(pk=row.pk).first()
+    if figures.signs_in_as and same is not None:
+        raise SignInTaken(name=figures.signs_in_as, by=same.name)
+    typed = asdict(figures)
+    row.longest_minutes = round(typed.pop("longest_hours") * MINUTES_PER_HOUR)
+    for name, value in typed.items():
+        setattr(row, name, value)
+    verb = "changed" if row.pk else "added"
+    row.full_clean()
+    row.save()
+    after = {name: str(value) for name, value in asdict(figures).items() if value is not None}
+    audit.note(at=at, who=who, verb=verb, thing=f"driver {row.name}"[:40], after=after)
+    return row.pk

@@ -1,0 +1,219 @@
+"""The season ahead: from the demo's books to this week's advice, and from empty books to what is missing."""
+
+from datetime import date, datetime
+from decimal import Decimal
+
+import pytest
+from django.contrib.auth.models import User
+from django.core.management import call_command
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.models import Unit, WorkEntry
+from routing.models import SeasonGuesses, SeasonOutlook, Shut
+from routing.season.problem import Step
+from routing.selectors.season.outlook import newest_outlook, season_guesses
+from routing.selectors.season.periods import period_of, period_starts
+from routing.selectors.season.season_problem import NothingToPlan, season_asked
+from routing.services.season import plan_season
+from tests.conftest import A_DAY
+from tests.factories.inventory import make_unit
+
+pytestmark = pytest.mark.django_db
+AT = timezone.make_aware(datetime(2026, 9, 18, 9, 30))
+
+
+@pytest.fixture
+def demo(db):
+    call_command("load_demo", verbosity=0)
+
+
+@pytest.fixture
+def ruth(demo, client):
+    """The demo's seller, logged in."""
+    client.force_login(User.objects.get(username="ruth"))
+    return client
+
+
+def guesses(**changes):
+    values = {name: "" if value is None else str(value) for name, value in season_guesses().items()}
+    return values | changes
+
+
+def test_the_demo_gets_advice_it_can_follow_down_to_its_entries(ruth):
+    answer = ruth.post(reverse("season-ahead"), guesses(), follow=True)
+    outlook = newest_outlook()
+
+    page = answer.content.decode()
+    assert answer.status_code == 200
+    assert outlook is not None
+    assert outlook.week_on == A_DAY
+    assert "What one more would be worth" in page
+    assert outlook.answer["decisions"]
+    assert outlook.answer["net"][0] <= outlook.answer["net"][1] <= outlook.answer["net"][2]
+    assert {"Demand", "Hours a cord", "Driving (near)"} <= {name for name, _ in outlook.answer["rests_on"]}
+    assert outlook.answer["lived"]["plan"] > outlook.answer["lived"]["habit"]
+    assert sum(row["weeks"] for row in outlook.answer["periods"]) == 52
+
+
+def test_promised_orders_and_wood_as_it_lies_are_what_is_asked(demo):
+    asked = season_asked(A_DAY).season
+
+    promised = {promise.name: promise.cords for promise in asked.promises}
+    assert promised["208"] == 1.0
+    assert promised["210"] == 2.0
+    assert "212" not in promised  # only asked for
+    lots = {lot.key: lot for lot in asked.lots}
+    assert {choice.key for choice in lots["K1"].choices} == {"leave"}  # dry today
+    assert "green" in {choice.key for choice in lots["K6"].choices}
+    assert {ground.name for ground in asked.grounds} == {"East slope"}
+
+
+def test_a_second_week_is_held_against_the_first(ruth):
+    plan_season(on=A_DAY, at=AT)
+    WorkEntry.objects.create(  # on the first day after the months brought forward
+        on=A_DAY, job=WorkEntry.Job.SPLIT, hours_low=2, hours_likely=Decimal("2.5"), hours_high=3
+    )
+    plan_season(on=date(2026, 9, 25), at=AT)
+
+    outlook = newest_outlook()
+
+    assert outlook is not None
+    assert outlook.since is not None
+    assert outlook.since.week_on == A_DAY
+    assert outlook.since.hours_worked >= 2.5
+    assert ("split", Decimal("2.50")) in {(step, worked) for step, _, worked in outlook.since.steps}
+    assert "Money in less money out" in ruth.get(reverse("season-ahead")).content.decode()
+
+
+def test_empty_books_say_what_is_missing(business, seller_client):
+    with pytest.raises(NothingToPlan, match="price sheet"):
+        season_asked(A_DAY)
+
+    answer = seller_client.post(reverse("season-ahead"), guesses(), follow=True)
+
+    assert "There is no price sheet yet" in answer.content.decode()
+    assert not SeasonOutlook.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "sentence"),
+    [
+        ("fall_hours", "200", "less than or equal to 168"),
+        ("demand_low_pct", "150", "low share of last year"),
+        ("dry_chance_pct", "10", "greater than or equal to 50"),
+        ("bills", "soon", "Line 1 of the bills"),
+        ("bills", "Nov 1, 450", "write it, or 0"),
+    ],
+)
+def test_a_bad_guess_is_told_and_nothing_is_lost(business, seller_client, field, value, sentence):
+    answer = seller_client.post(reverse("season-ahead"), guesses(**{field: value}))
+
+    assert answer.status_code == 422
+    assert sentence in answer.content.decode()
+    assert value in answer.content.decode()
+    assert not SeasonGuesses.objects.exists()
+
+
+def test_every_number_leads_to_its_entries(ruth):
+    plan_season(on=A_DAY, at=AT)
+
+    page = ruth.get(reverse("season-ahead")).content.decode()
+
+    assert reverse("order", args=[203]) in page  # promised this week
+    assert reverse("lot", args=["K6"]) in page
+    assert f"{reverse('acre-sheet')}?unit=" in page
+    for name in ("orders", "log", "haul", "units"):
+        assert f'<a href="{reverse(name)}">' in page
+
+
+def test_promised_deliveries_come_first_with_what_they_pay(demo):
+    first = plan_season(on=A_DAY, at=AT).answer["decisions"][0]
+
+    assert first["steps"] == ["deliver_near"]
+    assert first["keeps"] == ["201", "202", "203", "209"]
+
+
+def test_days_off_take_their_hours(demo):
+    before = season_asked(A_DAY).season.people[0].hours[0]
+    Shut.objects.create(kind="off", from_on=A_DAY, to_on=date(2026, 9, 24), reason="Day job")
+
+    assert before > 0
+    assert season_asked(A_DAY).season.people[0].hours[0] == 0
+
+
+def test_a_window_opens_slash_and_a_saw_closure_stops_felling(demo):
+    asked = season_asked(A_DAY).season
+    in_window = [i for i in range(asked.periods) if asked.share_allowed(Step.SLASH, i) > 0]
+    assert in_window == [4, 5]  # Oct 20 to Nov 15, in the four weeks from Oct 16 and from Nov 13
+
+    Shut.objects.create(kind="saw", from_on=A_DAY, to_on=date(2026, 10, 1), reason="Fire danger")
+
+    assert season_asked(A_DAY).season.allowed[Step.FELL][:3] == (0.0, 0.0, 1.0)
+
+
+def test_counted_plots_stand_before_what_other_ground_gave(demo):
+    unit = Unit.objects.get(name="East slope")
+    unit.plot_size, unit.plots, unit.cost_share_until = "37 ft", "fir 8 8; oak 6\nfir 9", date(2026, 11, 1)
+    unit.full_clean()
+    unit.save()
+
+    asked = season_asked(A_DAY)
+
+    (ground,) = asked.season.grounds
+    assert set(ground.cords_per_acre) == {"fir", "hardwood"}
+    assert ground.yields.low < 1 < ground.yields.high
+    assert ground.cost_share_until == 4
+    assert "from 2 plots" in dict(asked.rests_on)["Cords an acre (East slope)"]
+
+
+def test_plots_are_typed_on_the_grounds_own_page_and_a_slip_is_told(ruth):
+    unit = Unit.objects.get(name="East slope")
+    typed = {"name": "East slope", "acres": "3", "saw_log_dollars": "0", "cost_share_dollars": "900",
+             "plot_size": "37 ft", "plots": "fir 8 8\nplastic 9"}  # fmt: skip
+
+    refused = ruth.post(reverse("unit", args=[unit.pk]), typed)
+    assert refused.status_code == 422
+    assert "Plot 2: no wood is called plastic" in refused.content.decode()
+    assert "plastic 9" in refused.content.decode()
+
+    ruth.post(reverse("unit", args=[unit.pk]), typed | {"plots": "fir 8 8\nfir 9"})
+    page = ruth.get(reverse("unit", args=[unit.pk])).content.decode()
+    assert "From 2 plots" in page
+    assert "University of New Hampshire" in page
+
+
+def test_prices_and_bills_are_off_until_they_are_typed(ruth):
+    plan_season(on=A_DAY, at=AT)
+    assert "At other prices" not in ruth.get(reverse("season-ahead")).content.decode()
+
+    typed = guesses(lost_pct="20", cash_dollars="0", bills="Sep 20, 5000, truck")
+    page = ruth.post(reverse("season-ahead"), typed, follow=True).content.decode()
+
+    assert "At other prices" in page
+    assert "10 % higher" in page
+    assert "short before the money comes in" in page
+    assert "more cash on hand, or a bill moved" in page
+
+
+def test_strangers_and_drivers_see_nothing(client, driver_client):
+    assert client.get(reverse("season-ahead")).status_code == 302
+    assert driver_client.get(reverse("season-ahead")).status_code in (302, 403)
+
+
+def test_periods_cover_a_year_without_a_gap():
+    starts = period_starts(A_DAY)
+
+    assert starts[0] == A_DAY
+    assert period_of(date(2026, 9, 30), starts) == 1
+    assert period_of(date(2027, 9, 30), starts) == len(starts)
+
+
+def test_ground_counts_what_is_left_to_thin(business):
+    whole = make_unit(name="Whole", acres=Decimal(3))
+    started = make_unit(name="Started", acres=Decimal(3), started_on=A_DAY)
+    partly = make_unit(name="Partly", acres=Decimal(3), started_on=A_DAY, acres_left=Decimal("1.5"))
+
+    left = [unit.acres_to_thin for unit in (whole, started, partly)]
+
+    assert left == [3, 0, Decimal("1.5")]

@@ -1,0 +1,185 @@
+"""What a seller says once, on pages: towns, markets, ways to pay, people, limits, older months."""
+
+from datetime import date
+from fractions import Fraction
+
+import pytest
+from django.contrib.auth.models import User
+
+from inventory.models import AuditEntry, Business
+from orders.models import Market, PaymentKind, Town
+from orders.selectors.prices import pay_ways
+from routing.models import BroughtForward, RoadLimit
+from tests.factories.inventory import make_lot, make_yard
+from tests.factories.orders import make_order, make_sheet
+from tests.factories.routing import make_rig
+from tests.pages.seller.test_orders import sheet_form
+
+BY_HAND = {"name": "Fennick", "market": "far", "lat": "44.2", "lon": "-150.1"}
+
+
+def lines(answer):
+    return [row.what for row in answer.context["blocking"]]
+
+
+def test_empty_books_say_what_keeps_them_from_selling_in_order(seller_client):
+    Business.objects.all().delete()
+
+    for path in ("/seller/", "/seller/set-up"):
+        assert lines(seller_client.get(path)) == [
+            "Say who sells, and where", "Load the roads", "Add a yard", "Name the towns you sell to",
+            "Set a price", "Say how you are paid", "Add a rig", "Open the first lot",
+        ]  # fmt: skip
+
+
+def test_each_line_leads_to_a_page_that_opens(seller_client):
+    for row in seller_client.get("/seller/").context["blocking"]:
+        assert seller_client.get(row.href).status_code == 200, row.what
+
+
+def test_books_that_sell_say_nothing_of_it(seller_client, settings):
+    settings.ROAD_ENGINE = "estimate"
+    yard = make_yard()
+    make_sheet(), make_lot(yard=yard), make_rig(home_yard=yard)
+    Town.objects.create(name="Fennick", market=Market.objects.first(), lat=44, lon=-150)
+
+    assert lines(seller_client.get("/seller/")) == ["Load the roads"]
+
+
+def test_wood_that_nobody_can_buy_says_why(seller_client):
+    market = Market.objects.create(key="near", name="Near", minimum_cords="1/3")
+    Town.objects.create(name="Fennick", market=market, lat=44, lon=-150)
+    seller_client.post("/seller/set-up/prices/new", sheet_form(from_on="2026-09-18"))
+    lot = make_lot(yard=make_yard(), sale="not_yet", wood="hardwood", mix={"red_oak": 100})
+    for what, why in (("Offer a lot for sale", "kept back"), ("Price the wood you have", "no near price")):
+        row = list(seller_client.get("/seller/").context["blocking"])[-1]
+        assert row.what == what
+        assert why in row.why
+        assert seller_client.get(row.href).status_code == 200
+        lot.sale = "for_sale"
+        lot.save()
+
+
+def test_a_town_makes_its_market_and_is_corrected_by_its_name(seller_client):
+    seller_client.post("/seller/set-up/town", BY_HAND)
+    town = Town.objects.get()
+    assert (town.market.key, town.market.is_far, town.market.minimum_cords) == ("far", True, Fraction(1, 2))
+
+    seller_client.post("/seller/set-up/town", {**BY_HAND, "name": "fennick", "market": "near"})
+    assert Town.objects.get().market.key == "near"
+    assert AuditEntry.objects.filter(thing="town Fennick", who="ruth").count() == 2
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"lat": "", "lon": ""}, "The loaded roads know no such place"),
+        ({"lat": ""}, "Type both latitude and longitude"),
+        ({"lat": "444"}, "less than or equal to 90"),
+        ({"market": "moon"}, "Select a valid choice"),
+    ],
+)
+def test_a_town_that_cannot_be_is_refused_and_what_was_typed_stays(seller_client, changes, words):
+    answer = seller_client.post("/seller/set-up/town", {**BY_HAND, **changes})
+
+    assert answer.status_code == 422
+    assert words in answer.content.decode()
+    assert not Town.objects.exists()
+    if "lon" not in changes:
+        assert "-150.1" in answer.content.decode()
+
+
+def test_a_town_wood_went_to_stays(seller_client):
+    order = make_order()
+    seller_client.post("/seller/set-up/town", BY_HAND)
+    town = Town.objects.get(name="Fennick")
+    order.place.town = town
+    order.place.save()
+
+    answer = seller_client.post(f"/seller/set-up/town/{town.pk}/remove", follow=True)
+    assert "it stays" in answer.content.decode()
+
+    order.place.town = None
+    order.place.save()
+    seller_client.post(f"/seller/set-up/town/{town.pk}/remove")
+    assert not Town.objects.filter(name="Fennick").exists()
+
+
+def test_a_market_of_ones_own(seller_client):
+    form = {"name": "Up the valley", "minimum_cords": "1/2", "is_delivered_price": "on"}
+    seller_client.post("/seller/set-up/market", form)
+
+    market = Market.objects.get()
+    assert (market.key, market.minimum_cords, market.is_delivered_price) == (
+        "up-the-valley", Fraction(1, 2), True,
+    )  # fmt: skip
+    assert seller_client.post("/seller/set-up/market", {**form, "name": "???"}).status_code == 422
+
+
+def test_cash_is_offered_until_a_way_to_pay_is_named(seller_client):
+    order = make_order(state="confirmed")
+    page = seller_client.get(f"/seller/orders/{order.number}").content.decode()
+    assert '<option value="cash"' in page
+    assert "/seller/set-up?part=way#way" in page
+    paid = {"dollars": "10", "method": "cash", "key": "11111111-1111-4111-8111-111111111111"}
+    assert seller_client.post(f"/seller/orders/{order.number}/pay", paid).status_code == 302
+
+    seller_client.post("/seller/set-up/way", {"kind": "check"})
+    assert [way.name for way in pay_ways()] == ["Check at the door"]
+    seller_client.post(f"/seller/set-up/way/{PaymentKind.objects.get().pk}/remove")
+    assert [way.name for way in pay_ways()] == ["Cash"]
+
+
+def test_a_driver_gets_a_first_password_shown_once(seller_client, client):
+    form = {"name": "tam", "role": "driver", "password": ""}
+    told = seller_client.post("/seller/set-up/person", form, follow=True).content.decode()
+    first = told.split("tam signs in with ")[1].split(" ")[0]
+
+    assert first not in seller_client.get("/seller/set-up").content.decode()
+    assert first not in str(list(AuditEntry.objects.values()))
+    assert client.login(username="tam", password=first)
+    assert client.get("/seller/set-up").status_code == 403
+    assert client.get("/driver/").status_code == 200
+
+
+def test_who_may_do_what_is_changed_and_nobody_locks_themselves_out(seller_client, seller, logged_in):
+    seller_client.post("/seller/set-up/person", {"name": "tam", "role": "driver", "password": "wood-by-noon"})
+    tam = User.objects.get(username="tam")
+
+    seller_client.post(f"/seller/set-up/person/{tam.pk}/role", {"role": "seller"})
+    assert logged_in(tam).get("/seller/").status_code == 200
+    seller_client.post(f"/seller/set-up/person/{tam.pk}/role", {"role": "none"})
+    assert logged_in(tam).get("/driver/").status_code == 403
+
+    answer = seller_client.post(f"/seller/set-up/person/{seller.pk}/role", {"role": "none"}, follow=True)
+    assert "another seller can" in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("name", "password"), [("RUTH", "wood-by-noon"), ("tam", "short"), ("a b", "x" * 12)]
+)
+def test_a_person_who_cannot_sign_in_is_not_added(seller_client, name, password):
+    form = {"name": name, "role": "driver", "password": password}
+
+    assert seller_client.post("/seller/set-up/person", form).status_code == 422
+    assert User.objects.count() == 1
+
+
+def test_posted_limits_and_older_months_are_kept_and_forgotten(seller_client):
+    seller_client.post("/seller/set-up/limit", {"name": "Old Mill Bridge", "whole_rig_lb": "12000"})
+    seller_client.post("/seller/set-up/limit", {"name": "old mill bridge", "whole_rig_lb": "10000"})
+    limit = RoadLimit.objects.get()
+    assert limit.whole_rig_lb == 10_000
+
+    month = {
+        "month": "2025-10-15", "cords": "5 1/2", "revenue": "1540", "miles": "118", "delivery_hours": "13",
+        "yard_hours": "12", "cash_out": "212",
+    }  # fmt: skip
+    seller_client.post("/seller/set-up/month", month)
+    kept = BroughtForward.objects.get()
+    assert (kept.month, kept.cords) == (date(2025, 10, 1), Fraction(11, 2))
+
+    seller_client.post(f"/seller/set-up/limit/{limit.pk}/remove")
+    seller_client.post(f"/seller/set-up/month/{kept.pk}/remove")
+    assert not RoadLimit.objects.exists()
+    assert not BroughtForward.objects.exists()

@@ -1,0 +1,128 @@
+"""Reports reach us late, twice, from two phones and in any order, with the day planned again between:
+money, wood and tickets end the same.
+"""
+
+import contextlib
+from uuid import UUID, uuid5
+
+import pytest
+from django.db import transaction
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as some
+
+from inventory.models import Lot, Movement
+from orders.models import Order, Payment, Ticket
+from routing.core import RoutingError
+from routing.models import Load, Run, Stop
+from routing.services import days
+from routing.services.driver_events.record import record_event
+from tests.factories.day import FRIDAY, at
+
+pytestmark = pytest.mark.django_db
+
+KEYS = UUID("5f3f6a2e-6d0a-4f0e-9f57-3b8f6c1f2a11")
+EXAMPLES = 20
+SLOW_EXAMPLES = 300
+
+
+def reports():
+    """What Tam's phone tells of the whole Friday, in the order it happened."""
+    run, loads = Run.objects.get(), list(Load.objects.order_by("sequence"))
+    stops = {stop.order.number: stop.pk for stop in Stop.objects.select_related("order")}
+    told = [
+        ("left", at(7, 30), {"run_id": run.pk}, {"odometer": "84210"}),
+        ("loaded", at(8, 20), {"load_id": loads[0].pk}, {"ticks": ["tarp"]}),
+        ("arrived", at(8, 50), {"stop_id": stops[201]}, {}),
+        ("delivered", at(9, 20), {"stop_id": stops[201]}, {"cords": "0.9", "dollars": "270"}),
+        ("loaded", at(10), {"load_id": loads[1].pk}, {}),
+        ("on_the_way", at(10, 20), {"stop_id": stops[202]}, {}),
+        ("delivered", at(10, 50), {"stop_id": stops[202]}, {"dollars": "100", "method": "check"}),
+        ("delivered", at(12), {"stop_id": stops[203]}, {}),
+        ("paid", at(12, 5), {"stop_id": stops[203]}, {"dollars": "242"}),
+        ("home", at(13, 30), {"run_id": run.pk}, {"odometer": "84280.5"}),
+    ]
+    return [
+        {"key": uuid5(KEYS, f"{n}"), "kind": kind, "happened_at": when, "input": given, **ids}
+        for n, (kind, when, ids, given) in enumerate(told)
+    ]
+
+
+def books():
+    """What must not depend on the order: money by order, wood by lot, tickets and states."""
+    return {
+        "money": sorted(Payment.objects.values_list("order__number", "kind", "dollars", "method")),
+        "wood": sorted(Lot.objects.values_list("code", "on_hand_cords", "firm_cords", "soft_cords")),
+        "moves": sorted(Movement.objects.filter(kind="sold").values_list("lot__code", "cords")),
+        "tickets": sorted(Ticket.objects.values_list("order__number", "cords")),
+        "orders": sorted(Order.objects.values_list("number", "state", "delivered_cords")),
+    }
+
+
+def second_phone():
+    """What Ruth's phone, lent for the morning, tells of the same run: nothing that Tam's does not."""
+    stops = {stop.order.number: stop.pk for stop in Stop.objects.select_related("order")}
+    told = [("arrived", at(8, 51), 201), ("arrived", at(10, 40), 202), ("on_the_way", at(11, 20), 203)]
+    return [
+        {
+            "key": uuid5(KEYS, f"b{n}"),
+            "kind": kind,
+            "happened_at": when,
+            "input": {},
+            "stop_id": stops[number],
+        }
+        for n, (kind, when, number) in enumerate(told)
+    ]
+
+
+def plan_again():
+    """The seller plans the rest of the day again while the reports still come in."""
+    with contextlib.suppress(RoutingError):  # nothing is left to plan
+        days.plan_day(
+            on=FRIDAY, at=at(18), who="ruth", order_numbers=(201, 202, 203), steps=10, around_fixed=True,
+            rig_ids=Run.objects.values_list("rig", flat=True).distinct(),
+        )  # fmt: skip
+
+
+def sent(events, *, replans=()):
+    """The books after these reports, all undone again; replans: after which the day is planned anew."""
+    with transaction.atomic():
+        for n, event in enumerate(events):
+            record_event(received_at=at(18), who="tam", **event)
+            if n in replans:
+                plan_again()
+        found = books()
+        transaction.set_rollback(True)
+    return found
+
+
+def check(order, again, replans):
+    events = reports()
+    expected = sent(events)
+    both = [*events, *second_phone()]
+
+    assert sent([both[n] for n in (*order, *again)], replans=replans) == expected
+    assert len(expected["tickets"]) == 3
+    assert [row for row in expected["money"] if row[0] == 201] == [
+        (201, "credit", 30, "credit"), (201, "payment", 270, "cash"),
+    ]  # fmt: skip
+
+
+ANY_ORDER = given(
+    order=some.permutations(range(13)),
+    again=some.lists(some.integers(0, 12), max_size=6),
+    replans=some.sets(some.integers(0, 12), max_size=2),
+)
+ONE_DAY = [HealthCheck.function_scoped_fixture]
+
+
+@settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=ONE_DAY)
+@ANY_ORDER
+def test_any_order_with_repeats_ends_in_the_same_books(committed, order, again, replans):
+    check(order, again, replans)
+
+
+@pytest.mark.slow
+@settings(max_examples=SLOW_EXAMPLES, deadline=None, suppress_health_check=ONE_DAY)
+@ANY_ORDER
+def test_three_hundred_orders_end_in_the_same_books(committed, order, again, replans):
+    check(order, again, replans)
