@@ -114,7 +114,9 @@ def test_a_lot_that_disagrees_with_its_movements_is_refused(business, tmp_path):
     path = tmp_path / "inventory.movement.csv"
     _change_column(path, "cords", "99")
 
-    with pytest.raises(BooksError, match=rf"Lot K1 has {lot.on_hand_cords} cords, but its movements add up to 99"):
+    with pytest.raises(
+        BooksError, match=rf"Lot K1 has {lot.on_hand_cords} cords, but its movements add up to 99"
+    ):
         import_books(tmp_path)
 
 
