@@ -6,16 +6,21 @@ off, and the day is then committed anew.
 
 from datetime import datetime
 
+from django.db import transaction
+
+from firewood_site.letters import tell
 from inventory.core import InventoryError
 from inventory.selectors.business import business
+from orders.selectors.sharing import goes_on_alone
 from orders.services.orders import cancel_order
 from routing.core import RoutingError
 from routing.selectors.days.today import drafts_with
 from routing.services.edits import take_off
 
 
+@transaction.atomic
 def call_off(*, number: int, at: datetime, who: str, reason: str = "", by_customer: bool = False) -> None:
-    """Cancel an order and take its drop off every draft.
+    """Cancel an order, take its drop off every draft, and tell whom it touches.
 
     Errors
         as `cancel_order`: nothing is changed.
@@ -33,3 +38,15 @@ def call_off(*, number: int, at: datetime, who: str, reason: str = "", by_custom
             take_off(on=on, number=number, at=at, who=who)
         except (RoutingError, InventoryError):
             continue  # the day's own page says that the order is cancelled
+    tell_ended(number, "cancelled", at=at)
+
+
+def tell_ended(number: int, kind: str, *, at: datetime) -> None:
+    """Tell a customer that their order has ended, and a neighbor who shared its drive that theirs stands.
+
+    Runs in the transaction of the step it tells of.
+    """
+    tell(number, kind, at=at)
+    alone = goes_on_alone(number)
+    if alone is not None:
+        tell(alone, "neighbor_left", at=at)

@@ -11,7 +11,8 @@ from django.db import transaction
 from django.tasks import task_backends
 from django_tasks_db import DatabaseBackend
 
-from firewood_site.letters import remind, tell
+from firewood_site.calling_off import tell_ended
+from firewood_site.letters import remind
 from orders.services.lapsing import lapse_unpaid
 from orders.services.quotes import forget_old_quotes
 from orders.services.waiting import forget_told
@@ -32,7 +33,7 @@ def daily_work(*, on: date, at: datetime) -> DoneToday:
     with transaction.atomic():
         lapsed = lapse_unpaid(on=on, at=at)
         for number in lapsed:
-            tell(number, "cancelled", at=at)
+            tell_ended(number, "cancelled", at=at)
     reminded = remind(on=on, at=at)
     forgotten = forget_old_quotes(before=on - KEEP_QUOTES)
     forget_told(at=at)

@@ -16,6 +16,7 @@ from orders.selectors.claims import ClaimRow
 from orders.selectors.letters import FailedLetter
 from orders.selectors.money import OwedRow
 from orders.selectors.orders import OrderRow
+from orders.selectors.sharing import LeftAlone
 from orders.selectors.shortfalls import ShortLot
 from orders.selectors.waiting import WaitingRow
 from routing.selectors.days.driver_events import EventRow
@@ -138,6 +139,19 @@ def upset_tasks(upset: tuple[UpsetDay, ...]) -> Iterator[Task]:
             why=f"{'; '.join(row.reasons)}.{then}",
             href=f"{reverse('day', args=[row.on.isoformat()])}#again",
             action="Plan",
+        )
+
+
+def alone_tasks(rows: tuple[LeftAlone, ...]) -> Iterator[Task]:
+    """Orders that keep the price of a shared drive, though the neighbor has cancelled."""
+    for row in rows:
+        yield Task(
+            level="",
+            what=f"{row.customer}'s neighbor has cancelled",
+            why=f"Order {row.number} keeps its price: ${row.dollars:,.2f} of the drive is yours, unless "
+            "somebody else joins.",
+            href=reverse("order", args=[row.number]),
+            action="Look",
         )
 
 

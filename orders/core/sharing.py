@@ -1,5 +1,6 @@
 """Two orders, one drop: neighbors pay the drive once, half each."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
@@ -15,6 +16,12 @@ def half_of(drive: Decimal) -> Decimal:
     """The half of a drive that the first of two is let off; a cent that cannot be halved stays with them."""
     cents = int(drive * 100)
     return Decimal(cents // 2) / 100
+
+
+def neighbors_part(reasons: Iterable[Mapping[str, str]]) -> Decimal:
+    """What a neighbor has taken off the first order's drive so far: its only lines of a drive below zero."""
+    lines = (Decimal(line["dollars"]) for line in reasons if line.get("kind") == ReasonKind.DRIVE)
+    return -sum((dollars_off for dollars_off in lines if dollars_off < 0), NOTHING)
 
 
 def drive_shared(figures: Figures, *, tax: TaxRule, language: str) -> Figures:

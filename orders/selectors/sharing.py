@@ -5,10 +5,11 @@ from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 
+from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 
 from orders.core import lifecycle
-from orders.core.sharing import half_of
+from orders.core.sharing import half_of, neighbors_part
 from orders.models import Order
 from orders.selectors.parts import PlaceView
 
@@ -52,7 +53,7 @@ def may_be_joined(order: Order, *, at: datetime, cut_off_hour: int) -> Neighbor 
         number=order.number,
         on=on,
         place=PlaceView.of(place),
-        half=order.drive_dollars - half_of(order.drive_dollars),
+        half=neighbors_part(order.reasons) or order.drive_dollars - half_of(order.drive_dollars),
         cords=order.cords,
         small_rig_only=order.small_rig_only,
     )
@@ -72,3 +73,54 @@ def shares_with(number: int) -> int | None:
     if order.neighbor is not None:
         return None if order.neighbor.state in ENDED else order.neighbor.number
     return order.joined_by.exclude(state__in=ENDED).values_list("number", flat=True).first()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeftAlone:
+    """An order whose neighbor's has ended: it keeps its price.
+
+    Units
+        dollars: of the drive that nobody pays the seller.
+    """
+
+    number: int
+    customer: str
+    dollars: Decimal
+
+
+def left_alone(number: int | None = None) -> tuple[LeftAlone, ...]:
+    """Open orders that share a drive with nobody any more, or this one if it is among them; in one query."""
+    stand = Order.objects.filter(neighbor=OuterRef("pk")).exclude(state__in=ENDED)
+    rows = (
+        Order.objects.filter(state__in=OPEN)
+        .filter(Q(neighbor__state__in=ENDED) | Q(joined_by__state__in=ENDED))
+        .filter(~Exists(stand))
+        .select_related("customer", "neighbor")
+        .order_by("first_on", "number")
+        .distinct()
+    )
+    rows = rows if number is None else rows.filter(number=number)
+    alone = (LeftAlone(number=row.number, customer=row.customer.name, dollars=_unpaid(row)) for row in rows)
+    return tuple(row for row in alone if row.dollars > 0)
+
+
+def goes_on_alone(number: int) -> int | None:
+    """The order that counted on sharing the drive with one that has ended; None where none did.
+
+    It keeps the price that was promised: nobody pays more because of what a neighbor does.
+    """
+    ended = Order.objects.select_related("neighbor").filter(number=number, state__in=ENDED).first()
+    if ended is None:
+        return None
+    first = ended.neighbor
+    if first is not None:
+        return first.number if first.state in OPEN and neighbors_part(first.reasons) else None
+    return ended.joined_by.filter(state__in=OPEN).values_list("number", flat=True).first()
+
+
+def _unpaid(order: Order) -> Decimal:
+    """What the one that ended would have paid of the drive."""
+    first = order.neighbor
+    if first is None:
+        return neighbors_part(order.reasons)
+    return first.drive_dollars if neighbors_part(first.reasons) else half_of(first.drive_dollars)

@@ -6,10 +6,10 @@ from inventory.services import audit
 from orders.core import CustomerRefusal
 from orders.core.catalogue import say
 from orders.core.corrections import Figures
-from orders.core.sharing import drive_shared
+from orders.core.sharing import drive_shared, neighbors_part
 from orders.models import Order
 from orders.selectors.prices import required_sheet
-from orders.selectors.sharing import ENDED, may_be_joined
+from orders.selectors.sharing import ENDED, OPEN, may_be_joined
 
 
 class NeighborGone(CustomerRefusal):
@@ -42,23 +42,27 @@ def check_still_open(first: Order, *, at: datetime, cut_off_hour: int) -> None:
 
 
 def leave_shared(order: Order) -> None:
-    """Refuse what would part two neighbors' orders.
+    """Refuse what would part two neighbors' orders; one whose neighbor has cancelled is on its own.
 
     Errors
         SharedDay
     """
-    if order.neighbor_id is not None or order.joined_by.exclude(state__in=ENDED).exists():
+    first = order.neighbor
+    if (first is not None and first.state not in ENDED) or order.joined_by.exclude(state__in=ENDED).exists():
         raise SharedDay
+    if first is not None:
+        order.neighbor = None
+        order.save(update_fields=["neighbor"])
 
 
 def share_drive(second: Order, *, at: datetime, who: str) -> int | None:
     """Take half its drive off the first order's price; its number, None where there is nothing to share.
 
-    Runs in the transaction that confirms the second order, once: a first order that has ended or was
-    delivered keeps its price.
+    Runs in the transaction that confirms the second order: a first order that has ended or was delivered
+    keeps its price, and so does one whose price fell for a neighbor who cancelled since.
     """
     first = second.neighbor
-    if first is None or first.state not in (Order.State.ASKED, Order.State.CONFIRMED, Order.State.PLANNED):
+    if first is None or first.state not in OPEN or neighbors_part(first.reasons):
         return None
     figures = Figures(
         total=first.total_dollars,

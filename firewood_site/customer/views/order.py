@@ -31,7 +31,6 @@ from firewood_site.letters import (
     order_link,
     payment_reference,
     read_stop_token,
-    tell,
     wood_words,
 )
 from firewood_site.refusals import refusals
@@ -46,7 +45,7 @@ from orders.selectors.customers import wants_reminder
 from orders.selectors.on_sale import on_sale
 from orders.selectors.orders import OrderView
 from orders.selectors.prices import ways_kept
-from orders.selectors.sharing import neighbor, shares_with
+from orders.selectors.sharing import left_alone, neighbor, shares_with
 from orders.selectors.tickets import ticket_of
 from orders.services.asking import Access, change_order
 from orders.services.customers import change_customer, set_reminder
@@ -135,7 +134,7 @@ def change(request: HttpRequest, token: str) -> HttpResponse:
 def cancel(request: HttpRequest, token: str) -> HttpResponse:
     """Call it off, until the cut-off."""
     view = linked_order(request, token)
-    with refusals() as refused, transaction.atomic():
+    with refusals() as refused:
         call_off(
             number=view.number,
             at=now(),
@@ -143,7 +142,6 @@ def cancel(request: HttpRequest, token: str) -> HttpResponse:
             reason=request.POST.get("reason", "")[:200],
             by_customer=True,
         )
-        tell(view.number, "cancelled", at=now())
     if refused:
         return shown_with(request, token, view, refused)
     return redirect(order_path(view.number, view.link_secret))
@@ -268,6 +266,7 @@ def shown_with(
         "pay_way": next((way for way in ways_kept() if way.key == view.pay_how), None),
         "yards": yards_of(view) if view.how == How.PICK_UP else (),
         "shares": shares_with(view.number),
+        "is_left_alone": bool(left_alone(view.number)),
         "neighbor_link": _neighbor_link(view),
         "drop_photos": photos_about(view.reference, purpose="drop"),
         "claim_photos": _claim_photos(view),

@@ -65,7 +65,7 @@ def decline(request: HttpRequest, number: int) -> HttpResponse:
     with refusals() as refused, transaction.atomic():
         check_buyer_words(reason)
         steps.decline_order(number=number, reason=reason, at=now(), who=request.user.get_username())
-        tell(number, "declined", at=now())
+        calling_off.tell_ended(number, "declined", at=now())
     return _done(request, number, refused, f"Order {number} is declined.")
 
 
@@ -74,10 +74,9 @@ def decline(request: HttpRequest, number: int) -> HttpResponse:
 def call_off(request: HttpRequest, number: int) -> HttpResponse:
     """Cancel for the customer; the wood is open again."""
     reason = request.POST.get("reason", "")
-    with refusals() as refused, transaction.atomic():
+    with refusals() as refused:
         check_buyer_words(reason)
         calling_off.call_off(number=number, at=now(), who=request.user.get_username(), reason=reason)
-        tell(number, "cancelled", at=now())
     return _done(request, number, refused, f"Order {number} is cancelled and its wood is open again.")
 
 

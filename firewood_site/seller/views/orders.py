@@ -31,7 +31,7 @@ from orders.selectors.dry_windows import promised_dry
 from orders.selectors.money import checks_of, payments_of
 from orders.selectors.on_sale import open_lots
 from orders.selectors.orders import OrderView
-from orders.selectors.sharing import shares_with
+from orders.selectors.sharing import left_alone, shares_with
 from orders.selectors.tickets import ticket_of
 from orders.services import orders as steps
 from routing.selectors.days.today import late_drops
@@ -149,6 +149,7 @@ def order_page(
         "order": view,
         "held": _held(view),
         "shares": shares_with(view.number),
+        "alone": next(iter(left_alone(view.number)), None),
         "problem": problem,
         "refused": request.resolver_match.url_name if problem and request.resolver_match else "",
         "lots": [(lot, _typed(lot, suggested, confirm_form)) for lot in lots],

@@ -23,6 +23,7 @@ from orders.selectors.letters import failed_letters, to_tell_count
 from orders.selectors.money import to_pay_back
 from orders.selectors.on_sale import sellable_today
 from orders.selectors.orders import orders_asked, orders_list
+from orders.selectors.sharing import left_alone
 from orders.selectors.shortfalls import short_lots
 from orders.selectors.waiting import ready_to_tell
 from routing.selectors.days.driver_events import events_to_look_at
@@ -56,6 +57,7 @@ def today_page(request: HttpRequest) -> HttpResponse:
                 *today_tasks.short_tasks(short_drops(on)),
                 *today_tasks.upset_tasks(upset_days(on)),
                 *today_tasks.gone_tasks(gone_drops(on)),
+                *today_tasks.alone_tasks(left_alone()),
                 *today_tasks.road_tasks(waiting, on=on),
                 *today_tasks.rating_tasks(rigs()),
             ),
