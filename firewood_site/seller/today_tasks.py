@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.text import get_text_list
 
 from firewood_site.health import Check
 from inventory.core.dates import month_day
@@ -160,12 +161,9 @@ def shortfall_tasks(short: tuple[ShortLot, ...]) -> Iterator[Task]:
     for lot in short:
         first = next(iter(lot.promised), None)
         can_move = first is not None and bool(first.instead)
-        if first is None:
-            then = ""
-        elif can_move:
+        then = f" Call {first.whom} first{f', {first.phone}' if first.phone else ''}." if first else ""
+        if first and can_move:
             then = f" What {first.whom} lacks can come from another lot."
-        else:
-            then = f" Call {first.whom} first{f', {first.phone}' if first.phone else ''}."
         yield Task(
             level="bad",
             what=f"{lot.code} is {format_cords(lot.short)} short of what is promised",
@@ -180,7 +178,8 @@ def wood_tasks(wood: OpenWood, *, on: date, business: BusinessRow) -> Iterator[T
     rain = business.first_rain_after(on)
     if rain <= on + RAIN_SOON:
         bare = [lot for lot in wood.lots if not lot.is_covered and lot.form in ("splits", "kindling")]
-        yield from _cover_tasks(bare, on=on, rain=rain)
+        if bare:
+            yield _cover_task(bare, on=on, rain=rain)
     unread = [
         lot
         for lot in wood.lots
@@ -198,16 +197,14 @@ def wood_tasks(wood: OpenWood, *, on: date, business: BusinessRow) -> Iterator[T
         )
 
 
-def _cover_tasks(bare: list[LotRow], *, on: date, rain: date) -> Iterator[Task]:
+def _cover_task(bare: list[LotRow], *, on: date, rain: date) -> Task:
     """All that lies bare before the rain, as one card: dry wood would take up water."""
-    if not bare:
-        return
     dry = [lot for lot in bare if lot.dry.claim == "seasoned"]
     verb = "is" if len(dry) == 1 else "are"
     why = (
         f"{_lots(dry)} {verb} dry now and would take up water." if dry else "Wood dries on under a top cover."
     )
-    yield Task(
+    return Task(
         level="warn" if dry else "",
         what=f"Cover {_lots(bare)} before {month_day(rain)}",
         why=f"First rain usually comes then, in {(rain - on).days} days. " + why,
@@ -219,11 +216,9 @@ def _cover_tasks(bare: list[LotRow], *, on: date, rain: date) -> Iterator[Task]:
 def _lots(lots: list[LotRow]) -> str:
     """ "K1 Knob fir", "K1 and K2", "12 lots, K1 to K9"."""
     codes = [lot.code for lot in lots]
-    if len(codes) == 1:
-        return f"{codes[0]} {lots[0].name}"
-    if len(codes) <= FEW_LOTS:
-        return f"{', '.join(codes[:-1])} and {codes[-1]}"
-    return f"{len(codes)} lots ({', '.join(codes[:FEW_LOTS])} ...)"
+    if len(codes) > FEW_LOTS:
+        return f"{len(codes)} lots ({', '.join(codes[:FEW_LOTS])} ...)"
+    return get_text_list(codes, "and") if len(codes) > 1 else f"{codes[0]} {lots[0].name}"
 
 
 def _page_of(lots: list[LotRow]) -> str:

@@ -43,28 +43,16 @@ NAMED = {
     "nine": Fraction(9),
     "ten": Fraction(10),
 }
-ONE_DEEP = "is only as deep as its pieces: with 16-inch pieces, 8 ft by 4 ft of it holds 1/3 cord."
-NO_SIZE = "has no fixed size."
 NOT_MEASURES = (  # NIST Handbook 130 section 2.4.4: no face cord, rack, pile, truckload or similar terms
-    (r"face[ -]?cord", ONE_DEEP),
-    (r"stove[ -]?cord", ONE_DEEP),
-    (r"rick", ONE_DEEP),
-    (r"rank", ONE_DEEP),
-    (r"pickup load", NO_SIZE),
-    (r"truck[ -]?load", NO_SIZE),
-    (r"trailer[ -]?load", NO_SIZE),
-    (r"load", NO_SIZE),
-    (r"pickup", NO_SIZE),
-    (r"truck", NO_SIZE),
-    (r"trailer", NO_SIZE),
-    (r"rack", NO_SIZE),
-    (r"pile", NO_SIZE),
-    (r"heap", NO_SIZE),
-    (r"run", NO_SIZE),
-    (r"pallet", NO_SIZE),
-    (r"ton", "is a weight, and wood is sold by the space it takes, wet or dry."),
-    (r"tonne", "is a weight, and wood is sold by the space it takes, wet or dry."),
-    (r"pound", "is a weight, and wood is sold by the space it takes, wet or dry."),
+    (
+        r"(?:face|stove)[ -]?cord|rick|rank",
+        "is only as deep as its pieces: with 16-inch pieces, 8 ft by 4 ft of it holds 1/3 cord.",
+    ),
+    (
+        r"pickup load|(?:truck|trailer)[ -]?load|load|pickup|truck|trailer|rack|pile|heap|run|pallet",
+        "has no fixed size.",
+    ),
+    (r"ton|tonne|pound", "is a weight, and wood is sold by the space it takes, wet or dry."),
 )
 SAID = {
     Fraction(numerator, denominator)

@@ -21,6 +21,7 @@ from orders.core.order_request import OrderRequest
 from orders.core.picking import Pick
 from orders.models import Customer, Order, Place
 from routing.core import RoutingError
+from routing.core.day_clock import time_at
 from routing.core.roads import Point
 from routing.models import Day, Rig, Shut, Stop
 from routing.planner.clock import NoSuchTime, timed_run
@@ -179,7 +180,7 @@ def _cheapest_by_day(
             drops_already=len({prepared.parts[part].number for part in run.parts}) if run else 0,
             rig=rigs[runs[offer.run.id].rig],
             yards=tuple(names[yard] for yard in offer.yards),
-            begins_at=_clock(offer.begin_s),
+            begins_at=time_at(offer.begin_s),
         )
         if found.on not in best or found.added_cents < best[found.on].added_cents:
             best[found.on] = found
@@ -211,8 +212,7 @@ def _promised(dates: Iterable[date]) -> dict[date, list[int]]:
     wanted = tuple(dates)
     only_then = Q(promised_on=None, first_on=F("last_on"), first_on__in=wanted)
     rows = (
-        Order.objects.filter(Q(promised_on__in=wanted) | only_then)
-        .filter(state__in=MAY_GO, how=Order.How.DELIVERED)
+        Order.objects.filter(Q(promised_on__in=wanted) | only_then, state__in=MAY_GO, how=Order.How.DELIVERED)
         .exclude(stops__state=Stop.State.PLANNED)
         .order_by("number")
     )
@@ -295,8 +295,3 @@ def _imagined(
         first_on=dates[0],
         last_on=dates[-1],
     )
-
-
-def _clock(seconds: int) -> time:
-    seconds = max(0, min(seconds, 24 * 3600 - 1))
-    return time(seconds // 3600, seconds // 60 % 60)

@@ -1,7 +1,7 @@
 """A plan written into rows: days, runs, loads and drops. Rows of drops that happened are kept."""
 
 from collections.abc import Iterable
-from datetime import date, datetime, time
+from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 
@@ -13,6 +13,7 @@ from inventory.core.units import BUNDLE_FT3
 from inventory.models import Lot
 from inventory.services import audit
 from routing.core import RoutingError
+from routing.core.day_clock import time_at
 from routing.models import Day, Fill, Load, Run, Stop
 from routing.planner.bed import bundles_in_bed
 from routing.planner.plan import LoadPlan, Plan, Postponed, RunPlan
@@ -21,7 +22,6 @@ from routing.selectors.planning.problem_values import OpenRun
 from routing.selectors.planning.problems import Prepared
 from routing.services.memory import Step, remember
 
-LATEST = 24 * 3600 - 1
 OUT_OF_THE_WAY = 1000  # sequences of drops while they are moved
 
 
@@ -103,8 +103,8 @@ def _write_runs(day: Day, prepared: Prepared, runs: list[RunPlan], pinned: set[s
         row.longest_minutes = open_run.longest_minutes
         row.driver_id = open_run.driver_id
         row.helper_id = open_run.helper_id
-        row.pause_at, row.pause_seconds = (_clock(run.pause_begin_s) if run.pause_s else None), run.pause_s
-        row.leaves_at, row.home_at = _clock(run.leave_s), _clock(run.home_s)
+        row.pause_at, row.pause_seconds = (time_at(run.pause_begin_s) if run.pause_s else None), run.pause_s
+        row.leaves_at, row.home_at = time_at(run.leave_s), time_at(run.home_s)
         row.loaded_meters, row.empty_meters = run.loaded_m, run.empty_m
         row.paid_seconds, row.cost_cents = run.paid_s, run.cost_c
         row.full_clean()
@@ -139,8 +139,8 @@ def _write_loads(
             drop.cords, drop.bundles, drop.lot_id = part.cords, part.bundles, part.lot_id
             drop.bed_bundles = bed.get(stop.part, 0)
             drop.pinned = stop.part in pinned
-            drop.arrive_at, drop.begin_at = _clock(stop.arrive_s), _clock(stop.begin_s)
-            drop.leave_at = _clock(stop.leave_s)
+            drop.arrive_at, drop.begin_at = time_at(stop.arrive_s), time_at(stop.begin_s)
+            drop.leave_at = time_at(stop.leave_s)
             drop.leg_meters, drop.leg_seconds = stop.leg_m, stop.leg_s
             drop.unload_seconds = stop.leave_s - stop.begin_s
             drop.full_clean()
@@ -156,8 +156,8 @@ def _load(row: Run, number: int, load: LoadPlan, prepared: Prepared, was: Load |
     filled.cords = sum((part.cords for part in parts), Fraction(0))
     filled.weight_lb = load.lb
     filled.loose_ft3 = _loose(row, parts)
-    filled.arrive_at, filled.begin_at = _clock(first.arrive_s), _clock(first.begin_s)
-    filled.leave_at = _clock(first.leave_s)
+    filled.arrive_at, filled.begin_at = time_at(first.arrive_s), time_at(first.begin_s)
+    filled.leave_at = time_at(first.leave_s)
     filled.leg_meters, filled.leg_seconds = first.leg_m, first.leg_s
     return filled
 
@@ -171,9 +171,9 @@ def _further_fills(filled: Load, load: LoadPlan) -> dict[str, Fill]:
             load=filled,
             sequence=number,
             yard_id=int(fill.yard),
-            arrive_at=_clock(fill.arrive_s),
-            begin_at=_clock(fill.begin_s),
-            leave_at=_clock(fill.leave_s),
+            arrive_at=time_at(fill.arrive_s),
+            begin_at=time_at(fill.begin_s),
+            leave_at=time_at(fill.leave_s),
             leg_meters=fill.leg_m,
             leg_seconds=fill.leg_s,
         )
@@ -196,8 +196,3 @@ def _loose(row: Run, parts: list[PartRow]) -> Decimal:
         Fraction(0),
     )
     return Decimal(round(loose * 100)) / 100
-
-
-def _clock(seconds: int) -> time:
-    seconds = max(0, min(seconds, LATEST))
-    return time(seconds // 3600, seconds // 60 % 60, seconds % 60)

@@ -3,9 +3,8 @@
 A tail is the end of a run from some stop or yard. It is lengthened backward, since only then the whole of a
 load is known when it is put on at its yard. Its clock (e, d, l) is that of `search.schedule`. It remembers
 only stops near to its first one (ng-routes, Baldacci, Mingozzi and Roberti 2011), so a run may come back to
-a far
-stop: more runs than there are, never fewer. A stop that is spared earns less, which is made up for once for
-all stops spared; it is remembered everywhere.
+a far stop: more runs than there are, never fewer. A stop that is spared earns less, which is made up for once
+for all stops spared; it is remembered everywhere.
 """
 
 from typing import NamedTuple

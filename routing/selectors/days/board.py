@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
@@ -10,6 +10,7 @@ from django.db.models import Exists, OuterRef
 
 from inventory.core.money import dollars
 from inventory.core.rows import from_row
+from routing.core.day_clock import seconds_of
 from routing.maps.run_strip import HOUR, StripHalt, draw_strip
 from routing.models import Load, Run
 from routing.selectors.earned.margins import LoadEarned, loads_earned
@@ -68,8 +69,8 @@ def board_of(runs: Sequence[RunView]) -> Board:
     if not runs:
         return Board(runs=(), hours=None)
     earned = _hours_by_run(runs[0].on, {run.id: run.paid_seconds for run in runs})
-    first = min(_seconds(run.leaves_at) for run in runs)
-    last = max(_seconds(run.home_at) for run in runs)
+    first = min(seconds_of(run.leaves_at) for run in runs)
+    last = max(seconds_of(run.home_at) for run in runs)
     first, last = first // (HOUR // 2) * (HOUR // 2), -(-last // (HOUR // 2)) * (HOUR // 2)
     rows = tuple(
         BoardRun(
@@ -78,7 +79,7 @@ def board_of(runs: Sequence[RunView]) -> Board:
             letter="abc"[place % 3],
             strip=draw_strip(
                 [_strip_halt(halt) for halt in run.halts],
-                leaves_s=_seconds(run.leaves_at),
+                leaves_s=seconds_of(run.leaves_at),
                 first_s=first,
                 last_s=last,
                 run=place,
@@ -128,14 +129,14 @@ def _strip_halt(halt: HaltView) -> StripHalt:
     window = None
     if halt.drop is not None:
         begins_at, ends_at = halt.drop.order.promise.hours
-        ends = (_seconds(begins_at), _seconds(ends_at))
+        ends = (seconds_of(begins_at), seconds_of(ends_at))
         window = ends if ends[1] - ends[0] <= WHOLE_DAY else None
     return from_row(
         StripHalt,
         halt,
-        arrive_s=_seconds(halt.planned.arrive_at),
-        begin_s=_seconds(halt.planned.begin_at or halt.planned.arrive_at),
-        leave_s=_seconds(halt.planned.leave_at or halt.planned.arrive_at),
+        arrive_s=seconds_of(halt.planned.arrive_at),
+        begin_s=seconds_of(halt.planned.begin_at or halt.planned.arrive_at),
+        leave_s=seconds_of(halt.planned.leave_at or halt.planned.arrive_at),
         share=float(halt.load.box_share) if halt.kind == "load" and halt.load else 0.0,
         window=window,
     )
@@ -146,7 +147,3 @@ def _says(run: RunView) -> str:
     loads, drops = len(run.loads), len(run.drops)
     said = f"{run.rig}: {loads} load{'' if loads == 1 else 's'}, {drops} drop{'' if drops == 1 else 's'}"
     return f"{said}, {waits} minutes of waiting" if waits else said
-
-
-def _seconds(at: time | None) -> int:
-    return at.hour * 3600 + at.minute * 60 + at.second if at else 0

@@ -12,6 +12,7 @@ from inventory.core.units import CORD_FT3, METERS_PER_MILE
 from inventory.fields import to_units
 from inventory.models import Lot, Yard
 from orders.models import Order
+from routing.core.day_clock import seconds_of
 from routing.core.rigs import weigh
 from routing.earned.costs import MinutesRule, RunningRates, crew_wage, rates_on
 from routing.models import Driver, Rig, Shut
@@ -68,7 +69,7 @@ def plan_yard(
             for line in lines:
                 if line.lot.yard_id == yard.pk:
                     stock[line.lot.code] += to_units(line.cords)
-    open_s, close_s = _seconds(yard.opens_at), _seconds(yard.closes_at)
+    open_s, close_s = seconds_of(yard.opens_at), seconds_of(yard.closes_at)
     return PlanYard(
         id=str(yard.pk),
         loc=row,
@@ -88,8 +89,8 @@ def _hours(yard: Yard, on: date, shuts: Sequence[Shut], open_s: int, close_s: in
         is_here = shut.kind == Shut.Kind.YARD and shut.yard_id == yard.pk and shut.from_on <= on <= shut.to_on
         if not is_here or shut.from_time is None:
             continue
-        starts = _seconds(shut.from_time)
-        ends = _seconds(shut.to_time) if shut.to_time else close_s
+        starts = seconds_of(shut.from_time)
+        ends = seconds_of(shut.to_time) if shut.to_time else close_s
         before, after = (open_s, min(close_s, starts)), (max(open_s, ends), close_s)
         open_s, close_s = max(before, after, key=lambda stretch: stretch[1] - stretch[0])
     return (open_s, close_s) if close_s > open_s else None
@@ -142,14 +143,14 @@ def plan_run(
         id=open_run.id,
         rig=str(open_run.rig_id),
         date=dates.index(open_run.on),
-        start_s=max(_seconds(at) for at in (open_run.starts_at, *(person.starts_at for person in people))),
-        end_s=min(_seconds(at) for at in (open_run.ends_at, *(person.ends_at for person in people))),
+        start_s=max(seconds_of(at) for at in (open_run.starts_at, *(person.starts_at for person in people))),
+        end_s=min(seconds_of(at) for at in (open_run.ends_at, *(person.ends_at for person in people))),
         max_s=open_run.longest_minutes * MINUTE,
         wage_c_h=int(crew_wage(wage, wages) * 100),
         driver=str(driver.pk) if driver is not None else "",
         driver_name=driver.name if driver is not None else "",
         break_s=driver.break_minutes * MINUTE if driver is not None else 0,
-        break_window_s=(_seconds(driver.break_from), _seconds(driver.break_to)) if driver else (0, 0),
+        break_window_s=(seconds_of(driver.break_from), seconds_of(driver.break_to)) if driver else (0, 0),
         most_quantity=_most_cords(people),
         driver_max_s=min((person.longest_minutes * MINUTE for person in people), default=None),
     )
@@ -181,7 +182,7 @@ def plan_order(
     return PlanOrder(
         id=str(order.number),
         loc=row,
-        window_s=(_seconds(order.window_from), _seconds(order.window_to)),
+        window_s=(seconds_of(order.window_from), seconds_of(order.window_to)),
         dates=tuple(
             number
             for number, on in enumerate(dates)
@@ -220,7 +221,3 @@ def _road_is_shut(town_id: int | None, on: date, shuts: Sequence[Shut]) -> bool:
         for shut in shuts
         if town_id is not None
     )
-
-
-def _seconds(at: time) -> int:
-    return at.hour * 3600 + at.minute * 60 + at.second
