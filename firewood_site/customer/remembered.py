@@ -1,4 +1,4 @@
-"""What this phone remembers for its owner's next visit: the town, and its last order's link."""
+"""What this phone remembers: for a year its town and last order, for an hour what its prices belong to."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -11,6 +11,9 @@ from orders.selectors.prices import TownRow
 
 TOWN_COOKIE = "town"
 ORDER_COOKIE = "order"  # the signed link of the last order placed on this phone
+PRICED_FOR_COOKIE = "priced-for"
+PRICE_PATH = "/price"
+AN_HOUR = 3600
 PICK_UP = "pickup"
 YEAR = 365 * 86_400
 
@@ -51,3 +54,20 @@ def last_order(request: HttpRequest) -> tuple[str, OrderView] | None:
 def remember_order(answer: HttpResponse, token: str) -> None:
     """Keep the link on this phone, for a glance and for the same again."""
     answer.set_cookie(ORDER_COOKIE, token, max_age=YEAR, samesite="Lax", httponly=True)
+
+
+def price_for(answer: HttpResponse, token: str) -> None:
+    """For an hour what this phone prices belongs to a link: the order it may change, or a neighbor's drop."""
+    answer.set_cookie(
+        PRICED_FOR_COOKIE, token, max_age=AN_HOUR, path=PRICE_PATH, samesite="Lax", httponly=True
+    )
+
+
+def priced_for(request: HttpRequest) -> str:
+    """The link that what is priced belongs to; empty for a new order of its own."""
+    return request.COOKIES.get(PRICED_FOR_COOKIE, "")
+
+
+def price_anew(answer: HttpResponse) -> None:
+    """What is priced next is a new order to a place of its own."""
+    answer.delete_cookie(PRICED_FOR_COOKIE, path=PRICE_PATH)

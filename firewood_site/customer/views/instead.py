@@ -15,6 +15,7 @@ from django.views.decorators.http import require_GET, require_POST
 from firewood_site.access import found, order_path
 from firewood_site.clock import now, today
 from firewood_site.customer.linked import linked_order, order_of_token
+from firewood_site.customer.remembered import price_anew, price_for, priced_for
 from firewood_site.languages import in_their_language
 from firewood_site.refusals import refusals
 from inventory.selectors.business import business
@@ -24,10 +25,6 @@ from orders.selectors.prices import towns
 from orders.selectors.quotes import quote_view
 from orders.services.reordering import take_quote_instead
 
-COOKIE = "changing"
-AN_HOUR = 3600
-PATH = "/price"
-
 
 @in_their_language
 @require_GET
@@ -35,16 +32,7 @@ def begin(request: HttpRequest, token: str) -> HttpResponse:
     """The price form, filled with the order as it is; for an hour its price can take the order's place."""
     view = linked_order(request, token)
     answer = redirect(f"{reverse('quote')}?{_filled(view)}")
-    answer.set_cookie(COOKIE, token, max_age=AN_HOUR, path=PATH, samesite="Lax", httponly=True)
-    return answer
-
-
-@in_their_language
-@require_GET
-def leave(request: HttpRequest) -> HttpResponse:
-    """The order stays as it is; what is priced next is a new one."""
-    answer = redirect("quote")
-    answer.delete_cookie(COOKIE, path=PATH)
+    price_for(answer, token)
     return answer
 
 
@@ -73,7 +61,7 @@ def take(request: HttpRequest, token: str, quote: UUID) -> HttpResponse:
         )
         messages.success(request, _("Your order is changed. We look at it again and confirm it."))
         answer = redirect(order_path(view.number, view.link_secret))
-        answer.delete_cookie(COOKIE, path=PATH)
+        price_anew(answer)
         return answer
     messages.error(request, refused.text)
     return redirect(page)
@@ -81,7 +69,7 @@ def take(request: HttpRequest, token: str, quote: UUID) -> HttpResponse:
 
 def changing(request: HttpRequest) -> tuple[str, OrderView] | None:
     """The order that what is priced here may take the place of, with its link; None for a new one."""
-    token = request.COOKIES.get(COOKIE, "")
+    token = priced_for(request)
     view = order_of_token(token) if token else None
     return None if view is None else (token, view)
 

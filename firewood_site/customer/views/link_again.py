@@ -2,23 +2,20 @@
 
 import uuid
 from contextlib import suppress
+from typing import Any
 
 from django import forms
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods
 
-from firewood_site import throttle
 from firewood_site.clock import now
+from firewood_site.customer.views.stamped import answered
 from firewood_site.languages import in_their_language
 from firewood_site.letters import tell
-from firewood_site.refusals import refusals
 from orders.selectors.customers import orders_reached_by
 from orders.services.customers import BadPhone, read_phone
-
-ASKED_A_WHILE = 5
 
 
 class LinkForm(forms.Form):
@@ -35,28 +32,13 @@ class LinkForm(forms.Form):
 def link_again(request: HttpRequest) -> HttpResponse:
     """Ask for the link of one's orders."""
     form = LinkForm(request.POST or None, initial={"key": uuid.uuid4()})
-    is_sent, status = False, 200
-    if request.method == "POST":
-        with refusals(form) as refused:
-            throttle.check_form(request)
-            throttle.count_or_refuse(request, "link-again", most=ASKED_A_WHILE, minutes=10)
-            if form.is_valid():
-                _send(form.cleaned_data["contact"])
-                is_sent = True
-        status = refused.status if refused or not is_sent else 200
-    context = {
-        "form": form,
-        "is_sent": is_sent,
-        "stamp": throttle.stamp(form["key"].value()),
-        "trap": throttle.TRAP,
-    }
-    return render(request, "customer/link_again.html", context, status=status)
+    return answered(request, form, "customer/link_again.html", what="link-again", act=_send)
 
 
 @transaction.atomic
-def _send(contact: str) -> None:
+def _send(cleaned: dict[str, Any]) -> None:
     """A letter for each order that this contact reaches; never to what was typed, only to what is kept."""
-    typed = contact.strip()
+    typed = cleaned["contact"].strip()
     if "@" in typed:
         numbers = orders_reached_by(email=typed)
     else:

@@ -8,14 +8,11 @@ from django.views.decorators.http import require_GET
 
 from firewood_site.access import is_neighbor_token, neighbor_number_of
 from firewood_site.clock import now
+from firewood_site.customer.remembered import price_anew, price_for, priced_for
 from firewood_site.languages import in_their_language
 from inventory.selectors.business import business
 from orders.selectors.orders import order_view
 from orders.selectors.sharing import Neighbor, neighbor
-
-COOKIE = "neighbor"
-AN_HOUR = 3600
-PATH = "/price"
 
 
 @in_their_language
@@ -27,24 +24,15 @@ def join(request: HttpRequest, token: str) -> HttpResponse:
         messages.error(
             request, _("That order can't be shared any more. You can ask for a price of your own here.")
         )
-        answer.delete_cookie(COOKIE, path=PATH)
+        price_anew(answer)
         return answer
-    answer.set_cookie(COOKIE, token, max_age=AN_HOUR, path=PATH, samesite="Lax", httponly=True)
-    return answer
-
-
-@in_their_language
-@require_GET
-def leave(request: HttpRequest) -> HttpResponse:
-    """What is priced next goes to a place of its own."""
-    answer = redirect("quote")
-    answer.delete_cookie(COOKIE, path=PATH)
+    price_for(answer, token)
     return answer
 
 
 def neighbor_of(request: HttpRequest) -> Neighbor | None:
     """The order that what is priced here shares its drop with; None for one of its own."""
-    token = request.COOKIES.get(COOKIE, "")
+    token = priced_for(request)
     return _open_to(token) if token else None
 
 

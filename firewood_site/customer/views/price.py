@@ -22,6 +22,7 @@ from firewood_site.customer.forms import ANY_DAY, WINDOWS, OrderForm
 from firewood_site.customer.remembered import last_order, remember_order
 from firewood_site.customer.views.instead import changing
 from firewood_site.customer.views.quote import QUOTES_A_WHILE, WINDOW_MINUTES
+from firewood_site.customer.views.stamped import marks
 from firewood_site.customer.views.waiting import waiting_offer
 from firewood_site.languages import in_their_language
 from firewood_site.letters import tell
@@ -313,8 +314,7 @@ def _priced(
         "later_days": [day for day in view.days if day not in soon],
         "form": form,
         "stands": view.stands_on(on),
-        "stamp": throttle.stamp(form["key"].value()),
-        "trap": throttle.TRAP,
+        **marks(form),
         "day_value": str(form["day"].value() or ""),
         "again": f"{reverse('quote')}?{_as_asked(view)}",
         "ways": prices.pay_ways(),

@@ -8,12 +8,12 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import get_language
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from firewood_site import throttle
 from firewood_site.clock import now, today
 from firewood_site.customer.forms import AMOUNTS, QuoteForm
-from firewood_site.customer.remembered import Door, door_of, remember
+from firewood_site.customer.remembered import Door, door_of, price_anew, remember
 from firewood_site.customer.views.instead import changing
 from firewood_site.customer.views.neighbor import neighbor_of
 from firewood_site.languages import in_their_language
@@ -71,6 +71,14 @@ def quote(request: HttpRequest) -> HttpResponse:
             remember(answer, _door(form, towns))
             return answer
     return _asking(request, form, choices, sale, status=refused.status)
+
+
+@require_safe
+def anew(request: HttpRequest) -> HttpResponse:
+    """Neither the order that was being changed nor a neighbor's drop: a price for a new order."""
+    answer = redirect("quote")
+    price_anew(answer)
+    return answer
 
 
 def _whole() -> str:

@@ -6,21 +6,19 @@ from typing import Any
 
 from django import forms
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
 from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods
 
 from firewood_site import throttle
 from firewood_site.clock import now, today
+from firewood_site.customer.views.stamped import answered
 from firewood_site.languages import in_their_language
-from firewood_site.refusals import refusals
 from firewood_site.wood_words import wood_title
 from orders.selectors.quotes import QuoteView
 from orders.selectors.waiting import woods_to_wait_for
 from orders.services.waiting import wait_for_wood
 
-ASKED_A_WHILE = 5
 ANY_DRY = ":seasoned"
 
 
@@ -76,22 +74,7 @@ def tell_me(request: HttpRequest) -> HttpResponse:
     """Ask to be told when a wood can be had."""
     initial = {"key": uuid.uuid4(), "choice": _asked_for(request)}
     form = TellMeForm(request.POST or None, initial=initial)
-    is_kept, status = False, 200
-    if request.method == "POST":
-        with refusals(form) as refused:
-            throttle.check_form(request)
-            throttle.count_or_refuse(request, "tell-me", most=ASKED_A_WHILE, minutes=10)
-            if form.is_valid():
-                _keep(form.cleaned_data)
-                is_kept = True
-        status = refused.status if refused or not is_kept else 200
-    context = {
-        "form": form,
-        "is_kept": is_kept,
-        "stamp": throttle.stamp(form["key"].value()),
-        "trap": throttle.TRAP,
-    }
-    return render(request, "customer/tell_me.html", context, status=status)
+    return answered(request, form, "customer/tell_me.html", what="tell-me", act=_keep)
 
 
 def _keep(cleaned: dict[str, Any]) -> None:

@@ -116,7 +116,7 @@ def test_an_order_whose_day_is_planned_stays_as_it_is(client, order):
 
 
 def test_a_stranger_prices_for_themselves(client, order):
-    client.cookies["changing"] = "3q-1-forged"
+    client.cookies["priced-for"] = "3q-1-forged"
 
     form = {
         "choice": "fir:seasoned",
@@ -133,9 +133,9 @@ def test_a_stranger_prices_for_themselves(client, order):
 def test_no_this_is_a_new_order(client, order):
     priced(client, order)
 
-    client.get("/price/as-new")
+    client.get("/price/anew")
 
-    assert not client.cookies["changing"].value
+    assert not client.cookies["priced-for"].value
 
 
 def test_phone_and_mail_are_changed_by_the_link_alone(client, order):

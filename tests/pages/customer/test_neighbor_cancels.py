@@ -131,7 +131,6 @@ def test_who_is_left_alone_may_change_the_order_again(client, first, second):
     cancel(client, first)
 
     client.get(f"{order_path(second.number, second.link_secret)}/other")
-    client.cookies.pop("neighbor", None)
     town = second.place.town_id
     asked = {
         "choice": "fir:seasoned",

@@ -146,7 +146,6 @@ def test_who_shares_a_drop_calls_to_change_day_or_goods(client, seller_client, f
     second = ordered(client, joined(client, first)["Location"])
 
     client.get(f"{order_path(first.number, first.link_secret)}/other")
-    client.cookies.pop("neighbor", None)
     town = make_town("Larch Prairie").pk
     asked = {
         "choice": "fir:seasoned",
