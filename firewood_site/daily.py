@@ -6,6 +6,8 @@ Every step may run twice, and in two workers at once, without harm.
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from allauth.usersessions.models import UserSession
+from django.contrib.sessions.models import Session
 from django.core.management import call_command
 from django.db import transaction
 from django.tasks import task_backends
@@ -13,12 +15,16 @@ from django_tasks_db import DatabaseBackend
 
 from firewood_site.calling_off import tell_ended
 from firewood_site.letters import remind
+from firewood_site.staff_door import LOG_INS
+from inventory.services import audit
 from orders.services.lapsing import lapse_unpaid
 from orders.services.quotes import forget_old_quotes
 from orders.services.waiting import forget_told
-from routing.services.kept_legs import forget_legs_to_nowhere
+from routing.services.kept_legs import forget_legs_of_other_maps, forget_legs_to_nowhere
+from routing.services.old_plans import forget_old_plans
 
 KEEP_QUOTES = timedelta(days=90)  # after their last day; an order keeps its own
+KEEP_LOG_INS = timedelta(days=400)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +44,11 @@ def daily_work(*, on: date, at: datetime) -> DoneToday:
     forgotten = forget_old_quotes(before=on - KEEP_QUOTES)
     forget_told(at=at)
     forget_legs_to_nowhere()
+    forget_legs_of_other_maps()
+    forget_old_plans(on=on, at=at)
+    audit.forget_door(LOG_INS, before=at - KEEP_LOG_INS)
     call_command("clearsessions", verbosity=0)
+    UserSession.objects.exclude(session_key__in=Session.objects.values("session_key")).delete()
     if isinstance(task_backends["default"], DatabaseBackend):
         call_command("prune_db_task_results", queue_name="*", verbosity=0)
     return DoneToday(lapsed=len(lapsed), reminded=reminded, forgotten=forgotten)

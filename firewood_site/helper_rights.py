@@ -3,6 +3,8 @@
 An address that is named nowhere here can be read and not written, so a new one never opens money by itself.
 """
 
+from django.urls import Resolver404, resolve
+
 MAY_WRITE = frozenset({
     # wood
     "log", "log-photo", "log-take-back", "reading", "measure", "restack", "lot-change", "hold-release",
@@ -31,3 +33,11 @@ REFUSAL = "Only somebody who sells may do this: helpers see the money and change
 def may(method: str | None, name: str | None) -> bool:
     """Whether a helper may ask for the page of this name in this way."""
     return name not in MAY_NOT_READ if method in ("GET", "HEAD", "OPTIONS") else name in MAY_WRITE
+
+
+def may_open(href: str) -> bool:
+    """Whether a link leads a helper anywhere."""
+    try:
+        return may("GET", resolve(href.partition("?")[0].partition("#")[0]).url_name)
+    except Resolver404:
+        return True  # a phone number, a part of this page

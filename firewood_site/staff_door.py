@@ -32,6 +32,7 @@ MARK = "known_browser"
 MARK_SALT = "firewood.known-browser"
 MARK_SECONDS = 400 * 86400
 STEPS = {"totp": "code app", "webauthn": "passkey", "recovery_codes": "recovery codes"}
+LOG_INS = ("logged in", "log-in refused", "log-in stopped", "second step refused")  # kept for a while only
 MOST_LETTERS = 80  # of a name that was typed
 TOO_MANY = "Too many wrong tries. Wait ten minutes, or use a browser you signed in with before."
 

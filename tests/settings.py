@@ -1,6 +1,8 @@
 """The project's settings, with nothing running: memory database, straight-line roads, tasks at once."""
 
+import atexit
 import os
+import shutil
 import tempfile
 from pathlib import Path
 
@@ -8,6 +10,7 @@ from firewood_site.settings import *  # noqa: F403  - every switch is inherited,
 from firewood_site.settings import DATABASES
 
 DATA_DIR = Path(tempfile.mkdtemp(prefix="firewood-tests-"))
+atexit.register(shutil.rmtree, DATA_DIR, ignore_errors=True)
 STATIC_ROOT = DATA_DIR / "static"
 STATIC_ROOT.mkdir()
 MEDIA_ROOT = DATA_DIR / "media"

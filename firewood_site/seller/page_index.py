@@ -1,6 +1,10 @@
 """Every page a seller may look for: its title, where it stands, and the words people look for it by."""
 
 from dataclasses import dataclass
+from typing import Any
+
+from firewood_site import helper_rights
+from firewood_site.access import is_helper
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,3 +69,10 @@ PAGES = (
     _page("Set up", "Guide", "guide", "help how manual learn"),
     _page("Set up", "Your log-in", "mfa_index", "password passkey second step"),
 )
+
+
+def pages_for(user: Any) -> tuple[IndexedPage, ...]:
+    """The pages this person may open."""
+    if not is_helper(user):
+        return PAGES
+    return tuple(page for page in PAGES if helper_rights.may("GET", page.name))

@@ -14,6 +14,7 @@ from django.utils.html import format_html
 from django.utils.safestring import mark_safe
 from django.utils.translation import get_language, gettext
 
+from firewood_site.helper_rights import may
 from inventory.core.units import format_cords, miles_of
 from orders.core.catalogue import ENGLISH, text_of
 from orders.core.languages import clock_words
@@ -245,6 +246,15 @@ def menu_link(context: Any, name: str, text: str, *also: str) -> str:
         return ""
     mark = mark_safe(' aria-current="page"') if here in (name, *also) else ""
     return format_html('<a href="{}"{}>{}</a>', path, mark, text)
+
+
+@register.simple_tag(takes_context=True)
+def page_link(context: Any, name: str, text: str) -> str:
+    """A link amid a sentence; only its words for a helper who may not open the page."""
+    helping = context.get("helping")
+    if helping and helping() and not may("GET", name):
+        return text
+    return format_html('<a href="{}">{}</a>', reverse(name), text)
 
 
 @register.simple_tag

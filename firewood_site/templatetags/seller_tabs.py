@@ -5,7 +5,7 @@ from typing import Any
 from django import template
 from django.urls import reverse
 
-from firewood_site.seller.page_index import PAGES
+from firewood_site.seller.page_index import pages_for
 from firewood_site.seller.parts_in_use import shows_days
 
 register = template.Library()
@@ -19,9 +19,13 @@ def days_tab(context: Any) -> bool:
 
 @register.simple_tag(takes_context=True)
 def set_up_parts(context: Any) -> list[dict[str, Any]]:
-    """Every part of the set-up page, and which one is open."""
+    """Every part of the set-up page this person may open, and which one is open."""
     path = context["request"].path
-    parts = [(page.title, reverse(page.name)) for page in PAGES if page.tab == "Set up"]
+    parts = [
+        (page.title, reverse(page.name))
+        for page in pages_for(context["request"].user)
+        if page.tab == "Set up"
+    ]
     return [
         {"title": title, "href": href, "is_here": href != reverse("set-up") and path.startswith(href)}
         for title, href in parts

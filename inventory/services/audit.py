@@ -41,7 +41,13 @@ def note(
 def forget(things: Iterable[str]) -> None:
     """Take words and values out of the lines about these things; who did what when stays.
 
-    The one exception to a trail that is only added to: a person asked to be forgotten.
+    A trail is only added to, but for a person who asked to be forgotten and for old lines of the door.
     """
     lines: QuerySet[AuditEntry] = QuerySet(AuditEntry).filter(thing__in=list(things))
     lines.update(note="", before={}, after={})
+
+
+def forget_door(verbs: Iterable[str], *, before: datetime) -> int:
+    """Delete lines of the staff door that are older: strangers write them, as many as they like; how many."""
+    lines: QuerySet[AuditEntry] = QuerySet(AuditEntry).filter(verb__in=list(verbs), at__lt=before)
+    return lines.delete()[0]

@@ -5,6 +5,7 @@ from fractions import Fraction
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import F
 
 from inventory.services import audit
 from orders.core import OrdersError
@@ -82,5 +83,10 @@ def stop_waiting(*, entry_id: int, at: datetime, who: str) -> None:
 
 
 def forget_told(*, at: datetime) -> None:
-    """Delete entries told long ago."""
-    WaitingEntry.objects.filter(told_at__lt=at - KEEP_TOLD).delete()
+    """Delete entries told long ago, and people of whom nothing else is known."""
+    old = WaitingEntry.objects.filter(told_at__lt=at - KEEP_TOLD)
+    came_for_it = [entry.customer_id for entry in old.filter(customer__made_at=F("asked_at"))]
+    old.delete()
+    Customer.objects.filter(
+        pk__in=came_for_it, orders=None, quotes=None, places=None, waiting_entries=None, owed_before=0
+    ).delete()

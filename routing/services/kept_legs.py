@@ -7,7 +7,8 @@ from django.db.models import Q
 
 from inventory.models import Yard
 from orders.models import Place, Town
-from routing.core.roads import E6
+from routing.core.roads import E6, EngineDown
+from routing.engines import current_engine
 from routing.models import CachedLeg
 
 AT_ONCE = 200  # conditions in one statement; SQLite takes 1,000
@@ -32,3 +33,16 @@ def forget_legs_to_nowhere() -> int:
             spots = (Q(**{lat: at[0], lon: at[1]}) for at in unknown[start : start + AT_ONCE])
             gone += CachedLeg.objects.filter(reduce(or_, spots)).delete()[0]
     return gone
+
+
+def forget_legs_of_other_maps() -> int:
+    """Delete drives on another map than today's, or by older marks on its roads; how many.
+
+    Nothing goes while there are no roads or none answer: what is kept serves again once they are back.
+    """
+    engine = current_engine()
+    try:
+        ours = "" if engine.is_estimate else f"{engine.key}|"
+    except EngineDown:
+        return 0
+    return CachedLeg.objects.exclude(profile_key__startswith=ours).delete()[0] if ours else 0

@@ -2,8 +2,8 @@
 
     python -m tests.bench.slow_senders [--senders 60] [--seconds 15]
 
-Each sends a form a byte a second. Told is the longest wait for /health meanwhile. Needs nginx and openssl.
-Bar: through the shipped door /health answers within two seconds, or thrice what it takes without them.
+Each sends a form a byte a second. Told is the longest wait for /health while all of them send, with the
+asker's own connection. Needs nginx and openssl. Bar: two seconds through the shipped door.
 """
 
 import argparse
@@ -11,6 +11,7 @@ import contextlib
 import os
 import re
 import shutil
+import signal
 import socket
 import ssl
 import subprocess
@@ -28,6 +29,8 @@ SENDERS, SECONDS = 60, 10.0
 LONGEST_WAIT = 60.0
 BAR_SECONDS = 2.0
 QUICK_ANSWERS = 20  # in a row
+TRUSTING = ssl.SSLContext(ssl.PROTOCOL_TLS_CLIENT)  # once: the usual one reads every authority, 0.05-0.15 s
+TRUSTING.check_hostname, TRUSTING.verify_mode = False, ssl.CERT_NONE  # a certificate made a moment ago
 FROM = "127.0.0.2"  # another sender than the one who asks for /health: the door limits each by itself
 
 
@@ -45,12 +48,12 @@ def app(folder: Path) -> Iterator[int]:
     subprocess.run([*python, "manage.py", "migrate", "--verbosity", "0"], cwd=ROOT, env=settings, check=True)
     serving = subprocess.Popen(
         [*python, "-m", "gunicorn", "firewood_site.wsgi", "--config", "deploy/gunicorn.py"],
-        cwd=ROOT, env=settings, stderr=subprocess.DEVNULL,
+        cwd=ROOT, env=settings, stderr=subprocess.DEVNULL, start_new_session=True,
     )  # fmt: skip
     try:
         yield port
     finally:
-        serving.kill()
+        os.killpg(serving.pid, signal.SIGKILL)  # its processes too, which hold the slow senders for long
         serving.wait(30)
 
 
@@ -104,13 +107,15 @@ def nginx() -> str:
 def longest_wait(port: int, *, is_tls: bool, senders: int = SENDERS, seconds: float = SECONDS) -> float:
     """The longest wait for /health, in seconds, while so many send without end; LONGEST_WAIT: none came."""
     _until_up(port, is_tls=is_tls)
-    over = threading.Event()
+    over, sending = threading.Event(), threading.Semaphore(0)
     threads = [
-        threading.Thread(target=_send_slowly, args=(port, is_tls, over), daemon=True) for _ in range(senders)
+        threading.Thread(target=_send_slowly, args=(port, is_tls, sending, over), daemon=True)
+        for _ in range(senders)
     ]
     for thread in threads:
         thread.start()
-    time.sleep(2)
+    if not all(sending.acquire(timeout=LONGEST_WAIT) for _ in threads):
+        raise SystemExit("Not every sender got in.")
     waits, until = [], time.monotonic() + seconds
     while time.monotonic() < until:
         began = time.monotonic()
@@ -119,15 +124,19 @@ def longest_wait(port: int, *, is_tls: bool, senders: int = SENDERS, seconds: fl
         waits.append(time.monotonic() - began)
         time.sleep(0.2)
     over.set()
+    for thread in threads:
+        thread.join(LONGEST_WAIT)
     return max(waits)
 
 
-def _send_slowly(port: int, is_tls: bool, over: threading.Event) -> None:
+def _send_slowly(port: int, is_tls: bool, sending: threading.Semaphore, over: threading.Event) -> None:
     with contextlib.suppress(OSError), _opened(port, is_tls=is_tls, source=FROM) as line:
         line.sendall(
             f"POST /price HTTP/1.1\r\nHost: {HOST}\r\nX-Forwarded-Proto: https\r\n"
             "Content-Type: application/x-www-form-urlencoded\r\nContent-Length: 100000\r\n\r\n".encode()
         )
+        line.sendall(b"a")
+        sending.release()
         while not over.wait(1):
             line.sendall(b"a")
 
@@ -145,9 +154,7 @@ def _opened(port: int, *, is_tls: bool, source: str = "127.0.0.1") -> socket.soc
     line = socket.create_connection(("127.0.0.1", port), timeout=LONGEST_WAIT, source_address=(source, 0))
     if not is_tls:
         return line
-    trusting = ssl.create_default_context()
-    trusting.check_hostname, trusting.verify_mode = False, ssl.CERT_NONE  # a certificate made a moment ago
-    return trusting.wrap_socket(line, server_hostname=HOST)
+    return TRUSTING.wrap_socket(line, server_hostname=HOST)
 
 
 def _until_up(port: int, *, is_tls: bool) -> None:
@@ -171,12 +178,13 @@ def main(argv: list[str] | None = None) -> int:
     if not nginx():
         print("nginx is not installed: left out.")
         return 0
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(1))  # so that its folder goes then too
     with tempfile.TemporaryDirectory(prefix="firewood-slow-") as folder, app(Path(folder)) as port:
         with door(Path(folder), port) as front:
             calm = longest_wait(front, is_tls=True, senders=0, seconds=asked.seconds)
             behind = longest_wait(front, is_tls=True, senders=asked.senders, seconds=asked.seconds)
         alone = longest_wait(port, is_tls=False, senders=asked.senders, seconds=asked.seconds)
-    is_kept = behind <= max(BAR_SECONDS, 3 * calm)
+    is_kept = behind <= BAR_SECONDS
     print(
         f"{asked.senders} slow senders: /health at most {behind:.2f} s behind the shipped nginx "
         f"({calm:.2f} s without them), {alone:.2f} s without nginx  {'kept' if is_kept else 'MISSED'}"

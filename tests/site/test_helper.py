@@ -2,14 +2,16 @@
 
 import re
 from decimal import Decimal
+from html import unescape
 from uuid import uuid4
 
 import pytest
 from django.contrib.auth.models import User
 from django.urls import resolve, reverse
 
-from firewood_site.helper_rights import MAY_WRITE, REFUSAL
+from firewood_site.helper_rights import MAY_WRITE, REFUSAL, may_open
 from firewood_site.people import add_person, people, set_role
+from firewood_site.seller.guide import GUIDE
 from firewood_site.seller.page_index import PAGES
 from inventory.models import AuditEntry, WorkEntry
 from orders.models import Claim, Payment
@@ -19,6 +21,7 @@ from tests.factories.routing import make_rig
 
 POSTS = re.compile(r'<form[^>]*method="post"[^>]*>')
 ACTION = re.compile(r'action="([^"]+)"')
+LINKS = re.compile(r'<a\b[^>]*href="([^"]+)"')
 FOR_EVERYBODY = ("/log-out", "/orders/")  # the customer's own page, and leaving
 
 
@@ -54,20 +57,23 @@ def _forms(html: str, path: str) -> set[str]:
 
 
 @pytest.mark.django_db
-def test_a_helper_is_offered_no_form_that_would_be_refused(delivered, helper_client):
+def test_a_helper_is_offered_no_form_and_no_link_that_would_be_refused(delivered, helper_client):
     asked = make_order()
     ended = make_order(state="cancelled")
     confirmed = make_order(state="confirmed", confirmed_at=an_instant())
     numbered = [("order", order.number) for order in (asked, ended, confirmed, delivered)]
     pages = [(page.name, None) for page in PAGES] + [*numbered, ("customer", delivered.customer_id)]
     pages += [("lot", "K1"), ("day", "2026-09-18"), ("rig", 1), ("ticket", delivered.number)]
+    pages += [("reading", "K1"), ("today", None), *[("guide-page", page.slug) for page in GUIDE]]
 
     offered: dict[str, set[str]] = {}
     for name, key in pages:
         path = reverse(name, args=[key] if key else [])
         answer = helper_client.get(path, follow=True)
         if answer.status_code == 200 and path.startswith("/seller/"):
-            refused = _forms(answer.content.decode(), answer.request["PATH_INFO"]) - MAY_WRITE
+            html = answer.content.decode()
+            refused = _forms(html, answer.request["PATH_INFO"]) - MAY_WRITE
+            refused |= {link for link in LINKS.findall(html) if not may_open(unescape(link))}
             offered |= {path: refused} if refused else {}
 
     assert offered == {}

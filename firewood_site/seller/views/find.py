@@ -7,10 +7,9 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
-from firewood_site import helper_rights
-from firewood_site.access import is_helper, seller_required
+from firewood_site.access import seller_required
 from firewood_site.seller.guide import guide_pages_with
-from firewood_site.seller.page_index import PAGES, IndexedPage
+from firewood_site.seller.page_index import IndexedPage, pages_for
 from firewood_site.seller.parts_in_use import ANSWERS, PARTS, SHOWN
 from firewood_site.seller.post_only import post_only
 from inventory.selectors.lot_choices import lots_found
@@ -37,7 +36,7 @@ class Hit:
 @require_safe
 def find(request: HttpRequest) -> HttpResponse:
     term = request.GET.get("q", "").strip()[:LONGEST]
-    pages = _pages_for(request)
+    pages = pages_for(request.user)
     context = {"q": term, "hits": _hits(term, pages) if term else (), "pages": pages}
     return render(request, "seller/find.html", context)
 
@@ -51,13 +50,6 @@ def part_told(request: HttpRequest, part: str, answer: str) -> HttpResponse:
         raise Http404("There is no such part.")
     tell_of_part(part=part, answer=answer)
     return redirect(told.name if answer == SHOWN else "today")
-
-
-def _pages_for(request: HttpRequest) -> tuple[IndexedPage, ...]:
-    """The pages this person may open."""
-    if not is_helper(request.user):
-        return PAGES
-    return tuple(page for page in PAGES if helper_rights.may("GET", page.name))
 
 
 def _hits(term: str, known_pages: tuple[IndexedPage, ...]) -> list[Hit]:

@@ -1,12 +1,14 @@
 """What is to be done now."""
 
+from collections.abc import Iterable
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from firewood_site import clock
-from firewood_site.access import seller_required
+from firewood_site import clock, helper_rights
+from firewood_site.access import is_helper, seller_required
 from firewood_site.health import checks
 from firewood_site.heartbeats import DAILY, heartbeat
 from firewood_site.seller import today_tasks
@@ -14,6 +16,7 @@ from firewood_site.seller.closures_today import closure_notes
 from firewood_site.seller.first_start import blocking
 from firewood_site.seller.ground_tasks import ground_tasks
 from firewood_site.seller.parts_in_use import to_announce
+from firewood_site.seller.today_tasks import Task
 from firewood_site.seller.views.tell import late_rows
 from inventory.selectors.business import business
 from inventory.selectors.stock import open_wood
@@ -76,14 +79,21 @@ def today_page(request: HttpRequest) -> HttpResponse:
         ("Money", tuple(today_tasks.money_tasks(owed, to_pay_back()))),
         ("Behind the pages", tuple(today_tasks.system_tasks(checks(at=timezone.now())))),
     )
+    groups = tuple((name, _that_lead_somewhere(request, rows)) for name, rows in groups)
     context = {
         "groups": [(name, rows) for name, rows in groups if rows],
         "run": day_brief(on),
         "on_sale": sellable_today(on),
         "shut": closure_notes(shuts_on(on)),
         "pool": sum(1 for row in waiting if row.is_pool),
-        "blocking": tuple(blocking(on, wood)),
+        "blocking": _that_lead_somewhere(request, blocking(on, wood)),
         "new_part": next(to_announce(who), None),
         "morning": heartbeat(DAILY),
     }
     return render(request, "seller/money/today.html", context)
+
+
+def _that_lead_somewhere(request: HttpRequest, rows: Iterable[Task]) -> tuple[Task, ...]:
+    """Those whose page this person may open."""
+    helps = is_helper(request.user)
+    return tuple(row for row in rows if not helps or helper_rights.may_open(row.href))
