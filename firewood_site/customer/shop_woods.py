@@ -89,9 +89,10 @@ def shop_woods(on: date, *, sale: OnSale, door: Door, roads: Roads) -> tuple[Sho
         if not choice.is_open and not choice.spoken_for:
             continue
         mine = [lot for lot in lots if lot.wood == choice.wood and _sold_as(lot, choice.dryness)]
-        amounts = [
-            row for row in listed.get((choice.wood, choice.dryness), ()) if row.cords <= choice.open_cords
-        ]
+        amounts = sorted(
+            (row for row in listed.get((choice.wood, choice.dryness), ()) if row.cords <= choice.open_cords),
+            key=lambda row: row.cords,
+        )
         if door.key:
             town_id = door.town.id if door.town else None
             sizes = [row.cords for row in amounts]
@@ -132,16 +133,21 @@ def waiting_woods(on: date) -> tuple[WaitingWood, ...]:
     )
 
 
+def in_english() -> bool:
+    """Whether what the seller wrote in their own words is in the reader's language."""
+    return (get_language() or "en").startswith("en")
+
+
 def _sold_as(lot: SaleLot, dryness: str) -> bool:
     return lot.wood in (Wood.KINDLING, Wood.LOGS) or lot.call == dryness
 
 
 def _waiting_title(lot: SaleLot) -> str:
-    return lot.name if _in_english() else wood_word(lot.wood)
+    return lot.name if in_english() else wood_word(lot.wood)
 
 
 def _when(lot: SaleLot, on: date) -> str:
-    if lot.said_ready and _in_english():
+    if lot.said_ready and in_english():
         return lot.said_ready
     if lot.likely_on is None or lot.said_ready:  # no date of ours beside the seller's own words
         return _("no date yet")
@@ -165,10 +171,6 @@ def _proof(lot: SaleLot) -> str:
     if lot.call == "seasoned":
         text += " " + (_("20 or less is dry.") if lot.basis == "wet" else _("25 or less is dry."))
     return text
-
-
-def _in_english() -> bool:
-    return (get_language() or "en").startswith("en")
 
 
 def _open_words(wood: str, cords: Fraction, lots: list[SaleLot], seller: BusinessRow) -> str:

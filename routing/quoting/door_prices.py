@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from orders.core import OrdersError, pricing
 from orders.core.order_request import How
+from orders.core.sheets import PriceSheet
 from orders.selectors.on_sale import OnSale, WoodChoice
 from orders.selectors.prices import AmountPrice, TownRow
 from routing.core import RoutingError
@@ -102,12 +103,10 @@ def prices_at_door(
     return tuple(found)
 
 
-def drive_alone(sale: OnSale, *, miles: Decimal) -> Decimal | None:
+def drive_alone(sheet: PriceSheet, *, miles: Decimal) -> Decimal | None:
     """What the usual price a mile would ask for a truck with one order; None beyond where we drive."""
-    if sale.in_force is None:
-        return None
     try:
-        return pricing.distance_fee(sale.in_force.sheet, miles=miles)
+        return pricing.distance_fee(sheet, miles=miles)
     except pricing.TooFar:
         return None
 

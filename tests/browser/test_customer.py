@@ -19,7 +19,7 @@ def test_a_whole_order_takes_six_taps_and_four_typed_fields(shop, open_page, axe
     shot(page, "shop")
     taps = typed = 0
 
-    page.get_by_role("link", name="Price seasoned fir").click()
+    page.get_by_role("link", name="Get a price: seasoned fir").click()
     taps += 1
     page.locator("label.pick", has_text="1/3 cord").click()
     taps += 1

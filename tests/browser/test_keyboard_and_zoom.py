@@ -122,7 +122,7 @@ def test_at_twice_the_size_nothing_is_cut_off_or_covered(demo, open_page):
         assert page.evaluate(MOVING) == [], page.url
 
     check()
-    page.get_by_role("link", name="Price seasoned fir").click()
+    page.get_by_role("link", name="Get a price: seasoned fir").click()
     check()
     page.get_by_label("Town").select_option("Larch Prairie")
     page.locator("#total button").click()

@@ -27,7 +27,7 @@ def plain(demo, open_page):
 def test_a_stranger_orders_and_follows(plain):
     page = plain("/")
 
-    page.get_by_role("link", name="Price seasoned fir").click()
+    page.get_by_role("link", name="Get a price: seasoned fir").click()
     chip(page, "2/3 cord").click()
     page.get_by_label("Street and number").fill("8 Orchard Road, Larch Prairie")
     chip(page, "Stack it").click()

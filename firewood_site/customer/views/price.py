@@ -44,6 +44,7 @@ from orders.services.spoken_for import SpokenFor
 from routing.core import RoutingError
 from routing.core.streets import read_typed
 from routing.maps.run_drawing import MapStop
+from routing.quoting.door_prices import drive_alone, pool_now
 from routing.quoting.pick_up import SOME_KINDLING, yards_with
 from routing.quoting.prices import PriceInput, price_request
 from routing.quoting.spots import street_near
@@ -262,6 +263,15 @@ def _cheaper(view: QuoteView) -> tuple[int, Decimal] | None:
     return cheaper_bundles(in_force.sheet, view.bundles) if in_force else None
 
 
+def _pool(view: QuoteView, on: date) -> dict[str, Any]:
+    """The load that waits for their town, and what a truck with this order alone would cost."""
+    in_force, town = prices.sheet_in_force(on), view.place.town_id
+    return {
+        "pool": pool_now(town, on=on) if town else None,
+        "alone": drive_alone(in_force.sheet, miles=view.miles) if in_force and view.miles else None,
+    }
+
+
 def _yards(view: QuoteView) -> tuple[PickUpPlace, ...]:
     """Where this wood can be picked up."""
     on = max(view.first_honest_day or today(), today())
@@ -320,6 +330,7 @@ def _priced(
         "ways": prices.pay_ways(),
         "more": _cheaper(view),
         "yards": _yards(view) if view.how == How.PICK_UP else (),
+        **(_pool(view, on) if view.is_far and not view.days and view.how == How.DELIVERED else {}),
         "wait": waiting_offer(view, form) if is_spoken_for else None,
     }
     return render(request, "customer/price.html", context, status=status)

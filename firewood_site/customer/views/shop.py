@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 from firewood_site.access import found
 from firewood_site.clock import now, today
 from firewood_site.customer.remembered import PICK_UP, Door, door_of, last_order, remember
-from firewood_site.customer.shop_woods import shop_woods, waiting_woods
+from firewood_site.customer.shop_woods import in_english, shop_woods, waiting_woods
 from firewood_site.languages import in_their_language
 from firewood_site.photos import small_photo
 from inventory.selectors.business import business
@@ -43,6 +43,7 @@ def shop(request: HttpRequest) -> HttpResponse:
         "sizes": SIZES,
         "people": photos_about("us", purpose="shop")[:MOST_PEOPLE],
         "last": last_order(request),
+        "in_english": in_english(),
         **(_far(door, sale, roads) if door.town and door.town.is_far else {}),
     }
     answer = render(request, "customer/shop.html", context)
@@ -57,7 +58,7 @@ def _far(door: Door, sale: OnSale, roads: Roads) -> dict[str, Any]:
     return {
         "far": here,
         "pool": pool_now(door.town.id, on=on) if door.town else None,
-        "alone": drive_alone(sale, miles=here.miles) if here else None,
+        "alone": drive_alone(sale.in_force.sheet, miles=here.miles) if here and sale.in_force else None,
     }
 
 

@@ -22,6 +22,7 @@ from orders.services.own_texts import drop_texts, keep_texts
 
 TITLES = {
     "asked": "new request", "confirmed": "confirmed", "confirmed_deposit": "confirmed, with a deposit",
+    "drive_shared": "a neighbor joins", "neighbor_left": "a neighbor has cancelled",
     "link_again": "their link again", "claim_answered": "complaint answered", "day_set": "day and hours",
     "day_moved": "day moved", "day_off": "taken off the day", "on_the_way": "on the way", "late": "late",
     "no_show": "nobody was there", "delivered": "delivered", "declined": "declined", "cancelled": "cancelled",

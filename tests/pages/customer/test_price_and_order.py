@@ -59,15 +59,6 @@ def order_form(client, path, **changes):
     return {**form, **changes}
 
 
-def test_the_front_page_shows_the_wood_with_its_evidence_and_prices(client, shop):
-    page = client.get("/").content.decode()
-
-    assert "Seasoned fir" in page
-    assert page.index("Ready to burn") < page.index("Moisture 17–21 %")  # plain words first
-    assert "$260" in page
-    assert "$100" in page  # a third
-
-
 def test_a_stranger_sees_the_price_before_typing_anything_personal(client, shop):
     answer = ask(client)
 
@@ -395,54 +386,3 @@ def test_with_nothing_to_price_nobody_fills_in_a_form(client, business, seller_c
         '<a href="/seller/set-up">Set up</a> your prices'
         in seller_client.get("/seller/quote").content.decode()
     )
-
-
-def at_the_door(page):
-    """The prices on the first page's tiles, by amount, of its first wood."""
-    tiles = re.search(r'<ul class="price-list".*?</ul>', page, re.S)[0]
-    return dict(re.findall(r"<span>([^<]+)</span> <b>\$([\d.]+)</b>", tiles))
-
-
-def test_a_tapped_town_makes_every_price_on_the_first_page_the_price_at_that_door(client, shop):
-    before = client.get("/").content.decode()
-    town = make_town("Larch Prairie")
-
-    page = client.get(f"/?town={town.pk}").content.decode()
-
-    assert "the prices below are without the drive" in before
-    assert "drive from $" in before  # said for each town before anybody taps
-    tiles = at_the_door(page)
-    assert tiles["1/2 cord"] != at_the_door(before)["1/2 cord"]
-    ask(client, amount="1/2", town=town.pk)
-    assert Quote.objects.get().total_dollars == Decimal(tiles["1/2 cord"])
-
-
-def test_the_phone_remembers_the_town_and_nothing_else(client, shop):
-    town = make_town("Larch Prairie")
-    client.get(f"/?town={town.pk}")
-
-    assert "Delivered to Larch Prairie" in client.get("/").content.decode()
-    form = client.get("/price").content.decode()
-    assert f'<option value="{town.pk}" selected' in form
-    assert "delivered to Larch Prairie" in form  # with its total, before anything is tapped
-    assert set(client.cookies) <= {"town", "csrftoken"}
-
-
-def test_a_town_that_is_served_no_more_is_forgotten(client, shop):
-    assert client.get("/?town=99999").status_code == client.get("/?town=nowhere").status_code == 200
-    assert "What we have" in client.get("/").content.decode()
-
-
-def test_the_far_town_says_how_its_shared_load_stands(client, shop):
-    page = client.get(f"/?town={make_town('Sandhook', market='far').pk}").content.decode()
-
-    assert "A shared load to Sandhook" in page
-    assert "Your order starts the next load" in page
-    assert at_the_door(page)["1 cord"] == "375"
-    assert "1/3 cord" not in at_the_door(page)  # less than is brought there
-
-
-def test_fetched_at_the_yard_has_its_own_prices(client, shop):
-    page = client.get("/?town=pickup").content.decode()
-
-    assert at_the_door(page)["1 cord"] == "255"  # no drive for us
