@@ -1,4 +1,5 @@
-"""The work of each morning: unpaid holds lapse, reminders are written, what nobody needs any more goes.
+"""The work of each morning: unpaid holds lapse, reminders are written, what nobody needs any more goes, and
+once a week the season ahead is planned anew.
 
 Every step may run twice, and in two workers at once, without harm.
 """
@@ -20,8 +21,10 @@ from inventory.services import audit
 from orders.services.lapsing import lapse_unpaid
 from orders.services.quotes import forget_old_quotes
 from orders.services.waiting import forget_told
+from routing.selectors.season.outlook import outlook_is_due
 from routing.services.kept_legs import forget_legs_of_other_maps, forget_legs_to_nowhere
 from routing.services.old_plans import forget_old_plans
+from routing.tasks import plan_season_in_background
 
 KEEP_QUOTES = timedelta(days=90)  # after their last day; an order keeps its own
 KEEP_LOG_INS = timedelta(days=400)
@@ -47,6 +50,8 @@ def daily_work(*, on: date, at: datetime) -> DoneToday:
     forget_legs_of_other_maps()
     forget_old_plans(on=on, at=at)
     audit.forget_door(LOG_INS, before=at - KEEP_LOG_INS)
+    if outlook_is_due(on):
+        plan_season_in_background.enqueue(on.isoformat())
     call_command("clearsessions", verbosity=0)
     UserSession.objects.exclude(session_key__in=Session.objects.values("session_key")).delete()
     if isinstance(task_backends["default"], DatabaseBackend):

@@ -1,4 +1,4 @@
-"""The shop's words: each wood with how dry it is and how we know, its prices, heat, and what is dry next."""
+"""The shop's words: each wood with how dry it is and how we know, its prices and its heat."""
 
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -10,15 +10,15 @@ from django.utils.translation import get_language, gettext_lazy, ngettext
 from django.utils.translation import gettext as _
 
 from firewood_site.customer.remembered import Door
-from firewood_site.templatetags.firewood import dated, whole_dollars
 from firewood_site.templatetags.firewood import day as day_words
+from firewood_site.templatetags.firewood import whole_dollars
 from firewood_site.templatetags.selling import per_cord
-from firewood_site.wood_words import amount_in_words, wood_title, wood_word
+from firewood_site.wood_words import amount_in_words, wood_title
 from inventory.core.units import BUNDLE_FT3, CORD_FT3
 from inventory.core.woods import Wood
 from inventory.selectors.business import BusinessRow, business
 from inventory.selectors.photos import PhotoRow, newest_photo
-from inventory.selectors.sale import SaleLot, lots_drying, lots_for_sale
+from inventory.selectors.sale import SaleLot, lots_for_sale
 from orders.core.places import place_rule, small_volume_words
 from orders.core.sheets import PriceSheet
 from orders.selectors import prices
@@ -27,7 +27,6 @@ from orders.selectors.prices import AmountPrice
 from routing.quoting.door_prices import prices_at_door
 from routing.quoting.drives import Roads
 
-MOST_WAITING = 4
 PHOTO_HOLDS = timedelta(days=60)  # an older one shows wood that is gone
 KWH_PER_MILLION_BTU = Decimal("293.071")  # international table Btu (NIST SP 811, appendix B)
 
@@ -65,13 +64,6 @@ class ShopWood:
     photo: PhotoRow | None
     is_open: bool
     spoken_words: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WaitingWood:
-    key: str  # wood:dryness, as the waiting list names it
-    title: str
-    when: str
 
 
 def shop_woods(on: date, *, sale: OnSale, door: Door, roads: Roads) -> tuple[ShopWood, ...]:
@@ -124,15 +116,6 @@ def shop_woods(on: date, *, sale: OnSale, door: Door, roads: Roads) -> tuple[Sho
     return tuple(shown)
 
 
-def waiting_woods(on: date) -> tuple[WaitingWood, ...]:
-    """Lots not yet dry, with the seller's own words or the likely date."""
-    return tuple(
-        WaitingWood(key=f"{lot.wood}:seasoned", title=_waiting_title(lot), when=_when(lot, on))
-        for lot in lots_drying(on)[:MOST_WAITING]
-        if lot.is_for_sale or lot.said_ready or lot.likely_on
-    )
-
-
 def in_english() -> bool:
     """Whether what the seller wrote in their own words is in the reader's language."""
     return (get_language() or "en").startswith("en")
@@ -140,18 +123,6 @@ def in_english() -> bool:
 
 def _sold_as(lot: SaleLot, dryness: str) -> bool:
     return lot.wood in (Wood.KINDLING, Wood.LOGS) or lot.call == dryness
-
-
-def _waiting_title(lot: SaleLot) -> str:
-    return lot.name if in_english() else wood_word(lot.wood)
-
-
-def _when(lot: SaleLot, on: date) -> str:
-    if lot.said_ready and in_english():
-        return lot.said_ready
-    if lot.likely_on is None or lot.said_ready:  # no date of ours beside the seller's own words
-        return _("no date yet")
-    return _("likely dry about %(day)s") % {"day": dated(lot.likely_on, on)}
 
 
 def _proof(lot: SaleLot) -> str:

@@ -8,6 +8,7 @@ from django import template
 from django.urls import reverse
 
 from firewood_site.templatetags.firewood import day_with_year
+from inventory.core.dates import month_day
 from inventory.drying.dry_call import ready_words
 
 register = template.Library()
@@ -42,9 +43,10 @@ def relief_words(pair: Any) -> str:
 
 
 @register.filter
-def iso_day(text: Any) -> str:
-    """A day kept as text, 2026-10-01, as readers write it."""
-    return day_with_year(date.fromisoformat(str(text)))
+def iso_day(text: Any, on: date) -> str:
+    """A day kept as text, 2026-10-01, as readers write it; with its year where a day's is another."""
+    day = date.fromisoformat(str(text))
+    return month_day(day) if day.year == on.year else day_with_year(day)
 
 
 @register.filter

@@ -32,6 +32,7 @@ class SaleLot:
     code: str
     name: str
     wood: str
+    form: str
     mix: tuple[tuple[str, Decimal], ...]
     yard: str
     yard_id: int

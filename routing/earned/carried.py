@@ -61,10 +61,15 @@ def carry(heap: Heap) -> Carried:
 
 
 def by_the_cord(months: Sequence[Earned]) -> tuple[Earned, ...]:
-    """Months known by their totals alone, their yard hours told with the cords they sold: each cord took what
-    a cord of all these months took. Cash and the road stay where they were."""
+    """Months known by their totals alone, their yard hours and receipts told with the cords they sold: each
+    cord took what a cord of all these months took. The hours of the road stay where they were."""
     cords = exact_sum(month.cords for month in months)
     if not cords:
         return tuple(months)
     each = exact_sum(month.yard_hours for month in months) / cords
-    return tuple(replace(month, yard_hours=each * month.cords) for month in months)
+    spent = sum((month.cash_out for month in months), Decimal(0))
+    cash = share_out(to_cents(spent), [month.cords for month in months])
+    return tuple(
+        replace(month, yard_hours=each * month.cords, cash_out=from_cents(cents))
+        for month, cents in zip(months, cash, strict=True)
+    )

@@ -34,6 +34,14 @@ def _hours() -> models.DecimalField:
     )  # fmt: skip
 
 
+def _cords_a_month() -> models.DecimalField:
+    """Cords that could be sold in a month of the year's mean; empty = as last year."""
+    return models.DecimalField(
+        max_digits=6, decimal_places=2, null=True, blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(1000)],
+    )  # fmt: skip
+
+
 class SeasonGuesses(models.Model):
     """What the seller guesses about the season ahead: one row. Quarters run from October."""
 
@@ -45,6 +53,11 @@ class SeasonGuesses(models.Model):
     helper_winter_hours = _hours()
     helper_spring_hours = _hours()
     helper_summer_hours = _hours()
+    until_month = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(12)]
+    )  # planned to the end of this month; empty = a year
+    near_cords_a_month = _cords_a_month()
+    far_cords_a_month = _cords_a_month()
     far_trips_a_month = models.PositiveSmallIntegerField(default=2, validators=[MaxValueValidator(60)])
     demand_low_pct = models.PositiveSmallIntegerField(default=60)  # of last year's sales
     demand_likely_pct = models.PositiveSmallIntegerField(default=100)

@@ -1,13 +1,15 @@
 """This week's decisions with their worth, and what would change them.
 
 A task's worth is what the season loses when it is left undone this week and everything else is planned anew;
-a lot's treatment is worth what the season loses under the next best one. Nothing here moves wood or money.
+work that begins in the weeks after is worth what the season loses when none of it is done in them; a lot's
+treatment is worth what the season loses under the next best one. Nothing here moves wood or money.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from routing.season.model import SeasonPlan, Task, planned, solve_season
+from routing.season.model import Program, planned, solve_season
+from routing.season.plan import AheadTask, SeasonPlan, Task
 from routing.season.problem import Range, Season, Step
 from routing.season.scenarios import draw_scenarios, likely_scenario
 
@@ -21,7 +23,8 @@ LEAST_WORTH = 1.0  # dollars: below this a decision makes no difference worth a 
 class WorkDecision:
     """Work to do this week at a ground, a lot or a kind@yard; steps in the job's order, worth in dollars.
 
-    keeps: promises that would be broken if it were left; its worth is then what they pay.
+    keeps: promises that would be broken if it were left; its worth is then what they pay. begins: the first
+    period with some of it; above 0 hours, amount and worth are those of all periods ahead (AHEAD_PERIODS).
     """
 
     steps: tuple[Step, ...]
@@ -30,6 +33,7 @@ class WorkDecision:
     amount: float
     worth: float
     keeps: tuple[str, ...] = ()
+    begins: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,6 +67,7 @@ class Advice:
     net_high: float
     per_hour: tuple[float, float, float]
     guesses: tuple[GuessEffect, ...]
+    ground: dict[str, float]  # dollars the season loses when a ground is not thinned in it
 
 
 def advise(season: Season, *, seed: int = 1, scenarios: int = SCENARIOS) -> Advice:
@@ -74,24 +79,9 @@ def advise(season: Season, *, seed: int = 1, scenarios: int = SCENARIOS) -> Advi
     drawn = draw_scenarios(season, count=scenarios, seed=seed)
     program, plan = planned(season, drawn)
     money = program.money()
-    work = []
-    for group in _groups(plan.tasks):
-        left, short = program.net_without((task.step, task.target) for task in group)
-        broken = {
-            name: cords - plan.short[name]
-            for name, cords in short.items()
-            if cords - plan.short[name] > SHORT
-        }
-        work.append(
-            WorkDecision(
-                steps=tuple(task.step for task in group),
-                target=group[0].target,
-                hours=sum(task.hours for task in group),
-                amount=max(task.amount for task in group),
-                worth=_paid(season, broken) if broken else money - left,
-                keeps=tuple(sorted(broken)),
-            )
-        )
+    work = _work(program, plan, plan.tasks, money)
+    told = {decision.target for decision in work}
+    work += _work(program, plan, [task for task in plan.ahead if task.target not in told], money)
     lots = []
     for lot in season.lots:
         taken = plan.choices[lot.key]
@@ -106,15 +96,48 @@ def advise(season: Season, *, seed: int = 1, scenarios: int = SCENARIOS) -> Advi
     rates = sorted(net / hours for net, hours in zip(plan.nets, plan.hours, strict=True) if hours > 0)
     return Advice(
         plan=plan,
-        work=tuple(
-            sorted((d for d in work if d.worth >= LEAST_WORTH), key=lambda d: (not d.keeps, -d.worth))
-        ),
+        work=tuple(sorted(work, key=lambda d: (not d.keeps, -d.worth))),
         lots=tuple(sorted((d for d in lots if d.worth >= LEAST_WORTH), key=lambda d: -d.worth)),
         net_low=min(plan.nets),
         net_high=max(plan.nets),
         per_hour=(rates[0], plan.mean_net / plan.mean_hours, rates[-1]) if rates else (0.0, 0.0, 0.0),
         guesses=_guess_effects(season),
+        ground={
+            ground.key: money - program.net_unthinned(ground.key) if sum(plan.thinned[ground.key]) else 0.0
+            for ground in season.grounds
+        },
     )
+
+
+def _work(
+    program: Program, plan: SeasonPlan, tasks: Sequence[Task] | Sequence[AheadTask], money: float
+) -> list[WorkDecision]:
+    """Tasks by place, each with what leaving them would cost; what costs nothing is left out."""
+    found = []
+    for group in _groups(tasks):
+        begins = min(task.first if isinstance(task, AheadTask) else 0 for task in group)
+        keys = [(task.step, task.target) for task in group]
+        left, short = program.net_until(keys) if begins else program.net_without(keys)
+        broken = {
+            name: cords - plan.short[name]
+            for name, cords in short.items()
+            if cords - plan.short[name] > SHORT
+        }
+        worth = _paid(program.season, broken) if broken else money - left
+        if worth < LEAST_WORTH:
+            continue
+        found.append(
+            WorkDecision(
+                steps=tuple(task.step for task in group),
+                target=group[0].target,
+                hours=sum(task.hours for task in group),
+                amount=group[0].amount,
+                worth=worth,
+                keeps=tuple(sorted(broken)),
+                begins=begins,
+            )
+        )
+    return found
 
 
 def _paid(season: Season, cords: Mapping[str, float]) -> float:
@@ -128,9 +151,9 @@ def _paid(season: Season, cords: Mapping[str, float]) -> float:
     return found
 
 
-def _groups(tasks: Iterable[Task]) -> list[list[Task]]:
+def _groups[T: (Task, AheadTask)](tasks: Iterable[T]) -> list[list[T]]:
     """Tasks of one place belong together: wood that is split is stacked, ground that is felled is hauled."""
-    groups: dict[str, list[Task]] = {}
+    groups: dict[str, list[T]] = {}
     for task in tasks:
         groups.setdefault(task.target, []).append(task)
     order = list(Step)

@@ -5,12 +5,13 @@ from datetime import date
 from typing import Any
 
 from routing.season.advice import DECISIONS, Advice
-from routing.season.model import SeasonPlan
+from routing.season.block import AHEAD_PERIODS
+from routing.season.plan import SeasonPlan
 from routing.season.problem import GREEN, SEASONED, Ground, Season, Step
 from routing.season.questions import PriceEffect, Relief
 
-LEAST_DOLLARS = 0.5
 LEAST_ACRES = 0.02
+LEAST_CORDS = 0.05
 
 
 def answer_of(
@@ -30,7 +31,7 @@ def answer_of(
         decisions: worth most first, dollars; periods: one row each with hours by step, cords by state and by
         market; net, per_hour: low, likely, high; hour_price: dollars an hour by period; lived: dollars of the
         likely year by way of deciding; ground: acres to thin and when; next_dry: by wood, the day the next
-        of it is dry as the plan treats it.
+        of it is dry as the plan treats it, split wood and wood to be split; slash_late: acres by ground.
     """
     plan = advice.plan
     work = [
@@ -42,9 +43,11 @@ def answer_of(
             "is_green": decision.target.endswith(f"@{GREEN}"),
             "hours": round(decision.hours, 1),
             "amount": round(decision.amount, 2),
-            "is_acres": decision.target in {ground.key for ground in season.grounds},
+            "is_acres": decision.steps[0] in (Step.FELL, Step.SLASH),
             "dollars": round(decision.worth),
             "keeps": list(decision.keeps),
+            "begins": starts[decision.begins].isoformat() if decision.begins else "",
+            "until": starts[AHEAD_PERIODS].isoformat() if len(starts) > AHEAD_PERIODS else "",
         }
         for decision in advice.work
     ]
@@ -68,6 +71,7 @@ def answer_of(
         "net": [round(advice.net_low), round(plan.mean_net), round(advice.net_high)],
         "per_hour": [round(value, 2) for value in advice.per_hour],
         "hours": round(plan.mean_hours),
+        "weeks": sum(season.lengths),
         "lived": {name: round(net) for name, net in lived.items()},
         "periods": [
             {
@@ -92,7 +96,7 @@ def answer_of(
         "room_price": [
             {"yard": names.get(key, key), "dollars": round(dollars)}
             for key, dollars in plan.room_price.items()
-            if dollars > LEAST_DOLLARS
+            if any(yard.key == key and yard.room_cords is not None for yard in season.yards)
         ],
         "trip_price": round(max((max(row) for row in plan.trip_price.values()), default=0.0)),
         "guesses": [
@@ -108,25 +112,48 @@ def answer_of(
         "cash_short": round(plan.cash_short),
         "relief": [[relieved.what, round(relieved.amount, 2)] for relieved in relief],
         "prices": [[effect.pct, round(effect.net), round(effect.cords, 1)] for effect in prices],
-        "ground": [row for ground in season.grounds if (row := _ground(ground, plan, starts))],
+        "ground": sorted(
+            (
+                _ground(ground, plan, starts, advice.ground[ground.key])
+                for ground in season.grounds
+                if ground.acres > LEAST_ACRES or ground.slash_left > LEAST_ACRES
+            ),
+            key=lambda row: -row["dollars"],
+        ),
+        "slash_late": [
+            {"target": key, "name": names.get(key, key), "acres": round(acres, 2)}
+            for key, acres in plan.slash_late.items()
+            if acres > LEAST_ACRES
+        ],
         "next_dry": _next_dry(season, plan, starts),
         "rests_on": [list(row) for row in rests_on],
     }
 
 
-def _ground(ground: Ground, plan: SeasonPlan, starts: Sequence[date]) -> dict[str, Any]:
-    """Acres of a ground the plan thins, and in which weeks."""
-    acres = plan.thinned[ground.key]
-    busy = [period for period, done in enumerate(acres) if done > LEAST_ACRES]
+def _ground(ground: Ground, plan: SeasonPlan, starts: Sequence[date], worth: float) -> dict[str, Any]:
+    """Acres of a ground the plan thins, in which weeks, when its slash goes, and what that is worth."""
+    acres, cleared = plan.thinned[ground.key], plan.cleared[ground.key]
+    begins, ends = _weeks(acres, starts)
+    slash_begins, slash_ends = _weeks(cleared, starts)
     return {
         "target": ground.key,
         "name": ground.name,
         "left": round(ground.acres, 2),
         "thinned": round(sum(acres), 2),
-        "from": starts[busy[0]].isoformat() if busy else "",
-        "until": starts[busy[-1] + 1].isoformat() if busy and busy[-1] + 1 < len(starts) else "",
+        "from": begins,
+        "until": ends,
+        "dollars": round(worth),
+        "cleared": round(sum(cleared), 2),
+        "slash_from": slash_begins,
+        "slash_until": slash_ends,
         "share_until": "" if ground.cost_share_until is None else _start(ground.cost_share_until, starts),
     }
+
+
+def _weeks(amounts: Sequence[float], starts: Sequence[date]) -> tuple[str, str]:
+    """The first day with some of it and the day it is over; empty = none, or past the season."""
+    busy = [period for period, done in enumerate(amounts) if done > LEAST_ACRES]
+    return (_start(busy[0], starts), _start(busy[-1] + 1, starts)) if busy else ("", "")
 
 
 def _start(period: int, starts: Sequence[date]) -> str:
@@ -134,13 +161,17 @@ def _start(period: int, starts: Sequence[date]) -> str:
 
 
 def _next_dry(season: Season, plan: SeasonPlan, starts: Sequence[date]) -> list[list[str]]:
-    """By wood, the first day more of it turns dry: lots as the plan treats them, likely weather."""
+    """By wood, the first day more of it may be promised: lots as the plan treats them, and what it splits."""
     first: dict[str, int] = {}
     for lot in season.lots:
         choice = next(c for c in lot.choices if c.key == plan.choices[lot.key])
         ready = choice.ready[1]
         if choice.becomes == SEASONED and 0 < ready < season.periods:
             first[lot.kind] = min(ready, first.get(lot.kind, ready))
+    for (kind, yard), cords in plan.made.items():
+        for period, ready in enumerate(season.ready[kind, yard]):
+            if cords[period] > LEAST_CORDS and ready[1] < season.periods:
+                first[kind] = min(ready[1], first.get(kind, ready[1]))
     return [[kind, starts[period].isoformat()] for kind, period in sorted(first.items())]
 
 

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
 SHORT_PENALTY = 5.0  # times the price: a promise is broken only when nothing else can be done
 CASH_PENALTY = 10.0  # times each dollar the cash box falls below zero: no sale is worth that
 TIE = 0.002  # dollars an hour: of plans that earn alike, the one that works and sells sooner
-LEAST_PENALTY = 1000.0  # dollars a cord, where the promised wood has no price
+LEAST_PENALTY = 1000.0  # dollars a cord, where the promised wood has no price; an acre whose slash is late
+AHEAD_PERIODS = 5  # work within these is told apart by place: what has to begin soon
 ROUNDS = "rounds"
 
 type Place = tuple[str, str]  # kind, yard
@@ -44,6 +45,11 @@ class Block:
         self.trip_rows: dict[tuple[str, int], Any] = {}
         self.short: list[Any] = []
         self.thinned: defaultdict[str, list[Any]] = defaultdict(list)  # acres by period
+        self.cleared: defaultdict[str, list[Any]] = defaultdict(list)  # acres by period
+        self.ahead: defaultdict[tuple[Step, str], list[tuple[int, Any, float]]] = defaultdict(list)
+        self.slash_late: dict[str, Any] = {}  # acres, by ground
+        self.no_amount: set[int] = set()  # indexes of columns
+        self.made: dict[tuple[Place, int], Any] = {}  # cords split to be kept until dry
         self.cash_short: Any = None  # dollars the cash box falls below zero at its lowest
         self._fell()
         self._haul_rounds()
@@ -60,9 +66,18 @@ class Block:
 
     # -- columns --------------------------------------------------------------------------------------
 
-    def _do(self, step: Step, target: str, period: int, column: Any, hours: float) -> None:
-        """Book hours per unit of a column; in the first period they are checked against the shared hours."""
+    def _do(
+        self, step: Step, target: str, period: int, column: Any, hours: float, *, is_amount: bool = True
+    ) -> None:
+        """Book hours per unit of a column; in the first period they are checked against the shared hours.
+
+        is_amount: the column counts cords or acres; trips only take hours.
+        """
+        if not is_amount:
+            self.no_amount.add(column.index())
         hours *= self.scenario.rate.get(step, 1.0)
+        if 0 < period < AHEAD_PERIODS:
+            self.ahead[step, target].append((period, column, hours))
         if period == 0:
             self.amounts_now[step, target].append((column, hours))
         elif hours > 0:
@@ -87,7 +102,7 @@ class Block:
             treated: Terms = []
             due: list[Terms] = []
             for period in range(season.periods):
-                acres, slash = self.p.column(), self.p.column()
+                acres, slash = self.p.column(upper=ground.acres), self.p.column()
                 self._do(Step.FELL, ground.key, period, acres, self._hours(Step.FELL) * cords)
                 self._do(Step.SLASH, ground.key, period, slash, ground.slash_hours)
                 in_time = ground.cost_share_until is None or period <= ground.cost_share_until
@@ -95,11 +110,17 @@ class Block:
                 self._pay(period, acres, -ground.cash - season.cash_per_cord * cords)
                 thinned.append((acres, 1.0))
                 self.thinned[ground.key].append(acres)
+                self.cleared[ground.key].append(slash)
                 due.append(list(thinned))
                 treated.append((slash, -1.0))
                 self.p.row(-ground.slash_left, None, [*thinned, *treated])
                 if ground.slash_within is not None and period >= ground.slash_within:
                     self.p.row(None, 0.0, [*due[period - ground.slash_within], *treated])
+                if period == ground.slash_by:
+                    late = self.slash_late[ground.key] = self._late(LEAST_PENALTY)
+                    self.p.row(None, -ground.slash_left, [*thinned, *treated, (late, -1.0)])
+                if not ground.acres:
+                    continue  # only its slash is left
                 at_landing.append((acres, cords))
                 for yard in season.yards:
                     haul = self.p.column()
@@ -109,6 +130,14 @@ class Block:
                         self.inflow[ROUNDS][(kind, yard.key), period].append((haul, per_acre / per_acre_now))
                 self.p.row(0.0, None, list(at_landing))
             self.p.row(None, ground.acres, thinned)
+
+    def _late(self, penalty: float, upper: float | None = None) -> Any:
+        """A column for what falls short, at a price to be paid only where nothing else can be done."""
+        penalty *= self.p.share
+        column = self.p.column(upper=upper)
+        self.p.gain(column, -penalty)
+        self.p.penalties.append((column, penalty))
+        return column
 
     def _haul_rounds(self) -> None:
         for lot in self.season.rounds:
@@ -139,6 +168,7 @@ class Block:
                     if dryness == GREEN or ready is None:
                         self.inflow[GREEN][place, period].append((column, 1.0))
                         continue
+                    self.made[place, period] = column
                     self._ripen(place, period, ready[period][self.scenario.drying], column, 1.0)
 
     def _ripen(self, place: Place, period: int, ready: int, column: Any, cords: float) -> None:
@@ -190,10 +220,7 @@ class Block:
         for promise in self.season.promises:
             market = next(m for m in self.season.markets if m.key == promise.market)
             price = market.price.get((promise.kind, promise.dryness), 0.0)
-            short = self.p.column(upper=promise.cords)
-            penalty = max(SHORT_PENALTY * price, LEAST_PENALTY) * self.p.share
-            self.p.gain(short, -penalty)
-            self.p.penalties.append((short, penalty))
+            short = self._late(max(SHORT_PENALTY * price, LEAST_PENALTY), promise.cords)
             terms: Terms = [(short, 1.0)]
             for period in range(min(promise.by_period + 1, self.season.periods)):
                 for yard in self.season.yards:
@@ -236,7 +263,7 @@ class Block:
                 continue
             for period in range(self.season.periods):
                 trips = self.p.column()
-                self._do(market.step, market.key, period, trips, market.trip_hours)
+                self._do(market.step, market.key, period, trips, market.trip_hours, is_amount=False)
                 self._pay(period, trips, -market.trip_cash)
                 self.p.row(None, 0.0, [*self.sold[market.key, period], (trips, -market.trip_cords)])
                 self.trip_rows[market.key, period] = self.p.row(
@@ -277,10 +304,7 @@ class Block:
     def _keep_cash(self) -> None:
         season = self.season
         if season.cash_now is not None:
-            penalty = CASH_PENALTY * self.p.share
-            self.cash_short = self.p.column()
-            self.p.gain(self.cash_short, -penalty)
-            self.p.penalties.append((self.cash_short, penalty))
+            self.cash_short = self._late(CASH_PENALTY)
         so_far: Terms = []
         for period in range(season.periods):
             for column, dollars in self.money[period]:

@@ -11,7 +11,10 @@ from inventory.core.charts.stacks import Stack, stacks_chart
 from inventory.core.dates import month_day
 
 MONTH_WEEKS = 4
-DRIVING = ("deliver_near", "deliver_far")
+STEPS = {
+    "woods": ("fell", "haul", "slash"), "yard": ("split", "stack", "tend"),
+    "driving": ("deliver_near", "deliver_far"),
+}  # fmt: skip
 
 
 def season_charts(periods: Sequence[Mapping[str, Any]]) -> tuple[Chart, ...]:
@@ -26,10 +29,10 @@ def season_charts(periods: Sequence[Mapping[str, Any]]) -> tuple[Chart, ...]:
     )
     work = stacks_chart(
         [
-            Stack(label=label, parts=(_hours(rows, driving=False), _hours(rows, driving=True)))
+            Stack(label=label, parts=tuple(_hours(rows, steps) for steps in STEPS.values()))
             for label, rows in months
         ],
-        names=("woods and yard", "driving"),
+        names=tuple(STEPS),
         key="season-hours",
         title="Hours of work, each four weeks",
         finding=f"{hours:.0f} hours in all.",
@@ -71,8 +74,8 @@ def _months(periods: Sequence[Mapping[str, Any]]) -> Iterator[tuple[str, list[Ma
             rows = []
 
 
-def _hours(rows: Sequence[Mapping[str, Any]], *, driving: bool) -> float:
-    return sum(hours for row in rows for step, hours in row["hours"].items() if (step in DRIVING) == driving)
+def _hours(rows: Sequence[Mapping[str, Any]], steps: tuple[str, ...]) -> float:
+    return sum(row["hours"].get(step, 0.0) for row in rows for step in steps)
 
 
 def _sold(rows: Sequence[Mapping[str, Any]], market: str) -> float:

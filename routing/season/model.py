@@ -5,19 +5,21 @@ scenarios; later weeks may follow each scenario, since the plan is made anew eve
 sets, rows and what is relaxed.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from itertools import combinations
 from math import inf
 from typing import Any
 
 from routing.season.block import ROUNDS, Block, Place, Terms
+from routing.season.plan import AheadTask, PeriodSums, SeasonPlan, Task
 from routing.season.problem import GREEN, SEASONED, Choice, Season, SeasonProblemError, Step
 from routing.season.scenarios import Scenario
 
 NEAR_ONE = 1 - 1e-6
 WORTH_A_TRY = 1.0  # dollars
 NEAR_BOUND = 0.001  # of the season's net: lots rounded that near to the relaxation are left so
+LEAST_HOURS = 0.25  # of a task ahead, mean of the scenarios: less is no beginning
 TEND_PERIODS = 4  # a lot's treatment is done within the first month
 
 
@@ -26,68 +28,6 @@ class SeasonNotSolved(SeasonProblemError):
 
     def __init__(self) -> None:
         super().__init__("No plan keeps all limits of the season: look at yard room, cash and promised wood.")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PeriodSums:
-    """Means over the scenarios for one period: hours by step, cords by dryness and by market, cash made."""
-
-    hours: dict[Step, float]
-    seasoned_cords: float
-    drying_cords: float
-    green_cords: float
-    rounds_cords: float
-    sold: dict[str, float]
-    net: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Task:
-    """Work of this week: a step at a place (ground, lot or kind@yard), hours and cords or acres."""
-
-    step: Step
-    target: str
-    hours: float
-    amount: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SeasonPlan:
-    """The best plan found.
-
-    Units
-        net, bound: the objective in expected dollars, and the relaxation's. nets, hours: by scenario.
-        sales: mean cords of the first period by (market, place, dryness). hour_price: dollars one more hour
-        in each period would bring; cord_price: by (kind, yard), one more seasoned cord in each period;
-        room_price: one more cord of room by yard, over the season; trip_price: one more far trip in each
-        period, by market. short: mean cords of promises missed, by name. cash_short: dollars the
-        cash box falls below zero at its lowest in the worst scenario. thinned: mean acres of each
-        ground by period.
-    """
-
-    net: float
-    bound: float
-    nets: tuple[float, ...]
-    hours: tuple[float, ...]
-    tasks: tuple[Task, ...]
-    choices: dict[str, str]
-    sales: dict[tuple[str, Place, str], float]
-    periods: tuple[PeriodSums, ...]
-    hour_price: tuple[float, ...]
-    cord_price: dict[Place, tuple[float, ...]]
-    room_price: dict[str, float]
-    trip_price: dict[str, tuple[float, ...]]
-    short: dict[str, float]
-    cash_short: float = 0.0
-    thinned: dict[str, tuple[float, ...]] = field(default_factory=dict)
-
-    @property
-    def mean_net(self) -> float:
-        return sum(self.nets) / len(self.nets)
-
-    @property
-    def mean_hours(self) -> float:
-        return sum(self.hours) / len(self.hours)
 
 
 def solve_season(
@@ -278,6 +218,30 @@ class Program:
             column.SetBounds(0.0, self.solver.infinity())
         return money, short
 
+    def net_until(self, tasks: Iterable[tuple[Step, str]]) -> tuple[float, dict[str, float]]:
+        """Expected money when some tasks are left this week and in all periods told apart, all else anew."""
+        tasks = list(tasks)
+        columns = [column for b in self.blocks for task in tasks for _, column, _ in b.ahead.get(task, ())]
+        before = [(column, column.ub()) for column in columns]
+        for column in columns:
+            column.SetBounds(0.0, 0.0)
+        found = self.net_without(task for task in tasks if task in self.now)
+        for column, upper in before:
+            column.SetBounds(0.0, upper)
+        return found
+
+    def net_unthinned(self, ground: str) -> float:
+        """Expected money when a ground is not thinned this year, all else planned anew."""
+        columns = [column for b in self.blocks for column in b.thinned[ground]]
+        before = [(column, column.ub()) for column in columns]
+        for column in columns:
+            column.SetBounds(0.0, 0.0)
+        self.solve()
+        money = self.money()
+        for column, upper in before:
+            column.SetBounds(0.0, upper)
+        return money
+
     def net_with(self, lot: str, choice: str, taken: str) -> float:
         """The objective when a lot is treated otherwise, all else planned anew; -inf if it can't be."""
         self.fix(lot, choice)
@@ -341,16 +305,48 @@ class Program:
                 if market.trip_cords is not None
             },
             short=self.short(),
-            thinned={
-                ground.key: tuple(
-                    self.share * sum(b.thinned[ground.key][period].solution_value() for b in self.blocks)
-                    for period in periods
-                )
+            thinned=self._acres(lambda block: block.thinned),
+            cleared=self._acres(lambda block: block.cleared),
+            slash_late={
+                ground.key: self.share * sum(b.slash_late[ground.key].solution_value() for b in self.blocks)
                 for ground in season.grounds
+                if ground.key in self.blocks[0].slash_late
             },
+            ahead=tuple(self._ahead()),
+            made={place: self._made(place) for place in places if place in season.ready},
             cash_short=max(
                 (b.cash_short.solution_value() for b in self.blocks if b.cash_short is not None), default=0.0
             ),
+        )
+
+    def _acres(self, of: Callable[[Block], Mapping[str, list[Any]]]) -> dict[str, tuple[float, ...]]:
+        return {
+            ground.key: tuple(
+                self.share * sum(of(b)[ground.key][period].solution_value() for b in self.blocks)
+                for period in range(self.season.periods)
+            )
+            for ground in self.season.grounds
+        }
+
+    def _ahead(self) -> Iterator[AheadTask]:
+        for step, target in self.blocks[0].ahead:
+            hours: defaultdict[int, float] = defaultdict(float)
+            amount = 0.0
+            for b in self.blocks:
+                for period, column, each in b.ahead[step, target]:
+                    hours[period] += self.share * column.solution_value() * each
+                    if column.index() not in b.no_amount:
+                        amount += self.share * column.solution_value()
+            begun = [period for period, spent in sorted(hours.items()) if spent > LEAST_HOURS]
+            if begun:
+                yield AheadTask(
+                    step=step, target=target, hours=sum(hours.values()), amount=amount, first=begun[0]
+                )
+
+    def _made(self, place: Place) -> tuple[float, ...]:
+        return tuple(
+            self.share * sum(b.made[place, period].solution_value() for b in self.blocks)
+            for period in range(self.season.periods)
         )
 
     def _taken(self, taken: dict[str, str]) -> Iterable[Choice]:
@@ -380,6 +376,7 @@ class Program:
             column.solution_value()
             for b in self.blocks
             for column, _ in b.amounts_now.get((step, target), ())
+            if column.index() not in b.no_amount
         )
 
     def _sums(self, period: int) -> PeriodSums:

@@ -92,7 +92,8 @@ class Ground:
         acres: left to thin. cords_per_acre: by kind of wood. slash_hours, cash, cost_share: per acre.
         cost_share_until: last period in which an acre still earns its cost-share; None = no date.
         slash_within: periods after felling by which slash must be treated; None = no limit. slash_left: acres
-        thinned before whose slash still lies. yields: cords an acre against cords_per_acre, low to high.
+        thinned before whose slash still lies. slash_by: period by whose end that, and the slash of every acre
+        thinned until then, is gone; None = no date. yields: cords an acre against cords_per_acre, a range.
     """
 
     key: str
@@ -105,6 +106,7 @@ class Ground:
     cost_share_until: int | None = None
     slash_within: int | None = None
     slash_left: float = 0.0
+    slash_by: int | None = None
     yields: Range = Range(low=1.0, likely=1.0, high=1.0)
 
 

@@ -6,7 +6,8 @@ All on the likely season, each answer a plan of its own.
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from routing.season.model import SeasonPlan, solve_season
+from routing.season.model import solve_season
+from routing.season.plan import SeasonPlan
 from routing.season.problem import Choice, Promise, Season, SplitLot
 from routing.season.scenarios import likely_scenario
 
@@ -67,7 +68,7 @@ def price_effects(season: Season, elasticity: float) -> tuple[PriceEffect, ...]:
 
 
 def reliefs(season: Season) -> tuple[Relief, ...]:
-    """Each thing that alone would keep every promise and bill; none when nothing is short."""
+    """Each thing that alone would keep every promise, bill and slash day; none when nothing is short."""
     plan = _plan(season)
     if not _is_short(plan):
         return ()
@@ -94,7 +95,8 @@ def _plan(season: Season) -> SeasonPlan:
 
 
 def _is_short(plan: SeasonPlan) -> bool:
-    return plan.cash_short > SHORT_DOLLARS or any(cords > SHORT for cords in plan.short.values())
+    late = any(acres > SHORT for acres in plan.slash_late.values())
+    return late or plan.cash_short > SHORT_DOLLARS or any(cords > SHORT for cords in plan.short.values())
 
 
 def _more_hours(season: Season, each_week: float) -> Season:

@@ -18,12 +18,14 @@ MAKING = (Step.SPLIT, Step.STACK)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lived:
-    """How it came out: dollars with what is left at the end, hours, cords sold, promised cords missed."""
+    """How it came out: dollars with what is left at the end, hours, cords sold, promised cords missed, acres
+    whose slash lay on past its day."""
 
     net: float
     hours: float
     cords: float
     missed: float
+    slash_late: float = 0.0
 
 
 type Policy = Callable[[Season], Period]
@@ -44,7 +46,8 @@ class _World:
         self.season, self.truth = season, truth
         self.markets = {market.key: market for market in season.markets}
         self.acres = {ground.key: ground.acres for ground in season.grounds}
-        self.slash = dict.fromkeys(self.acres, 0.0)
+        self.slash = {ground.key: ground.slash_left for ground in season.grounds}
+        self.slash_late = 0.0
         self.landing = dict.fromkeys(self.acres, 0.0)
         self.to_haul = {lot.key: lot.cords for lot in season.rounds if lot.needs_haul}
         self.rounds: defaultdict[Place, float] = defaultdict(float)
@@ -97,12 +100,13 @@ class _World:
         )
 
     def _ground(self, ground: Ground, period: int) -> Ground:
-        until = ground.cost_share_until
+        until, by = ground.cost_share_until, ground.slash_by
         return replace(
             ground,
             acres=self.acres[ground.key],
             slash_left=self.slash[ground.key],
             cost_share_until=None if until is None else until - period,
+            slash_by=None if by is None or by < period else by - period,
         )
 
     def _rounds_left(self) -> tuple[Rounds, ...]:
@@ -167,6 +171,7 @@ class _World:
         for item in work:
             self._work(period, item)
         self._keep_promises(period)
+        self.slash_late += sum(self.slash[g.key] for g in self.season.grounds if g.slash_by == period)
 
     def _treat(self, decided: Period) -> float:
         """Every lot gets its treatment; the hours that takes."""
@@ -326,7 +331,11 @@ class _World:
         kept += sum(cords * values.get((place[0], SEASONED), 0.0) for place, _, cords in self.drying)
         kept += sum(cords * values.get((place[0], "rounds"), 0.0) for place, cords in self.rounds.items())
         return Lived(
-            net=self.net + kept, hours=self.hours, cords=self.cords, missed=sum(self.promised.values())
+            net=self.net + kept,
+            hours=self.hours,
+            cords=self.cords,
+            missed=sum(self.promised.values()),
+            slash_late=self.slash_late,
         )
 
 

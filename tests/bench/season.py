@@ -77,6 +77,9 @@ def _compare(season: Season, count: int, seed: int) -> int:
     broken = sum(life.missed > LEAST_CORDS for life in found["follow_plan"])
     habits = sum(life.missed > LEAST_CORDS for life in found["as_last_year"])
     print(f"  seasons with a promise broken: {broken} under the plan, {habits} as last year")
+    late = sum(life.slash_late > LEAST_CORDS for life in found["follow_plan"])
+    print(f"  seasons with slash past its day: {late} under the plan, "
+          f"{sum(life.slash_late > LEAST_CORDS for life in found['as_last_year'])} as last year")  # fmt: skip
     return missed + (broken > 0)
 
 

@@ -10,8 +10,9 @@ from django.views.decorators.http import require_safe
 
 from firewood_site.access import found
 from firewood_site.clock import now, today
+from firewood_site.customer.next_dry import next_dry
 from firewood_site.customer.remembered import PICK_UP, Door, door_of, last_order, remember
-from firewood_site.customer.shop_woods import in_english, shop_woods, waiting_woods
+from firewood_site.customer.shop_woods import in_english, shop_woods
 from firewood_site.languages import in_their_language
 from firewood_site.photos import small_photo
 from inventory.selectors.business import business
@@ -33,10 +34,12 @@ def shop(request: HttpRequest) -> HttpResponse:
     on = today()
     sale, roads = on_sale(on, at=now()), Roads(on)
     door = door_of(request, sale.towns)
+    sheet = sale.in_force.sheet if sale.in_force else None
+    waiting = next_dry(on, sheet=sheet)
     context = {
         "woods": shop_woods(on, sale=sale, door=door, roads=roads),
-        "waiting": waiting_woods(on),
-        "sheet": sale.in_force.sheet if sale.in_force else None,
+        "waiting": waiting,
+        "sheet": sheet,
         "door": door,
         "towns": town_drives(sale, on=on, roads=roads),
         "pick_up": PICK_UP if pick_up_yards() else "",

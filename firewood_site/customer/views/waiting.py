@@ -12,9 +12,11 @@ from django.views.decorators.http import require_http_methods
 
 from firewood_site import throttle
 from firewood_site.clock import now, today
+from firewood_site.customer.next_dry import NextDry, next_dry
 from firewood_site.customer.views.stamped import answered
 from firewood_site.languages import in_their_language
 from firewood_site.wood_words import wood_title
+from orders.selectors.prices import sheet_in_force
 from orders.selectors.quotes import QuoteView
 from orders.selectors.waiting import woods_to_wait_for
 from orders.services.waiting import wait_for_wood
@@ -51,6 +53,11 @@ class TellMeForm(forms.Form):
         self.fields["choice"].choices = [  # type: ignore[attr-defined]
             (f"{wood}:{dryness}", wood_title(wood, dryness)) for wood, dryness in woods
         ]
+
+    def dry_next(self) -> tuple[NextDry, ...]:
+        """When the next wood of each kind is dry, to be read before one puts oneself on the list."""
+        in_force = sheet_in_force(today())
+        return next_dry(today(), sheet=in_force.sheet if in_force else None)
 
     def clean_cords(self) -> Fraction:
         """The least that is of use to them; 0, any amount, where the page they came from did not say."""

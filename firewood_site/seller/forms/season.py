@@ -1,5 +1,6 @@
 """What the seller guesses about the season ahead."""
 
+from calendar import month_name
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -11,12 +12,20 @@ from routing.season.bills import read_bills
 from routing.season.problem import SeasonProblemError
 
 MOST_HOURS = 168
+UNTIL = [("", "a year from now"), *((number, month_name[number]) for number in range(1, 13))]
 QUARTERS = (("fall", "Oct–Dec"), ("winter", "Jan–Mar"), ("spring", "Apr–Jun"), ("summer", "Jul–Sep"))
 
 
 class SeasonGuessForm(forms.Form):
-    """Hours a week by quarter, far trips, demand against last year, and what an hour is worth elsewhere."""
+    """Hours a week by quarter, what could be sold, far trips, and what an hour is worth elsewhere."""
 
+    until_month = forms.TypedChoiceField(
+        label="Plan to the end of", required=False, coerce=int, empty_value=None, choices=UNTIL
+    )
+    near_cords_a_month = number_field(
+        "Cords a month you could sell near", high=1000, places=2, required=False
+    )
+    far_cords_a_month = number_field("and far", high=1000, places=2, required=False)
     far_trips_a_month = forms.IntegerField(label="Far trips a month, at most", min_value=0, max_value=60)
     demand_low_pct = forms.IntegerField(label="Sales against last year, low (%)", min_value=0, max_value=500)
     demand_likely_pct = forms.IntegerField(label="likely (%)", min_value=0, max_value=500)

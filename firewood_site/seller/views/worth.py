@@ -19,6 +19,7 @@ from firewood_site.seller.forms.earned import GuessForm
 from firewood_site.seller.query_values import month_of_query
 from inventory.core.charts.bars import Band, Bar, bars_chart, ranges_chart
 from inventory.selectors.business import business
+from routing.earned.carried import Put
 from routing.earned.charts import swings_chart
 from routing.earned.guesses import HourGuesses, measure_next, pert, simulated, swings, wage_range
 from routing.earned.worth import Worth, worth_by
@@ -128,17 +129,16 @@ def _grouped(by: str, month_text: str, wage: Decimal, *, is_carried: bool) -> di
     if by == HEAP:
         heaps = heaps_ahead(on=today())
         rows = ()
-    elif by == "month":
-        view = season(today(), is_carried=is_carried)
-        waiting = view.waiting
-        rows = tuple(replace(row.worth, name=f"{row.first_on:%b %Y}") for row in view.months)
-    elif by == "season":
-        rows = seasons_worth(today(), is_carried=is_carried)
+    elif by in CALENDAR:
+        rows, waiting = _calendar(by, is_carried=is_carried)
     else:
         months = months_with_loads()
         month = _chosen(month_text, months)
         last = month.replace(day=monthrange(month.year, month.month)[1])
         rows = worth_by(entries_of_loads(load for load in loads_earned(month, last) if not load.is_draft), by)
+    others = dict[str, Decimal | None]()
+    if by in CALENDAR:
+        others = {row.name: row.per_hour for row in _calendar(by, is_carried=not is_carried)[0]}
     paid = [(row.name, an_hour) for row in rows if (an_hour := row.per_hour) is not None]
     paid += [(heap.code, heap.from_here.likely) for heap in heaps if heap.from_here]
     bars = [
@@ -151,7 +151,7 @@ def _grouped(by: str, month_text: str, wage: Decimal, *, is_carried: bool) -> di
         "by": by,
         "groupings": BY,
         "heaps": heaps,
-        "rows": rows[:MOST_ROWS],
+        "rows": [(row, others.get(row.name)) for row in rows[:MOST_ROWS]],
         "more": max(0, len(rows) - MOST_ROWS),
         "by_heaps": by == HEAP,
         "by_loads": by not in (*CALENDAR, HEAP),
@@ -168,6 +168,14 @@ def _grouped(by: str, month_text: str, wage: Decimal, *, is_carried: bool) -> di
         if bars
         else None,
     }
+
+
+def _calendar(by: str, *, is_carried: bool) -> tuple[tuple[Worth, ...], Put | None]:
+    """Months of this season or all seasons, and what waits in wood not sold."""
+    if by == "season":
+        return seasons_worth(today(), is_carried=is_carried), None
+    view = season(today(), is_carried=is_carried)
+    return tuple(replace(row.worth, name=f"{row.first_on:%b %Y}") for row in view.months), view.waiting
 
 
 def _chosen(month_text: str, months: tuple[date, ...]) -> date:

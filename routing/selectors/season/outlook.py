@@ -13,6 +13,7 @@ from inventory.models import WorkEntry
 from routing.models import SeasonGuesses, SeasonOutlook
 from routing.season.problem import Step
 from routing.selectors.earned.worth import entries_of_books
+from routing.selectors.season.periods import WEEK
 
 JOB_OF = {
     Step.FELL: WorkEntry.Job.FELL_BUCK, Step.HAUL: WorkEntry.Job.HAUL, Step.SPLIT: WorkEntry.Job.SPLIT,
@@ -21,7 +22,8 @@ JOB_OF = {
 GUESS_FIELDS = (
     "fall_hours", "winter_hours", "spring_hours", "summer_hours",
     "helper_fall_hours", "helper_winter_hours", "helper_spring_hours", "helper_summer_hours",
-    "far_trips_a_month", "demand_low_pct", "demand_likely_pct", "demand_high_pct",
+    "until_month", "near_cords_a_month", "far_cords_a_month", "far_trips_a_month",
+    "demand_low_pct", "demand_likely_pct", "demand_high_pct",
     "hour_worth_dollars", "dry_chance_pct", "lost_pct", "cash_dollars", "bills",
 )  # fmt: skip
 
@@ -49,16 +51,29 @@ class Outlook:
 
 
 def newest_outlook() -> Outlook | None:
-    """The newest answer, and how the one before it came out."""
-    rows = list(SeasonOutlook.objects.all()[:2])
-    if not rows:
+    """The newest answer, and how the last one whose week is over came out."""
+    newest = SeasonOutlook.objects.first()
+    if newest is None:
         return None
+    before = SeasonOutlook.objects.filter(week_on__lte=newest.week_on - WEEK).first()
     return Outlook(
-        week_on=rows[0].week_on,
-        made_at=rows[0].made_at,
-        answer=rows[0].answer,
-        since=_since(rows[1]) if len(rows) > 1 else None,
+        week_on=newest.week_on,
+        made_at=newest.made_at,
+        answer=newest.answer,
+        since=_since(before) if before else None,
     )
+
+
+def promise_days(on: date) -> dict[str, date]:
+    """By wood, the day from which the newest plan has more of it dry; of a plan a fortnight old, none."""
+    newest = SeasonOutlook.objects.filter(week_on__gt=on - 2 * WEEK, week_on__lte=on).first()
+    days = newest.answer.get("next_dry", ()) if newest else ()
+    return {wood: day for wood, text in days if (day := date.fromisoformat(text)) > on}
+
+
+def outlook_is_due(on: date) -> bool:
+    """Whether the season is to be planned anew: never yet, or a week has gone by since."""
+    return not SeasonOutlook.objects.filter(week_on__gt=on - WEEK).exists()
 
 
 def _since(row: SeasonOutlook) -> Since:

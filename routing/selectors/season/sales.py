@@ -27,8 +27,7 @@ def markets(
     rests: list[tuple[str, str]],
 ) -> Iterator[Market]:
     """One near and one far market, the best price of each wood in them, demand as last year's."""
-    cords = _cords_by_month(on)
-    shares = _shares(on, near)
+    months, shares = _cords_by_month(on), _shares(on, near)
     rests.append(("Demand", "cords sold in each month of the last year, by wood and market of your orders"))
     for key, is_far in (("near", False), ("far", True)):
         price: dict[tuple[str, str], float] = {}
@@ -37,14 +36,21 @@ def markets(
                 price[wood, dryness] = max(dollars, price.get((wood, dryness), 0.0))
         if not price:
             continue
-        demand = {
-            (wood, dryness): tuple(
-                cords[start.month] * weeks / WEEKS_A_MONTH * shares.get((key, wood, dryness), 0.0)
-                for start, weeks in zip(starts, LENGTHS, strict=True)
+        cords, mine = months, {pair: shares.get((key, *pair), 0.0) for pair in price}
+        typed = guesses.far_cords_a_month if is_far else guesses.near_cords_a_month
+        if typed is not None:
+            cords, mine = _as_typed(float(typed), months), _of_one_market(mine)
+            rests.append(
+                (f"Demand ({key})", f"{typed.normalize():f} cords a month over the year, as you typed")
             )
-            for wood, dryness in price
+        demand = {
+            pair: tuple(
+                cords[start.month] * weeks / WEEKS_A_MONTH * mine[pair]
+                for start, weeks in zip(starts, LENGTHS, strict=False)
+            )
+            for pair in price
         }
-        yield _market(key, is_far, price, demand, on, guesses, rests)
+        yield _market(key, is_far, price, demand, on, guesses, rests, len(starts))
 
 
 def _market(
@@ -55,6 +61,7 @@ def _market(
     on: date,
     guesses: SeasonGuesses,
     rests: list[tuple[str, str]],
+    periods: int,
 ) -> Market:
     wood = max(price, key=lambda pair: (pair[1] == SEASONED, price[pair]))[0]
     hours, cash, box = DELIVERY_HOURS, 0.0, 1.0
@@ -70,7 +77,9 @@ def _market(
         return Market(
             key=key, name="Near", step=Step.DELIVER_NEAR, price=price, demand=demand, hours=hours, cash=cash
         )
-    trips = tuple(max(1, round(guesses.far_trips_a_month * weeks / WEEKS_A_MONTH)) for weeks in LENGTHS)
+    trips = tuple(
+        max(1, round(guesses.far_trips_a_month * weeks / WEEKS_A_MONTH)) for weeks in LENGTHS[:periods]
+    )
     return Market(
         key=key, name="Far", step=Step.DELIVER_FAR, price=price, demand=demand, hours=0.0,
         trip_hours=hours, trip_cash=cash, trip_cords=box, trips=trips,
@@ -83,6 +92,21 @@ def _cords_by_month(on: date) -> dict[int, float]:
     for entry in entries_of_books(on - YEAR, on):
         found[entry.on.month] += float(entry.cords)
     return found
+
+
+def _as_typed(a_month: float, months: dict[int, float]) -> dict[int, float]:
+    """So many cords in the mean month, over the year as last year's sales were, or all months alike."""
+    mean = sum(months.values()) / 12
+    return {month: a_month * (months[month] / mean if mean else 1.0) for month in range(1, 13)}
+
+
+def _of_one_market(shares: dict[tuple[str, str], float]) -> dict[tuple[str, str], float]:
+    """Shares that add up to one; seasoned woods alike where nothing was sold there."""
+    whole = sum(shares.values())
+    if whole:
+        return {pair: share / whole for pair, share in shares.items()}
+    dry = [pair for pair in shares if pair[1] == SEASONED] or list(shares)
+    return {pair: (pair in dry) / len(dry) for pair in shares}
 
 
 def _shares(on: date, near: set[str]) -> dict[tuple[str, str, str], float]:

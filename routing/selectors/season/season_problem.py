@@ -20,7 +20,7 @@ from routing.season.problem import Yard as YardOf
 from routing.selectors.season.drying import lot_choices, split_ready
 from routing.selectors.season.periods import LENGTHS, NOT_WOOD, period_of, period_starts
 from routing.selectors.season.sales import markets, promises
-from routing.selectors.season.work import allowed_shares, grounds, hours_per_cord, people
+from routing.selectors.season.work import allowed_shares, grounds, hours_per_cord, people, slash_owed
 
 KEEPS = Fraction(3, 4)  # estimate: a dry cord kept over the end of the season, against its near price
 GREEN_KEEPS = Fraction(1, 2)  # common practice: green wood brings roughly half to four fifths of dry
@@ -48,7 +48,7 @@ class SeasonAsked:
 
 
 def season_asked(on: date) -> SeasonAsked:
-    """The year from a day on, as one problem.
+    """The year from a day on, or what the seller wants planned of it, as one problem.
 
     Errors
         NothingToPlan: no price sheet, or no yard.
@@ -60,7 +60,7 @@ def season_asked(on: date) -> SeasonAsked:
     if not yards:
         raise NothingToPlan(missing="yard", where="add the place your wood lies under Yards")
     guesses = SeasonGuesses.objects.first() or SeasonGuesses()
-    starts = period_starts(on)
+    starts = period_starts(on, until_month=guesses.until_month)
     chance = guesses.dry_chance_pct / 100
     prices = {
         (price.wood, price.dryness, price.market): float(price.dollars)
@@ -79,10 +79,10 @@ def season_asked(on: date) -> SeasonAsked:
             keep[wood, GREEN] = dollars * float(GREEN_KEEPS)
             keep[wood, "rounds"] = dollars * float(ROUNDS_KEEP)
     mixes = {**USUAL_MIX, **{lot.wood: lot.mix for lot in lots}}
-    patches = tuple(grounds(rests, starts))
+    patches = (*grounds(rests, starts), *slash_owed(rests, starts))
     kinds |= {kind for ground in patches for kind in ground.cords_per_acre}
     season = Season(
-        lengths=LENGTHS,
+        lengths=LENGTHS[: len(starts)],
         people=people(on, starts, guesses, rests),
         yards=tuple(
             YardOf(

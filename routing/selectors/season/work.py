@@ -2,10 +2,12 @@
 
 from collections import defaultdict
 from collections.abc import Iterator
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import date, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
+from inventory.core.dates import month_day
 from inventory.models import Movement, Unit, WorkEntry
 from inventory.selectors.work import logged_rates
 from routing.models import SeasonGuesses, Shut
@@ -14,6 +16,8 @@ from routing.selectors.earned.worth import entries_of_books
 from routing.selectors.heaps.hours import StepRates, handling
 from routing.selectors.season.periods import LENGTHS, NOT_WOOD, YEAR, period_of, quarter_of
 
+DAY_BEGINS, DAY_ENDS = 7.0, 19.0  # common practice: the hours people work outdoors
+DAY_WORDS = "a day's work counted from 7 am to 7 pm"
 OWN_GROUND = Range(low=0.75, likely=1.0, high=1.25)  # estimate: the next acre against those thinned
 QUARTERS = ("fall", "winter", "spring", "summer")  # October to December is the first quarter of a season
 GUESS_OF = {Step.FELL: "rounds", Step.HAUL: "haul", Step.SPLIT: "split", Step.STACK: "heap"}
@@ -36,7 +40,7 @@ def people(
     def offered(week: list[Decimal]) -> tuple[float, ...]:
         return tuple(
             float(week[quarter_of(start)]) * weeks * share
-            for start, weeks, share in zip(starts, LENGTHS, worked, strict=True)
+            for start, weeks, share in zip(starts, LENGTHS, worked, strict=False)
         )
 
     people = [Person(key="you", name="You", hours=offered(own))]
@@ -65,6 +69,16 @@ def hours_per_cord(rests: list[tuple[str, str]]) -> dict[Step, Range]:
     return found
 
 
+def slash_owed(rests: list[tuple[str, str]], starts: tuple[date, ...]) -> Iterator[Ground]:
+    """Ground thinned already whose slash still lies and has a day to be gone by."""
+    rows = Unit.objects.filter(slash_by__isnull=False, slash_done_on=None).order_by("name")
+    for unit in rows:
+        lies = unit.acres - unit.acres_to_thin
+        if not unit.acres_to_thin and lies > 0:
+            rests.append((f"Slash ({unit.name})", f"gone by {month_day(unit.slash_by)}, as you typed"))
+            yield replace(_bare(unit, starts), slash_left=float(lies), slash_hours=_slash_hours())
+
+
 def grounds(rests: list[tuple[str, str]], starts: tuple[date, ...] = ()) -> Iterator[Ground]:
     """Ground with acres left to thin: by its counted plots, else by what thinned ground gave."""
     units = list(Unit.objects.order_by("name"))
@@ -73,10 +87,8 @@ def grounds(rests: list[tuple[str, str]], starts: tuple[date, ...] = ()) -> Iter
         return
     so_far = _cords_per_acre(units)
     usual = handling()["cords_an_acre"]
-    slash = _slash_hours_per_acre(units)
+    slash = _slash_hours()
     for unit, acres in left:
-        share = unit.cost_share_dollars if unit.cost_share_paid_on is None else Decimal(0)
-        until = unit.cost_share_until
         counted = unit.counted
         if counted is not None and counted.whole.likely > 0:
             per_acre, whole = dict(counted.by_wood), counted.whole
@@ -90,16 +102,33 @@ def grounds(rests: list[tuple[str, str]], starts: tuple[date, ...] = ()) -> Iter
             yields = Range(low=float(usual.low) / likely, likely=1.0, high=float(usual.high) / likely)
             source = "estimate of 5 (3 to 8) until you count trees on plots"
         rests.append((f"Cords an acre ({unit.name})", source))
-        yield Ground(
-            key=f"ground {unit.pk}",
-            name=unit.name,
+        lies = unit.acres - acres if unit.slash_by and not unit.slash_done_on else Decimal(0)
+        yield replace(
+            _bare(unit, starts),
             acres=float(acres),
             cords_per_acre=per_acre,
             slash_hours=slash,
-            cost_share=float(share / unit.acres),
-            cost_share_until=period_of(until, starts) if until and starts else None,
+            slash_left=float(lies),
             yields=yields,
         )
+
+
+def _bare(unit: Unit, starts: tuple[date, ...]) -> Ground:
+    """A ground with its days and its cost-share, and nothing to do yet."""
+    share = unit.cost_share_dollars if unit.cost_share_paid_on is None else Decimal(0)
+
+    def period(day: date | None) -> int | None:
+        return period_of(day, starts) if day and starts else None
+
+    return Ground(
+        key=f"ground {unit.pk}",
+        name=unit.name,
+        acres=0.0,
+        cords_per_acre={},
+        cost_share=float(share / unit.acres),
+        cost_share_until=period(unit.cost_share_until),
+        slash_by=None if unit.slash_done_on else period(unit.slash_by),
+    )
 
 
 def _cords_per_acre(units: list[Unit]) -> dict[str, float]:
@@ -119,8 +148,9 @@ def _cords_per_acre(units: list[Unit]) -> dict[str, float]:
     return {kind: amount / acres for kind, amount in cords.items() if amount > 0}
 
 
-def _slash_hours_per_acre(units: list[Unit]) -> float:
-    thinned = [unit for unit in units if unit.started_on]
+def _slash_hours() -> float:
+    """Hours an acre, as logged on ground thinned so far, else as guessed."""
+    thinned = [unit for unit in Unit.objects.all() if unit.started_on]
     acres = sum(float(unit.acres - unit.acres_to_thin) for unit in thinned)
     hours = sum(
         float(hours)
@@ -128,7 +158,7 @@ def _slash_hours_per_acre(units: list[Unit]) -> float:
             "hours_likely", flat=True
         )
     )
-    return hours / acres if acres else 0.0
+    return hours / acres if acres and hours else float(handling()["slash_an_acre"].likely)
 
 
 def allowed_shares(starts: tuple[date, ...], rests: list[tuple[str, str]]) -> dict[Step, tuple[float, ...]]:
@@ -141,9 +171,13 @@ def allowed_shares(starts: tuple[date, ...], rests: list[tuple[str, str]]) -> di
     saws, burning = (open_shares(starts, kind) for kind in (Shut.Kind.SAW, Shut.Kind.BURN))
     if min(saws) < 1:
         found[Step.FELL] = saws
-        rests.append(("Felling", "none on days when saws are closed all day, as typed under Closures"))
+        rests.append(("Felling", f"not while saws are closed, as typed under Closures ({DAY_WORDS})"))
     closed_but_windows = open_shares(starts, Shut.Kind.WINDOW)
-    left = [unit for unit in Unit.objects.all() if unit.acres_to_thin > 0]
+    left = [
+        unit
+        for unit in Unit.objects.all()
+        if unit.acres_to_thin > 0 or (unit.slash_by and not unit.slash_done_on)
+    ]
     burns = any(unit.slash_method in ("", Unit.Slash.BURN) for unit in left)
     if not burns:
         return found
@@ -158,12 +192,25 @@ def allowed_shares(starts: tuple[date, ...], rests: list[tuple[str, str]]) -> di
 
 
 def open_shares(starts: tuple[date, ...], kind: str) -> tuple[float, ...]:
-    """Share of each period's days on which no whole-day closure of a kind holds."""
-    rows = Shut.objects.filter(kind=kind, from_time=None, to_on__gte=starts[0])
-    shuts = list(rows.values_list("from_on", "to_on"))
+    """Share of each period's working hours in which no closure of a kind holds."""
+    rows = Shut.objects.filter(kind=kind, to_on__gte=starts[0])
+    shuts = list(rows.values_list("from_on", "to_on", "from_time", "to_time"))
     found = []
-    for start, weeks in zip(starts, LENGTHS, strict=True):
+    for start, weeks in zip(starts, LENGTHS, strict=False):
         days = [start + timedelta(days=i) for i in range(7 * weeks)]
-        closed = sum(any(a <= day <= b for a, b in shuts) for day in days)
+        closed = sum(_closed([(a, b) for first, last, a, b in shuts if first <= day <= last]) for day in days)
         found.append(1 - closed / len(days))
     return tuple(found)
+
+
+def _closed(hours: list[tuple[time | None, time | None]]) -> float:
+    """Share of a day's working hours that some closure takes; one without hours takes them all."""
+    taken, until = 0.0, DAY_BEGINS
+    for begins, ends in sorted((_hour(a, DAY_BEGINS), _hour(b, DAY_ENDS)) for a, b in hours):
+        taken += max(min(ends, DAY_ENDS) - max(begins, until), 0.0)
+        until = max(until, ends)
+    return taken / (DAY_ENDS - DAY_BEGINS)
+
+
+def _hour(at: time | None, otherwise: float) -> float:
+    return otherwise if at is None else at.hour + at.minute / 60

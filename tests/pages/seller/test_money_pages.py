@@ -369,6 +369,9 @@ def test_both_ways_to_count_work_are_offered_and_said(seller_client, name):
 
     assert "9.0 h and $0.00 wait in wood not sold yet" in sold
     assert "Work counts on the day it was done" in done
+    if name == "worth":
+        assert "An hour,<br>wood sold" in sold
+        assert "An hour,<br>work done" in sold
     assert "$10.00" in done
 
 

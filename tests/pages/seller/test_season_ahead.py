@@ -1,6 +1,6 @@
 """The season ahead: from the demo's books to this week's advice, and from empty books to what is missing."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
@@ -9,6 +9,7 @@ from django.core.management import call_command
 from django.urls import reverse
 from django.utils import timezone
 
+from firewood_site.daily import daily_work
 from inventory.models import Unit, WorkEntry
 from routing.models import SeasonGuesses, SeasonOutlook, Shut
 from routing.season.problem import Step
@@ -33,6 +34,11 @@ def ruth(demo, client):
     """The demo's seller, logged in."""
     client.force_login(User.objects.get(username="ruth"))
     return client
+
+
+def answer_of_a_week():
+    """The least an answer holds to be held against what happened."""
+    return {"periods": [{"all_hours": 8, "hours": {}, "sold": {"near": 1}, "net": 100}]}
 
 
 def guesses(**changes):
@@ -66,7 +72,7 @@ def test_promised_orders_and_wood_as_it_lies_are_what_is_asked(demo):
     lots = {lot.key: lot for lot in asked.lots}
     assert {choice.key for choice in lots["K1"].choices} == {"leave"}  # dry today
     assert "green" in {choice.key for choice in lots["K6"].choices}
-    assert {ground.name for ground in asked.grounds} == {"East slope"}
+    assert {ground.name for ground in asked.grounds} == {"East slope", "Knob"}  # Knob: its slash
 
 
 def test_a_second_week_is_held_against_the_first(ruth):
@@ -84,6 +90,41 @@ def test_a_second_week_is_held_against_the_first(ruth):
     assert outlook.since.hours_worked >= 2.5
     assert ("split", Decimal("2.50")) in {(step, worked) for step, _, worked in outlook.since.steps}
     assert "Money in less money out" in ruth.get(reverse("season-ahead")).content.decode()
+
+
+def test_the_week_held_against_the_plan_is_one_that_is_over(ruth):
+    for on in (date(2026, 9, 11), date(2026, 9, 17), A_DAY):
+        SeasonOutlook.objects.create(week_on=on, made_at=AT, answer=answer_of_a_week())
+
+    outlook = newest_outlook()
+
+    assert outlook is not None
+    assert outlook.since is not None
+    assert outlook.since.week_on == date(2026, 9, 11)
+
+
+def test_the_worker_plans_anew_once_a_week_without_a_press(demo):
+    for days, planned in ((0, 1), (1, 1), (6, 1), (7, 2)):
+        on = A_DAY + timedelta(days=days)
+        daily_work(on=on, at=AT + timedelta(days=days))
+        assert SeasonOutlook.objects.count() == planned
+
+    outlook = newest_outlook()
+
+    assert outlook is not None
+    assert outlook.week_on == date(2026, 9, 25)
+    assert outlook.since is not None
+    assert outlook.since.week_on == A_DAY
+
+
+def test_three_decisions_each_say_what_leaving_them_costs(ruth):
+    decisions = plan_season(on=A_DAY, at=AT).answer["decisions"]
+
+    page = ruth.get(reverse("season-ahead")).content.decode()
+
+    assert len(decisions) == 3
+    assert all(row["dollars"] > 0 for row in decisions)
+    assert page.count("against leaving it until") + page.count("on time: ") >= 3
 
 
 def test_empty_books_say_what_is_missing(business, seller_client):
@@ -160,7 +201,7 @@ def test_counted_plots_stand_before_what_other_ground_gave(demo):
 
     asked = season_asked(A_DAY)
 
-    (ground,) = asked.season.grounds
+    ground = asked.season.grounds[0]
     assert set(ground.cords_per_acre) == {"fir", "hardwood"}
     assert ground.yields.low < 1 < ground.yields.high
     assert ground.cost_share_until == 4

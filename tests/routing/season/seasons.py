@@ -101,7 +101,8 @@ def random_season(seed: int) -> Season:
         ),
         grounds=tuple(
             replace(ground, acres=shaken(ground.acres), cost_share=shaken(300.0),
-                    cost_share_until=int(dice.integers(0, 6)), slash_left=float(dice.uniform(0, 0.2)))
+                    cost_share_until=int(dice.integers(0, 6)), slash_left=float(dice.uniform(0, 0.2)),
+                    slash_by=seed % 8)  # past the last period: no day
             for ground in base.grounds
         ),
         rounds=tuple(replace(lot, cords=shaken(lot.cords), needs_haul=bool(dice.random() < 0.5))

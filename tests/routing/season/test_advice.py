@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from routing.season.advice import advise
+from routing.season.block import AHEAD_PERIODS
 from routing.season.model import solve_season
 from routing.season.problem import Step
 from routing.season.scenarios import draw_scenarios
@@ -31,7 +32,27 @@ def test_a_treatment_is_worth_what_the_next_best_one_loses(advice):
 def test_this_weeks_work_fits_this_weeks_hours(advice):
     offered = sum(person.hours[0] for person in season().people)
 
-    assert 0 < sum(decision.hours for decision in advice.work) <= offered + 1e-6
+    assert 0 < sum(row.hours for row in advice.work if row.begins == 0) <= offered + 1e-6
+
+
+def test_work_of_the_weeks_ahead_is_told_once_with_what_leaving_it_costs(advice):
+    ahead = [row for row in advice.work if row.begins > 0]
+
+    assert {row.target for row in ahead} == {"far"}
+    assert all(row.worth >= 1 and row.begins < AHEAD_PERIODS for row in ahead)
+    assert not {row.target for row in ahead} & {row.target for row in advice.work if row.begins == 0}
+
+
+def test_ground_left_alone_is_worth_what_a_season_without_it_loses(advice):
+    asked = season()
+    without = replace(asked, grounds=(replace(asked.grounds[0], acres=0.0),))
+    other = solve_season(
+        without,
+        draw_scenarios(asked, count=SCENARIOS, seed=2),
+        choices=advice.plan.choices,
+    )
+
+    assert advice.ground["knob"] == pytest.approx(advice.plan.net - other.net, abs=1.0)
 
 
 def test_the_likely_lies_between_the_ends(advice):

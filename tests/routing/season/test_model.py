@@ -132,6 +132,26 @@ def test_a_felling_ban_keeps_the_saw_still():
     assert sum(period.hours[Step.FELL] for period in plan.periods) == pytest.approx(0.0, abs=1e-6)
 
 
+@pytest.mark.parametrize("by", [1, 3])
+def test_slash_is_gone_by_its_day(by):
+    ground = replace(season().grounds[0], slash_left=0.25, slash_by=by, slash_within=None, cost_share=0.0)
+
+    plan = likely_plan(season(grounds=(ground,)))
+
+    lies = 0.25 + sum(plan.thinned["knob"][: by + 1]) - sum(plan.cleared["knob"][: by + 1])
+    assert lies == pytest.approx(0.0, abs=1e-6)
+    assert plan.slash_late == {"knob": pytest.approx(0.0, abs=1e-6)}
+
+
+def test_slash_that_can_not_be_gone_in_time_is_named_and_no_promise_pays_for_it():
+    ground = replace(season().grounds[0], slash_left=0.5, slash_by=1)
+
+    plan = likely_plan(season(grounds=(ground,), allowed={Step.SLASH: (0.0, 0.0, 1.0, 1.0, 1.0, 1.0)}))
+
+    assert plan.slash_late["knob"] == pytest.approx(0.5, abs=1e-6)
+    assert plan.short["208"] == pytest.approx(0.0, abs=1e-6)
+
+
 def test_only_the_one_who_fells_gives_hours_to_felling():
     plan = likely_plan(season())
 

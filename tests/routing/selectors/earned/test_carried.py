@@ -112,8 +112,8 @@ def test_the_number_of_queries_does_not_grow_with_the_wood(django_assert_max_num
         season(TODAY, is_carried=True)
 
 
-def test_months_of_older_books_share_their_yard_hours_by_the_cord():
-    """The season earns what it earned; March no longer pays alone for the splitting done then."""
+def test_months_of_older_books_share_their_yard_hours_and_receipts_by_the_cord():
+    """The season earns what it earned; March no longer pays alone for that splitting and its receipts."""
     load_season()
 
     done, carried = season(TODAY), season(TODAY, is_carried=True)
@@ -124,4 +124,5 @@ def test_months_of_older_books_share_their_yard_hours_by_the_cord():
     assert done.total.per_hour == carried.total.per_hour == Decimal("25.83")
     assert done.total.hours == carried.total.hours
     assert march.yard_hours / march.cords == done.total.yard_hours / done.total.cords
-    assert (before.per_hour, march.per_hour) == (Decimal("0.72"), Decimal("2.97"))  # its cash stays: $236
+    assert done.total.cash_out == carried.total.cash_out
+    assert (before.per_hour, march.per_hour) == (Decimal("0.72"), Decimal("23.82"))

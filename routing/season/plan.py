@@ -1,0 +1,85 @@
+"""What the season model answers: this week's work, the course of the season, and prices."""
+
+from dataclasses import dataclass, field
+
+from routing.season.block import Place
+from routing.season.problem import Step
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PeriodSums:
+    """Means over the scenarios for one period: hours by step, cords by dryness and by market, cash made."""
+
+    hours: dict[Step, float]
+    seasoned_cords: float
+    drying_cords: float
+    green_cords: float
+    rounds_cords: float
+    sold: dict[str, float]
+    net: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """Work of this week: a step at a place (ground, lot or kind@yard), hours and cords or acres."""
+
+    step: Step
+    target: str
+    hours: float
+    amount: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AheadTask:
+    """Work of the next periods: a step at a place, mean hours and amount, and where it begins."""
+
+    step: Step
+    target: str
+    hours: float
+    amount: float
+    first: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeasonPlan:
+    """The best plan found.
+
+    Units
+        net, bound: the objective in expected dollars, and the relaxation's. nets, hours: by scenario.
+        sales: mean cords of the first period by (market, place, dryness). hour_price: dollars one more hour
+        in each period would bring; cord_price: by (kind, yard), one more seasoned cord in each period;
+        room_price: one more cord of room by yard, over the season; trip_price: one more far trip in each
+        period, by market. short: mean cords of promises missed, by name. cash_short: dollars the
+        cash box falls below zero at its lowest in the worst scenario. thinned, cleared: mean acres of each
+        ground by period, felled and rid of slash. slash_late: mean acres whose slash misses its day, by
+        ground. ahead: work that begins within the next periods. made: by (kind, yard), mean cords split to
+        be dried in each period.
+    """
+
+    net: float
+    bound: float
+    nets: tuple[float, ...]
+    hours: tuple[float, ...]
+    tasks: tuple[Task, ...]
+    choices: dict[str, str]
+    sales: dict[tuple[str, Place, str], float]
+    periods: tuple[PeriodSums, ...]
+    hour_price: tuple[float, ...]
+    cord_price: dict[Place, tuple[float, ...]]
+    room_price: dict[str, float]
+    trip_price: dict[str, tuple[float, ...]]
+    short: dict[str, float]
+    cash_short: float = 0.0
+    thinned: dict[str, tuple[float, ...]] = field(default_factory=dict)
+    cleared: dict[str, tuple[float, ...]] = field(default_factory=dict)
+    slash_late: dict[str, float] = field(default_factory=dict)
+    ahead: tuple[AheadTask, ...] = ()
+    made: dict[Place, tuple[float, ...]] = field(default_factory=dict)
+
+    @property
+    def mean_net(self) -> float:
+        return sum(self.nets) / len(self.nets)
+
+    @property
+    def mean_hours(self) -> float:
+        return sum(self.hours) / len(self.hours)
