@@ -46,7 +46,8 @@ class ShopWood:
 
     Shapes
         prices: at the visitor's door, or at the yard while it is not known; each: where it is not sold by
-        the cord. ready_on: when it will be dry, if that is not yet.
+        the cord. ready_on: when it will be dry, if that is not yet. least_words: the least amount sold in the
+        visitor's town, where less than that is left.
     """
 
     key: str
@@ -60,6 +61,7 @@ class ShopWood:
     open_words: str
     heat: str
     prices: tuple[AmountPrice, ...]
+    least_words: str
     each: str
     photo: PhotoRow | None
     is_open: bool
@@ -71,10 +73,10 @@ def shop_woods(on: date, *, sale: OnSale, door: Door, roads: Roads) -> tuple[Sho
     if sale.in_force is None:
         return ()
     sheet, seller, lots = sale.in_force.sheet, business(), lots_for_sale(on)
-    listed = {
-        (row.wood, row.dryness): row.amounts
-        for row in prices.price_table(sheet)
-        if not sheet.market(row.market).is_far
+    table = prices.price_table(sheet)
+    listed = {(row.wood, row.dryness): row.amounts for row in table if not sheet.market(row.market).is_far}
+    there = {
+        (row.wood, row.dryness): row.amounts for row in table if door.town and row.market == door.town.market
     }
     shown = []
     for choice in wood_choices(on, sale=sale):
@@ -92,6 +94,7 @@ def shop_woods(on: date, *, sale: OnSale, door: Door, roads: Roads) -> tuple[Sho
         is_dry_later = choice.dryness == "seasoned" and choice.first_on is not None and choice.first_on > on
         if not choice.is_open:
             amounts = []
+        least = min((row.cords for row in there.get((choice.wood, choice.dryness), ())), default=None)
         shown.append(
             ShopWood(
                 key=choice.key,
@@ -105,6 +108,7 @@ def shop_woods(on: date, *, sale: OnSale, door: Door, roads: Roads) -> tuple[Sho
                 open_words=_open_words(choice.wood, choice.open_cords, mine, seller),
                 heat=_heat(choice.wood, choice.dryness, choice.cord_dollars, mine, seller),
                 prices=tuple(amounts),
+                least_words=amount_in_words(least, seller) if least and least > choice.open_cords else "",
                 each=_each(choice.wood, sheet, seller, mine),
                 photo=newest_photo(
                     (f"lot {lot.code}" for lot in mine), purpose="shop", since=on - PHOTO_HOLDS

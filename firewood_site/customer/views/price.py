@@ -84,7 +84,8 @@ def order_place(request: HttpRequest, token: UUID) -> HttpResponse:
             located = _located(view, street) if street else view
             due, seen = _due(view, form).total, form.cleaned_data["seen"]
             before = due if seen is None else seen
-            if located.asks_place or _due(located, form).total != before:
+            is_off_map = bool(street) and located.place.is_middle_of_town and not located.is_estimate
+            if located.asks_place or is_off_map or _due(located, form).total != before:
                 again = _order_form(request, located)
                 is_moved = _due(located, form).total != due
                 return _priced(request, located, again, status=409, before=before, is_moved=is_moved)

@@ -74,6 +74,28 @@ def test_a_street_the_town_has_not_is_priced_to_the_middle_of_that_town(client, 
     )
 
 
+def test_a_late_street_the_town_has_not_is_said_before_it_is_ordered_and_after(client, shop):
+    not_found = "We could not find that street on our map and priced to the middle of Marrow Bridge."
+    path = ask(client, shop, "Marrow Bridge")
+
+    first = order(client, path, address="900 Nowhere Road")
+    again = f"/price/{newest().token}"
+
+    assert first.status_code == 409
+    assert not_found in words(first)
+    assert not Order.objects.exists()
+    placed = order(client, again)
+    assert placed.status_code == 302
+    assert Order.objects.get().place.address == "900 Nowhere Road, Marrow Bridge"
+    assert not_found in words(client.get(placed["Location"]))
+
+
+def test_the_other_language_keeps_what_was_chosen(client, shop):
+    page = client.get("/price?choice=fir:seasoned&amount=1/3&town=2").content.decode()
+
+    assert 'href="?choice=fir%3Aseasoned&amp;amount=1%2F3&amp;town=2&amp;lang=es"' in page
+
+
 def test_an_exact_address_is_priced_at_once_and_asks_nothing(client, shop):
     path = ask(client, shop, "Larch Prairie", "8 orchard rd")
 
