@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from routing.core import RoutingError
 from routing.planner.arrays import Laid
+from routing.planner.compiled import IS_COMPILED
 from routing.planner.exact.load_bound import load_prices
 from routing.planner.exact.load_pricing import PartPrices
 from routing.planner.exact.master import recombined
@@ -220,6 +221,7 @@ class Job:
             should_stop=lambda: self.out_of_time(until),
             tell=self.note,
             turns=BOUND.turns_by_steps if self.stop.seconds is None else BOUND.turns,
+            is_labeled=IS_COMPILED and self.stop.seconds is not None,
         )
         return prices
 

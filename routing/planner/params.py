@@ -115,6 +115,9 @@ class BoundParams(NamedTuple):
     cap: float = 8.0  # prizes are capped at so many times the mean cost of an order: steadier prices
     few_runs: int = 20  # up to here runs of one rig on different dates are told apart
     most_columns: int = 5000  # a guard; half of them are kept then
+    label_from: float = 0.02  # gap of master and bound from which only drivable loads are priced
+    loads_of_stop: int = 4  # of those with the same first stop
+    most_load_tails: int = 60_000  # a guard
     tight_enough: float = 2e-4  # share of the master's value at which the bound is as good as it gets
     slack_units: float = 1000.0  # cost units: a load must pay more than rounding
     turns: int = 300

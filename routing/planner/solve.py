@@ -16,7 +16,7 @@ from routing.core import RoutingError
 from routing.planner.clock import timed
 from routing.planner.drivable import made_drivable
 from routing.planner.exact.load_bound import first_bound
-from routing.planner.exact.load_pricing import PartPrices, grow_loads
+from routing.planner.exact.load_pricing import PartPrices, warm_load_loops
 from routing.planner.exact.run_bound import run_bound
 from routing.planner.fault_sentences import fault_sentences
 from routing.planner.fleet import PlanRig, PlanRun, RoadBand, Roads
@@ -100,17 +100,7 @@ def warm_up() -> None:
     search.begin()
     search.run(2, part_done=0.5)
     arrays = search.laid.arrays
-    nothing, tables = np.zeros(1), np.zeros((2, 1))
-    grow_loads(
-        nothing,
-        tables[:1],
-        nothing,
-        np.ones(1, np.int64),
-        tables,
-        tables,
-        tables.astype(np.int64),
-        tables.astype(np.int64),
-    )
+    warm_load_loops()
     run_bound(
         arrays,
         runs=search.pooled(),

@@ -2,8 +2,9 @@
 
 Runs are loosened into loads that flow from yard to yard: each class of like runs may drive so many loads as
 its runs' hours hold together; dates, windows, waiting and pauses are forgotten, and so is who has the
-truck. A load takes the best road any weight aboard allows, may use trailer and bed as one box, and may come
-back to a stop after two others (q-routes without two-cycles, Christofides, Mingozzi and Toth 1981).
+truck. First a load takes the best road any weight aboard allows, may use trailer and bed as one box, and may
+come back to a stop after two others (q-routes without two-cycles, Christofides, Mingozzi and Toth 1981). Once
+those prices have nearly settled only loads that can be driven are priced (`load_labeling`).
 Whatever the prices of the parts, once no load costs less than its parts' prices their sum bounds every plan
 from below; GLOP looks for good prices. A first bound comes from the shortest way to each stop alone.
 """
@@ -14,6 +15,7 @@ from dataclasses import replace
 import numpy as np
 
 from routing.planner.arrays import Floats, PlanArrays, row_of
+from routing.planner.exact.load_labeling import new_load_store
 from routing.planner.exact.load_pricing import (
     LoadDuals,
     PartPrices,
@@ -51,12 +53,14 @@ def load_prices(
     should_stop: Callable[[], bool],
     tell: Callable[[float], None],
     turns: int,
+    is_labeled: bool = False,
 ) -> tuple[float, PartPrices | None]:
     """Cost units no plan is below, bettered turn by turn until time is up or the prices settle; and the best
     prices of parts met on the way.
 
     Units
-        runs: known ones, whose loads make the first columns. tell: hears every better bound.
+        runs: known ones, whose loads make the first columns. tell: hears every better bound. is_labeled: in
+        the end price only loads that can be driven.
     """
     # dear orders made cheaper to leave out: it steadies the prices and can only lower the bound
     cap = int(upper * BOUND.cap / max(1, len(arrays.prize)))
@@ -69,14 +73,20 @@ def load_prices(
     columns = dict.fromkeys(_known_loads(arrays, classes, runs[-BOUND.first_runs :]))
     center: LoadDuals | None = None
     best: PartPrices | None = None
+    master: _LoadMaster | None = None
+    parts, store = len(arrays.part_wood), None
+    may_label = is_labeled and parts <= BOUND.most_stops
     for turn in range(turns):
         if should_stop():
             break
-        master = _master_prices(arrays, classes, shared, columns)
-        if master is None:
+        duals = None if master is None else master.solve()
+        if duals is None:  # GLOP now and then gives up from where it last stood
+            master = _LoadMaster(arrays, classes, shared, columns)
+            duals = master.solve()
+        if duals is None:
             break
-        asked = master if center is None or turn % BOUND.unsmoothed_turn == 0 else _between(master, center)
-        found, value, mended = price_loads(arrays, classes, shared, asked, should_stop)
+        asked = duals if center is None or turn % BOUND.unsmoothed_turn == 0 else _between(duals, center)
+        found, value, mended = price_loads(arrays, classes, shared, asked, should_stop, store)
         if value is None:
             break
         if value > lower:
@@ -89,12 +99,20 @@ def load_prices(
                 seconds[some] = np.floor(price)
             best = PartPrices(mended, asked.wood, seconds)
         if len(columns) > BOUND.most_columns:
-            columns = _kept(arrays, columns, master, second_prices(len(classes), shared, master.shared)[0])
-        before = len(columns)
-        columns |= dict.fromkeys(found)
-        if master.value - lower < BOUND.tight_enough * abs(master.value) or lower >= upper:
-            break
-        if len(columns) == before and asked is master:
+            columns = _kept(arrays, columns, duals, second_prices(len(classes), shared, duals.shared)[0])
+            master = None
+        new = [load for load in dict.fromkeys(found) if load not in columns]
+        columns |= dict.fromkeys(new)
+        if master is not None:
+            master.add(new)
+        gap = duals.value - lower
+        is_settled = gap < BOUND.tight_enough * abs(duals.value) or lower >= upper
+        is_settled = is_settled or (not new and asked is duals)
+        if may_label and store is None and (is_settled or gap < BOUND.label_from * abs(duals.value)):
+            store = new_load_store(BOUND.most_load_tails, parts)
+            columns = _drivable(classes, columns)
+            master = None
+        elif is_settled:
             break
     return min(lower, float(upper)), best
 
@@ -123,7 +141,18 @@ def _known_loads(
         loads, number = loads_of(run.tokens, len(arrays.part_wood)), of_run[run.run]
         for (yards, stops), following in zip(loads, [*loads[1:], None], strict=True):
             after = following[0][0] if following else len(arrays.yard.loc)
-            yield load_of(classes[number], number, yards, after, stops)
+            yield load_of(classes[number], number, yards, after, stops, by_weight=False)
+
+
+def _drivable(classes: Sequence[RunClass], columns: Iterable[PricedLoad]) -> dict[PricedLoad, None]:
+    """Those columns that bring nothing twice and are not overfull, by the roads their weight allows."""
+    found: dict[PricedLoad, None] = {}
+    for load in columns:
+        kind, parts = classes[load.kind], [part for part, _ in load.stops]
+        if len(set(parts)) == len(parts) and (kind.sizes[parts].sum(axis=0) <= kind.limits).all():
+            real = load_of(kind, load.kind, load.yards, load.after, load.stops, by_weight=True)
+            found[real] = None
+    return found
 
 
 def _kept(
@@ -138,7 +167,7 @@ def _kept(
             + (prices.hour[load.kind] + second[load.kind]) * load.seconds
             - prices.part[[part for part, _ in load.stops]].sum()
             + (wood_taken(arrays, load.stops) * prices.wood).sum()
-            + homes[load.kind, load.yard]
+            + homes[load.kind, load.yards[0]]
             - homes[load.kind, load.after]
         )
 
@@ -162,48 +191,61 @@ def _between(master: LoadDuals, center: LoadDuals) -> LoadDuals:
     )
 
 
-def _master_prices(
-    arrays: PlanArrays,
-    classes: Sequence[RunClass],
-    shared: Sequence[SharedHours],
-    columns: Iterable[PricedLoad],
-) -> LoadDuals | None:
+class _LoadMaster:
     """The master of loads: as many leave a yard as come to it, and the hours of a class hold them all."""
-    master = Master(arrays, [len(kind.runs) for kind in classes], is_cover=True, shared=shared)
-    solver, infinity, yards = master.solver, master.infinity, len(arrays.yard.loc)
-    hours = [solver.Constraint(-infinity, 0.0) for _ in classes]
-    flow = [[solver.Constraint(0.0, infinity) for _ in range(yards)] for _ in classes]
-    for number, kind in enumerate(classes):
-        road, seconds = kind.home_ways
-        for y in range(yards):
-            master.variable(
-                road[y] + seconds[y] * float(kind.run.wage) + float(kind.run.fixed),
-                [
-                    (master.count[number], 1.0),
-                    (hours[number], (float(seconds[y]) - kind.room) / 3600.0),
-                    (flow[number][y], 1.0),
-                    *master.hours_of_run(number, float(seconds[y])),
-                ],
-            )
-    for load in columns:
-        rows = [
-            (hours[load.kind], load.seconds / 3600.0),
-            *master.hours_of_run(load.kind, load.seconds, is_whole=False),
-        ]
-        if load.after != load.yard:
-            rows.append((flow[load.kind][load.yard], -1.0))
-            if load.after < yards:
-                rows.append((flow[load.kind][load.after], 1.0))
-        master.add(load.cost, None, load.stops, rows)
-    duals = master.solve()
-    if duals is None:
-        return None
-    return LoadDuals(
-        np.maximum(0.0, duals.part),
-        duals.value,
-        np.maximum(0.0, -master.dual(hours)) / 3600.0,
-        np.maximum(0.0, -duals.count),
-        np.maximum(0.0, np.array([master.dual(rows) for rows in flow])),
-        np.maximum(0.0, -duals.wood),
-        duals.shared,
-    )
+
+    def __init__(
+        self,
+        arrays: PlanArrays,
+        classes: Sequence[RunClass],
+        shared: Sequence[SharedHours],
+        columns: Iterable[PricedLoad],
+    ) -> None:
+        self.master = master = Master(
+            arrays, [len(kind.runs) for kind in classes], is_cover=True, shared=shared
+        )
+        solver, infinity, self.yards = master.solver, master.infinity, len(arrays.yard.loc)
+        self.hours = [solver.Constraint(-infinity, 0.0) for _ in classes]
+        self.flow = [[solver.Constraint(0.0, infinity) for _ in range(self.yards)] for _ in classes]
+        for number, kind in enumerate(classes):
+            road, seconds = kind.home_ways
+            for y in range(self.yards):
+                master.variable(
+                    road[y] + seconds[y] * float(kind.run.wage) + float(kind.run.fixed),
+                    [
+                        (master.count[number], 1.0),
+                        (self.hours[number], (float(seconds[y]) - kind.room) / 3600.0),
+                        (self.flow[number][y], 1.0),
+                        *master.hours_of_run(number, float(seconds[y])),
+                    ],
+                )
+        self.add(columns)
+
+    def add(self, columns: Iterable[PricedLoad]) -> None:
+        """Put loads in."""
+        master = self.master
+        for load in columns:
+            rows = [
+                (self.hours[load.kind], load.seconds / 3600.0),
+                *master.hours_of_run(load.kind, load.seconds, is_whole=False),
+            ]
+            if load.after != load.yards[0]:
+                rows.append((self.flow[load.kind][load.yards[0]], -1.0))
+                if load.after < self.yards:
+                    rows.append((self.flow[load.kind][load.after], 1.0))
+            master.add(load.cost, None, load.stops, rows)
+
+    def solve(self) -> LoadDuals | None:
+        """The prices at which the loads at hand balance, or None when GLOP gives up."""
+        duals = self.master.solve()
+        if duals is None:
+            return None
+        return LoadDuals(
+            np.maximum(0.0, duals.part),
+            duals.value,
+            np.maximum(0.0, -self.master.dual(self.hours)) / 3600.0,
+            np.maximum(0.0, -duals.count),
+            np.maximum(0.0, np.array([self.master.dual(rows) for rows in self.flow])),
+            np.maximum(0.0, -duals.wood),
+            duals.shared,
+        )

@@ -1,19 +1,27 @@
-"""Loads at given prices: what each costs at least, and the cheapest of every size by q-routes.
+"""Loads at given prices: what each costs at least, and the cheapest ones from every yard.
 
-A load takes the best road any weight aboard allows, may use trailer and bed as one box, and may come back
-to a stop after two others (q-routes without two-cycles, Christofides, Mingozzi and Toth 1981).
+First by q-routes, which may overfill a box and take roads too light for their load; where those pay and it is
+asked for, by loads that can be driven (`load_labeling`).
 """
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from routing.planner.arrays import Floats, Ints, PlanArrays, Runs, row_of
-from routing.planner.compiled import compiled
+from routing.planner.arrays import Floats, Ints, Parts, PlanArrays, Runs, Yards, row_of
+from routing.planner.exact.load_labeling import (
+    AT,
+    PARENT,
+    LoadStore,
+    LoadWays,
+    heads_of_loads,
+    load_tails,
+    new_load_store,
+)
 from routing.planner.exact.load_sequences import fillings
+from routing.planner.exact.q_routes import QRoutes, grow_loads
 from routing.planner.exact.sharing import SharedHours, second_prices
 from routing.planner.params import BOUND
 
@@ -33,12 +41,12 @@ class PartPrices:
 class PricedLoad:
     """A column: what a load of a class costs, how long it takes, what it brings, between which yards.
 
-    yard: where it is filled first; after: where the next one is, or the number of yards for home; stops:
-    parts and the yards they are filled at.
+    yards: where it is filled; after: where the next one is, or the number of yards for home; stops: parts and
+    the yards they are filled at.
     """
 
     kind: int
-    yard: int
+    yards: tuple[int, ...]
     after: int
     cost: float
     seconds: float
@@ -63,20 +71,39 @@ class RunClass:
     arrays: PlanArrays
     runs: Ints
     run: Runs = field(init=False)
+    part: Parts = field(init=False)  # plain columns, which are read quicker
+    yard: Yards = field(init=False)
     allowed: NDArray[np.bool_] = field(init=False)
+    sizes: Ints = field(init=False)  # P x 4: volume, weight, and the same of what may not ride in the bed
+    limits: Ints = field(init=False)  # of those
     bins: Ints = field(init=False)
     most_bins: int = field(init=False)
     room: int = field(init=False)
-    loaded: tuple[Floats, Floats] = field(init=False)  # least meters and seconds of a leg at any weight
+    over: Ints = field(init=False)  # pounds above which a row of `by_weight` holds
+    by_weight: tuple[Floats, Floats] = field(init=False)  # least meters and seconds of a leg at it or above
+    loaded: tuple[Floats, Floats] = field(init=False)  # the same at any weight
     empty: tuple[Floats, Floats] = field(init=False)
 
     def __post_init__(self) -> None:
         a, s = self.arrays, int(self.runs[0])
         self.run = row_of(a.run, s)
+        every = np.arange(len(a.part_wood)), np.arange(len(a.yard.loc))
+        self.part, self.yard = row_of(a.part, every[0]), row_of(a.yard, every[1])
         self.allowed = a.allowed[:, self.runs].any(axis=1)
-        self.bins, self.most_bins = binned(a.part.ft3, int(self.run.ft3 + self.run.bed_ft3))
+        self.sizes, self.limits = _sizes(a, self.run)
+        # the tighter of volume and weight, by what all parts take of a box
+        of_box = self.sizes[:, :2].sum(axis=0) / np.maximum(1, self.limits[:2])
+        tighter = int(of_box.argmax())
+        self.bins, self.most_bins = binned(self.sizes[:, tighter], int(self.limits[tighter]))
         self.room = min(int(self.run.longest), int(self.run.end - self.run.start))
         empty = a.band_table[s, 0]
+        bands = int(self.run.bands)
+        self.over = a.band_over[s, :bands].copy()
+        tables = a.band_table[s, :bands]
+        self.by_weight = tuple(  # type: ignore[assignment]
+            np.minimum.accumulate(some[tables][::-1], axis=0)[::-1].astype(float)
+            for some in (a.meters, a.seconds)
+        )
         meters, seconds = best_loaded_roads(a, s)
         self.loaded = meters.astype(float), seconds.astype(float)
         self.empty = a.meters[empty].astype(float), a.seconds[empty].astype(float)
@@ -104,6 +131,17 @@ class RunClass:
     def may_come_from(self, yard: int) -> NDArray[np.bool_]:
         """Parts the class may bring from a yard."""
         return self.allowed & (self.arrays.part.yards >> yard & 1).astype(bool)
+
+
+def _sizes(arrays: PlanArrays, run: Runs) -> tuple[Ints, Ints]:
+    """What each part takes of a load, P x 4, and what there is: volume and weight of trailer and bed, and of
+    the trailer for what may not ride in the bed.
+    """
+    stays = np.where(arrays.wood.step == 0, 1, 0)
+    columns = [arrays.part.ft3, arrays.part.lb]
+    columns += [arrays.part_wood @ (some * stays) for some in (arrays.wood.ft3, arrays.wood.lb)]
+    limits = [run.ft3 + run.bed_ft3, run.lb + run.bed_lb, run.ft3, run.lb]
+    return np.ascontiguousarray(np.column_stack(columns)), np.array(limits, np.int64)
 
 
 def best_loaded_roads(arrays: PlanArrays, s: int) -> tuple[Ints, Ints]:
@@ -135,26 +173,31 @@ def within_prizes(arrays: PlanArrays, part: Floats) -> Floats:
 
 
 def load_of(
-    kind: RunClass, number: int, yards: Sequence[int], after: int, stops: Sequence[tuple[int, int]]
+    kind: RunClass,
+    number: int,
+    yards: Sequence[int],
+    after: int,
+    stops: Sequence[tuple[int, int]],
+    *,
+    by_weight: bool,
 ) -> PricedLoad:
     """What a load costs at least, by the roads and the loading times of the bound."""
-    a, run, parts = kind.arrays, kind.run, [part for part, _ in stops]
-    halts = [*a.yard.loc[list(yards)], *a.part.loc[parts]]
-    end = run.home if after == len(a.yard.loc) else a.yard.loc[after]
-    legs = list(pairwise(halts))
-    back = halts[-1], end
-    quantity = float(a.part.quantity[parts].sum()) / a.units
-    seconds = (
-        sum(float(kind.loaded[1][leg]) for leg in legs)
-        + float(kind.empty[1][back])
-        + float(a.part.service[parts].sum())
-        + float(a.yard.fixed[list(yards)].sum())
-        + float(a.yard.rate[list(yards)].min()) * quantity
-    )
-    road = sum(float(kind.loaded[0][leg]) for leg in legs) * float(run.loaded_rate)
-    road += float(kind.empty[0][back]) * float(run.empty_rate)
-    cost = road + seconds * float(run.wage)
-    return PricedLoad(number, yards[0], after, cost, seconds, tuple(stops))
+    run, parts, filled = kind.run, [part for part, _ in stops], list(yards)
+    halts = np.concatenate((kind.yard.loc[filled], kind.part.loc[parts]))
+    end = run.home if after == len(kind.yard.loc) else kind.yard.loc[after]
+    if by_weight:
+        aboard = np.zeros(len(halts) - 1, np.int64)
+        aboard[len(filled) - 1 :] = kind.part.lb[parts][::-1].cumsum()[::-1]
+        level = np.searchsorted(kind.over[1:], aboard)
+        meters, seconds = (some[level, halts[:-1], halts[1:]].sum() for some in kind.by_weight)
+    else:
+        meters, seconds = (some[halts[:-1], halts[1:]].sum() for some in kind.loaded)
+    seconds += kind.empty[1][halts[-1], end] + kind.part.service[parts].sum() + kind.yard.fixed[filled].sum()
+    quantity = float(kind.part.quantity[parts].sum()) / kind.arrays.units
+    took = float(seconds) + float(kind.yard.rate[filled].min()) * quantity
+    road = float(meters) * float(run.loaded_rate)
+    road += float(kind.empty[0][halts[-1], end]) * float(run.empty_rate)
+    return PricedLoad(number, tuple(filled), after, road + took * float(run.wage), took, tuple(stops))
 
 
 def price_loads(
@@ -163,9 +206,10 @@ def price_loads(
     shared: list[SharedHours],
     prices: LoadDuals,
     should_stop: Callable[[], bool],
+    store: LoadStore | None = None,
 ) -> tuple[list[PricedLoad], float | None, Floats]:
     """Cheap loads at these prices, the bound they give once mended so that none is too cheap, and the parts'
-    prices so mended.
+    prices so mended. With a store, only loads that can be driven.
     """
     part = within_prizes(arrays, prices.part)
     found: list[PricedLoad] = []
@@ -173,8 +217,8 @@ def price_loads(
     cut = np.zeros(len(part))
     second, use = second_prices(len(classes), shared, prices.shared)
     for number, kind in enumerate(classes):
-        short = 0.0
-        for loads, missing in _priced_loads(kind, number, part, prices, second[number]):
+        short: float = 0.0
+        for loads, missing in _priced_loads(kind, number, part, prices, second[number], store):
             if should_stop():
                 return found, None, part
             found += loads
@@ -194,18 +238,20 @@ def price_loads(
 
 
 def _priced_loads(
-    kind: RunClass, number: int, part: Floats, prices: LoadDuals, second: float
+    kind: RunClass, number: int, part: Floats, prices: LoadDuals, second: float, store: LoadStore | None
 ) -> Iterator[tuple[list[PricedLoad], float]]:
     """For every yard, or pair of yards, a load may be filled at: cheap loads, and what the cheapest costs too
     little, per bin of its size.
     """
     a, hour, place = kind.arrays, float(prices.hour[number]) + second, prices.place[number]
+    loc, yard = kind.part.loc, kind.yard
     loaded, empty = kind.legs(hour)
-    ends = empty[np.ix_(a.part.loc, np.append(a.yard.loc, kind.run.home))] - np.append(place, 0.0)[None, :]
-    between = loaded[np.ix_(a.part.loc, a.part.loc)]
+    ends = empty[np.ix_(loc, np.append(yard.loc, kind.run.home))] - np.append(place, 0.0)[None, :]
+    between = loaded[np.ix_(loc, loc)]
     price = float(kind.run.wage) + hour
+    by_weight = _legs_by_weight(kind, price) if store is not None else None
     for yards in fillings(a):
-        first, last = yards[0], yards[-1]
+        first, last, filled = yards[0], yards[-1], list(yards)
         # scarce wood is taken where it is cheapest among the yards that hold it
         wood = np.array(
             [np.where(kind.may_come_from(y), a.part_wood @ prices.wood[y], np.inf) for y in yards]
@@ -213,84 +259,87 @@ def _priced_loads(
         may, source = np.flatnonzero(wood.min(axis=0) < np.inf), np.array(yards)[wood.argmin(axis=0)]
         if not len(may):
             continue
-        entry = place[first] + float(a.yard.fixed[list(yards)].sum()) * price
+        entry = place[first] + float(yard.fixed[filled].sum()) * price
         if first != last:
-            entry += loaded[a.yard.loc[first], a.yard.loc[last]]
-        stop = kind.stop_costs(hour, a.yard.rate[list(yards)].min())[may] - part[may]
-        least, paths = _q_routes(
-            loaded[a.yard.loc[last], a.part.loc[may]] + entry,
-            between[np.ix_(may, may)],
-            stop + wood.min(axis=0)[may],
+            entry += loaded[yard.loc[first], yard.loc[last]]
+        stop = kind.stop_costs(hour, yard.rate[filled].min())[may] - part[may] + wood.min(axis=0)[may]
+        routes = QRoutes(
+            loaded[yard.loc[last], loc[may]] + entry,
+            np.ascontiguousarray(between[np.ix_(may, may)]),
+            stop,
             ends[may],
             kind.bins[may],
             kind.most_bins,
         )
-        short = float((-least[1:] / np.arange(1, len(least))).max(initial=0.0))
-        found = [
-            load_of(kind, number, yards, after, [(int(p), int(source[p])) for p in may[path]])
-            for after, path in paths
-        ]
-        yield found, short
+        short, is_drivable = routes.short, False
+        if short > 0 and store is not None and by_weight is not None:
+            ways = LoadWays(
+                stop,
+                ends[may].min(axis=1),
+                np.ascontiguousarray(by_weight[:, loc[may][:, None], loc[may][None, :]]),
+                np.ascontiguousarray(by_weight[:, yard.loc[last], loc[may]] + entry),
+                kind.over,
+                np.ascontiguousarray(np.column_stack([kind.sizes[may], kind.bins[may]])),
+                kind.limits,
+            )
+            lines, exact_short = _labeled(routes, ways, store)
+            # of too many tails some loads are known, but not the cheapest
+            short, is_drivable = (short if exact_short is None else exact_short), True
+            paths = [(int(ends[may][line[-1]].argmin()), line) for line in lines]
+        else:
+            paths = routes.paths() if store is None else []
+        yield (
+            [
+                load_of(
+                    kind,
+                    number,
+                    yards,
+                    after,
+                    [(int(p), int(source[p])) for p in may[path]],
+                    by_weight=is_drivable,
+                )
+                for after, path in paths
+            ],
+            short,
+        )
 
 
-def _q_routes(
-    entry: Floats, between: Floats, stop: Floats, ends: Floats, bins: Ints, most: int
-) -> tuple[Floats, list[tuple[int, Ints]]]:
-    """The cheapest load of every size, and the cheapest for each last stop as (end, stops)."""
-    n = len(entry)
-    best, second = np.full((2, most + 1, n), np.inf)
-    before, before2 = np.full((2, most + 1, n), -1)
-    grow_loads(entry, np.ascontiguousarray(between), stop, bins, best, second, before, before2)
-    end = ends.argmin(axis=1)
-    total = best + ends[np.arange(n), end][None, :]
-    lows = total.min(axis=0)
-    paths = []
-    for k in np.argsort(lows, kind="stable")[: BOUND.new_loads]:
-        if lows[k] > -BOUND.slack_units:
-            break
-        q = int(total[:, k].argmin())
-        paths.append((int(end[k]), _traced(before, before2, bins, q, int(k))))
-    return total.min(axis=1), paths
+def _legs_by_weight(kind: RunClass, price: float) -> Floats:
+    """What a leg costs at each weight at which the road changes."""
+    legs: Floats = kind.by_weight[0] * float(kind.run.loaded_rate) + kind.by_weight[1] * price
+    return legs
 
 
-@compiled
-def grow_loads(entry, between, stop, bins, best, second, before, before2):  # type: ignore[no-untyped-def]
-    """Fill the tables: the cheapest two loads of each size and last stop, coming from different stops."""
-    n = entry.shape[0]
-    for q in range(1, best.shape[0]):
-        for k in range(n):
-            rest = q - bins[k]
-            if rest < 0:
-                continue
-            if rest == 0:
-                best[q, k] = entry[k] + stop[k]
-                continue
-            low, low2, at, at2 = np.inf, np.inf, -1, -1
-            for j in range(n):
-                if j == k:
-                    continue
-                value = second[rest, j] if before[rest, j] == k else best[rest, j]
-                value += between[j, k]
-                if value < low:
-                    low2, at2 = low, at
-                    low, at = value, j
-                elif value < low2:
-                    low2, at2 = value, j
-            best[q, k] = low + stop[k]
-            second[q, k] = low2 + stop[k]
-            before[q, k] = at
-            before2[q, k] = at2
+def warm_load_loops() -> None:
+    """Compile the loops, or read them from disk."""
+    none, table, whole = np.zeros(1), np.zeros((2, 1)), np.zeros((2, 1), np.int64)
+    grow_loads(none, table[:1], none, np.ones(1, np.int64), table, table, whole, whole)
+    heads_of_loads(none, table[:1], table, table, whole, table)
+    sizes = np.zeros((1, 5), np.int64)
+    ways = LoadWays(none, none, np.zeros((1, 1, 1)), table[:1], sizes[0, :1], sizes, sizes[0, :4])
+    load_tails(ways, table, new_load_store(4, 1))
 
 
-def _traced(before: Ints, before2: Ints, bins: Ints, q: int, k: int) -> Ints:
-    """The stops of a table's load, first to last."""
-    path = [k]
-    banned = -1
-    while True:
-        previous = int(before[q, k]) if before[q, k] != banned or banned < 0 else int(before2[q, k])
-        if previous < 0:
-            return np.array(path[::-1])
-        q -= int(bins[k])
-        banned = k
-        k = previous
-        path.append(k)
+def _labeled(routes: QRoutes, ways: LoadWays, store: LoadStore) -> tuple[list[Ints], float | None]:
+    """Loads that pay and can be driven, and what the cheapest costs too little per bin; None when there were
+    too many tails to tell.
+    """
+    count = load_tails(ways, routes.heads(), store)
+    tails = len(store.cost) if count < 0 else count
+    final = store.final[:tails]
+    rows = np.flatnonzero(final < -BOUND.slack_units)
+    rows = rows[np.argsort(final[rows], kind="stable")]
+    lines, of_stop = [], np.zeros(len(ways.stop), np.int64)
+    for row in rows.tolist():
+        first = store.links[row, AT]
+        of_stop[first] += 1
+        if of_stop[first] <= BOUND.loads_of_stop:
+            line, at = [], row
+            while at >= 0:
+                line.append(int(store.links[at, AT]))
+                at = int(store.links[at, PARENT])
+            lines.append(np.array(line))
+            if len(lines) >= BOUND.new_loads:
+                break
+    short = float((-final / store.load[:tails, -1]).max(initial=0.0))
+    return lines, None if count < 0 else short

@@ -70,6 +70,7 @@ class Master:
         self.wood = {
             (y, k): solver.Constraint(-infinity, float(arrays.stock[y, k])) for y, k in tight_rows(arrays)
         }
+        self.part_wood: list[list[int]] = arrays.part_wood.tolist()
         self.shared = [(row, solver.Constraint(-infinity, row.room / HOUR)) for row in shared]
         self.objective = solver.Objective()
         self.objective.SetMinimization()
@@ -99,8 +100,10 @@ class Master:
         if count is not None:
             taken.append((self.count[count], 1.0))
         if self.wood:
-            wood = wood_taken(self.arrays, stops)
-            taken += [(row, float(wood[at])) for at, row in self.wood.items() if wood[at]]
+            for (yard, wood), row in self.wood.items():
+                amount = sum(self.part_wood[part][wood] for part, at in stops if at == yard)
+                if amount:
+                    taken.append((row, float(amount)))
         self.variable(cost, [*taken, *rows])
 
     def hours_of_run(self, run: int, seconds: float, *, is_whole: bool = True) -> list[tuple[object, float]]:

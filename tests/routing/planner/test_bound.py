@@ -16,6 +16,7 @@ from routing.planner.exact.master import choose, recombined, solve_master
 from routing.planner.exact.run_bound import run_bound
 from routing.planner.lay_out import lay_out
 from routing.planner.plan import half_up_cents
+from routing.planner.plan_format import problem_from
 from routing.planner.search.annealing import Annealing
 from routing.planner.solve import StopRule, plan
 
@@ -47,6 +48,7 @@ def test_no_bound_passes_the_proven_best(seed):
         should_stop=lambda: False,
         tell=heard.append,
         turns=20,
+        is_labeled=True,
     )
 
     assert best.status == "optimal"
@@ -54,6 +56,28 @@ def test_no_bound_passes_the_proven_best(seed):
     for bound in (first_bound(arrays), by_loads):
         assert half_up_cents(int(bound) + constant) <= best.cost_c
     assert heard == sorted(heard)
+
+
+@pytest.mark.parametrize("name", ["fr-008-weight"])
+def test_loads_that_can_be_driven_bound_closer_than_loads_that_cannot(name):
+    """Roads posted for weight make a load dearer than its q-route."""
+    folder = ROOT / "fixtures" / "instances"
+    problem = problem_from(json.loads((folder / f"{name}.json").read_text(encoding="utf-8")))
+    search = searched(problem, steps=100)
+    bounds = [
+        load_prices(
+            search.laid.arrays,
+            runs=search.pooled(),
+            upper=search.best_units,
+            should_stop=lambda: False,
+            tell=lambda lower: None,
+            turns=60,
+            is_labeled=is_labeled,
+        )[0]
+        for is_labeled in (False, True)
+    ]
+
+    assert bounds[0] < bounds[1] <= search.best_units
 
 
 def bounded_by_runs(search, begin, *, turns, upper=10**15):
@@ -88,6 +112,7 @@ def test_no_bound_by_whole_runs_passes_the_proven_best(seed):
         should_stop=lambda: False,
         tell=lambda lower: None,
         turns=20,
+        is_labeled=True,
     )
     prizes = np.repeat(arrays.prize / np.diff(arrays.order_first), np.diff(arrays.order_first))
     rng = np.random.default_rng(seed)

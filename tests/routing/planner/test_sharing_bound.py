@@ -41,6 +41,7 @@ def prices_of(search):
         should_stop=lambda: False,
         tell=lambda lower: None,
         turns=12,
+        is_labeled=True,
     )
 
 
