@@ -151,7 +151,7 @@ def cord_weight_lb(mix: Mapping[str, float], moisture_pct: float | Mapping[str, 
 
 
 def cord_weight_range_lb(
-    mix: Mapping[str, float], moisture_pct: float, *, solid: Figure | None = None
+    mix: Mapping[str, float], moisture_pct: float | Mapping[str, float], *, solid: Figure | None = None
 ) -> tuple[float, float]:
     """The ends of a cord's weight: no two stands grow alike, and no two stacks hold as much solid wood.
 
@@ -175,9 +175,12 @@ def plan_weight_lb(
 ) -> float:
     """What to plan a load on: 1.10 times the weight, since published figures differ by 11 %.
 
-    The upper end of `cord_weight_range_lb`, from how stands and stacks differ, is as high.
+    That is the upper end of `cord_weight_range_lb` where a wood's gravity is known as well as printed ones
+    are; where it is less sure the factor follows that end.
     """
-    return PLANNING_FACTOR * float(cords) * cord_weight_lb(mix, moisture_pct)
+    likely = cord_weight_lb(mix, moisture_pct)
+    upper = cord_weight_range_lb(mix, moisture_pct)[1] / likely
+    return max(PLANNING_FACTOR, round(upper, 2)) * float(cords) * likely
 
 
 def heavy_green_pct(mix: Mapping[str, float]) -> float:

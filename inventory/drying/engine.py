@@ -112,7 +112,7 @@ def piece_days(heap: Heap, members: int = MEMBERS) -> Floats:
     if heap.is_softwood:
         days = days * drawn("species.softwood", "species", members)
     else:
-        dense = (heap.gravity / figure("species.hardwood_gravity").value) ** 3
+        dense = (_gravity(heap, members) / figure("species.hardwood_gravity").value) ** 3
         days = days * drawn("species.hardwood", "species", members) * dense
     if heap.shape == "split":
         days = days * drawn("bark.split", "bark", members)
@@ -129,8 +129,13 @@ def heap_days(heap: Heap, members: int = MEMBERS) -> Floats:
     added = drawn(f"heap.{heap.lies}", "heap", members)
     if heap.cover == "roof":
         added = added * figure("heap.roofed").value
-    dense = heap.gravity / figure("species.softwood_gravity").value
+    dense = _gravity(heap, members) / figure("species.softwood_gravity").value
     return np.asarray(added * dense / heap.own_rate, dtype=np.float64)
+
+
+def _gravity(heap: Heap, members: int) -> Floats:
+    """Specific gravity of the wood itself: stands of a kind lie about what is printed of it."""
+    return heap.gravity * drawn("species.gravity", "gravity", members)
 
 
 def drying_power(weather: Weather) -> Floats:

@@ -13,7 +13,9 @@ from numpy.typing import NDArray
 from inventory.core.figures import NORMAL_80, Figure, table_of
 
 MEMBERS = 48
-DRAWN = ("piece", "species", "bark", "heap", "rain", "ground", "end_grain")  # one column of draws each
+DRAWN = (  # one column of draws each
+    "piece", "species", "bark", "heap", "rain", "ground", "end_grain", "gravity",
+)  # fmt: skip
 
 
 @cache

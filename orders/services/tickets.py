@@ -186,19 +186,24 @@ def _paid_how(order: Order) -> str:
 
 
 def _read_as(lots: Drawn, on: date) -> str:
-    """What the readings of all the lots allow on the day, the wettest deciding; "" when one was not read."""
-    claims = []
+    """What the readings of the lots allow on the day, the wettest deciding; "" where a lot was not read.
+
+    Thin kindling beside other wood is called by its forecast and needs no reading of its own; and wood read
+    too wet to sell as dry stays so, whatever was not read beside it.
+    """
+    claims, unread = [], False
     for lot, _ in lots:
         reading = lot.readings.filter(on__lte=on).order_by("-on", "-id").first()
         if reading is None:
-            return ""
+            unread = unread or lot.form != lot.Form.KINDLING
+            continue
         worst = float(reading.worst_dry_pct)
-        claims.append(
-            dry_call(worst_dry_pct=worst, read_on=reading.on, faces=len(reading.faces), on=on).claim
-        )
-    if not claims or "not_read" in claims:
-        return ""
-    return max(claims, key=tickets.DRIEST_FIRST.index)
+        call = dry_call(worst_dry_pct=worst, read_on=reading.on, faces=len(reading.faces), on=on)
+        unread = unread or call.claim == "not_read"
+        claims.append(call.claim)
+    known = [claim for claim in claims if claim in tickets.DRIEST_FIRST]
+    wettest = max(known, key=tickets.DRIEST_FIRST.index, default="")
+    return "" if unread and wettest == tickets.DRIEST_FIRST[0] else wettest
 
 
 def _readings(lots: Drawn, on: date) -> str:

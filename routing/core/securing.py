@@ -114,11 +114,23 @@ def tongue_cautions(rig: Rig, pieces: Sequence[Piece]) -> tuple[Sentence, ...]:
             return (
                 Sentence(
                     "Tongue too heavy{when}: about {lb:,.0f} lb, {most:,.0f} lb allowed. "
-                    "Load more over the axles, or less.",
-                    {"when": when, "lb": on_ball, "most": most},
+                    "Load more over the axles, or leave {over:,} lb of the front behind.",
+                    {
+                        "when": when,
+                        "lb": on_ball,
+                        "most": most,
+                        "over": _over_lb(rig, aboard[0], on_ball - most),
+                    },
                 ),
             )
     return ()
+
+
+def _over_lb(rig: Rig, front: Piece, too_much_lb: float) -> int:
+    """Wood at the front that presses the ball so much, rounded up to 10 lb; all of it at the most."""
+    axle = float(rig.hitch_to_axle_ft)
+    lever = (axle - float(rig.hitch_to_box_ft) - (front.from_ft + front.to_ft) / 2) / axle
+    return ceil(min(too_much_lb / max(lever, 0.01), front.lb) / 10) * 10
 
 
 def _most_on_ball_lb(rig: Rig) -> float:

@@ -1,6 +1,6 @@
-"""Everything but the planner: pages, first page, insertion, the board, roads, a crowd, kills, seasons.
+"""Everything but the planner: pages, first page, insertion, board, roads, crowd, kills, drying, seasons.
 
-python -m tests.bench.site [pages,first_page,insertion,board,roads,orders_at_once,kill,season]
+python -m tests.bench.site [pages,first_page,insertion,board,roads,orders_at_once,kill,drying,season]
 """
 
 import subprocess
@@ -8,7 +8,17 @@ import sys
 
 from tests.bench.ground import ROOT
 
-SECTIONS = ("pages", "first_page", "insertion", "board", "roads", "orders_at_once", "kill", "season")
+SECTIONS = (
+    "pages",
+    "first_page",
+    "insertion",
+    "board",
+    "roads",
+    "orders_at_once",
+    "kill",
+    "drying",
+    "season",
+)
 
 
 def main() -> int:

@@ -5,10 +5,12 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
-from firewood_site.seller.closures_today import closure_notes
+from firewood_site.seller.closures_today import CHAIN, IN_THE_WOODS, closure_notes
 from firewood_site.seller.views.days import date_of
+from inventory.selectors.work import heap_number
 from routing.selectors.days.day_view import day_view
 from routing.selectors.runs.load_cautions import LoadCaution
+from routing.selectors.runs.loads import LoadView
 from routing.selectors.runs.run_maps import map_of_runs
 from routing.selectors.runs.runs import RunView
 from routing.selectors.runs.where_cut import cut_papers_of_day
@@ -19,8 +21,12 @@ from routing.selectors.runs.where_cut import cut_papers_of_day
 def load_sheet(request: HttpRequest, on: str) -> HttpResponse:
     """Every run of the day, load by load: what goes on first, weight, stops, map."""
     view = day_view(date_of(on))
-    runs = [(run, map_of_runs((run,), width=358, height=300), _said_of_all(run)) for run in view.runs]
-    context = {"day": view, "runs": runs, "closures": closure_notes(view.shuts)}
+    runs = [
+        (run, _loads(run), map_of_runs((run,), width=358, height=300), _said_of_all(run)) for run in view.runs
+    ]
+    elsewhere = (*IN_THE_WOODS, CHAIN)  # told in the woods, and to the load that goes there
+    closures = closure_notes(tuple(row for row in view.shuts if row.kind not in elsewhere))
+    context = {"day": view, "runs": runs, "closures": closures}
     return render(request, "seller/days/load_sheet.html", context)
 
 
@@ -31,6 +37,15 @@ def where_cut(request: HttpRequest, on: str) -> HttpResponse:
     when = date_of(on)
     context = {"on": when, "papers": cut_papers_of_day(when)}
     return render(request, "seller/days/where_cut.html", context)
+
+
+def _loads(run: RunView) -> list[tuple[LoadView, str]]:
+    """Each load, and how far its cords may be off: loads of one rig do not stack alike."""
+    number = heap_number(run.rig).now
+    return [
+        (load, "{:.2f} to {:.2f} cords".format(*number.stacked(load.cords)) if load.cords else "")
+        for load in run.loads
+    ]
 
 
 def _said_of_all(run: RunView) -> tuple[LoadCaution, ...]:

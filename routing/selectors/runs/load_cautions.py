@@ -60,11 +60,11 @@ class Posted:
         return f"{road}{self.hours}"
 
 
-def _in_cords(load: Load, rig: RigValue) -> Sentence | str:
+def _in_cords(over_lb: int, *, of_lb: int, cords: Fraction) -> Sentence | str:
     """What is too much, in cords of this load, as a bracket; nothing for bundles alone."""
-    if not load.cords:
+    if not cords or over_lb >= of_lb:
         return ""
-    over = Fraction(load.weight_lb - rig.payload_lb, load.weight_lb) * load.cords
+    over = Fraction(over_lb, of_lb) * cords
     return Sentence(" (about {amount})", {"amount": Amount(Fraction(ceil(over * 12), 12))})
 
 
@@ -75,13 +75,14 @@ def load_cautions(
     limits: list[RoadLimit],
     *,
     box_lb: int,
+    bed_lb: int,
     pieces: Sequence[Piece],
     chains: Sequence[Posted],
 ) -> tuple[LoadCaution, ...]:
     """Cautions for sheet and card, the blocking ones first.
 
     Shapes
-        box_lb: without what rides in the pickup's bed;
+        box_lb, bed_lb: in the box, and what rides in the pickup's bed beside a trailer;
         pieces: the wood front to back; chains: where and when they are posted on the way.
     """
     blocking, others = [], []
@@ -91,7 +92,7 @@ def load_cautions(
             "most": rig.payload_lb,
             "rating": Sentence(wood_limits(rig)[0].rating),
             "over": box_lb - rig.payload_lb,
-            "in_cords": _in_cords(load, rig),
+            "in_cords": _in_cords(box_lb - rig.payload_lb, of_lb=box_lb, cords=load.cords),
         }
         blocking.append(
             Sentence(
@@ -104,9 +105,9 @@ def load_cautions(
         others.append(Sentence("Close to the payload. Wet wood may put it over: take a reading."))
     if fill.box_share > 1:
         blocking.append(Sentence("More than the box holds heaped as usual."))
-    others += tongue_cautions(rig, pieces)
+    blocking += tongue_cautions(rig, pieces)
     others += strap_cautions(rig, length_ft=length_of(pieces), lb=box_lb)
-    blocking += _posted_limits(limits, rig.empty_lb + load.weight_lb)
+    blocking += _posted_limits(limits, rig, box_lb + bed_lb, load.cords)
     if rig.has_trailer:
         towing = Sentence(caution("chains").text)
         others += [
@@ -122,21 +123,31 @@ def load_cautions(
     )
 
 
-def _posted_limits(limits: Iterable[RoadLimit], whole_lb: int) -> list[Sentence]:
-    """Bridges and roads the loaded rig is too heavy for."""
-    return [
-        Sentence(
-            "{road} is posted {most:,} lb; loaded you weigh {whole:,} lb. Do not cross loaded.{note}",
-            {
-                "road": limit.name,
-                "most": limit.whole_rig_lb,
-                "whole": whole_lb,
-                "note": f" {limit.note}" if limit.note else "",
-            },
-        )
-        for limit in limits
-        if limit.whole_rig_lb and whole_lb > limit.whole_rig_lb
-    ]
+def _posted_limits(
+    limits: Iterable[RoadLimit], rig: RigValue, wood_lb: int, cords: Fraction
+) -> list[Sentence]:
+    """Bridges and roads the loaded rig is too heavy for, and what would have to stay behind to cross."""
+    whole_lb, found = rig.empty_lb + wood_lb, []
+    for limit in limits:
+        if not limit.whole_rig_lb or whole_lb <= limit.whole_rig_lb:
+            continue
+        over_lb = whole_lb - limit.whole_rig_lb
+        gaps = {
+            "road": limit.name,
+            "most": limit.whole_rig_lb,
+            "whole": whole_lb,
+            "over": over_lb,
+            "in_cords": _in_cords(over_lb, of_lb=wood_lb, cords=cords),
+            "note": f" {limit.note}" if limit.note else "",
+        }
+        told = "{road} is posted {most:,} lb; loaded you weigh {whole:,} lb. Do not cross loaded.{note}"
+        if over_lb < wood_lb:
+            told = (
+                "{road} is posted {most:,} lb; loaded you weigh {whole:,} lb. Do not cross loaded: go round, "
+                "or leave {over:,} lb behind{in_cords}.{note}"
+            )
+        found.append(Sentence(told, gaps))
+    return found
 
 
 def length_of(pieces: Sequence[Piece]) -> float:

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+from math import floor
 
 from django.db.models import Prefetch, QuerySet
 from django.utils.translation import get_language, gettext_noop, ngettext
@@ -66,6 +67,7 @@ class LoadView:
     cautions: tuple[LoadCaution, ...]
     ticks: tuple[tuple[str, Sentence, bool], ...]
     is_loaded: bool
+    is_too_heavy: bool
     drops: tuple[DropView, ...]
 
     @property
@@ -126,8 +128,13 @@ def _load(
     parcels = [parcel_of(stop, rig, weights) for stop in in_box]
     fill = fill_of(rig, parcels)
     bed_ft3, bed_lb = in_bed(stops, weights)
-    box_lb = max(0, load.weight_lb - bed_lb)
-    weighed = weigh(rig, wood_lb=box_lb, bed_wood_lb=load.weight_lb - box_lb)
+    is_loaded = any(event.kind == "loaded" for event in load.events.all())
+    drops = tuple(drop_view(stop, money, parts) for stop in stops)
+    weight_lb = load.weight_lb
+    if not is_loaded and any(drop.is_open for drop in drops):  # read wetter since it was planned
+        weight_lb = max(weight_lb, floor(sum(parcel.lb for parcel in parcels)) + bed_lb)
+    box_lb = max(0, weight_lb - bed_lb)
+    weighed = weigh(rig, wood_lb=box_lb, bed_wood_lb=weight_lb - box_lb)
     bundles = sum(stop.bundles for stop in stops)
     boxed = bundles - sum(stop.bed_bundles for stop in stops)
     text = _box_words(rig, float(load.loose_ft3) - float(bed_ft3), boxed)
@@ -146,6 +153,7 @@ def _load(
         load,
         fills=(_fill(load), *(_fill(row) for row in load.more_fills.all())),
         bundles=bundles,
+        weight_lb=weight_lb,
         whole_rig_lb=round(weighed.whole_rig_lb),
         tongue_lb=round(weighed.tongue_lb if on_ball is None else on_ball),
         lines=lines,
@@ -172,12 +180,14 @@ def _load(
             rig,
             limits,
             box_lb=box_lb,
+            bed_lb=weight_lb - box_lb,
             pieces=pieces,
             chains=[posted for town, posted in chains.items() if town in towns],
         ),
         ticks=tuple((key, Sentence(label, {"straps": straps}), key in ticked) for key, label in TICKS),
-        is_loaded=any(event.kind == "loaded" for event in load.events.all()),
-        drops=tuple(drop_view(stop, money, parts) for stop in stops),
+        is_loaded=is_loaded,
+        is_too_heavy=box_lb > rig.payload_lb,
+        drops=drops,
     )
 
 

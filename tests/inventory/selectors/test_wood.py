@@ -129,10 +129,10 @@ def test_a_lot_that_was_moved_keeps_its_green_weight(a_day):
 
 
 def test_one_face_above_thirty_counts_as_green(a_day):
-    lot = make_lot(cords=1, mix={"oak": 100}, start_moisture_pct=60)
+    lot = make_lot(cords=1, mix={"oak": 100}, start_moisture_pct=70)
     make_reading(lot, 29, 31, 27, 33, 30)
 
-    planned = (29 + 60 + 27 + 60 + 30) / 5
+    planned = (29 + 70 + 27 + 70 + 30) / 5
     assert plan_weights(a_day)[lot.pk] == pytest.approx(3400 * (1 + planned / 100) * 1.1)
 
 
