@@ -2,9 +2,11 @@
 
 Core: dM/dt = -(M - B)/tau, with B between the air's equilibrium, fiber saturation under a wet surface and
 the ground's moisture. tau is that of a piece alone (diameter, species, bark, end grain) plus what the heap
-around it adds, over the drying power of the day's air. Surface: a film that rain fills where it reaches the
-wood and the air dries. Every day is a dry, a raining and a dry stretch; within a stretch both are solved
-exactly, so that cutting the stretches finer changes nothing that matters.
+around it adds, over the drying power of the day's air: the air between pieces must carry off the water.
+Rain needs no air to come in: under its film wood below saturation wets as fast as a piece alone would.
+Surface: a film that rain fills where it reaches the wood and the air dries. Every day is a dry, a raining
+and a dry stretch; within a stretch both are solved exactly, so that cutting the stretches finer changes
+nothing that matters.
 
 Sources
     fixtures/reference/drying/README.md sections 2, 5 and 6; figures in drying.toml.
@@ -77,18 +79,35 @@ class Heap:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Response:
-    """A heap's answer to its weather, by scenario and member, linear in what it held at the start.
+    """A heap's answer to each day of its weather, by scenario and member.
 
     Shapes
-        kept, gained: days + 1 x scenarios x members; the core on day d is kept x start + gained.
-        kept_mean, gained_mean, surface_mean: days x scenarios x members, means over each day.
+        all days x scenarios x members. keep, gain: the core at the day's end is keep x that of its morning
+        + gain; keep_mean, gain_mean: likewise its mean over the day; soak: the share of what then lacks to
+        fiber saturation that rain fills; surface_mean: points of water on the surface, mean of the day.
     """
 
-    kept: Floats
-    gained: Floats
-    kept_mean: Floats
-    gained_mean: Floats
+    keep: Floats
+    gain: Floats
+    keep_mean: Floats
+    gain_mean: Floats
+    soak: Floats
     surface_mean: Floats
+
+    def follow(self, morning: Floats) -> tuple[Floats, Floats]:
+        """The core's mean of each day, and what the last day leaves.
+
+        Shapes
+            morning: scenarios x members x starts, of the first day; mean: days before those.
+        """
+        core = np.empty((len(self.keep), *morning.shape))
+        saturation = figure("surface.saturation").value
+        for day, mean in enumerate(core):
+            np.multiply(morning, self.keep_mean[day][..., None], out=mean)
+            mean += self.gain_mean[day][..., None]
+            morning = morning * self.keep[day][..., None] + self.gain[day][..., None]
+            morning += self.soak[day][..., None] * np.maximum(saturation - morning, 0)
+        return core, morning
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -163,7 +182,7 @@ def equilibrium(weather: Weather) -> Floats:
 
 
 def respond(heap: Heap, weather: Weather, *, members: int = MEMBERS, parts: int = 1) -> Response:
-    """The heap's moisture through the weather, as a line in its start moisture; its surface begins dry.
+    """The heap's moisture through the weather, a day at a time; its surface begins dry.
 
     Shapes
         parts: each stretch of a day cut in so many.
@@ -180,36 +199,30 @@ def respond(heap: Heap, weather: Weather, *, members: int = MEMBERS, parts: int 
     ground = drawn(f"ground.{heap.lies}", "ground", members) if heap.cover != "roof" else 0.0
     towards = air + (figure("surface.saturation").value - air) * wet
     towards += np.maximum(figure("ground.moisture").value - towards, 0) * ground
-    in_heap = carrying_power(weather)
-    per_day = 1 / (alone / power[:, :, None] + heap_days(heap, members) / in_heap[:, :, None])
-    share = stretches.length[:, :, None]
-    spent = np.repeat(per_day, rows, axis=0) * share
-    keep = np.exp(-spent)
-    lost = 1 - keep
-    mean_keep = lost / spent  # over a stretch
-    kept = np.ones((days * rows + 1, scenarios, members))
-    np.cumprod(keep, axis=0, out=kept[1:])
-    gained = np.zeros_like(kept)
-    added = towards * lost
-    for row in range(days * rows):
-        np.multiply(gained[row], keep[row], out=gained[row + 1])
-        gained[row + 1] += added[row]
-    kept_mean = kept[:-1] * mean_keep
-    gained_mean = towards + (gained[:-1] - towards) * mean_keep
+    quickest = power[:, :, None] / alone
+    per_day = 1 / (1 / quickest + heap_days(heap, members) / carrying_power(weather)[:, :, None])
+    shape = (days, rows, scenarios, -1)
+    share = stretches.length.reshape(days, rows, scenarios, 1)
+    towards, wet = towards.reshape(shape), wet.reshape(shape)
+    keep, gain = np.ones_like(per_day), np.zeros_like(per_day)
+    keep_mean, gain_mean = np.zeros_like(per_day), np.zeros_like(per_day)
+    for row in range(rows):
+        spent = per_day * share[:, row]
+        left = np.exp(-spent)
+        mean_left = (1 - left) / spent  # over a stretch
+        keep_mean += share[:, row] * keep * mean_left
+        gain_mean += share[:, row] * (towards[:, row] + (gain - towards[:, row]) * mean_left)
+        keep = keep * left
+        gain = gain * left + towards[:, row] * (1 - left)
+    wet_mean = (wet * share).sum(axis=1)
     return Response(
-        kept=kept[::rows],
-        gained=gained[::rows],
-        kept_mean=_by_day(kept_mean, share, rows),
-        gained_mean=_by_day(gained_mean, share, rows),
-        surface_mean=_by_day(wet, share, rows) * _film_points(heap),
+        keep=keep,
+        gain=gain,
+        keep_mean=keep_mean,
+        gain_mean=gain_mean,
+        soak=1 - np.exp(-wet_mean * (quickest - per_day)),
+        surface_mean=wet_mean * _film_points(heap),
     )
-
-
-def _by_day(values: Floats, share: Floats, rows: int) -> Floats:
-    """Means over each day from means over its stretches."""
-    if rows == 1:
-        return values
-    return np.asarray((values * share).reshape(-1, rows, *values.shape[1:]).sum(axis=1))
 
 
 def _wet_share(heap: Heap, members: int) -> Floats | float:

@@ -170,13 +170,11 @@ class Forecast:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Ensemble:
-    """Every scenario, member and start: the core as a line in the start, and the surface beside it."""
+    """Every scenario, member and start: the core's mean of each day, and the surface beside it."""
 
-    kept: Floats
-    gained: Floats
-    surface: Floats
+    core: Floats  # days x scenarios x members x starts
+    surface: Floats  # days x scenarios x members
     driest: Floats  # days x scenarios, the lowest equilibrium so far
-    starts: Floats
 
 
 @lru_cache(maxsize=256)
@@ -218,31 +216,24 @@ def _lain(heap: Heap, source: Source, first_on: date, length: int, detail: Detai
 def _run(history: History, days: int, detail: Detail) -> _Ensemble:
     """All stages one after the other; what a stage leaves, the next begins with."""
     shape = (days, detail.scenarios, detail.members)
-    kept, gained, surface = np.empty(shape), np.empty(shape), np.empty(shape)
-    air = np.empty(shape[:2])
-    end_kept, end_gained = np.ones(shape[1:]), np.zeros(shape[1:])
-    last_on = history.start.on + timedelta(days)
+    core, surface, air = np.empty((*shape, STARTS)), np.empty(shape), np.empty(shape[:2])
+    start = history.start
+    now = np.broadcast_to(
+        start.likely_pct * np.exp(normal_scores(STARTS) * start.spread), (*shape[1:], STARTS)
+    )
+    last_on = start.on + timedelta(days)
     until = [*(stage.from_on for stage in history.stages[1:]), last_on]
     for stage, ends_on in zip(history.stages, until, strict=True):
-        first_on = max(stage.from_on, history.start.on)
+        first_on = max(stage.from_on, start.on)
         length = (min(ends_on, last_on) - first_on).days
         if length <= 0:
             continue
-        place = (first_on - history.start.on).days
+        place = (first_on - start.on).days
         here = slice(place, place + length)
         found, air[here] = _lain(stage.heap, stage.source, first_on, length, detail)
-        kept[here] = found.kept_mean * end_kept
-        gained[here] = found.kept_mean * end_gained + found.gained_mean
+        core[here], now = found.follow(now)
         surface[here] = found.surface_mean
-        end_kept, end_gained = (
-            found.kept[-1] * end_kept,
-            found.kept[-1] * end_gained + found.gained[-1],
-        )
-    start = history.start
-    starts = start.likely_pct * np.exp(normal_scores(STARTS) * start.spread)
-    return _Ensemble(
-        kept=kept, gained=gained, surface=surface, starts=starts, driest=np.minimum.accumulate(air, axis=0)
-    )
+    return _Ensemble(core=core, surface=surface, driest=np.minimum.accumulate(air, axis=0))
 
 
 def reading_error(reading_pct: float, core: Floats) -> Floats:
@@ -267,14 +258,14 @@ def _off_the_curve(core: Floats, driest: Floats) -> Floats:
 
 def _weights(history: History, ensemble: _Ensemble) -> Floats:
     """Scenario x member x start, adding to 1: how well each explains the readings."""
-    shape = (*ensemble.kept.shape[1:], STARTS)
+    shape = ensemble.core.shape[1:]
     logs = np.zeros(shape)
     seen_then: tuple[FaceReading | Sign, ...] = (*history.readings, *history.signs)
     for seen in seen_then:
         place = (seen.on - history.start.on).days
-        if not 0 <= place < len(ensemble.kept):
+        if not 0 <= place < len(ensemble.core):
             continue
-        core = ensemble.kept[place][..., None] * ensemble.starts + ensemble.gained[place][..., None]
+        core = ensemble.core[place]
         driest = ensemble.driest[place][:, None, None]
         if isinstance(seen, Sign):
             pct, error = seen.likely_pct, np.full_like(core, seen.error_pct)
@@ -296,7 +287,7 @@ def _members(history: History, ensemble: _Ensemble, weights: Floats, shown: int)
     flat = np.cumsum(weights.ravel())
     places = np.searchsorted(flat, (np.arange(shown) + 0.5) / shown * flat[-1])
     scenario, member, start = np.unravel_index(np.minimum(places, flat.size - 1), weights.shape)
-    core = ensemble.kept[:, scenario, member] * ensemble.starts[start] + ensemble.gained[:, scenario, member]
+    core = ensemble.core[:, scenario, member, start]
     driest = np.minimum(ensemble.driest[:, scenario], history.start.likely_pct)
     if history.start.spread > 0 or history.is_known:
         rng = np.random.default_rng(5)

@@ -157,8 +157,8 @@ def on_load_cells() -> float:
     logs = heap("alder", "open", gravity=0.47, shape="round", size_in=6.0, length_in=None, has_bark=False)
     run = weather_run(places.TASMANIA, date(2020, 2, 6), 4)
     found = respond(logs, run)
-    lost = (1 - found.kept_mean[1:4]) * 120 - found.gained_mean[1:4]
-    return float(np.quantile(np.diff(lost, axis=0).max(axis=0), 0.9))
+    held, _ = found.follow(np.full((*found.keep.shape[1:], 1), 120.0))
+    return float(np.quantile(-np.diff(held[1:4, ..., 0], axis=0).min(axis=0), 0.9))
 
 
 SPRING_UA, CUT_MARYLAND = date(2010, 3, 1), date(2017, 4, 15)
