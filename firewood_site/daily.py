@@ -24,6 +24,7 @@ from orders.services.waiting import forget_told
 from routing.selectors.season.outlook import outlook_is_due
 from routing.services.kept_legs import forget_legs_of_other_maps, forget_legs_to_nowhere
 from routing.services.old_plans import forget_old_plans
+from routing.services.paces import learn_paces
 from routing.tasks import plan_season_in_background
 
 KEEP_QUOTES = timedelta(days=90)  # after their last day; an order keeps its own
@@ -49,6 +50,7 @@ def daily_work(*, on: date, at: datetime) -> DoneToday:
     forget_legs_to_nowhere()
     forget_legs_of_other_maps()
     forget_old_plans(on=on, at=at)
+    learn_paces(on=on)
     audit.forget_door(LOG_INS, before=at - KEEP_LOG_INS)
     if outlook_is_due(on):
         plan_season_in_background.enqueue(on.isoformat())

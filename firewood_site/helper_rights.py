@@ -11,7 +11,7 @@ MAY_WRITE = frozenset({
     "work", "work-change", "work-remove", "wood-photo-add",
     # new requests, at the price the sheet says
     "text-back", "text-back-order", "order-confirm", "order-decline", "order-note", "order-place-confirmed",
-    "order-move-wood", "order-fetched", "order-write-ticket", "order-letter",
+    "order-move-wood", "order-came-home", "order-fetched", "order-write-ticket", "order-letter",
     "told", "waiting-add", "waiting-step",
     # days
     "days-together", "day-plan", "day-commit", "day-take-back", "day-clear", "day-edit", "day-job-stop",

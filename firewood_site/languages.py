@@ -33,6 +33,7 @@ QUEUE_TEXTS = (  # of queue.js
     gettext_noop("trouble"),
     gettext_noop("home"),
     gettext_noop("checked off"),
+    gettext_noop("where it lies"),
     gettext_noop("work logged"),
     gettext_noop("photo"),
     gettext_noop("{count} kept on this phone"),

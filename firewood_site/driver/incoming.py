@@ -20,7 +20,7 @@ from routing.services.driver_events.record import EventOutcome, record_event
 
 FIELDS = (
     "order", "part", "version", "planned_cords", "parts", "cords",
-    "dollars", "method", "keep_too_much", "note", "comes_home", "odometer", "ticks",
+    "dollars", "method", "keep_too_much", "note", "comes_home", "odometer", "ticks", "place",
 )  # fmt: skip
 MOST_AT_ONCE = 200
 LONGEST = 500

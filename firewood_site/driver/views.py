@@ -1,8 +1,9 @@
 """The driver's pages: today's run, a load's card, a drop's card, and what an installed phone asks for."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
@@ -22,10 +23,15 @@ from inventory.selectors.photos import photos_about
 from orders.core.catalogue import ENGLISH
 from orders.selectors.orders import order_view, order_views
 from orders.selectors.prices import pay_ways
+from routing.core.roads import Route
 from routing.maps.gpx import route_gpx
+from routing.maps.run_drawing import MapWords
 from routing.selectors.days.driver_events import events_to_look_at
 from routing.selectors.drivers import driver_signed_in
-from routing.selectors.runs.run_maps import map_of_runs, map_stops, way_of_run
+from routing.selectors.roads.current import roads_now
+from routing.selectors.runs.brought_home import CameHome, came_home
+from routing.selectors.runs.moving_map import MovingMap, moving_map
+from routing.selectors.runs.run_maps import legs_of_run, line_of, map_of_runs, map_stops, way_of_run
 from routing.selectors.runs.runs import RunView, next_days, run_of_drop, run_of_load, run_view, runs_of
 from routing.selectors.runs.turns import turns_of_run
 
@@ -40,6 +46,19 @@ class LateText:
     number: int
     at: str
     text: ReadyText | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunOnPage:
+    """A run with all its page shows: drawn and moving map, texts, what came home, keys of its taps."""
+
+    run: RunView
+    map: str
+    moving: MovingMap | None
+    late: tuple[LateText, ...]
+    home_forms: list[tuple[CameHome, UUID]]
+    uuid_left: UUID
+    uuid_home: UUID
 
 
 @driver_required
@@ -140,25 +159,52 @@ def manifest(request: HttpRequest) -> JsonResponse:
 def _run_page(
     request: HttpRequest, runs: tuple[RunView, ...], *, on: date, others: tuple[RunView, ...] = ()
 ) -> HttpResponse:
-    pages = []
+    pages, rows, turns = [], [], []
     for view in runs:
         pages.append(reverse("run", args=[view.id]))
         pages += [reverse("load-card", args=[load.id]) for load in view.loads]
         pages += [reverse("drop", args=[drop.id]) for drop in view.drops]
+        ways = legs_of_run(view)
+        rows.append(
+            RunOnPage(
+                run=view,
+                map=_map(view, ways),
+                moving=moving_map(view, ways),
+                late=_late_texts(view),
+                home_forms=_home_forms(view),
+                uuid_left=uuid4(),
+                uuid_home=uuid4(),
+            )
+        )
+        turns += turns_of_run(view, ways, language=get_language() or ENGLISH)
+    moving = [row.moving for row in rows if row.moving]
     context = {
-        "runs": [(view, _map(view), _late_texts(view), uuid4(), uuid4()) for view in runs],
+        "runs": rows,
         "pages": [reverse("run-today"), reverse("driver-told"), *pages],
+        "tiles": {"kept": moving[0].kept, "paths": sorted({tile for one in moving for tile in one.tiles})}
+        if moving
+        else None,
         "ahead": next_days(on) if not runs else (),
         "others": others,
-        "turns": [leg for view in runs for leg in turns_of_run(view, language=get_language() or "en")],
+        "turns": turns,
         "kept": len(events_to_look_at(on=on)),
     }
     return render(request, "driver/run.html", context)
 
 
-def _map(view: RunView) -> str:
+def _home_forms(view: RunView) -> list[tuple[CameHome, UUID]]:
+    """Where each drop's wood lies that came home; those still to be delivered wait hidden on the page."""
+    return [(row, uuid4()) for row in came_home(view.drops, on=view.on)]
+
+
+def _map(view: RunView, ways: Sequence[Route]) -> str:
     """The run drawn as wide as a phone shows it, so that its letters are read."""
-    return map_of_runs((view,), width=358, height=400)
+    words = MapWords(
+        mile=_("mile"), miles=_("miles"), roads=_("Map of the roads."), way=_("Map of the way:"),
+        credit=_(roads_now().credit) if roads_now().credit else "",
+    )  # fmt: skip
+    lines = (line_of(ways),) if ways else ()
+    return map_of_runs((view,), width=358, height=400, lines=lines, words=words)
 
 
 def _late_texts(view: RunView) -> tuple[LateText, ...]:

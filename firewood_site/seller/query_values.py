@@ -6,6 +6,7 @@ from django.http import Http404
 
 FIRST_DAY, LAST_DAY = date(1990, 1, 1), date(2099, 12, 31)  # no book and no promise lies outside
 MOST_PAGES = 100_000
+LONGEST_ROW = 18  # digits an id column holds
 
 
 def is_near(on: date) -> bool:
@@ -39,6 +40,11 @@ def place_of_query(text: str) -> tuple[int | None, int | None, int]:
         raise Http404("There is no such place on the day.")
     is_run = where.startswith("run")
     return (None if is_run else int(number)), (int(number) if is_run else None), int(position)
+
+
+def row_of_query(text: str) -> int:
+    """The number of a row; 0, which no row has, for anything else."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) <= LONGEST_ROW else 0
 
 
 def page_of_query(text: str) -> int:

@@ -23,6 +23,7 @@ from orders.selectors.waiting import WaitingRow
 from routing.selectors.days.driver_events import EventRow
 from routing.selectors.days.today import GoneDrop, ShortDrop, UpsetDay
 from routing.selectors.rigs import RigRow
+from routing.selectors.runs.brought_home import CameHome
 
 SOON = timedelta(days=10)
 RAIN_SOON = timedelta(days=35)
@@ -127,6 +128,20 @@ def short_tasks(rows: tuple[ShortDrop, ...]) -> Iterator[Task]:
             "Tell them, or bring the rest.",
             href=reverse("order", args=[row.number]),
             action="Look",
+        )
+
+
+def came_home_tasks(rows: tuple[CameHome, ...]) -> Iterator[Task]:
+    """Wood that came home from a run and is still booked where it was taken from."""
+    for row in rows:
+        was = next((place for place in row.places if place.is_where_it_was), None)
+        yield Task(
+            level="warn",
+            what=f"Say where {row.customer}'s wood lies",
+            why=f"Order {row.number} came home {row.on:%A}; the books still have it"
+            f"{f' in {was.yard}, lot {was.lot}' if was else ''}.",
+            href=f"{reverse('order', args=[row.number])}#came-home",
+            action="Say where",
         )
 
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from django import template
+from django.utils.html import json_script
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language, gettext, gettext_noop, ngettext
 
@@ -20,6 +21,7 @@ from orders.core.access import access_words
 from orders.core.languages import loose_words, request_text
 from orders.core.order_request import How, OrderRequest
 from orders.core.places import GENERAL_RULE, place_rule, sells_cords
+from routing.selectors.runs.moving_map import MovingMap
 
 register = template.Library()
 LEAST_RAIN = {"mm": 0.5, "in": 0.05}  # less is written as no rain
@@ -285,3 +287,14 @@ def _plain(size: Fraction, *, places: int = 1) -> str:
 def queue_texts() -> dict[str, str]:
     """Sentences of the offline queue in the reader's language; none for English."""
     return languages.queue_texts()
+
+
+@register.simple_tag
+def moving_json(moving: MovingMap, run_id: int) -> SafeString:
+    """What the moving map's script reads."""
+    told = {
+        "legs": moving.legs,
+        "halts": moving.halts,
+        "credit": gettext(moving.credit) if moving.credit else "",
+    }
+    return json_script(told, f"way-{run_id}")

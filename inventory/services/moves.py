@@ -7,13 +7,16 @@ from fractions import Fraction
 from typing import Any
 
 from django.db import transaction
+from django.db.models import F
 
 from inventory.core import InventoryError
 from inventory.core.units import format_cords
-from inventory.models import LoggedWork, Lot, Movement, Yard
+from inventory.fields import cords_value
+from inventory.models import Hold, LoggedWork, Lot, Movement, Yard
 from inventory.services.audit import note as audit_note
+from inventory.services.holds import COLUMN, HoldEnded, NoSuchHold, end_hold, hold_wood, settle_short
 from inventory.services.ledger import as_kept, lot_by_code, refuse_past, write_movement
-from inventory.services.parts import Storage, carve, keep_lay, write_lot
+from inventory.services.parts import Storage, carve, keep_lay, merge_lots, write_lot
 
 
 class NoSuchYard(InventoryError):
@@ -121,6 +124,78 @@ def move_wood(
         before={"yard": from_name, "lot": code}, after={"yard": yard.name, "cords": str(amount)},
     )  # fmt: skip
     return result
+
+
+@transaction.atomic
+def bring_back(
+    *,
+    code: str,
+    cords: Fraction,
+    to_yard_id: int,
+    onto: str = "",
+    reference: str,
+    on: date,
+    at: datetime,
+    who: str,
+) -> str:
+    """Open wood of a lot that came home from a run to another yard; the code of the lot it is in now.
+
+    It is there, so no yard is too full for it.
+
+    Shapes
+        onto: a lot of that yard it was put on; empty, it lies by itself.
+
+    Errors
+        NoSuchLot, NoSuchYard, NotEnoughOpen
+        WillNotMerge: it may not go on that lot.
+    """
+    lot = lot_by_code(code)
+    yard = Yard.objects.filter(pk=to_yard_id).first()
+    if yard is None:
+        raise NoSuchYard(yard=to_yard_id)
+    part = carve(
+        lot, cords, code="", kind=Movement.Kind.MOVED, on=on, at=at, who=who, note="Came home",
+        changes={"yard_id": yard.pk, **keep_lay(lot, on=on)},
+        movement={"from_yard_id": lot.yard_id, "to_yard_id": yard.pk, "reference": reference},
+    )  # fmt: skip
+    if onto:
+        merge_lots(code=part.code, into=onto, on=on, at=at, who=who)
+    return onto or part.code
+
+
+@transaction.atomic
+def bring_back_held(
+    *, hold_id: int, cords: Fraction, to_yard_id: int, onto: str = "", on: date, at: datetime, who: str
+) -> int:
+    """Held wood that came home to another yard, still held for the same; the hold it stands under now.
+
+    Errors
+        NoSuchHold, HoldEnded, and all of `bring_back`
+    """
+    hold = Hold.objects.select_related("lot").filter(pk=hold_id).first()
+    if hold is None:
+        raise NoSuchHold(hold_id=hold_id)
+    amount = min(as_kept(cords), hold.cords)
+    if amount == hold.cords:
+        has_ended = end_hold(hold, state=Hold.State.RELEASED, at=at)
+    else:
+        rest = Hold.objects.filter(pk=hold.pk, state=Hold.State.STANDING, cords=hold.cords)
+        has_ended = bool(rest.update(cords=hold.cords - amount))
+    if not has_ended:
+        raise HoldEnded(reference=hold.reference, lot=hold.lot.code, state=hold.get_state_display())
+    column = COLUMN[Hold.Kind(hold.kind)]
+    Lot.objects.filter(pk=hold.lot_id).update(
+        version=F("version") + 1, **{column: F(column) - cords_value(amount)}
+    )
+    settle_short(hold.lot_id)
+    code = bring_back(
+        code=hold.lot.code, cords=amount, to_yard_id=to_yard_id, onto=onto, reference=hold.reference,
+        on=on, at=at, who=who,
+    )  # fmt: skip
+    return hold_wood(
+        lot_id=lot_by_code(code).pk, cords=amount, kind=hold.kind, reference=hold.reference, made_at=at,
+        lapses_on=hold.lapses_on, note=hold.note,
+    )  # fmt: skip
 
 
 def _check_room(yard: Yard, amount: Fraction) -> None:

@@ -174,6 +174,51 @@ class Turn:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RoadPaces:
+    """How long a rig's drives take beside the engine's own time, by how fast the road is driven on average.
+
+    Units
+        percent of the engine's seconds.
+    """
+
+    slow: int = 100
+    country: int = 100
+    fast: int = 100
+
+    def percent(self, meters: int, seconds: int) -> int:
+        """Of a drive as the engine answers it."""
+        return int(getattr(self, road_class(meters, seconds)))
+
+    def paced(self, leg: Leg) -> Leg:
+        percent = self.percent(leg.meters, leg.seconds)
+        return leg if percent == 100 else Leg(meters=leg.meters, seconds=round(leg.seconds * percent / 100))
+
+    def percent_in(self, meters: int, paced_seconds: int) -> int:
+        """The percent that is in a drive's seconds already; 100 where that cannot be told."""
+        fitting = (
+            percent
+            for percent in (self.country, self.slow, self.fast)
+            if self.percent(meters, round(paced_seconds * 100 / percent)) == percent
+        )
+        return next(fitting, 100)
+
+
+NO_PACES = RoadPaces()
+
+
+def road_class(meters: int, seconds: int) -> str:
+    """slow (forest roads, gravel, town), country or fast, by the average over the whole drive.
+
+    >>> road_class(16_093, 3600), road_class(16_093, 1000), road_class(16_093, 700)
+    ('slow', 'country', 'fast')
+    """
+    below = meters * 3600 / float(METERS_PER_MILE)
+    if below < seconds * figure("slow_road_mph"):
+        return "slow"
+    return "country" if below < seconds * figure("fast_road_mph") else "fast"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RigProfile:
     """A rig as the road sees it: what posted limits bind, and what decides between two ways.
 
@@ -181,6 +226,7 @@ class RigProfile:
         weight_lb: the whole rig with its load, 0 = not known; length_ft, width_ft, height_ft: the whole rig.
         top_speed_mph: what the driver keeps to.
         mile_seconds: seconds at the wheel that cost the seller as much as a mile; 0 = the quickest way.
+        paces: what its drives were learned to take; the engine's way stays the same, so no part of `key`.
     """
 
     weight_lb: int = 0
@@ -189,6 +235,7 @@ class RigProfile:
     height_ft: float = 0.0
     top_speed_mph: int = 55
     mile_seconds: int = 0
+    paces: RoadPaces = NO_PACES
 
     def __post_init__(self) -> None:
         sizes = (
@@ -256,6 +303,7 @@ def rig_profile(
     is_loaded: bool = False,
     top_speed_mph: int = 55,
     mile_seconds: int = 0,
+    paces: RoadPaces = NO_PACES,
 ) -> RigProfile:
     """The profile of a rig that weighs so much now; a loaded trailer keeps below `loaded_top_speed`."""
     is_slowed = is_loaded and has_trailer
@@ -265,6 +313,7 @@ def rig_profile(
         height_ft=height_ft,
         top_speed_mph=min(top_speed_mph, int(figure("loaded_top_speed"))) if is_slowed else top_speed_mph,
         mile_seconds=mile_seconds,
+        paces=paces,
     )
 
 
@@ -278,6 +327,7 @@ def rig_roads(
     has_trailer: bool,
     top_speed_mph: int,
     mile_seconds: tuple[int, int],
+    paces: RoadPaces = NO_PACES,
 ) -> RigRoads:
     """A rig's profiles, loaded ones apart only where a posted limit lies between the empty and the full rig.
 
@@ -297,6 +347,7 @@ def rig_roads(
             is_loaded=is_loaded,
             top_speed_mph=top_speed_mph,
             mile_seconds=mile_seconds[0 if is_loaded else 1],
+            paces=paces,
         )
 
     return RigRoads(

@@ -68,6 +68,20 @@ class RunLine:
     is_estimate: bool = False
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MapWords:
+    """What is written on a drawing, in its reader's language. credit: empty, the map's own."""
+
+    mile: str = "mile"
+    miles: str = "miles"
+    roads: str = "Map of the roads."
+    way: str = "Map of the way:"
+    credit: str = ""
+
+
+ENGLISH_WORDS = MapWords()
+
+
 def draw_runs(
     *,
     roads: Sequence[RoadLine],
@@ -76,6 +90,7 @@ def draw_runs(
     names: Sequence[MapName] = (),
     says: str = "",
     credit: str = OSM_CREDIT,
+    words: MapWords = ENGLISH_WORDS,
     width: int = 720,
     height: int = 540,
 ) -> str:
@@ -103,16 +118,15 @@ def draw_runs(
     pins, taken = place_pins([(*spot(stop.lat, stop.lon), stop) for stop in stops], width, height)
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" class="route-map" role="img" '
-        f'viewBox="0 0 {width} {height}" aria-label="{escape(says or _said(stops))}" '
-        f'data-zoom="{z:.6f}" data-left="{left:.2f}" data-top="{top:.2f}">',
+        f'viewBox="0 0 {width} {height}" aria-label="{escape(says or _said(stops, words))}">',
         f'<rect class="paper" width="{width}" height="{height}" fill="{LIGHT["paper"]}"/>',
         drawn_roads(paths, for_paper=True),
         *(_way(line, spot) for line in lines),
         _route_names([*_yard_names(stops), *names], spot, taken, width, height, z),
         *(_leader(x, y, at) for x, y, at, _ in pins),
         *(_pin(x, y, stop) for x, y, _, stop in pins),
-        _mile_bar(units_per_mile(framed[0][0], z), width, height),
-        halo(credit, width - 8, height - 8, anchor="end"),
+        _mile_bar(units_per_mile(framed[0][0], z), width, height, words),
+        halo(words.credit or credit, width - 8, height - 8, anchor="end"),
         "</svg>",
     ]
     return "".join(parts)
@@ -261,10 +275,10 @@ def _thinned(spots: Sequence[tuple[float, float]], least: float = 0.8) -> list[t
     return [*kept, spots[-1]]
 
 
-def _said(stops: Sequence[MapStop]) -> str:
+def _said(stops: Sequence[MapStop], words: MapWords) -> str:
     if not stops:
-        return "Map of the roads."
-    return "Map of the way: " + ", ".join(f"{stop.mark} {stop.name}".strip() for stop in stops) + "."
+        return words.roads
+    return f"{words.way} " + ", ".join(f"{stop.mark} {stop.name}".strip() for stop in stops) + "."
 
 
 def _yard_names(stops: Sequence[MapStop]) -> list[MapName]:
@@ -300,9 +314,9 @@ def _route_names(
     return "".join(written)
 
 
-def _mile_bar(per_mile: float, width: int, height: int) -> str:
+def _mile_bar(per_mile: float, width: int, height: int, words: MapWords) -> str:
     miles = max((bar for bar in MILE_BARS if bar * per_mile <= width / 4), default=MILE_BARS[0])
     long, y = miles * per_mile, height - 30  # above the credit, which may be as wide as a phone
-    text = f"{miles:g} mile" + ("" if miles == 1 else "s")
+    text = f"{miles:g} {words.mile if miles == 1 else words.miles}"
     line = f'<path class="bar-line" d="M12 {y - 5}v5h{long:.1f}v-5" fill="none" stroke="{LIGHT["ink"]}" '
     return f'{line}stroke-width="2"/>' + halo(text, 18 + long, y, anchor="start")

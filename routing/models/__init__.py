@@ -3,6 +3,7 @@
 from routing.models.crews import Driver, Pickup
 from routing.models.days import Day, PlanJob
 from routing.models.events import DriverEvent
+from routing.models.paces import LearnedPace
 from routing.models.rigs import Rig, RunningCost
 from routing.models.roads import CachedLeg, RoadExtract, RoadLoad
 from routing.models.runs import Fill, Load, Run, Stop
@@ -16,6 +17,7 @@ __all__ = [
     "Driver",
     "DriverEvent",
     "Fill",
+    "LearnedPace",
     "Load",
     "Pickup",
     "PlanJob",

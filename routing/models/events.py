@@ -11,7 +11,9 @@ class DriverEvent(models.Model):
         CONFLICT = "conflict", "kept, needs a look"
 
     key = models.UUIDField(primary_key=True, default=uuid.uuid4)
-    kind = models.CharField(max_length=20)  # left, loaded, arrived, delivered, paid, trouble, no_show, home
+    kind = models.CharField(
+        max_length=20
+    )  # left, loaded, arrived, delivered, paid, put_back ...: effects.APPLY
     stop = models.ForeignKey("routing.Stop", models.SET_NULL, null=True, blank=True, related_name="events")
     load = models.ForeignKey("routing.Load", models.SET_NULL, null=True, blank=True, related_name="events")
     order = models.ForeignKey("orders.Order", models.SET_NULL, null=True, blank=True, related_name="events")

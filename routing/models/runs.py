@@ -57,6 +57,7 @@ class Load(models.Model):
     leave_at = models.TimeField(null=True, blank=True)
     leg_meters = models.PositiveIntegerField(default=0)  # to the yard, empty
     leg_seconds = models.PositiveIntegerField(default=0)
+    load_percent = models.PositiveSmallIntegerField(default=100)  # learned pace its loading was planned by
     ticks = models.JSONField(default=list, blank=True)  # tarp, straps, chains... as ticked
 
     class Meta:
@@ -110,6 +111,9 @@ class Stop(models.Model):
     bundles = models.PositiveIntegerField(default=0)
     bed_bundles = models.PositiveIntegerField(default=0)  # of them in the pickup's bed beside the trailer
     lot = models.ForeignKey("inventory.Lot", models.PROTECT, null=True, blank=True, related_name="stops")
+    back_lot = models.ForeignKey(  # where its wood lies since it came home; none: nobody said yet
+        "inventory.Lot", models.PROTECT, null=True, blank=True, related_name="+"
+    )
     pinned = models.BooleanField(default=False)
     arrive_at = models.TimeField(null=True, blank=True)
     begin_at = models.TimeField(null=True, blank=True)
@@ -117,6 +121,8 @@ class Stop(models.Model):
     leg_meters = models.PositiveIntegerField(default=0)
     leg_seconds = models.PositiveIntegerField(default=0)
     unload_seconds = models.PositiveIntegerField(default=0)
+    unload_percent = models.PositiveSmallIntegerField(default=100)  # learned pace it was planned by
+    drive_percent = models.PositiveSmallIntegerField(default=100)
     state = models.CharField(max_length=10, choices=State, default=State.PLANNED)
     done_at = models.DateTimeField(null=True, blank=True)
     note = models.CharField(max_length=300, blank=True)

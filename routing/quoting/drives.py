@@ -24,7 +24,7 @@ from routing.engines.straight_line import StraightLineEngine
 from routing.selectors.earned.market_choices import RigChoice, rigs_with_rates
 from routing.selectors.earned.wood_costs import usual_wood_cost
 from routing.selectors.roads.current import roads_now
-from routing.selectors.roads.legs import drives_between
+from routing.selectors.roads.legs import drives_between, paced_matrix
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -172,7 +172,8 @@ def _there_and_home(
         return there, home, roads_now().is_estimate
     except (EngineDown, OffTheMap):
         guess = StraightLineEngine()
-        return guess.matrix(spots, [to], loaded), guess.matrix([to], spots, empty), True
+        there = paced_matrix(guess.matrix(spots, [to], loaded), loaded)
+        return there, paced_matrix(guess.matrix([to], spots, empty), empty), True
 
 
 def _spots(rows: Sequence[Yard]) -> list[Point]:

@@ -125,6 +125,7 @@ def _write_loads(
     pinned: set[str],
 ) -> None:
     standing = {load.sequence: load for load in row.loads.all()}
+    paces = prepared.paces.of_rig(row.rig_id)
     for number, load in enumerate(run.loads, start=1):
         filled = _load(row, number, load, prepared, standing.get(number))
         filled.full_clean()
@@ -143,6 +144,8 @@ def _write_loads(
             drop.leave_at = time_at(stop.leave_s)
             drop.leg_meters, drop.leg_seconds = stop.leg_m, stop.leg_s
             drop.unload_seconds = stop.leave_s - stop.begin_s
+            drop.unload_percent = prepared.paces.of_customer(prepared.customers.get(part.order_id))
+            drop.drive_percent = paces.percent_in(stop.leg_m, stop.leg_s)
             drop.full_clean()
             drop.save()
 
@@ -159,6 +162,7 @@ def _load(row: Run, number: int, load: LoadPlan, prepared: Prepared, was: Load |
     filled.arrive_at, filled.begin_at = time_at(first.arrive_s), time_at(first.begin_s)
     filled.leave_at = time_at(first.leave_s)
     filled.leg_meters, filled.leg_seconds = first.leg_m, first.leg_s
+    filled.load_percent = prepared.paces.of_yard(filled.yard_id)
     return filled
 
 

@@ -21,6 +21,7 @@ urlpatterns = [
     path("planning/<uuid:key>/stop", days.stop_job, name="day-job-stop"),
     path("set-up/rigs", rigs.rigs, name="rigs"),
     path("set-up/rigs/new", rigs.new_rig, name="rig-new"),
+    path("set-up/rigs/paces", rigs.paces, name="paces"),
     path("set-up/rigs/<int:rig_id>", rigs.rig, name="rig"),
     path("set-up/rigs/<int:rig_id>/cost", rigs.cost, name="rig-cost"),
     path("set-up/rigs/<int:rig_id>/out", rigs.out, name="rig-out"),

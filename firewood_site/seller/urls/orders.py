@@ -39,6 +39,7 @@ urlpatterns = [
     path("orders/<int:number>/new-link", order_steps.new_link, name="order-new-link"),
     path("orders/<int:number>/letters/<int:letter_id>", order_steps.letter_again, name="order-letter"),
     path("orders/<int:number>/fetched", order_steps.fetched, name="order-fetched"),
+    path("orders/<int:number>/came-home", order_steps.came_home, name="order-came-home"),
     path("orders/<int:number>/undelivered", order_steps.undelivered, name="order-undelivered"),
     path("orders/<int:number>/write-ticket", order_steps.write_ticket, name="order-write-ticket"),
     path("orders/<int:number>/replace-ticket", order_steps.write_ticket_anew, name="order-replace-ticket"),

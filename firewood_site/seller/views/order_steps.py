@@ -13,12 +13,14 @@ from firewood_site.refusals import refusals
 from firewood_site.seller.buyer_words import check_buyer_words
 from firewood_site.seller.forms.orders import ConfirmForm
 from firewood_site.seller.post_only import post_only
+from firewood_site.seller.query_values import row_of_query
 from firewood_site.seller.views.orders import lots_for, order_page
 from orders.selectors.orders import order_view
 from orders.services import orders as steps
 from orders.services.asking import confirm_place, revoke_link, write_note
 from orders.services.letters import send_again
 from orders.services.tickets import make_ticket, replace_ticket
+from routing.services.driver_events.put_back import put_back_of_order
 from routing.services.undelivering import undo_drop
 
 
@@ -140,6 +142,21 @@ def undelivered(request: HttpRequest, number: int) -> HttpResponse:
         told = " They were told that it is delivered: call them." if was_told else ""
         messages.success(request, f"Order {number} is not delivered any more; its wood is held again.{told}")
     return _done(request, number, refused)
+
+
+@seller_required
+@post_only
+def came_home(request: HttpRequest, number: int) -> HttpResponse:
+    """Where the wood lies now that came home from its run."""
+    with refusals() as refused:
+        put_back_of_order(
+            number=number,
+            stop_id=row_of_query(request.POST.get("stop", "")),
+            place=request.POST.get("place", ""),
+            at=now(),
+            who=request.user.get_username(),
+        )
+    return _done(request, number, refused, "Its wood is booked where it lies.")
 
 
 @seller_required

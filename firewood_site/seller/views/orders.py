@@ -35,6 +35,7 @@ from orders.selectors.sharing import left_alone, shares_with
 from orders.selectors.tickets import ticket_of
 from orders.services import orders as steps
 from routing.selectors.days.today import late_drops
+from routing.selectors.runs.brought_home import waiting_home
 
 TEXTS = {
     "asked": ("asked", "pay_first"),
@@ -148,6 +149,7 @@ def order_page(
     context: dict[str, Any] = {
         "order": view,
         "held": _held(view),
+        "came_home": waiting_home(today(), number=number),
         "shares": shares_with(view.number),
         "alone": next(iter(left_alone(view.number)), None),
         "problem": problem,

@@ -13,10 +13,12 @@ from firewood_site.clock import now, today
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.days import CostForm, RigForm
 from firewood_site.seller.post_only import post_only
+from firewood_site.seller.query_values import row_of_query
 from routing.selectors import rigs as listed
 from routing.selectors.drivers import driver_names, drivers
-from routing.selectors.runs.paces import taught
+from routing.selectors.learned_paces import pace_rows
 from routing.selectors.yards import yard_names
+from routing.services import paces as steps_of_paces
 from routing.services import rigs as steps
 
 
@@ -24,8 +26,18 @@ from routing.services import rigs as steps
 @require_safe
 def rigs(request: HttpRequest) -> HttpResponse:
     return render(
-        request, "seller/days/rigs.html", {"rigs": listed.rigs(), "drivers": drivers(), "taught": taught()}
+        request, "seller/days/rigs.html", {"rigs": listed.rigs(), "drivers": drivers(), "taught": pace_rows()}
     )
+
+
+@seller_required
+@post_only
+def paces(request: HttpRequest) -> HttpResponse:
+    """Which learned times plans and prices go by."""
+    used = {row_of_query(text) for text in request.POST.getlist("used")}
+    steps_of_paces.choose_paces(used=used, at=now(), who=request.user.get_username())
+    messages.success(request, "Plans and prices go by the ticked times from now on.")
+    return redirect("rigs")
 
 
 @seller_required

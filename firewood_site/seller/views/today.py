@@ -33,6 +33,7 @@ from routing.selectors.days.driver_events import events_to_look_at
 from routing.selectors.days.shuts import shuts_on
 from routing.selectors.days.today import day_brief, gone_drops, short_drops, upset_days
 from routing.selectors.rigs import rigs
+from routing.selectors.runs.brought_home import waiting_home
 
 
 @seller_required
@@ -58,6 +59,7 @@ def today_page(request: HttpRequest) -> HttpResponse:
             (
                 *today_tasks.conflict_tasks(events_to_look_at()),
                 *today_tasks.short_tasks(short_drops(on)),
+                *today_tasks.came_home_tasks(waiting_home(on)),
                 *today_tasks.upset_tasks(upset_days(on)),
                 *today_tasks.gone_tasks(gone_drops(on)),
                 *today_tasks.alone_tasks(left_alone()),

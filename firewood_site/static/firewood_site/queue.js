@@ -11,6 +11,7 @@
   const WORDS = {
     left: "left", loaded: "loaded", on_the_way: "on the way", arrived: "arrived", delivered: "delivered",
     paid: "paid", no_show: "nobody there", trouble: "trouble", home: "home", ticked: "checked off",
+    put_back: "where it lies",
     logged: "work logged",
   };
   const ENDS = ["delivered", "no_show"];
@@ -54,11 +55,14 @@
       const badge = Object.assign(document.createElement("span"), { className: "badge warn", textContent: t("{what}, kept", { what: t(WORDS[event.kind] || event.kind) }) });
       mark.replaceChildren(badge);
     }
+    // Wood brought home without signal: where it lies is asked before the server knows that it came home.
+    const back = events.filter((event) => event.kind === "no_show" || (event.kind === "trouble" && event.comes_home)).map((event) => event.stop);
+    for (const form of document.querySelectorAll("form[data-came-home]")) if (back.includes(form.elements.stop.value)) form.hidden = false;
     // What was said here already is not asked again from a kept page.
     for (const event of events) {
       for (const form of document.querySelectorAll("form[data-event]:not([data-stays])")) {
         const about = ["run", "load", "stop"].every((name) => !form.elements[name] || form.elements[name].value === String(event[name] ?? ""));
-        if (about && (form.dataset.event === event.kind || ENDS.includes(event.kind))) form.hidden = true;
+        if (about && (form.dataset.event === event.kind || (ENDS.includes(event.kind) && !("cameHome" in form.dataset)))) form.hidden = true;
       }
     }
     for (const fold of document.querySelectorAll(".for-driver details.card")) fold.hidden = !fold.querySelector("form:not([hidden])");
@@ -207,7 +211,7 @@
 
   // Names and addresses leave the phone with whoever logs out; taps not sent yet stay.
   const forget = async () => {
-    for (const name of await caches.keys()) if (name.startsWith("pages")) await caches.delete(name);
+    for (const name of await caches.keys()) if (/^(pages|tiles)-/.test(name)) await caches.delete(name);
   };
 
   const canKeep = "indexedDB" in window && window.crypto && "randomUUID" in crypto;
@@ -240,7 +244,8 @@
   if (!pages && !document.querySelector(".for-driver")) return;
   if ("serviceWorker" in navigator) {
     navigator.serviceWorker.register("/sw.js").then(() => navigator.serviceWorker.ready).then((found) => {
-      if (pages) found.active?.postMessage({ keep: JSON.parse(pages.textContent) });
+      const tiles = document.getElementById("kept-tiles");
+      if (pages) found.active?.postMessage({ keep: JSON.parse(pages.textContent), tiles: tiles && JSON.parse(tiles.textContent) });
       document.body.dataset.offline = "1";
     }).catch(() => {});
   } else if (signal && !window.isSecureContext) {

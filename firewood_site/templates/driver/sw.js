@@ -1,5 +1,6 @@
 {% load static %}// Keeps the driver's pages and the sheet a morning is logged on for places without signal. Pages: network first. Files: kept first, renewed behind.
 "use strict";
+const TILES = "tiles-";
 const PAGES = "pages-1", FILES = "files-1";
 const STATIC = "{% static 'firewood_site/site.css' %}".replace(/firewood_site\/site.*$/, "");
 const FIRST = ["{% static 'firewood_site/site.css' %}", "{% static 'firewood_site/site.js' %}", "{% static 'firewood_site/queue.js' %}", "{% static 'firewood_site/here.js' %}", "{% static 'firewood_site/icon.svg' %}", "/manifest.webmanifest"];
@@ -10,7 +11,7 @@ self.addEventListener("install", (event) => {
 });
 self.addEventListener("activate", (event) => {
   event.waitUntil((async () => {
-    for (const name of await caches.keys()) if (![PAGES, FILES].includes(name)) await caches.delete(name);
+    for (const name of await caches.keys()) if (![PAGES, FILES].includes(name) && !name.startsWith(TILES)) await caches.delete(name);
     await self.clients.claim();
   })());
 });
@@ -44,17 +45,32 @@ const file = async (request) => {
 self.addEventListener("fetch", (event) => {
   const url = new URL(event.request.url);
   if (event.request.method !== "GET" || url.origin !== location.origin) return;
-  if (url.pathname.startsWith(STATIC) || url.pathname === "/manifest.webmanifest") event.respondWith(file(event.request));
+  if (url.pathname.startsWith("/roads/tiles/")) event.respondWith(caches.match(event.request).then((kept) => kept || fetch(event.request)));
+  else if (url.pathname.startsWith(STATIC) || url.pathname === "/manifest.webmanifest") event.respondWith(file(event.request));
   else if (url.pathname.startsWith(DOOR) && !url.pathname.endsWith(".gpx")) event.respondWith(page(event.request, { keeps: true, instead: DOOR }));
   else if (event.request.mode === "navigate" && url.pathname.startsWith(SELLER)) event.respondWith(page(event.request, { keeps: url.pathname === LOG && !url.search, instead: LOG }));
 });
 
+// The map beside today's way, one tile after the other; yesterday's, and those of another map, go.
+const keepTiles = async ({ kept, paths }) => {
+  for (const name of await caches.keys()) if (name.startsWith(TILES) && name !== kept) await caches.delete(name);
+  const cache = await caches.open(kept), there = new Set((await cache.keys()).map((one) => new URL(one.url).pathname));
+  for (const path of paths.map((one) => `/roads/tiles/${one}.svg`)) {
+    if (there.has(path)) continue;
+    try {
+      const answer = await fetch(path);
+      if (answer.ok) await cache.put(path, answer);
+    } catch { return; }
+  }
+};
+
 // The run page names every card of the day, so that all of them are there before the signal goes.
 self.addEventListener("message", (event) => {
+  if (event.data.tiles) event.waitUntil(keepTiles(event.data.tiles));
   if (!event.data.keep) return;
   event.waitUntil((async () => {
     const cache = await caches.open(PAGES);
-    for (const path of event.data.keep) {
+    for (const path of event.data.keep || []) {
       try {
         const answer = await fetch(path, { credentials: "same-origin" });
         if (good(answer)) await cache.put(new URL(path, location.origin).href, answer);

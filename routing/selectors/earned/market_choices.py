@@ -17,6 +17,7 @@ from routing.core.rigs import Rig as RigValue
 from routing.core.roads import RigRoads
 from routing.earned.costs import NoRates, RunningRates, rates_on
 from routing.models import Rig
+from routing.selectors.learned_paces import paces_in_use
 from routing.selectors.rigs import rates_by_rig, rig_value
 from routing.selectors.roads.rig_roads import posted_limits, roads_of
 
@@ -118,7 +119,7 @@ def ground(on: date) -> Ground:
 def rigs_with_rates(on: date) -> tuple[RigChoice, ...]:
     """Working rigs whose mile has a cost today, the one that carries most first."""
     rigs = list(Rig.objects.filter(works=True).order_by("-capacity_ft3", "name"))
-    known, posted_lb = rates_by_rig(rig.pk for rig in rigs), posted_limits()
+    known, posted_lb, paces = rates_by_rig(rig.pk for rig in rigs), posted_limits(), paces_in_use()
     found = []
     for row in rigs:
         try:
@@ -134,7 +135,7 @@ def rigs_with_rates(on: date) -> tuple[RigChoice, ...]:
                 bed_ft3=row.bed_ft3 if row.has_trailer else 0,
                 value=rig_value(row),
                 rates=rates,
-                roads=roads_of(row, rates, posted_lb),
+                roads=roads_of(row, rates, posted_lb, paces=paces.of_rig(row.pk)),
             )
         )
     return tuple(found)

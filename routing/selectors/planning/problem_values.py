@@ -61,8 +61,15 @@ def plan_wood(lot: Lot, weights: Mapping[int, float]) -> Wood:
 
 
 def plan_yard(
-    yard: Yard, row: int, dates: Sequence[date], shuts: Sequence[Shut], to_plan: Sequence[OrderToPlan]
+    yard: Yard,
+    row: int,
+    dates: Sequence[date],
+    shuts: Sequence[Shut],
+    to_plan: Sequence[OrderToPlan],
+    *,
+    percent: int,
 ) -> PlanYard:
+    """percent: how long loading there was learned to take."""
     stock: dict[str, int] = defaultdict(int)
     for planned in to_plan:
         for lines in planned.lines.values():
@@ -75,8 +82,8 @@ def plan_yard(
         loc=row,
         open_s=open_s,
         close_s=close_s,
-        load_fixed_s=int(yard.load_fixed_minutes * MINUTE),
-        load_s_per_cord=int(yard.load_minutes_per_cord * MINUTE),
+        load_fixed_s=int(yard.load_fixed_minutes * MINUTE * percent / 100),
+        load_s_per_cord=int(yard.load_minutes_per_cord * MINUTE * percent / 100),
         stock=tuple(sorted(stock.items())),
         hours=tuple(_hours(yard, on, shuts, open_s, close_s) for on in dates),
         name=yard.name,
@@ -171,7 +178,9 @@ def plan_order(
     *,
     must_go: bool,
     any_day: bool,
+    percent: int,
 ) -> PlanOrder:
+    """percent: how long unloading at this customer's was learned to take."""
     order = planned.order
     per_cord = rule.throw_off_per_cord + (rule.stack_per_cord if order.stacked else 0)
     if must_go:
@@ -196,8 +205,8 @@ def plan_order(
             for part in planned.parts
         ),
         no_trailer=order.small_rig_only or planned.from_tight_yard,
-        stop_s=int(rule.drop * MINUTE),
-        unload_s_per_cord=int(per_cord * MINUTE),
+        stop_s=int(rule.drop * MINUTE * percent / 100),
+        unload_s_per_cord=int(per_cord * MINUTE * percent / 100),
         price_c=int(order.total_dollars * 100),
         value_c=int(order.total_dollars * 100),
         postpone_c=postpone,

@@ -5,7 +5,7 @@ outside transactions: roads may be asked of the engine.
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from inventory.core.dates import short_day
@@ -27,6 +27,7 @@ from routing.planner.problem import (
     YardShut,
     fills_of,
 )
+from routing.selectors.learned_paces import NO_PACES, PacesInUse, paces_in_use
 from routing.selectors.planning.order_parts import imagined_order, orders_to_plan
 from routing.selectors.planning.parcels import Newcomer, PartRow, wood_of
 from routing.selectors.planning.part_sizes import heaviest_load
@@ -91,6 +92,8 @@ class Prepared:
     is_estimate: bool
     newcomer: PlanOrder | None = None
     tight_yards: frozenset[int] = frozenset()  # where no big trailer turns
+    paces: PacesInUse = NO_PACES
+    customers: Mapping[int, int] = field(default_factory=dict)  # by order id
 
 
 def orders_for(on: date, *, last: date | None = None) -> list[Order]:
@@ -164,7 +167,11 @@ def prepare(
     points = [Point(lat=yard.lat, lon=yard.lon) for yard in yards] + [planned.point for planned in to_plan]
     rates = rates_by_rig(rigs)
     posted_lb = posted_limits()
-    roads = {pk: roads_of(rig, rates_on(rates[pk], dates[0]), posted_lb) for pk, rig in rigs.items()}
+    paces = paces_in_use()
+    roads = {
+        pk: roads_of(rig, rates_on(rates[pk], dates[0]), posted_lb, paces=paces.of_rig(pk))
+        for pk, rig in rigs.items()
+    }
     most_lb = {pk: heaviest_load(rig, to_plan, weights) for pk, rig in rigs.items()}
     bands, tables = road_bands(points, roads, most_lb=most_lb)
     rule = minutes_rule()
@@ -177,6 +184,7 @@ def prepare(
             rule,
             must_go=must_go,
             any_day=(must_go and not own_days) or planned.order.number in fixed_numbers,
+            percent=paces.of_customer(planned.order.customer_id),
         )
         for row, planned in enumerate(to_plan)
     )
@@ -185,7 +193,10 @@ def prepare(
         name=f"{dates[0]}",
         dates=tuple(short_day(on) for on in dates),
         woods=tuple(plan_wood(lot, weights) for lot in sorted(lots.values(), key=lambda lot: lot.code)),
-        yards=tuple(plan_yard(yard, row, dates, shuts, to_plan) for row, yard in enumerate(yards)),
+        yards=tuple(
+            plan_yard(yard, row, dates, shuts, to_plan, percent=paces.of_yard(yard.pk))
+            for row, yard in enumerate(yards)
+        ),
         rigs=tuple(
             plan_rig(rig, rates[rig.pk], dates[0], bands[rig.pk], most_lb=most_lb[rig.pk])
             for rig in sorted(rigs.values(), key=lambda rig: rig.pk)
@@ -219,6 +230,8 @@ def prepare(
         is_estimate=now.is_estimate,
         newcomer=orders[-1] if newcomer is not None else None,
         tight_yards=frozenset(yard.pk for yard in yards if not yard.takes_big_trailer),
+        paces=paces,
+        customers={planned.order.pk: planned.order.customer_id for planned in to_plan if planned.order.pk},
     )
 
 

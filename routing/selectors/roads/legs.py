@@ -5,12 +5,24 @@ transactions: the engine may be asked.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import lru_cache
 from hashlib import sha256
 
 import numpy as np
 
-from routing.core.roads import CAR, STANDING_STILL, Leg, Matrix, NoRoad, Point, RigProfile, RoadEngine, Route
+from routing.core.roads import (
+    CAR,
+    NO_PACES,
+    STANDING_STILL,
+    Leg,
+    Matrix,
+    NoRoad,
+    Point,
+    RigProfile,
+    RoadEngine,
+    Route,
+)
 from routing.engines import current_engine
 from routing.maps.polyline import decode_polyline, encode_polyline
 from routing.models import CachedLeg
@@ -49,7 +61,7 @@ def drives_between(
     """
     engine = engine or current_engine()
     if engine.is_estimate:
-        return engine.matrix(sources, targets, profile)
+        return paced_matrix(engine.matrix(sources, targets, profile), profile)
     found = table_between(sources, targets, profile, engine)
     return Matrix(
         legs=tuple(
@@ -80,6 +92,7 @@ def table_between(
         block = as_table(ask(starts, ends))
     else:
         block = kept_roads(key, places).block(starts, ends, ask)
+    block = paced_table(block, profile)
     if len(starts) == len(sources) and len(ends) == len(targets):
         return block
     row, column = {point: at for at, point in enumerate(starts)}, {point: at for at, point in enumerate(ends)}
@@ -95,21 +108,45 @@ def ways_between(hops: Sequence[tuple[Point, Point, RigProfile]]) -> tuple[Route
     """
     engine = current_engine()
     if engine.is_estimate:
-        return tuple(engine.route((start, end), profile) for start, end, profile in hops)
+        return tuple(_estimated(engine.route((start, end), profile), profile) for start, end, profile in hops)
     lines = _kept_lines(engine, hops)
     ways = []
     for start, end, profile in hops:
         key = profile_key(engine, profile), start, end
         if key not in lines:
             line = engine.route((start, end), profile).line
-            leg = drives_between((start,), (end,), profile, engine=engine).leg(0, 0)
+            leg = drives_between((start,), (end,), replace(profile, paces=NO_PACES), engine=engine).leg(0, 0)
             if leg is None:
                 raise NoRoad(start=start, end=end)
             _keep_line(*key, line)
             lines[key] = leg, line
         leg, line = lines[key]
-        ways.append(Route(line=line, legs=(leg,)))
+        ways.append(Route(line=line, legs=(profile.paces.paced(leg),)))
     return tuple(ways)
+
+
+def _estimated(route: Route, profile: RigProfile) -> Route:
+    return replace(route, legs=tuple(profile.paces.paced(leg) for leg in route.legs))
+
+
+def paced_matrix(matrix: Matrix, profile: RigProfile) -> Matrix:
+    """The engine's drives as long as this rig was learned to take for them."""
+    if profile.paces == NO_PACES:
+        return matrix
+    rows = tuple(tuple(leg and profile.paces.paced(leg) for leg in row) for row in matrix.legs)
+    return Matrix(legs=rows, estimated=matrix.estimated)
+
+
+def paced_table(table: Table, profile: RigProfile) -> Table:
+    """The same for whole numbers; what is kept stays as the engine said."""
+    if profile.paces == NO_PACES:
+        return table
+    rows = table.tolist()
+    for row in rows:
+        for cell in row:
+            if cell[0] != NO_ROAD:
+                cell[1] = profile.paces.paced(Leg(meters=cell[0], seconds=cell[1])).seconds
+    return np.array(rows, np.int32).reshape(table.shape)
 
 
 def profile_key(engine: RoadEngine, profile: RigProfile) -> str:

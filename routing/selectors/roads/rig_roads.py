@@ -5,14 +5,15 @@ from datetime import date
 from fractions import Fraction
 
 from inventory.core.once import once_a_page
-from routing.core.roads import Point, RigProfile, RigRoads, RoadEngine, rig_roads
+from routing.core.roads import NO_PACES, Point, RigProfile, RigRoads, RoadEngine, RoadPaces, rig_roads
 from routing.earned.costs import NoRates, RunningRates, rates_on
 from routing.engines import current_engine
 from routing.models import Rig, RoadLimit
 from routing.planner.fleet import RoadBand, Roads
+from routing.selectors.learned_paces import paces_in_use
 from routing.selectors.rigs import RigRow, rates_by_rig, rig_value
 from routing.selectors.roads.kept_roads import NO_ROAD, Table
-from routing.selectors.roads.legs import as_table, table_between
+from routing.selectors.roads.legs import as_table, paced_matrix, table_between
 
 
 @once_a_page
@@ -21,8 +22,17 @@ def posted_limits() -> tuple[int, ...]:
     return tuple(sorted({row.whole_rig_lb for row in RoadLimit.objects.all() if row.whole_rig_lb}))
 
 
-def roads_of(rig: Rig | RigRow, rates: RunningRates | None, posted_lb: Iterable[int]) -> RigRoads:
-    """One rig's roads at what its mile and its driver's hour cost; the quickest ones where nobody knows."""
+def roads_of(
+    rig: Rig | RigRow,
+    rates: RunningRates | None,
+    posted_lb: Iterable[int],
+    *,
+    paces: RoadPaces = NO_PACES,
+) -> RigRoads:
+    """One rig's roads at what its mile and its driver's hour cost; the quickest ones where nobody knows.
+
+    paces: what its drives were learned to take.
+    """
     return rig_roads(
         empty_lb=rig_value(rig).empty_lb,
         payload_lb=rig.payload_lb,
@@ -32,14 +42,18 @@ def roads_of(rig: Rig | RigRow, rates: RunningRates | None, posted_lb: Iterable[
         has_trailer=rig.has_trailer,
         top_speed_mph=rig.top_speed_mph,
         mile_seconds=rates.mile_seconds if rates else (0, 0),
+        paces=paces,
     )
 
 
 def roads_by_rig(rigs: Iterable[Rig | RigRow], on: date) -> dict[int, RigRoads]:
-    """The roads of several rigs on a day, by the rig's id, in two queries."""
+    """The roads of several rigs on a day, by the rig's id, in three queries."""
     rows = {rig.id: rig for rig in rigs}
-    rates, posted_lb = rates_by_rig(rows), posted_limits()
-    return {rig_id: roads_of(rig, _rates(rates[rig_id], on), posted_lb) for rig_id, rig in rows.items()}
+    rates, posted_lb, paces = rates_by_rig(rows), posted_limits(), paces_in_use()
+    return {
+        rig_id: roads_of(rig, _rates(rates[rig_id], on), posted_lb, paces=paces.of_rig(rig_id))
+        for rig_id, rig in rows.items()
+    }
 
 
 def road_bands(
@@ -62,10 +76,11 @@ def road_bands(
         loaded = [(max(1, over_lb), profile) for over_lb, profile in its.loaded if over_lb <= most_lb[rig_id]]
         found: list[RoadBand] = []
         for over_lb, profile in ((0, its.empty), *loaded):
-            if profile.key not in made:
-                made[profile.key] = _table(points, profile, engine)
-            if len(found) < 2 or made[found[-1].table] != made[profile.key]:
-                found.append(RoadBand(over_lb=over_lb, table=profile.key))
+            name = profile.key if profile.paces == NO_PACES else f"{profile.key} {profile.paces}"
+            if name not in made:
+                made[name] = _table(points, profile, engine)
+            if len(found) < 2 or made[found[-1].table] != made[name]:
+                found.append(RoadBand(over_lb=over_lb, table=name))
         bands[rig_id] = tuple(found)
     used = {band.table for found in bands.values() for band in found}
     return bands, {name: table for name, table in made.items() if name in used}
@@ -80,7 +95,7 @@ def _rates(known: Iterable[RunningRates], on: date) -> RunningRates | None:
 
 def _table(points: Sequence[Point], profile: RigProfile, engine: RoadEngine) -> Roads:
     if engine.is_estimate:
-        legs = as_table(engine.matrix(points, points, profile))
+        legs = as_table(paced_matrix(engine.matrix(points, points, profile), profile))
     else:
         legs = table_between(points, points, profile, engine)
     return Roads(meters=_rows(legs[:, :, 0]), seconds=_rows(legs[:, :, 1]))

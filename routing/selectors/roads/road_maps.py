@@ -11,13 +11,13 @@ from routing.engines import KEY_LETTERS, DrawsTiles, current_extract, tile_engin
 from routing.engines.street_index import StreetIndex
 from routing.maps.geojson import runs_geojson
 from routing.maps.mercator import degrees, tile_edges, tile_of, world, zoom_that_fits
-from routing.maps.run_drawing import MapStop, RunLine, draw_runs
+from routing.maps.run_drawing import ENGLISH_WORDS, MapStop, MapWords, RunLine, draw_runs
 from routing.maps.svgmap import STREETS_FROM, MapName, RoadLine, draw_tile, tile_lines
 from routing.maps.vector_tiles import TileLayer, read_tile
 from routing.models import RoadExtract
 from routing.selectors.roads.current import places_on_map, roads_now, street_index
 
-DRAWING = 4  # raise when tiles are drawn otherwise, so that kept ones are drawn anew
+DRAWING = 5  # raise when tiles are drawn otherwise, so that kept ones are drawn anew
 DEEPEST_DATA, DEEPEST_SHOWN, SHALLOWEST = 14, 18, 6
 TILES_A_MAP = 24
 NAMES_A_MAP, LEAST_SIGHT = 60, 0.2  # names a moving map writes itself, and degrees around that are in sight
@@ -55,6 +55,7 @@ def runs_map(
     stops: Sequence[MapStop],
     lines: Sequence[RunLine] = (),
     says: str = "",
+    words: MapWords = ENGLISH_WORDS,
     width: int = 720,
     height: int = 540,
 ) -> str:
@@ -64,7 +65,7 @@ def runs_map(
         EngineDown, BadTile: the roads could not be had.
     """
     extract = current_extract()
-    told = repr((DRAWING, _map_key(extract), stops, lines, says, width, height))
+    told = repr((DRAWING, _map_key(extract), stops, lines, says, words, width, height))
     key = f"map-{sha256(told.encode()).hexdigest()}"
     kept = caches["tiles"].get(key)
     if kept is not None:
@@ -77,6 +78,7 @@ def runs_map(
         stops=stops,
         names=_places(street_index(extract)) if extract else (),
         says=says,
+        words=words,
         credit=roads_now().credit,
         width=width,
         height=height,

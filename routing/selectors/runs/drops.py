@@ -26,7 +26,10 @@ class HaltTimes:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DropView(HaltTimes):
-    """One drop: the part of its order that it brings, and how far it is. problem: what the driver wrote."""
+    """One drop: the part of its order that it brings, and how far it is. problem: what the driver wrote.
+
+    back_lot_id: the lot its wood lies in since it came home.
+    """
 
     id: int
     sequence: int
@@ -37,6 +40,7 @@ class DropView(HaltTimes):
     bundles: int
     bed_bundles: int
     lot_code: str
+    back_lot_id: int | None
     pinned: bool
     state: str
     state_words: str

@@ -1,6 +1,6 @@
 """A run on the map: its stops, the way the rig drives between them, a drawing for paper and for no signal."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import islice
@@ -10,7 +10,7 @@ from typing import Any
 from inventory.core.units import bundle_cords
 from routing.core import RoutingError
 from routing.core.roads import Point, RigProfile, RigRoads, Route
-from routing.maps.run_drawing import MapStop, RunLine
+from routing.maps.run_drawing import ENGLISH_WORDS, MapStop, MapWords, RunLine
 from routing.models import Rig
 from routing.selectors.roads.legs import ways_between
 from routing.selectors.roads.rig_roads import roads_by_rig
@@ -46,6 +46,16 @@ def legs_of_runs(views: Sequence[RunView]) -> tuple[tuple[Route, ...], ...]:
         return tuple(tuple(islice(ways, len(of_run))) for of_run in hops)
     except RoutingError:
         return tuple(legs_of_run(view) for view in views) if len(views) > 1 else ((),)
+
+
+def ways_to_halts(view: RunView, ways: Sequence[Route]) -> Iterator[tuple[HaltView, Route | None]]:
+    """Each halt with the way to it; none where the rig stands there already, as at home in the morning."""
+    following, home = iter(ways), view.halts[-1]
+    here = Point(lat=home.lat, lon=home.lon)
+    for halt in view.halts:
+        there = Point(lat=halt.lat, lon=halt.lon)
+        yield halt, (next(following, None) if there != here else None)
+        here = there
 
 
 def _hops(view: RunView, rig: Rig, roads: RigRoads) -> list[tuple[Point, Point, RigProfile]]:
@@ -93,6 +103,7 @@ def map_of_runs(
     height: int = 540,
     only: int | None = None,
     lines: Sequence[RunLine] | None = None,
+    words: MapWords = ENGLISH_WORDS,
 ) -> str:
     """Runs as one drawing, told apart in their order; empty when the roads cannot be had.
 
@@ -104,7 +115,7 @@ def map_of_runs(
     if only is not None:
         stops = tuple(replace(stop, run=only) for stop in stops)
     try:
-        return runs_map(stops=stops, lines=lines, width=width, height=height)
+        return runs_map(stops=stops, lines=lines, words=words, width=width, height=height)
     except RoutingError:
         return ""
 
@@ -119,13 +130,15 @@ def map_data(views: Sequence[RunView], lines: Sequence[RunLine]) -> dict[str, An
 
 def lines_of(views: Sequence[RunView]) -> tuple[RunLine, ...]:
     """The way of each run, for map_of_runs and map_data alike."""
-    return tuple(
-        RunLine(
-            legs=tuple(tuple((spot.lat, spot.lon) for spot in way.line) for way in ways),
-            run=place,
-            is_estimate=any(way.estimated for way in ways),
-        )
-        for place, ways in enumerate(legs_of_runs(views))
+    return tuple(line_of(ways, run=place) for place, ways in enumerate(legs_of_runs(views)))
+
+
+def line_of(ways: Sequence[Route], *, run: int = 0) -> RunLine:
+    """The ways of one run as the maps draw them."""
+    return RunLine(
+        legs=tuple(tuple((spot.lat, spot.lon) for spot in way.line) for way in ways),
+        run=run,
+        is_estimate=any(way.estimated for way in ways),
     )
 
 

@@ -1,13 +1,14 @@
 """A run turn by turn: along the very way it was planned on, so that posted bridges stay kept."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from routing.core import RoutingError
-from routing.core.roads import Point, Turn
+from routing.core.roads import Route, Turn
 from routing.engines import current_engine
 from routing.maps.polyline import encode_polyline
-from routing.selectors.runs.run_maps import legs_of_run
+from routing.selectors.runs.run_maps import ways_to_halts
 from routing.selectors.runs.runs import RunView
 
 LEGS_KEPT = 256  # drives whose turns a process keeps, in one language each
@@ -23,18 +24,13 @@ class LegTurns:
     turns: tuple[Turn, ...]
 
 
-def turns_of_run(view: RunView, *, language: str) -> tuple[LegTurns, ...]:
+def turns_of_run(view: RunView, ways: Sequence[Route], *, language: str) -> tuple[LegTurns, ...]:
     """Every drive still to come with its turns; nothing where the roads do not say."""
     engine = current_engine()
     if engine.is_estimate:
         return ()
-    ways = iter(legs_of_run(view))
     found: list[LegTurns] = []
-    here = None
-    for halt in view.halts:
-        there = Point(lat=halt.lat, lon=halt.lon)
-        way = next(ways, None) if there != here else None
-        here = there
+    for halt, way in ways_to_halts(view, ways):
         if way is None or way.estimated or halt.is_done:
             continue
         try:

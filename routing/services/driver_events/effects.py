@@ -7,12 +7,15 @@ One function a kind, all of one shape: `EventInput` in, `EventResult` out. They 
 from collections.abc import Callable, Iterable, Mapping
 from decimal import Decimal
 
+from inventory.core import InventoryError
 from orders.core.catalogue import Sentence
 from orders.models import Order
 from orders.services.orders import mark_on_the_way, mark_unplanned
+from routing.core import DriverRefusal
 from routing.core.driver_input import UnreadableFigure, cords_given, odometer_given, seen_drop
 from routing.models import Day, Run, Stop
 from routing.services.driver_events.handover import end_stop, hand_over, take_money
+from routing.services.driver_events.put_back import put_back
 from routing.services.driver_events.values import (
     NOTHING_LEFT,
     OPEN_STATES,
@@ -115,6 +118,17 @@ def _trouble(event: EventInput) -> EventResult:
     return EventResult(sentences=(trouble,), needs_look=True)
 
 
+def _put_back(event: EventInput) -> EventResult:
+    """Where wood that came home lies now; told before its drop is ended, it waits for that."""
+    stop = stop_of(event)
+    if stop.state in OPEN_STATES:
+        return NOTHING_LEFT
+    if stop.state == Stop.State.DELIVERED:
+        raise _ended(event, stop)
+    put_back(stop, place=str(event.input.get("place", "")), at=event.at, who=event.who)
+    return NOTHING_LEFT
+
+
 def _photo(event: EventInput) -> EventResult:
     stop_of(event)
     return NOTHING_LEFT
@@ -130,6 +144,7 @@ APPLY: Mapping[str, Callable[[EventInput], EventResult]] = {
     "paid": _paid,
     "no_show": _no_show,
     "trouble": _trouble,
+    "put_back": _put_back,
     "photo": _photo,
     "home": _home,
 }
@@ -137,7 +152,7 @@ APPLY: Mapping[str, Callable[[EventInput], EventResult]] = {
 
 def come_home(event: EventInput, stops: Iterable[Stop]) -> EventResult:
     """The wood rides home and stays held; the order waits for another day."""
-    is_no_show = event.kind == "no_show"
+    is_no_show, failures = event.kind == "no_show", list[Exception]()
     for stop in stops:
         stop.note = _note(event)
         end_stop(stop, Stop.State.NO_SHOW if is_no_show else Stop.State.TROUBLE, event)
@@ -148,16 +163,33 @@ def come_home(event: EventInput, stops: Iterable[Stop]) -> EventResult:
             reason = "nobody there" if is_no_show else "trouble at the drop"
             note = f"{reason}: {stop.note}" if stop.note else reason
             mark_unplanned(number=order.number, at=event.at, who=event.who, reason=note[:LONGEST_NOTE])
-    return EventResult(letters=((stop.order.number, "no_show"),) if is_no_show else ())
+        failures += _told_place(stop)
+    letters = ((stop.order.number, "no_show"),) if is_no_show else ()
+    return EventResult(sentences=tuple(failures), letters=letters, needs_look=bool(failures))
+
+
+def _told_place(stop: Stop) -> list[Exception]:
+    """Book where the wood lies when that was told before it came home; why it cannot be."""
+    told = stop.events.filter(kind="put_back").order_by("happened_at").first()
+    try:
+        if told is not None:
+            put_back(stop, place=str(told.input.get("place", "")), at=told.happened_at, who=told.who)
+    except (DriverRefusal, InventoryError) as error:
+        return [error]
+    return []
 
 
 def _open_stop(event: EventInput) -> Stop:
     stop = stop_of(event)
     if stop.state not in OPEN_STATES:
-        ended_by = stop.events.filter(happened_at=stop.done_at or event.at).exclude(key=event.key)
-        who = ended_by.values_list("who", flat=True).first() or ""
-        raise EndedBefore(order=stop.order.number, state=stop.get_state_display(), at=stop.done_at, who=who)
+        raise _ended(event, stop)
     return stop
+
+
+def _ended(event: EventInput, stop: Stop) -> EndedBefore:
+    ended_by = stop.events.filter(happened_at=stop.done_at or event.at).exclude(key=event.key)
+    who = ended_by.values_list("who", flat=True).first() or ""
+    return EndedBefore(order=stop.order.number, state=stop.get_state_display(), at=stop.done_at, who=who)
 
 
 def _refuse_other_plan(event: EventInput, stop: Stop) -> None:
