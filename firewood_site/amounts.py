@@ -9,24 +9,78 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from inventory.core import InventoryError
-from inventory.core.units import parse_cords
+from inventory.core.local import SIGNS, local
+from inventory.core.units import SAID, cubic_meters, format_cords, parse_cords
 
+BARE = re.compile(r"[\d\s./]+")  # a number with no unit
 SPAN = {"inputmode": "text", "autocomplete": "off", "placeholder": "1.5–3"}
 
 
+class Typed(str):
+    """What somebody typed, shown again as it is."""
+
+    __slots__ = ()
+
+
 class CordsText(forms.CharField):
-    """Cords as people write them: 1/3, 2/3, 1 1/2, .5; empty is none."""
+    """Cords as people write them: 1/3, 2/3, 1 1/2, .5; empty is none.
+
+    A bare number is stacked cubic meters where the place counts those; is_chip: a button's own value, which
+    is always cords.
+    """
+
+    is_chip = False
+
+    def bound_data(self, data: Any, initial: Any) -> Any:
+        return Typed(data) if isinstance(data, str) else data
+
+    def prepare_value(self, value: Any) -> Any:
+        """An amount of the books as it is read here; what was typed stays as typed."""
+        if self.is_chip or isinstance(value, Typed) or value in (None, "") or not local().is_metric:
+            return value
+        try:
+            return format_cords(parse_cords(str(value)))
+        except InventoryError:
+            return value
 
     def clean(self, value: Any) -> Any:
         text = super().clean(value)
         if not text.strip(" 0."):
             return Fraction(0)
         try:
-            return parse_cords(text)
+            return parse_cords(text) if self.is_chip else read_amount(text)
         except InventoryError as error:
             is_english = (get_language() or "en").startswith("en")
+            if local().is_metric:
+                text = _("Write an amount of wood in m³, such as 2 or 3.5.")
+                raise forms.ValidationError(text) from error
             text = str(error) if is_english else _("Write an amount of wood in cords, such as 5/6 or 1 1/2.")
             raise forms.ValidationError(text) from error
+
+
+def _bare(text: str) -> str:
+    """What was typed, without a currency's sign in front; a comma in it may be a decimal one."""
+    return text.strip().lstrip("".join(SIGNS)).strip()
+
+
+def amount_shown(cords: Fraction) -> str:
+    """An amount of the books as a field holds it: "5/6", or "3.02 m³" where the place counts those."""
+    return format_cords(cords) if local().is_metric else str(cords)
+
+
+def read_amount(text: str) -> Fraction:
+    """A typed amount, in cords. Where the place counts cubic meters a bare number is stacked ones, and one
+    that reads like a fraction of the trade is that fraction: 1.21 m³ is 1/3 cord.
+
+    Errors
+        NotAnAmount: as `parse_cords`.
+    """
+    if not local().is_metric:
+        return parse_cords(text)
+    cords = parse_cords(f"{text} m3" if BARE.fullmatch(text) else text)
+    read, whole = cubic_meters(cords), Fraction(cords // 1)
+    near = (whole + part for part in (Fraction(0), *SAID, Fraction(1)))
+    return next((said for said in near if said and cubic_meters(said) == read), cords)
 
 
 class RangeText(forms.CharField):
@@ -41,7 +95,7 @@ class RangeText(forms.CharField):
         self.most = most
 
     def clean(self, value: Any) -> Any:
-        text = super().clean(value).strip().lstrip("$")
+        text = _bare(super().clean(value))
         if not text:
             return None
         match = self.SPAN.fullmatch(text)

@@ -15,6 +15,7 @@ from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_POST
 
 from firewood_site.access import driver_required
+from inventory.selectors.business import business
 from inventory.selectors.staff import language_of
 from inventory.services.staff import set_language
 
@@ -57,12 +58,23 @@ class VisitorLanguage(LocaleMiddleware):
     def process_request(self, request: HttpRequest) -> None:
         if not request.path_info.startswith(STAFF_PATHS):
             super().process_request(request)
+            self._usual(request)
             return
         chosen = settings.LANGUAGE_CODE
         if request.path_info.startswith("/driver/"):  # the other staff pages are written in English alone
             chosen = request.session.get(SESSION_KEY, chosen)
         translation.activate(chosen)
         request.LANGUAGE_CODE = chosen  # type: ignore[attr-defined]
+
+    def _usual(self, request: HttpRequest) -> None:
+        """Whoever asks for no language we have reads the seller's."""
+        asked = request.headers.get("Accept-Language", "").casefold()
+        if settings.LANGUAGE_COOKIE_NAME in request.COOKIES or any(code in asked for code in KNOWN):
+            return
+        chosen = business().language
+        if chosen in KNOWN:
+            translation.activate(chosen)
+            request.LANGUAGE_CODE = chosen  # type: ignore[attr-defined]
 
 
 def in_their_language(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:

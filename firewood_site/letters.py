@@ -15,6 +15,7 @@ from django.utils import translation
 
 from firewood_site.access import order_path
 from firewood_site.wood_words import wood_title
+from inventory.core.local import money_words
 from inventory.selectors.business import BusinessRow, business
 from orders.core import lifecycle, phrases
 from orders.core.catalogue import say
@@ -204,10 +205,10 @@ def facts_of(view: OrderView) -> Mapping[str, str]:
         "order": str(view.number),
         "name": view.customer.name,
         "wood": wood_words(view, seller=seller),
-        "total": phrases.money_words(view.price.total),
-        "due": phrases.money_words(view.balance.due),
-        "paid": phrases.money_words(view.balance.received),
-        "deposit": phrases.money_words(view.deposit_due),
+        "total": money_words(view.price.total),
+        "due": money_words(view.balance.due),
+        "paid": money_words(view.balance.received),
+        "deposit": money_words(view.deposit_due),
         "deposit_how": _deposit_how(language) if view.deposit_due else "",
         "reference": payment_reference(view) if view.deposit_due else "",
         "link": order_link(view),

@@ -1,6 +1,7 @@
 """The delivery ticket as a PDF, when typst (the extra `pdf`) is installed; the page prints without it."""
 
 import json
+from decimal import Decimal
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
@@ -9,6 +10,7 @@ from django.utils.translation import get_language, gettext_lazy
 from django.utils.translation import gettext as _
 
 from firewood_site.templatetags.selling import ticket_words
+from inventory.core.local import to_the_cent
 from orders.selectors.tickets import TicketView
 
 SHEET = Path(__file__).parent / "templates" / "letters" / "ticket.typ"
@@ -46,7 +48,7 @@ def can_print() -> bool:
 def ticket_pdf(ticket: TicketView) -> bytes:
     """The ticket on one page. Its words go in as data, never as source."""
     rows = [
-        [str(LABELS[name]), f"${value}" if name in MONEY else ticket_words(value)]
+        [str(LABELS[name]), to_the_cent(Decimal(str(value))) if name in MONEY else ticket_words(value)]
         for name, value in ticket.fields.items()
         if name in LABELS
     ]

@@ -11,6 +11,7 @@ from django.core.cache import cache
 from django.test import Client
 from django.utils import timezone, translation
 
+from inventory.core import local
 from inventory.models import Business
 from inventory.selectors import species as own_species
 from routing.selectors.roads import kept_roads
@@ -18,6 +19,7 @@ from routing.selectors.roads import kept_roads
 A_DAY = date(2026, 9, 18)
 POSTGRES = os.environ.get("DATABASE_URL", "").startswith("postgres")
 BROWSER = os.environ.get("TEST_BROWSER") == "1"
+local.remember(local.Local())
 own_species.remember({})  # tests of the core, and lists made while tests are gathered, ask no database
 
 
@@ -37,6 +39,7 @@ def _empty_cache() -> None:
     translation.activate("en")  # a page asked for in Spanish leaves its language behind
     kept_roads.forget()
     own_species.remember({})
+    local.remember(local.Local())
 
 
 @pytest.fixture

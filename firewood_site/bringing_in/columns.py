@@ -8,6 +8,7 @@ from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import Any
 
+from inventory.core.local import SIGNS
 from inventory.core.units import parse_cords
 from inventory.core.woods import Wood
 
@@ -55,7 +56,7 @@ def read_day(text: str) -> date:
 
 
 def read_dollars(text: str) -> Decimal:
-    plain = re.sub(r"[$\s]", "", text)
+    plain = re.sub(r"\s", "", text).strip("".join(SIGNS))
     plain = (
         plain.replace(",", "")
         if re.fullmatch(r"-?\d{1,3}(,\d{3})*(\.\d+)?", plain)

@@ -11,6 +11,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from firewood_site.amounts import CordsText
+from inventory.core.local import local
 from inventory.core.money import round_to
 from inventory.core.units import convert
 from inventory.core.woods import Wood
@@ -110,7 +111,10 @@ class QuoteForm(PlainForm):
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        if whole:
+        if local().is_metric:
+            self.fields["other"].label = _("Amount, in stacked m³")
+            self.fields["other"].help_text = _("Any amount, such as 2 or 3.5")
+        elif whole:
             self.fields["other"].label = _("Amount, in parts of %(whole)s") % {"whole": whole}
         self.fields["choice"].choices = list(woods)  # type: ignore[attr-defined]
         self.fields["amount"].choices = [(amount, amount) for amount in AMOUNTS]  # type: ignore[attr-defined]

@@ -14,6 +14,7 @@ from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
 from firewood_site.templatetags.selling import per_cord
 from firewood_site.wood_words import amount_in_words, wood_title
+from inventory.core.local import to_the_cent
 from inventory.core.units import BUNDLE_FT3, CORD_FT3
 from inventory.core.woods import Wood
 from inventory.selectors.business import BusinessRow, business
@@ -197,5 +198,5 @@ def _heat(
         return ""
     if place_rule(seller.place_key).is_metric:
         each = per_million * 100 / KWH_PER_MILLION_BTU
-        return _("%(dollars)s for 100 kWh of heat in a stove") % {"dollars": f"${each:.2f}"}
-    return _("%(dollars)s for a million Btu of heat in a stove") % {"dollars": f"${per_million:.2f}"}
+        return _("%(dollars)s for 100 kWh of heat in a stove") % {"dollars": to_the_cent(each)}
+    return _("%(dollars)s for a million Btu of heat in a stove") % {"dollars": to_the_cent(per_million)}

@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy
 from firewood_site.amounts import RangeText
 from firewood_site.pictures import row_picture, trailer_picture
 from inventory.core.figures import Figure, table_of
+from inventory.core.local import whole_money
 from inventory.core.measure import Volume, measured
 from inventory.core.species import PLANNING_FACTOR, cord_weight_lb, heavy_green_pct
 from routing.earned.guesses import Guess
@@ -226,4 +227,4 @@ def band(worth: LoadWorth) -> dict[str, str]:
 
 
 def _dollars(amount: Decimal) -> str:
-    return f"{'−' if amount < 0 else ''}${abs(amount):,.0f}"
+    return whole_money(amount).replace("-", "−", 1)

@@ -11,6 +11,8 @@ from django import forms
 
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import SheetForm
+from inventory.core.local import local, road_figure
+from inventory.core.units import format_cords
 from inventory.selectors.business import BusinessRow
 from orders.core.drives import Drive
 from orders.core.order_request import OrderRequest
@@ -36,6 +38,13 @@ class PriceExample:
     amounts: tuple[AmountPrice, ...] = ()
     order: Quote | None = None
     cannot: str = ""
+
+    @property
+    def whom(self) -> str:
+        """The order in words: "A third of a cord to somebody 14 miles away"."""
+        if local().is_metric:
+            return f"{format_cords(CORDS)} to somebody {road_figure(Decimal(MILES))} km away"
+        return f"A third of a cord to somebody {MILES} miles away"
 
 
 def example_of(

@@ -10,6 +10,7 @@ from django.utils.text import get_text_list
 
 from firewood_site.health import Check
 from inventory.core.dates import month_day
+from inventory.core.local import to_the_cent
 from inventory.core.units import format_cords
 from inventory.selectors.business import BusinessRow
 from inventory.selectors.stock import LotRow, OpenWood
@@ -48,7 +49,7 @@ def sale_tasks(asked: tuple[OrderRow, ...], claims: tuple[ClaimRow, ...]) -> Ite
         yield Task(
             level="bad" if order.pay_first else "warn",
             what=f"{order.customer} asked for wood",
-            why=f"Order {order.number}, {order.town}, ${order.total:,.2f}.{pay_first}",
+            why=f"Order {order.number}, {order.town}, {to_the_cent(order.total)}.{pay_first}",
             href=reverse("order", args=[order.number]),
             action="Answer",
         )
@@ -106,7 +107,7 @@ def gone_tasks(gone: tuple[GoneDrop, ...]) -> Iterator[Task]:
 def conflict_tasks(rows: tuple[EventRow, ...]) -> Iterator[Task]:
     """Phones and plan that disagree, with the dollars nobody has booked."""
     for row in rows:
-        money = f" ${row.dollars:,.2f} is not booked." if row.dollars else ""
+        money = f" {to_the_cent(row.dollars)} is not booked." if row.dollars else ""
         whom = f"order {row.order}, {row.customer}" if row.order else f"{row.kind} by {row.who}"
         day = timezone.localdate(row.happened_at)
         yield Task(
@@ -124,7 +125,7 @@ def short_tasks(rows: tuple[ShortDrop, ...]) -> Iterator[Task]:
         yield Task(
             level="warn",
             what=f"{row.customer} got {format_cords(row.left)} of {format_cords(row.ordered)}",
-            why=f"Order {row.number}, {row.on:%A}: ${row.credited:,.2f} taken off. "
+            why=f"Order {row.number}, {row.on:%A}: {to_the_cent(row.credited)} taken off. "
             "Tell them, or bring the rest.",
             href=reverse("order", args=[row.number]),
             action="Look",
@@ -259,7 +260,7 @@ def money_tasks(owed: tuple[OrderRow, ...], back: tuple[OwedRow, ...]) -> Iterat
     for owing in back:
         yield Task(
             level="bad",
-            what=f"Pay ${owing.due:,.2f} back to {owing.customer}",
+            what=f"Pay {to_the_cent(owing.due)} back to {owing.customer}",
             why=f"Order {owing.number} was credited after it was paid.",
             href=reverse("order", args=[owing.number]) + "#refund",
             action="Refund",
@@ -268,7 +269,7 @@ def money_tasks(owed: tuple[OrderRow, ...], back: tuple[OwedRow, ...]) -> Iterat
         if row.due > 0:
             yield Task(
                 level="warn",
-                what=f"{row.customer} owes ${row.due:,.2f}",
+                what=f"{row.customer} owes {to_the_cent(row.due)}",
                 why=f"Order {row.number}, delivered.",
                 href=reverse("order", args=[row.number]),
                 action="Look",

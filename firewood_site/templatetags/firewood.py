@@ -2,7 +2,7 @@
 
 import re
 from datetime import date, datetime, time, timedelta
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
@@ -15,7 +15,8 @@ from django.utils.safestring import mark_safe
 from django.utils.translation import get_language, gettext
 
 from firewood_site.helper_rights import may
-from inventory.core.units import format_cords, miles_of
+from inventory.core.local import in_local_units, local, to_the_cent, whole_money
+from inventory.core.units import cubic_meters, format_cords, miles_of
 from orders.core.catalogue import ENGLISH, text_of
 from orders.core.languages import clock_words
 from orders.core.places import Amount
@@ -44,9 +45,7 @@ def cords(amount: Any) -> str:
 def dollars(amount: Any) -> str:
     if amount is None or amount == "":
         return ""
-    value = Decimal(str(amount)).quantize(Decimal("0.01"))
-    sign = "−" if value < 0 else ""
-    return f"{sign}${abs(value):,.2f}"
+    return to_the_cent(Decimal(str(amount))).replace("-", "−", 1)
 
 
 @register.filter
@@ -61,8 +60,7 @@ def round_dollars(amount: Any) -> str:
     """An estimate, to the dollar: "$34"."""
     if amount is None or amount == "":
         return ""
-    value = Decimal(str(amount)).quantize(Decimal(1), rounding=ROUND_HALF_UP)
-    return f"{'−' if value < 0 else ''}${abs(value):,}"
+    return whole_money(Decimal(str(amount))).replace("-", "−", 1)
 
 
 @register.filter
@@ -85,7 +83,38 @@ def cents_dollars(cents: Any) -> str:
 
 @register.filter
 def miles(amount: Any) -> str:
-    return "" if amount is None or amount == "" else f"{Decimal(str(amount)):,.1f} mi"
+    return (
+        ""
+        if amount is None or amount == ""
+        else f"{local().distance(Decimal(str(amount))):,.1f} {local().distance_unit}"
+    )
+
+
+@register.filter
+def here(text: Any) -> str:
+    """A label in the money and the units of the seller's place: {{ "Loaded mile"|here }}."""
+    return in_local_units(str(text))
+
+
+@register.filter
+def road(miles: Any, places: int = 1) -> str:
+    """Miles as a bare figure in the unit of the place, for a column headed {{ "Miles"|here }}."""
+    return "" if miles in (None, "") else f"{local().distance(Decimal(str(miles))):,.{places}f}"
+
+
+@register.filter
+def volume(cords: Any, places: int = 2) -> str:
+    """Cords as a bare figure in the unit of the place, for a column headed {{ "Cords"|here }}."""
+    if cords in (None, ""):
+        return ""
+    exact = Fraction(str(cords))
+    return f"{float(cubic_meters(exact) if local().is_metric else exact):,.{places}f}"
+
+
+@register.filter
+def mile_dollars(rate: Any) -> str:
+    """A cost of the mile, of the km where the place counts them: {{ cost.loaded_mile|mile_dollars }}."""
+    return "" if rate is None or rate == "" else dollars(Decimal(str(rate)) / local().distance(Decimal(1)))
 
 
 @register.filter

@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from firewood_site.templatetags.firewood import day_with_year
 from inventory.core.dates import month_day
+from inventory.core.local import whole_money
 from inventory.drying.dry_call import ready_words
 
 register = template.Library()
@@ -25,7 +26,7 @@ RELIEFS = {
     "trips": "{amount:g} more far trips in each period",
     "bans": "the closures lifted",
     "room": "more room in the yards",
-    "cash": "${amount:,.0f} more cash on hand, or a bill moved",
+    "cash": "{money} more cash on hand, or a bill moved",
 }
 
 
@@ -39,7 +40,7 @@ def season_step(key: Any) -> str:
 def relief_words(pair: Any) -> str:
     """Something that alone would keep every promise and bill."""
     what, amount = pair
-    return RELIEFS[what].format(amount=amount)
+    return RELIEFS[what].format(amount=amount, money=whole_money(amount))
 
 
 @register.filter

@@ -11,12 +11,12 @@ from functools import cache
 from typing import Any
 
 from inventory.core import InventoryError
+from inventory.core.local import METERS_PER_MILE, local
 
 CORD_FT3 = 128  # NIST Handbook 130, method of sale, section 2.4.1
 BUNDLE_FT3 = Decimal("0.75")  # common practice: a kindling bundle whose lot says nothing else
 INCHES_PER_FOOT = 12
 CUBIC_INCHES_PER_FT3 = INCHES_PER_FOOT**3
-METERS_PER_MILE = Fraction(1609344, 1000)  # international mile, exact (NIST SP 811, appendix B)
 M3_PER_FT3 = Fraction("0.028316846592")  # exact: the international foot is 0.3048 m
 MOST_CORDS = 1000
 LONGEST_FT = 1000
@@ -179,6 +179,17 @@ def format_cords(cords: Fraction) -> str:
 
     >>> format_cords(Fraction(1, 3)), format_cords(Fraction(3, 2)), format_cords(Fraction(14, 5))
     ('1/3 cord', '1 1/2 cords', '2.80 cords')
+
+    Where the place counts in meters, as stacked cubic meters: "1.21 m³".
+    """
+    return f"{cubic_meters(cords):.2f} m³" if local().is_metric else cord_words(cords)
+
+
+def cord_words(cords: Fraction) -> str:
+    """An amount in cords, whatever the place counts in.
+
+    >>> cord_words(Fraction(5, 6))
+    '5/6 cord'
     """
     size = abs(Fraction(cords))
     whole, rest = divmod(size, 1)
@@ -192,6 +203,15 @@ def format_cords(cords: Fraction) -> str:
     if hundredths == 0:
         return "less than 0.01 cord" if cords > 0 else "0 cords"
     return f"{sign}{hundredths // 100:,}.{hundredths % 100:02d} {noun}"
+
+
+def cubic_meters(cords: Fraction) -> Decimal:
+    """Stacked cubic meters of an amount, to the hundredth.
+
+    >>> cubic_meters(Fraction(1, 3))
+    Decimal('1.21')
+    """
+    return Decimal(_half_up(cords * CORD_FT3 * M3_PER_FT3 * 100)).scaleb(-2)
 
 
 def parse_length(text: str) -> Fraction:

@@ -18,6 +18,8 @@ class BusinessRow:
     email: str
     about: str
     place_key: str
+    currency: str
+    language: str
     target_wage: Decimal
     production_hours_per_cord: Decimal
     production_cash_per_cord: Decimal

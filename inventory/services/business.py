@@ -5,6 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
+from inventory.core import local
 from inventory.models import Business
 from inventory.services.audit import note
 
@@ -16,6 +17,8 @@ CHANGEABLE = (
     "email",
     "about",
     "place_key",
+    "currency",
+    "language",
     "target_wage",
     "production_hours_per_cord",
     "production_cash_per_cord",
@@ -40,6 +43,7 @@ def save_business(*, at: datetime, who: str, values: dict[str, Any]) -> None:
             setattr(row, name, values[name])
     row.full_clean()
     row.save()
+    local.forget()
     after = {name: str(getattr(row, name)) for name in CHANGEABLE}
     if before != after:
         note(at=at, who=who, verb="changed settings", thing="business", before=before, after=after)

@@ -8,6 +8,7 @@ from datetime import date
 from decimal import ROUND_CEILING, Decimal
 from fractions import Fraction
 
+from inventory.core.local import to_the_cent
 from inventory.core.money import dollars
 from orders.core.order_request import ImpossibleRequest
 from orders.core.sheets import PriceSheet
@@ -92,7 +93,9 @@ def floor_warning(
         floor_dollars=floor,
         short_dollars=short,
         sentence=(
-            f"This price of ${price_dollars} is ${short} short of ${floor}: wood ${wood:.2f}, "
-            f"road ${cost.road_dollars:.2f}, unloading and stacking ${cost.handling_dollars:.2f}."
+            f"This price of {to_the_cent(price_dollars)} is {to_the_cent(short)} short of "
+            f"{to_the_cent(floor)}: wood {to_the_cent(wood)}, "
+            f"road {to_the_cent(cost.road_dollars)}, "
+            f"unloading and stacking {to_the_cent(cost.handling_dollars)}."
         ),
     )

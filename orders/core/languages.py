@@ -91,12 +91,3 @@ def loose_words(ft3: Decimal, *, rule: PlaceRule, language: str = ENGLISH) -> st
         return say("{volume} loose cubic feet", language=language, volume=f"{ft3:f}")
     exact = convert(Fraction(ft3), "foot ** 3", "meter ** 3")
     return say("{volume} loose m³", language=language, volume=round_to(exact, Decimal("0.01")))
-
-
-def money_words(dollars: Decimal) -> str:
-    """Dollars as a message says them: "$145", or "$145.50" when there are cents.
-
-    >>> money_words(Decimal("145.00")), money_words(Decimal("1240.50"))
-    ('$145', '$1,240.50')
-    """
-    return f"${dollars:,.0f}" if dollars == dollars.to_integral_value() else f"${dollars:,.2f}"

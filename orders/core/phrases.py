@@ -11,6 +11,7 @@ from functools import cache
 from importlib.resources import files
 from string import Formatter
 
+from inventory.core.local import money_words
 from inventory.core.woods import Wood
 from orders.core import OrdersError
 from orders.core.catalogue import ENGLISH, say, translated
@@ -18,7 +19,6 @@ from orders.core.languages import (
     clock_words,
     day_words,
     loose_words,
-    money_words,
     request_text,
     window_words,
 )
@@ -37,7 +37,6 @@ __all__ = [
     "letter_kinds",
     "letter_sentences",
     "loose_words",
-    "money_words",
     "request_text",
     "text_back",
     "usual_reason",

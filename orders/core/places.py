@@ -14,7 +14,8 @@ from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
 
-from inventory.core.units import CORD_FT3, CUBIC_INCHES_PER_FT3, M3_PER_FT3, format_cords
+from inventory.core.local import local
+from inventory.core.units import CORD_FT3, CUBIC_INCHES_PER_FT3, M3_PER_FT3, cord_words
 from orders.core import OrdersError
 from orders.core.catalogue import ENGLISH, say, translated
 
@@ -153,7 +154,7 @@ def amount_words(cords: Fraction, *, rule: PlaceRule, language: str = ENGLISH) -
         return say(
             "{amount} m³ stacked", language=language, amount=_short(cords * CORD_FT3 * M3_PER_FT3, places=2)
         )
-    number, _space, unit = format_cords(cords).rpartition(" ")
+    number, _space, unit = cord_words(cords).rpartition(" ")
     if number == "less than 0.01":
         return say("less than 0.01 cord", language=language)
     if unit == "cord":
@@ -168,7 +169,9 @@ class Amount:
     cords: Fraction
 
     def text_in(self, language: str) -> str:
-        return amount_words(self.cords, rule=place_rule(), language=language)
+        return amount_words(
+            self.cords, rule=place_rule("metric" if local().is_metric else GENERAL_RULE), language=language
+        )
 
 
 def sells_cords(place_key: str) -> bool:

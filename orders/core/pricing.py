@@ -9,10 +9,11 @@ from fractions import Fraction
 from itertools import pairwise
 from math import ceil
 
+from inventory.core.local import local, money_words, road_figure
 from inventory.core.money import dollars, round_to
 from orders.core import CustomerRefusal, OrdersError
 from orders.core.catalogue import say
-from orders.core.languages import money_words, wood_name
+from orders.core.languages import wood_name
 from orders.core.places import PlaceRule, amount_words
 from orders.core.sheets import (
     HUNDRED,
@@ -137,10 +138,13 @@ class TooFar(CustomerRefusal):
 
     def text_in(self, language: str) -> str:
         return say(
-            "That is {miles} miles away and we drive {most} at most: you are welcome to pick the "
+            "That is {miles} km away and we drive {most} at most: you are welcome to pick the "
+            "wood up at the yard."
+            if local().is_metric
+            else "That is {miles} miles away and we drive {most} at most: you are welcome to pick the "
             "wood up at the yard.",
             language=language,
-            miles=f"{self.miles.normalize():f}",
+            miles=road_figure(self.miles),
             most=f"{self.longest_miles.normalize():f}",
         )
 
@@ -242,17 +246,19 @@ def cheaper_bundles(sheet: PriceSheet, bundles: int) -> tuple[int, Decimal] | No
 def distance_fee(sheet: PriceSheet, *, miles: Decimal) -> Decimal:
     """Dollars for the miles beyond the free ones, every started mile counting whole.
 
+    Where roads are counted in km, so are the sheet's figures.
+
     Errors
         TooFar: beyond the miles the seller drives.
     """
-    if miles > sheet.longest_miles:
+    if local().distance(miles) > sheet.longest_miles:
         raise TooFar(miles=miles, longest_miles=sheet.longest_miles)
     return dollars(charged_miles(sheet, miles=miles) * sheet.per_mile)
 
 
 def charged_miles(sheet: PriceSheet, *, miles: Decimal) -> int:
-    """Started miles beyond the free ones."""
-    return max(0, ceil(miles - sheet.free_miles))
+    """Started miles, or km, beyond the free ones."""
+    return max(0, ceil(local().distance(miles) - sheet.free_miles))
 
 
 def stacking_fee(sheet: PriceSheet, *, cords: Fraction, carry_ft: int = 0) -> Decimal:

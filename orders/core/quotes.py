@@ -23,6 +23,7 @@ from orders.core.reasons import (
     goods_lines,
     reason_line,
     why_shared,
+    why_stacking,
     why_tax,
 )
 from orders.core.sheets import PriceSheet
@@ -131,7 +132,7 @@ def quote_for(
             )
         if order_request.is_stacked:
             fee = pricing.stacking_fee(sheet, cords=order_request.cords, carry_ft=order_request.carry_ft)
-            why = speech.say("within {feet} feet of the truck", feet=sheet.stacking_within_ft)
+            why = why_stacking(sheet.stacking_within_ft, speech)
             lines.append(reason_line(ReasonKind.STACKING, speech.say("Stacked for you"), fee, why))
     return _summed(order_request, sheet, on, tuple(lines), drive, is_new_customer, day, cost, speech)
 

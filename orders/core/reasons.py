@@ -5,13 +5,15 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from inventory.core.local import local, money_words, road_figure
 from inventory.core.money import dollars
+from inventory.core.units import convert
 from inventory.core.woods import Wood
 from orders.core import pricing
 from orders.core.catalogue import say
 from orders.core.drives import Drive
 from orders.core.floors import DayRoad, drive_fee_on
-from orders.core.languages import bundle_words, money_words, wood_words
+from orders.core.languages import bundle_words, wood_words
 from orders.core.order_request import How, OrderRequest
 from orders.core.places import PlaceRule, amount_words
 from orders.core.sheets import HUNDRED, WHOLE_CORD, PriceSheet, TaxRule
@@ -33,6 +35,20 @@ class ReasonKind(StrEnum):
     ACCESS = "access"
     TAX = "tax"
     AGREED = "agreed"
+
+
+ROAD_IN_MILES = {
+    "estimated": "{miles} miles from {yard} (straight-line estimate)",
+    "measured": "{miles} miles from {yard}",
+    "one beyond": "{miles}; 1 mile or part of one beyond the first {free}, {price} each",
+    "beyond": "{miles}; {count} miles or parts of one beyond the first {free}, {price} each",
+}
+ROAD_IN_KM = {
+    "estimated": "{miles} km from {yard} (straight-line estimate)",
+    "measured": "{miles} km from {yard}",
+    "one beyond": "{miles}; 1 km or part of one beyond the first {free}, {price} each",
+    "beyond": "{miles}; {count} km or parts of one beyond the first {free}, {price} each",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,6 +100,12 @@ TAXED = {
 def why_tax(rule: TaxRule, speech: Speech) -> str:
     parts = tuple(part for part in ("wood", "delivery", "stacking") if part in rule.parts)
     return speech.say(TAXED[parts], percent=f"{rule.percent.normalize():f}")
+
+
+def why_stacking(within_ft: int, speech: Speech) -> str:
+    if local().is_metric:
+        return speech.say("within {meters} m of the truck", meters=round(convert(within_ft, "foot", "meter")))
+    return speech.say("within {feet} feet of the truck", feet=within_ft)
 
 
 def goods_lines(order_request: OrderRequest, sheet: PriceSheet, speech: Speech) -> tuple[Reason, ...]:
@@ -185,11 +207,10 @@ def drive_lines(
 ) -> Iterable[Reason]:
     terms = sheet.market(order_request.market)
     alone = pricing.distance_fee(sheet, miles=drive.miles)
+    said = ROAD_IN_KM if local().is_metric else ROAD_IN_MILES
     miles = speech.say(
-        "{miles} miles from {yard} (straight-line estimate)"
-        if drive.estimated
-        else "{miles} miles from {yard}",
-        miles=f"{drive.miles.normalize():f}",
+        said["estimated" if drive.estimated else "measured"],
+        miles=road_figure(drive.miles),
         yard=drive.from_yard,
     )
     free = f"{sheet.free_miles.normalize():f}"
@@ -209,9 +230,7 @@ def drive_lines(
         return
     beyond = pricing.charged_miles(sheet, miles=drive.miles)
     why = speech.say(
-        "{miles}; 1 mile or part of one beyond the first {free}, {price} each"
-        if beyond == 1
-        else "{miles}; {count} miles or parts of one beyond the first {free}, {price} each",
+        said["one beyond" if beyond == 1 else "beyond"],
         miles=miles,
         count=beyond,
         free=free,

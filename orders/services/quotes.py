@@ -9,6 +9,7 @@ from uuid import UUID, uuid4
 
 from django.db import transaction
 
+from inventory.core.local import to_the_cent
 from inventory.services import audit
 from orders.core import OrdersError, quotes
 from orders.core.corrections import Figures, agreed
@@ -163,7 +164,9 @@ def counter_price(*, token: UUID, total: Decimal, on: date, at: datetime, who: s
     row.deposit_dollars, row.reasons = figures.deposit, [dict(line) for line in figures.reasons]
     short = (row.floor_dollars or Decimal(0)) - (figures.total - figures.tax)
     row.warning = (
-        f"This price is ${short:.2f} short of what covers it, ${row.floor_dollars}." if short > 0 else ""
+        f"This price is {to_the_cent(short)} short of what covers it, {to_the_cent(row.floor_dollars or 0)}."
+        if short > 0
+        else ""
     )
     row.full_clean()
     row.save()

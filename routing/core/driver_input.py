@@ -10,6 +10,7 @@ from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import Any
 
+from inventory.core.local import unsigned
 from inventory.core.units import parse_cords
 from orders.core.catalogue import Sentence
 from routing.core import DriverRefusal
@@ -100,7 +101,7 @@ def count_given(value: Any) -> int | None:
 
 def _figure(text: str, *, what: str, most: Decimal) -> Decimal:
     try:
-        figure = Decimal(text.replace("$", "").replace(",", "").strip())
+        figure = Decimal(unsigned(text))
     except InvalidOperation as error:
         raise UnreadableFigure(what=what, given=text) from error
     if not figure.is_finite() or not 0 <= figure <= most:

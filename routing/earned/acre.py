@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from inventory.core.money import dollars, to_cents
+from inventory.core.local import whole_money
+from inventory.core.money import dollars
 from routing.core import RoutingError
 
 
@@ -152,16 +153,16 @@ def _line(thinning: Thinning, *, target_wage: Decimal, with_cost_share: bool, wi
 def _verdict(thinning: Thinning, *, without: Decimal, shared: Decimal, is_unsold: bool) -> str:
     told = "Once the rest is sold, the wood has paid for" if is_unsold else "The wood paid for"
     if without >= 0:
-        return f"{told} the thinning and left ${_whole(without)}."
+        return f"{told} the thinning and left {_whole(without)}."
     if shared >= 0 and thinning.cost_share > 0:
-        return f"With the cost-share {told[0].lower()}{told[1:]} the thinning and left ${_whole(shared)}."
+        return f"With the cost-share {told[0].lower()}{told[1:]} the thinning and left {_whole(shared)}."
     short = -shared if thinning.cost_share > 0 else -without
     helped = ", cost-share included" if thinning.cost_share > 0 else ""
     return (
-        f"{told} part of the thinning: it fell ${_whole(short)} short of your wage, "
-        f"${_whole(dollars(Fraction(short) / thinning.acres))} an acre{helped}."
+        f"{told} part of the thinning: it fell {_whole(short)} short of your wage, "
+        f"{_whole(dollars(Fraction(short) / thinning.acres))} an acre{helped}."
     )
 
 
 def _whole(dollars: Decimal) -> str:
-    return f"{to_cents(Fraction(dollars) / 100):,}"
+    return whole_money(dollars)

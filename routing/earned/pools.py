@@ -12,6 +12,7 @@ from fractions import Fraction
 from itertools import combinations
 
 from inventory.core.dates import short_day
+from inventory.core.local import money_words
 from routing.core import RoutingError
 from routing.core.rigs import Rig, weigh
 from routing.earned.costs import MINUTES_PER_HOUR, MinutesRule, Stretch
@@ -255,7 +256,7 @@ def _sentence(steps: Sequence[PoolStep], *, verdict: str, decide_by: date | None
     if verdict == "go":
         return f"Go: {answer.sentence} Say so {last_day or 'when you like'}."
     short = Fraction(answer.target_wage) * answer.extra_minutes / MINUTES_PER_HOUR - Fraction(answer.gain)
-    wanted = f"${int(short) + (short > int(short)):,}"
+    wanted = money_words(int(short) + (short > int(short)))
     if verdict == "wait":
         decide = f"Decide {last_day or 'when one more asks'}."
         return f"Wait: the pool is {wanted} short of paying your hours. {decide}"

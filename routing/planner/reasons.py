@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from inventory.core.local import to_the_cent
 from routing.planner.bed import bed_division
 from routing.planner.clock import Clock, NoSuchTime
 from routing.planner.fault_sentences import clock_text, cords_text
@@ -65,8 +66,8 @@ def _left_out_reason(problem: DayProblem, plan: Plan, stock: Stock, order: PlanO
         return Postponed(
             order=order.id,
             code="not worth",
-            reason=f"By itself it costs ${alone / 100:.2f} to bring and is worth "
-            f"${order.left_out_c / 100:.2f}; no planned run passes near enough.",
+            reason=f"By itself it costs {to_the_cent(alone / 100)} to bring and is worth "
+            f"{to_the_cent(order.left_out_c / 100)}; no planned run passes near enough.",
         )
     holder = _out_with(problem, plan, order)
     if holder is not None:

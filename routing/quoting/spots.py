@@ -4,8 +4,11 @@ The town binds: nothing outside it is ever taken for the place. What is not foun
 asked about.
 """
 
+from decimal import Decimal
+
 from django.utils.translation import gettext as _
 
+from inventory.core.local import local, road_figure
 from orders.selectors import prices
 from orders.services.quotes import Spot
 from routing.core import RoutingError
@@ -84,7 +87,10 @@ def _pinned(
     away = prices.miles_apart(lat, lon, town.lat, town.lon)
     if away > NEAR_TOWN_MILES:
         raise WhichTown(
-            _("The pin is %(miles)s miles from %(town)s. Move the pin, or choose the town it is in.")
+            _("The pin is %(km)s km from %(town)s. Move the pin, or choose the town it is in.")
+            % {"km": road_figure(Decimal(round(away))).partition(".")[0], "town": town.name}
+            if local().is_metric
+            else _("The pin is %(miles)s miles from %(town)s. Move the pin, or choose the town it is in.")
             % {"miles": round(away), "town": town.name}
         )
     address = typed or street_near(lat, lon)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from inventory.core.dates import short_day
+from inventory.core.local import to_the_cent
 from routing.models import Load, Run, Stop
 from routing.planner.hand_edits import remove_order
 from routing.planner.moves import Move, Spent, cheapest_way_in, possible_moves
@@ -137,10 +138,10 @@ def _why_here(moves: tuple[Move, ...]) -> str:
         return "It is here because no other place that day keeps everybody's hours and the rigs' limits."
     best = moves[0].change_c
     if best > 0:
-        return f"It is here because any other place that day costs at least ${best / 100:,.2f} more."
+        return f"It is here because any other place that day costs at least {to_the_cent(best / 100)} more."
     if best == 0:
         return "Another place that day costs the same."
-    return f"Another place that day would save ${-best / 100:,.2f}."
+    return f"Another place that day would save {to_the_cent(-best / 100)}."
 
 
 def _rows(on: date, moves: tuple[Move, ...]) -> tuple[MoveRow, ...]:

@@ -19,10 +19,11 @@ from firewood_site.languages import in_their_language
 from firewood_site.letters import tell
 from firewood_site.photos import cleaned_photo
 from firewood_site.refusals import refusals
+from inventory.core.local import money_words
 from inventory.selectors.business import business
 from inventory.selectors.photos import photo_file, photos_about
 from inventory.services.photos import keep_cleaned
-from orders.core.languages import loose_words, money_words
+from orders.core.languages import loose_words
 from orders.core.makegood import MakeGood
 from orders.core.places import PlaceRule, caution, place_rule
 from orders.selectors.orders import OrderView

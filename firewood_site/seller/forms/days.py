@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 
-from firewood_site.seller.forms.fields import TIME, DayField, dollars_field, number_field
+from firewood_site.seller.forms.fields import TIME, DayField, dollars_field, number_field, road_field
 
 MOST_DAYS = 10
 MOST_LB = 99_999
@@ -249,8 +249,8 @@ class CostForm(forms.Form):
     """What a mile and an hour cost from a day on."""
 
     from_on = DayField(label="From")
-    loaded_mile = number_field("Loaded mile ($)", high=99, places=3)
-    empty_mile = number_field("Empty mile ($)", high=99, places=3)
+    loaded_mile = road_field("Loaded mile ($)", each=True, high=99, places=3)
+    empty_mile = road_field("Empty mile ($)", each=True, high=99, places=3)
     fixed_run = dollars_field("Each day out ($)", high=9_999, initial=0)
     wage_hour = dollars_field("Driver's hour ($)", high=9_999)
 

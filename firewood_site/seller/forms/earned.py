@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from firewood_site.amounts import RangeText
-from firewood_site.seller.forms.fields import cords_field, dollars_field, number_field
+from firewood_site.seller.forms.fields import cords_field, dollars_field, number_field, road_field
 from routing.earned.guesses import Guess, HourGuesses
 from routing.selectors.earned.guesses import GuessFigures
 from routing.selectors.earned.market import HaulAsk
@@ -74,14 +74,14 @@ class HaulForm(forms.Form):
     )
     far_revenue = dollars_field("Far price for all of it ($)", required=False)
     near_revenue = dollars_field("Near price for all of it ($)", required=False)
-    miles = number_field("Miles one way", high=999, places=1, required=False)
+    miles = road_field("Miles one way", high=999, places=1, required=False)
     minutes_out = number_field("Minutes there, loaded", high=MOST_MINUTES, places=1, required=False)
     minutes_back = number_field("Minutes back, empty", high=MOST_MINUTES, places=1, required=False)
     hire = dollars_field(
         "Hired trailer, a trip ($)", required=False, help_text="All of it goes on one trip then."
     )
-    hired_loaded = number_field("Hired, a loaded mile ($)", high=99, places=3, required=False)
-    hired_empty = number_field("Hired, an empty mile ($)", high=99, places=3, required=False)
+    hired_loaded = road_field("Hired, a loaded mile ($)", each=True, high=99, places=3, required=False)
+    hired_empty = road_field("Hired, an empty mile ($)", each=True, high=99, places=3, required=False)
 
     def __init__(self, data: Any, ground: Ground, wood_names: dict[str, str]) -> None:
         first: dict[str, Any] = {

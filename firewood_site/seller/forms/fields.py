@@ -3,14 +3,15 @@
 A number has a least and a most here, so that no typed figure is larger than its column or any use of it.
 """
 
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from typing import Any
 
 from django import forms
 
-from firewood_site.amounts import CordsText
+from firewood_site.amounts import CordsText, Typed
 from firewood_site.seller.query_values import is_near
+from inventory.core.local import local
 
 DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 TIME = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
@@ -53,10 +54,16 @@ def cords_field(label: str, *, kind: type[CordsText] = CordsText, **more: Any) -
 
 
 def number_field(
-    label: str, *, low: Decimal | float = 0, high: Decimal | float, places: int = 2, **more: Any
+    label: str,
+    *,
+    low: Decimal | float = 0,
+    high: Decimal | float,
+    places: int = 2,
+    kind: type[forms.DecimalField] = forms.DecimalField,
+    **more: Any,
 ) -> forms.DecimalField:
     """A figure between two ends, both allowed."""
-    return forms.DecimalField(
+    return kind(
         label=label,
         min_value=Decimal(str(low)),
         max_value=Decimal(str(high)),
@@ -64,6 +71,38 @@ def number_field(
         widget=forms.NumberInput(attrs=NUMBER),
         **more,
     )
+
+
+class RoadField(forms.DecimalField):
+    """Miles, or dollars a mile, typed and shown by the km where the place counts those. each: a rate."""
+
+    each = False
+
+    def _share(self) -> Decimal:
+        km = local().distance(Decimal(1))
+        return km if self.each else 1 / km
+
+    def bound_data(self, data: Any, initial: Any) -> Any:
+        return Typed(data) if isinstance(data, str) else data
+
+    def prepare_value(self, value: Any) -> Any:
+        if isinstance(value, Typed) or value in (None, "") or not local().is_metric:
+            return value
+        return self._rounded(Decimal(str(value)) / self._share())
+
+    def clean(self, value: Any) -> Any:
+        typed = super().clean(value)
+        return self._rounded(typed * self._share()) if typed is not None and local().is_metric else typed
+
+    def _rounded(self, figure: Decimal) -> Decimal:
+        return figure.quantize(Decimal(1).scaleb(-(self.decimal_places or 0)), rounding=ROUND_HALF_UP)
+
+
+def road_field(label: str, *, each: bool = False, **more: Any) -> Any:
+    """Miles, or what one costs where `each`, in the unit of the place."""
+    field = number_field(label, kind=RoadField, **more)
+    field.each = each  # type: ignore[attr-defined]
+    return field
 
 
 def dollars_field(

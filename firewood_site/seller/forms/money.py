@@ -4,8 +4,10 @@ from calendar import month_name
 from typing import Any
 
 from django import forms
+from django.conf import settings
 
 from firewood_site.seller.forms.fields import dollars_field, hours_field
+from inventory.core.local import CURRENCIES
 from orders.core.places import GENERAL_RULE, ForbiddenWord, check_words, place_rule, place_rules
 
 MONTHS = [(number, month_name[number]) for number in range(1, 13)]
@@ -22,7 +24,18 @@ class BusinessForm(forms.Form):
     about = forms.CharField(
         required=False, widget=forms.Textarea(attrs={"rows": 3}), label="A line about you for the front page"
     )
-    place_key = forms.ChoiceField(label="Rules of sale", help_text="Check your local rule; this is a start.")
+    place_key = forms.ChoiceField(
+        label="Rules of sale and units",
+        help_text="Wood and roads follow it: cords and miles, or m³ and km. Check your local rule.",
+    )
+    currency = forms.ChoiceField(
+        label="Currency", choices=[(code, f"{code}, {name}") for code, (_sign, name) in CURRENCIES.items()]
+    )
+    language = forms.ChoiceField(
+        label="Language",
+        choices=settings.LANGUAGES,
+        help_text="Of pages and messages for customers who did not say what they read.",
+    )
     target_wage = dollars_field("An hour should earn ($)", high=9_999)
     production_hours_per_cord = hours_field("Hours to make a cord")
     production_cash_per_cord = dollars_field("Cash to make a cord ($)", high=9_999)

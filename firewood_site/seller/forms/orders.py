@@ -46,6 +46,7 @@ class TextBackForm(forms.Form):
     ) -> None:
         super().__init__(*args, **kwargs)
         self.fields["choice"].choices = list(woods)  # type: ignore[attr-defined]
+        self.fields["amount"].is_chip = True  # type: ignore[attr-defined]
         self.fields["town"].choices = [("", "Town"), *towns]  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:

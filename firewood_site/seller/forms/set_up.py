@@ -12,7 +12,7 @@ from firewood_site.seller.forms.fields import (
     cords_field,
     dollars_field,
     hours_field,
-    number_field,
+    road_field,
 )
 from firewood_site.seller.forms.spots import SpotForm
 
@@ -107,7 +107,7 @@ class MonthForm(forms.Form):
     covers_until = DayField(label="Counted until, if not all of it", required=False)
     cords = cords_field("Cords sold", kind=CountText)
     revenue = dollars_field("Taken ($)", high=9_999_999)
-    miles = number_field("Miles", high=999_999, places=1, initial=0)
+    miles = road_field("Miles", high=999_999, places=1, initial=0)
     delivery_hours = hours_field("Hours on the road", high=9_999, initial=0)
     yard_hours = hours_field("Hours in yard and woods", high=9_999, initial=0)
     cash_out = dollars_field("Paid out ($)", high=9_999_999, initial=0)

@@ -19,6 +19,7 @@ from firewood_site.seller.forms.fields import (
     number_field,
     percent_field,
     pin_field,
+    road_field,
 )
 from inventory.core import InventoryError
 from inventory.core.species import check_mix
@@ -317,7 +318,7 @@ class MoveForm(forms.Form):
         required=False,
         help_text="Empty is the whole lot, holds and all. A part takes only wood that is for sale.",
     )
-    miles = number_field(
+    miles = road_field(
         "Miles, there and back",
         high=2000,
         places=1,

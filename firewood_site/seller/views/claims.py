@@ -16,10 +16,10 @@ from firewood_site.photos import cleaned_photo
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import ClaimAnswerForm
 from firewood_site.seller.post_only import post_only
+from inventory.core.local import money_words
 from inventory.selectors.photos import photos_by_order
 from inventory.services.photos import keep_cleaned
 from orders.core.catalogue import say
-from orders.core.phrases import money_words
 from orders.core.places import caution
 from orders.selectors.claims import claim_row
 from orders.selectors.claims import claims as all_claims

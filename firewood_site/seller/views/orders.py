@@ -9,6 +9,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, order_path, seller_required
+from firewood_site.amounts import amount_shown
 from firewood_site.clock import now, today
 from firewood_site.letters import ReadyText, about_clock, day_in_words, order_link, ready_text
 from firewood_site.parts import page_or_part
@@ -216,7 +217,7 @@ def _typed(lot: OpenLot, suggested: dict[str, Any], form: ConfirmForm | None) ->
     if form is not None:
         return str(form.data.get(f"lot-{lot.lot}", ""))
     cords = suggested.get(lot.lot)
-    return "" if cords is None else str(cords)
+    return "" if cords is None else amount_shown(cords)
 
 
 def _texts(view: OrderView) -> list[ReadyText]:

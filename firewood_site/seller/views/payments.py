@@ -19,6 +19,7 @@ from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import day_of_query
 from firewood_site.seller.views.orders import order_page
 from firewood_site.templatetags.firewood import dollars
+from inventory.core.local import unsigned
 from orders.core.places import caution
 from orders.selectors import money as ledger
 from orders.selectors.prices import pay_ways
@@ -158,7 +159,7 @@ def money(request: HttpRequest) -> HttpResponse:
 
 
 def _amount(request: HttpRequest) -> Decimal | None:
-    typed = request.POST.get("dollars", "").replace("$", "").replace(",", "").strip()
+    typed = unsigned(request.POST.get("dollars", ""))
     try:
         return dollars_field("Amount", low=Decimal("0.01")).clean(typed)
     except ValidationError:

@@ -12,6 +12,7 @@ from firewood_site.refusals import refusals
 from firewood_site.seller.forms.ground import WorkForm
 from firewood_site.seller.log_page import about_choices, hours_form, log_page, logged_last, spending_form
 from firewood_site.seller.post_only import post_only
+from inventory.core.local import to_the_cent
 from inventory.selectors.work import job_choices, work_entry
 from inventory.services.work import add_expense, add_work, correct_work, remove_expense, remove_work
 
@@ -44,7 +45,7 @@ def expense(request: HttpRequest) -> HttpResponse:
                 who=request.user.get_username(),
                 **_named(form.cleaned_data["for_what"]),
             )
-            messages.success(request, f"${form.cleaned_data['dollars']:.2f} written down.")
+            messages.success(request, f"{to_the_cent(form.cleaned_data['dollars'])} written down.")
             return redirect(logged_last())
     return log_page(request, spending=form)
 

@@ -7,6 +7,7 @@ from decimal import Decimal
 from inventory.core.charts.figure import Chart, Table
 from inventory.core.charts.marks import BadDrawing, label_at, level, money, plot, rect, short
 from inventory.core.charts.scale import label_classes, scale_over
+from inventory.core.local import local
 
 PLOT_PX, FOOT_PX, HEAD_PX = 170, 26, 18
 SHARE_WIDE = 0.72
@@ -75,5 +76,5 @@ def _short(amount: float) -> str:
     sign = "-" if amount < 0 else ""
     size = abs(amount)
     if size >= 1000:
-        return f"{sign}${size / 1000:.1f}k".replace(".0k", "k")
-    return f"{sign}${size:.0f}"
+        return f"{sign}{local().sign}{size / 1000:.1f}k".replace(".0k", "k")
+    return f"{sign}{local().sign}{size:.0f}"

@@ -9,6 +9,7 @@ from fractions import Fraction
 from html import escape
 
 from inventory.core import InventoryError
+from inventory.core.local import money_words
 
 type Number = int | float | Decimal | Fraction
 
@@ -82,12 +83,9 @@ def short(number: Number) -> str:
 
 
 def money(amount: Number, *, cents: bool = True) -> str:
-    """Dollars as they are read: -$4.50, $1,340.
+    """Money as charts and findings say it, cents and all unless told.
 
     >>> money(-4.5), money(1340, cents=False)
     ('-$4.50', '$1,340')
     """
-    value = Decimal(str(float(amount))) if not isinstance(amount, Decimal) else amount
-    shown = f"{abs(value):,.2f}" if cents else f"{abs(value):,.0f}"
-    sign = "-" if value < 0 and shown.strip("0.,") else ""
-    return f"{sign}${shown}"
+    return money_words(amount, cents=cents)

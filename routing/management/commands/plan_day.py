@@ -7,6 +7,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils.timezone import now
 
 from inventory.core import InventoryError
+from inventory.core.local import to_the_cent
 from orders.core import OrdersError
 from routing.core import RoutingError
 from routing.services.commits import commit_day
@@ -46,9 +47,11 @@ class Command(BaseCommand):
                 commit_day(on=on, at=now(), who="terminal")
         except (RoutingError, OrdersError, InventoryError) as refusal:
             raise CommandError(str(refusal)) from refusal
-        self.stdout.write(f"{planned.drops} drops, ${planned.cost_cents / 100:,.2f} of road and driver.")
+        self.stdout.write(
+            f"{planned.drops} drops, {to_the_cent(planned.cost_cents / 100)} of road and driver."
+        )
         if planned.lower_bound_cents is not None:
-            self.stdout.write(f"Nothing costs less than ${planned.lower_bound_cents / 100:,.2f}.")
+            self.stdout.write(f"Nothing costs less than {to_the_cent(planned.lower_bound_cents / 100)}.")
         for row in planned.postponed:
             self.stdout.write(f"Left out, order {row.order}: {row.reason}")
 

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import get_language, gettext_lazy
 from django.utils.translation import gettext as _
 
+from inventory.core.local import money_words
 from orders.core.catalogue import ENGLISH
 from orders.core.languages import day_words
 from orders.core.places import Amount
@@ -160,4 +161,4 @@ def _dollars(row: DriverEvent) -> Decimal | None:
 
 
 def _money(dollars: Decimal) -> str:
-    return f"${dollars:,.2f}".removesuffix(".00")
+    return money_words(dollars)

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from django.db.models import Q, Sum
 
+from inventory.core.local import money_words
 from inventory.core.money import dollars
 from inventory.core.references import order_number, order_reference
 from inventory.core.rows import from_row
@@ -253,8 +254,8 @@ def _cash(
     return (
         usual + drives.road,
         Decimal(0),
-        f"no receipt names this unit: ${seller.production_cash_per_cord:f} a cord sold, from Settings, "
-        "and its part of the runs",
+        f"no receipt names this unit: {money_words(seller.production_cash_per_cord)} a cord sold, "
+        "from Settings, and its part of the runs",
     )
 
 

@@ -7,6 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from inventory.core.dates import month_day
+from inventory.core.local import whole_money
 from inventory.core.units import CORD_FT3
 from inventory.drying.forecast import HORIZON_DAYS, ROUGH, Forecast, History, Stage, forecast
 from inventory.drying.options import OUTLOOK_DAYS, action_of
@@ -233,7 +234,7 @@ def _needs(heap: HeapNow, parts: Iterable[str]) -> Iterator[str]:
     if "lay:spread" in done:
         yield "open ground in the sun"
     if "cover" in done:
-        yield f"a tarp and pallets, about ${handling()['tarp'].likely * _number(heap.cords):.0f}"
+        yield f"a tarp and pallets, about {whole_money(handling()['tarp'].likely * _number(heap.cords))}"
     if "move:" in done:
         yield "the trailer"
 

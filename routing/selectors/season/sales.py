@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from datetime import date
 from fractions import Fraction
 
+from inventory.core.local import whole_money
 from orders.models import Order
 from routing.core import RoutingError
 from routing.models import SeasonGuesses
@@ -72,7 +73,12 @@ def _market(
     else:
         side = view.answer.far if is_far else view.answer.near
         hours, cash, box = float(side.minutes) / 60, float(side.cost), float(view.rig.box_cords)
-        rests.append((f"Driving ({key})", f"{hours:.1f} hours and ${cash:,.0f} a cord with {view.rig.name}"))
+        rests.append(
+            (
+                f"Driving ({key})",
+                f"{hours:.1f} hours and {whole_money(cash)} a cord with {view.rig.name}",
+            )
+        )
     if not is_far:
         return Market(
             key=key, name="Near", step=Step.DELIVER_NEAR, price=price, demand=demand, hours=hours, cash=cash

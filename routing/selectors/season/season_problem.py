@@ -7,10 +7,10 @@ from decimal import Decimal
 from fractions import Fraction
 from math import log
 
+from inventory.core.local import money_words
 from inventory.models import Lot, Yard
 from inventory.selectors.business import business
 from inventory.selectors.stock import lots_with_history
-from orders.core.languages import money_words
 from orders.selectors.prices import sheet_in_force
 from routing.core import RoutingError
 from routing.models import SeasonGuesses

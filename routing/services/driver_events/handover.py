@@ -8,6 +8,7 @@ from uuid import UUID, uuid5
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.core.local import to_the_cent
 from inventory.core.money import dollars
 from inventory.core.units import bundle_cords, format_cords
 from inventory.models import Hold, Lot, Movement
@@ -156,7 +157,7 @@ def _take_off_short(event: EventInput, order: Order) -> Sentence | None:
         key=short_key(event.key),
         note=f"{format_cords(short)} short at the drop",
     )
-    return Sentence("{left} of {ordered}. ${off:,.2f} is taken off.", {**amounts, "off": off})
+    return Sentence("{left} of {ordered}. {off} is taken off.", {**amounts, "off": to_the_cent(off)})
 
 
 def short_key(event_key: UUID) -> UUID:

@@ -14,6 +14,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.core import InventoryError
+from inventory.core.local import to_the_cent
 from orders.core import OrdersError
 from orders.core.catalogue import ENGLISH, Sentence
 from orders.models import Order
@@ -134,8 +135,11 @@ def _money_waiting(event: EventInput) -> tuple[Sentence, ...]:
         return ()
     if not dollars:
         return ()
-    gaps = {"dollars": dollars, "method": event.input.get("method") or Sentence("cash")}
-    return (Sentence("${dollars:,.2f} {method} is not booked yet.", gaps),)
+    gaps = {
+        "dollars": to_the_cent(dollars),
+        "method": event.input.get("method") or Sentence("cash"),
+    }
+    return (Sentence("{dollars} {method} is not booked yet.", gaps),)
 
 
 def _stop(stop_id: int | None, given: Mapping[str, Any], at: datetime) -> Stop | None:

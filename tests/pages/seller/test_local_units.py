@@ -1,0 +1,114 @@
+"""A seller in a place of euros, cubic meters and kilometers reads and types those on every page."""
+
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+
+from firewood_site.amounts import amount_shown, read_amount
+from firewood_site.seller.forms.days import CostForm
+from inventory.core import local
+from inventory.core.local import Local, in_local_units, money_words, unsigned
+from inventory.models import Business
+from orders.core import pricing
+from orders.models import Order
+from orders.selectors.prices import sheet_in_force
+from tests.conftest import A_DAY
+from tests.factories.inventory import make_lot, make_reading, make_yard
+from tests.factories.orders import make_order, make_sheet, make_town
+
+EUROS = Local(currency="EUR", is_metric=True)
+
+
+@pytest.fixture
+def here():
+    local.remember(EUROS)
+    return EUROS
+
+
+@pytest.fixture
+def abroad(business):
+    Business.objects.update(currency="EUR", place_key="metric", language="es", pinned_today="2026-09-18")
+    make_reading(make_lot(code="K1", cords=4, yard=make_yard(name="Siding Yard"), sale="for_sale"))
+    make_town()
+    make_sheet()
+
+
+def test_money_wood_and_roads_are_written_as_the_place_counts_them(here):
+    assert money_words(Decimal("1240.50")) == "€1,240.50"
+    assert amount_shown(Fraction(1, 3)) == "1.21 m³"
+    assert in_local_units("Loaded mile ($)") == "Loaded km (€)"
+    assert in_local_units("Cords now") == "m³ now"
+    assert in_local_units("Stacking a cord ($)") == "Stacking a cord (3.62 m³) (€)"
+
+
+def test_what_is_typed_is_read_in_cubic_meters_and_an_unchanged_amount_stays_exact(here):
+    assert read_amount("1.21 m³") == read_amount("1.21") == Fraction(1, 3)
+    assert read_amount("2 cords") == 2
+    assert float(read_amount("2")) == pytest.approx(2 / 3.6246, abs=0.001)
+    assert unsigned("€ 1,240.50") == unsigned("1240.50 EUR") == "1240.50"
+
+
+def test_a_cost_of_the_km_is_kept_by_the_mile_and_shown_by_the_km(here):
+    typed = {
+        "from_on": "2026-09-01",
+        "loaded_mile": "0.5",
+        "empty_mile": "0.4",
+        "fixed_run": "0",
+        "wage_hour": "20",
+    }
+    form = CostForm(typed)
+
+    assert form.is_valid(), form.errors
+    assert form.cleaned_data["loaded_mile"] == Decimal("0.805")
+    assert CostForm(initial={"loaded_mile": Decimal("0.805")})["loaded_mile"].value() == Decimal("0.500")
+
+
+@pytest.mark.django_db
+def test_the_sheets_road_is_charged_by_started_km(here, abroad):
+    local.remember(here)
+    found = sheet_in_force(A_DAY)
+    assert found is not None
+    sheet = found.sheet
+
+    assert pricing.charged_miles(sheet, miles=Decimal(10)) == 5  # 16.1 km, 12 of them free
+    with pytest.raises(pricing.TooFar, match="km away"):
+        pricing.distance_fee(sheet, miles=Decimal(70))
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("path", ["/", "/price"])
+def test_customers_read_euros_and_the_sellers_language_unless_they_ask_for_another(client, abroad, path):
+    usual = client.get(path).text
+    asked = client.get(path, headers={"accept-language": "en"}).text
+
+    assert '<html lang="es">' in usual
+    assert '<html lang="en">' in asked
+    for page in (usual, asked):
+        assert "€" in page
+        assert "$" not in page
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("path", ["", "wood", "orders", "money", "set-up/prices", "season", "set-up/rigs"])
+def test_seller_pages_show_no_dollars_cords_or_miles(seller_client, abroad, path):
+    make_order(number=301)
+    page = seller_client.get(f"/seller/{path}", follow=True).text
+
+    assert "$" not in page
+    assert " mi<" not in page
+    assert "€" in page or path in ("", "wood", "season", "set-up/rigs")
+
+
+@pytest.mark.django_db
+def test_settings_choose_currency_and_language(seller_client, business):
+    form = seller_client.get("/seller/set-up/settings").context["form"]
+    as_it_is = {name: form.get_initial_for_field(field, name) for name, field in form.fields.items()}
+    changed = {**as_it_is, "currency": "CHF", "language": "es"}
+    answer = seller_client.post("/seller/set-up/settings", changed)
+    row = Business.objects.get()
+
+    assert answer.status_code == 302
+    assert (row.currency, row.language) == ("CHF", "es")
+    assert seller_client.post("/seller/set-up/settings", {**changed, "currency": "XXX"}).status_code == 422
+    assert Order.objects.count() == 0
