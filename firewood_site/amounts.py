@@ -63,6 +63,11 @@ def _bare(text: str) -> str:
     return text.strip().lstrip("".join(SIGNS)).strip()
 
 
+def in_cords(text: str) -> str:
+    """An amount of an address, which is in cords, said so where a bare number is not."""
+    return f"{text} cord" if local().is_metric and BARE.fullmatch(text) else text
+
+
 def amount_shown(cords: Fraction) -> str:
     """An amount of the books as a field holds it: "5/6", or "3.02 m³" where the place counts those."""
     return format_cords(cords) if local().is_metric else str(cords)

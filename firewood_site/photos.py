@@ -15,6 +15,7 @@ from inventory.services.photos import keep_cleaned
 LONGEST_SIDE = 1600
 JPEG_QUALITY = 82
 SHOP_SIZES = ((720, 75), (720, 50), (540, 50), (400, 40), (320, 30))  # pixels a side and JPEG quality
+STAMP_SIDE, STAMP_QUALITY = 96, 70
 SHOP_BYTES = 40 * 1024
 MOST_PIXELS = 60_000_000  # of a JPEG, which is read small at once
 MOST_PIXELS_WHOLE = 24_000_000  # of kinds that can only be unpacked whole: 72 MB in memory
@@ -44,7 +45,7 @@ def cleaned_photo(file: Any) -> bytes:
                 raise BadPhoto(_("This photo has too many pixels: send a smaller one."))
             if is_jpeg:
                 picture.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
-            upright = ImageOps.exif_transpose(picture).convert("RGB")
+            upright = _on_white(ImageOps.exif_transpose(picture))
     except Image.DecompressionBombError as error:
         raise BadPhoto(_("This photo has too many pixels: send a smaller one.")) from error
     except UnidentifiedImageError as error:
@@ -59,6 +60,16 @@ def cleaned_photo(file: Any) -> bytes:
     return out.getvalue()
 
 
+def _on_white(picture: Image.Image) -> Image.Image:
+    """What is see-through, as a drawn sign's ground, becomes white."""
+    if not picture.has_transparency_data:
+        return picture.convert("RGB")
+    clear = picture.convert("RGBA")
+    ground = Image.new("RGB", clear.size, "white")
+    ground.paste(clear, mask=clear.getchannel("A"))
+    return ground
+
+
 def small_photo(picture: bytes) -> bytes:
     """The same picture, light enough for a first page on a weak signal."""
     with Image.open(BytesIO(picture)) as kept:
@@ -68,6 +79,14 @@ def small_photo(picture: bytes) -> bytes:
             kept.save(out, "JPEG", quality=quality, optimize=True)
             if out.tell() <= SHOP_BYTES:
                 break
+    return out.getvalue()
+
+
+def stamp_photo(picture: bytes) -> bytes:
+    """The middle of a picture as a small square, to stand beside a name: about 3 KB."""
+    with Image.open(BytesIO(picture)) as kept:
+        out = BytesIO()
+        ImageOps.fit(kept, (STAMP_SIDE, STAMP_SIDE)).save(out, "JPEG", quality=STAMP_QUALITY, optimize=True)
     return out.getvalue()
 
 

@@ -21,6 +21,7 @@ from firewood_site.customer.views import (
 urlpatterns = [
     path("", shop.shop, name="shop"),
     path("photo/<int:photo_id>.jpg", shop.photo, name="shop-photo"),
+    path("our-picture/<int:photo_id>.jpg", shop.our_picture, name="our-picture"),
     path("cord-and-dryness", shop.cord_card, name="cord-card"),
     path("how-much", choosing.choosing, name="choosing"),
     path("worth-it", worth_it.worth_it, name="worth-it"),

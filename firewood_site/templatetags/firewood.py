@@ -41,11 +41,18 @@ def cords(amount: Any) -> str:
     return format_cords(exact) if language == ENGLISH else Amount(exact).text_in(language)
 
 
+def _exact(figure: Any) -> Decimal:
+    """A figure of a page as a decimal, thirds to the last digit that counts."""
+    if isinstance(figure, Fraction):
+        return Decimal(figure.numerator) / figure.denominator
+    return Decimal(str(figure))
+
+
 @register.filter
 def dollars(amount: Any) -> str:
     if amount is None or amount == "":
         return ""
-    return to_the_cent(Decimal(str(amount))).replace("-", "−", 1)
+    return to_the_cent(_exact(amount)).replace("-", "−", 1)
 
 
 @register.filter
@@ -60,7 +67,7 @@ def round_dollars(amount: Any) -> str:
     """An estimate, to the dollar: "$34"."""
     if amount is None or amount == "":
         return ""
-    return whole_money(Decimal(str(amount))).replace("-", "−", 1)
+    return whole_money(_exact(amount)).replace("-", "−", 1)
 
 
 @register.filter
@@ -86,7 +93,7 @@ def miles(amount: Any) -> str:
     return (
         ""
         if amount is None or amount == ""
-        else f"{local().distance(Decimal(str(amount))):,.1f} {local().distance_unit}"
+        else f"{local().distance(_exact(amount)):,.1f} {local().distance_unit}"
     )
 
 
@@ -99,7 +106,7 @@ def here(text: Any) -> str:
 @register.filter
 def road(miles: Any, places: int = 1) -> str:
     """Miles as a bare figure in the unit of the place, for a column headed {{ "Miles"|here }}."""
-    return "" if miles in (None, "") else f"{local().distance(Decimal(str(miles))):,.{places}f}"
+    return "" if miles in (None, "") else f"{local().distance(_exact(miles)):,.{places}f}"
 
 
 @register.filter
@@ -114,7 +121,7 @@ def volume(cords: Any, places: int = 2) -> str:
 @register.filter
 def mile_dollars(rate: Any) -> str:
     """A cost of the mile, of the km where the place counts them: {{ cost.loaded_mile|mile_dollars }}."""
-    return "" if rate is None or rate == "" else dollars(Decimal(str(rate)) / local().distance(Decimal(1)))
+    return "" if rate is None or rate == "" else dollars(_exact(rate) / local().distance(Decimal(1)))
 
 
 @register.filter

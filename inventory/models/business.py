@@ -16,6 +16,7 @@ class Business(models.Model):
     place_key = models.CharField(max_length=40, default="handbook_130")  # orders/core/places.toml
     currency = models.CharField(max_length=3, default="USD")  # a key of inventory/core/local.py's CURRENCIES
     language = models.CharField(max_length=5, default="en")  # of whom nobody asked what they read
+    picture = models.ForeignKey("inventory.Photo", null=True, blank=True, on_delete=models.SET_NULL)
     target_wage = models.DecimalField(max_digits=7, decimal_places=2, default=Decimal("25.00"))
     production_hours_per_cord = models.DecimalField(max_digits=6, decimal_places=2, default=Decimal("5.45"))
     production_cash_per_cord = models.DecimalField(max_digits=7, decimal_places=2, default=Decimal("32.00"))

@@ -20,6 +20,7 @@ class BusinessRow:
     place_key: str
     currency: str
     language: str
+    picture_id: int | None  # of the photo that stands beside the name
     target_wage: Decimal
     production_hours_per_cord: Decimal
     production_cash_per_cord: Decimal

@@ -19,6 +19,7 @@ CHANGEABLE = (
     "place_key",
     "currency",
     "language",
+    "picture_id",
     "target_wage",
     "production_hours_per_cord",
     "production_cash_per_cord",

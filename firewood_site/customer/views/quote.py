@@ -11,6 +11,7 @@ from django.utils.translation import get_language
 from django.views.decorators.http import require_http_methods, require_safe
 
 from firewood_site import throttle
+from firewood_site.amounts import in_cords
 from firewood_site.clock import now, today
 from firewood_site.customer.forms import AMOUNTS, QuoteForm
 from firewood_site.customer.remembered import Door, door_of, price_anew, remember
@@ -151,7 +152,7 @@ def _from_address(
         filled |= {"town": str(rides_with.place.town_id), "where": rides_with.place.address}
     filled.update({name: value for name, value in request.GET.items() if name in QuoteForm.base_fields})
     if filled["amount"] not in AMOUNTS:
-        filled |= {"amount": "", "other": filled["amount"]}
+        filled |= {"amount": "", "other": in_cords(filled["amount"])}
     return filled
 
 

@@ -14,7 +14,7 @@ from firewood_site.customer.next_dry import next_dry
 from firewood_site.customer.remembered import PICK_UP, Door, door_of, last_order, remember
 from firewood_site.customer.shop_woods import in_english, shop_woods
 from firewood_site.languages import in_their_language
-from firewood_site.photos import small_photo
+from firewood_site.photos import small_photo, stamp_photo
 from inventory.selectors.business import business
 from inventory.selectors.photos import photos_about, shown_photo
 from inventory.selectors.yards import pick_up_yards
@@ -81,4 +81,14 @@ def photo(request: HttpRequest, photo_id: int) -> HttpResponse:
         picture = small_photo(file.read())
     return HttpResponse(
         picture, content_type="image/jpeg", headers={"Cache-Control": "public, max-age=86400"}
+    )
+
+
+@require_safe
+def our_picture(request: HttpRequest, photo_id: int) -> HttpResponse:
+    """The picture beside the seller's name, the size of a stamp; a new one has a new address."""
+    with found(shown_photo(photo_id, purpose="mark"), _("There is no such photo.")) as file:
+        picture = stamp_photo(file.read())
+    return HttpResponse(
+        picture, content_type="image/jpeg", headers={"Cache-Control": "public, max-age=604800"}
     )

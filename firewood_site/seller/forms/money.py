@@ -15,6 +15,13 @@ MONTHS = [(number, month_name[number]) for number in range(1, 13)]
 
 class BusinessForm(forms.Form):
     name = forms.CharField(max_length=120, label="Name on tickets")
+    picture = forms.FileField(
+        required=False,
+        label="Picture beside your name",
+        widget=forms.ClearableFileInput(attrs={"accept": "image/*"}),
+        help_text="Small and square is best. Customers see it on every page and on tickets.",
+    )
+    without_picture = forms.BooleanField(required=False, label="Take the picture off")
     owner = forms.CharField(max_length=120, required=False, label="Who sells")
     address = forms.CharField(
         max_length=200, required=False, label="Address", help_text="Most places ask for it on the ticket."

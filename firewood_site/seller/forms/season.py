@@ -2,7 +2,6 @@
 
 from calendar import month_name
 from datetime import date
-from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -30,9 +29,7 @@ class SeasonGuessForm(forms.Form):
     demand_low_pct = forms.IntegerField(label="Sales against last year, low (%)", min_value=0, max_value=500)
     demand_likely_pct = forms.IntegerField(label="likely (%)", min_value=0, max_value=500)
     demand_high_pct = forms.IntegerField(label="high (%)", min_value=0, max_value=500)
-    hour_worth_dollars = forms.DecimalField(
-        label="What an hour earns you elsewhere ($)", min_value=Decimal(0), max_value=Decimal(1000)
-    )
+    hour_worth_dollars = dollars_field("What an hour earns you elsewhere ($)", high=1000)
     dry_chance_pct = forms.IntegerField(
         label="How sure wood must be to be sold as dry (%)", min_value=50, max_value=99
     )

@@ -37,6 +37,20 @@ class TownForm(SpotForm):
         self.fields["market"].choices = list(markets)  # type: ignore[attr-defined]
 
 
+class PickedTownsForm(forms.Form):
+    """Towns ticked among those of the loaded roads."""
+
+    towns = forms.MultipleChoiceField(
+        label="Towns", error_messages={"required": "Tick the towns you sell to, or write one below."}
+    )
+    market = forms.ChoiceField(label="Priced as", widget=forms.RadioSelect, initial="near")
+
+    def __init__(self, *args: Any, markets: Any, towns: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["towns"].choices = [(town.name, town.name) for town in towns]  # type: ignore[attr-defined]
+        self.fields["market"].choices = list(markets)  # type: ignore[attr-defined]
+
+
 class MarketForm(forms.Form):
     name = BuyerName(label="Market", max_length=60, help_text="The name of one there corrects it.")
     minimum_cords = cords_field("Least we bring", kind=CordsText)

@@ -21,6 +21,7 @@ from firewood_site.refusals import refusals
 from firewood_site.seller.first_start import blocking, set_up_part
 from firewood_site.seller.forms import set_up as asked
 from firewood_site.seller.post_only import post_only
+from firewood_site.seller.town_picker import town_map, towns_to_pick
 from inventory.selectors.stock import open_wood
 from orders.selectors import prices
 from orders.services import markets
@@ -30,6 +31,8 @@ from routing.selectors.roads.loading import road_load
 from routing.services import road_marks, seasons
 from routing.services.road_loads import ask_for_roads, keep_upload
 from routing.tasks import load_roads_in_background
+
+TOWN_PARTS = ("town", "towns", "market")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,6 +115,10 @@ def invite(request: HttpRequest, user_id: int) -> HttpResponse:
 def _parts() -> dict[str, Part]:
     return {
         "town": Part(form=partial(asked.TownForm, markets=_markets()), save=_save_town, remove=_remove_town),
+        "towns": Part(
+            form=partial(asked.PickedTownsForm, markets=_markets(), towns=towns_to_pick(prices.towns())),
+            save=_save_picked,
+        ),
         "market": Part(form=asked.MarketForm, save=_save_market),
         "way": Part(form=asked.WayForm, save=_save_way, remove=_stop_way),
         "person": Part(form=asked.PersonForm, save=_save_person),
@@ -133,7 +140,10 @@ def _page(
         name: form if form and name == part else entry.form(auto_id=f"{name}-%s")
         for name, entry in _parts().items()
     }
+    pickable = towns_to_pick(prices.towns())
     context = {
+        "pickable": pickable,
+        "town_map": town_map(pickable) if part in TOWN_PARTS else "",
         "blocking": tuple(blocking(on, open_wood(on))),
         "forms": filled,
         "part": part,
@@ -164,6 +174,15 @@ def _save_town(form: asked.TownForm, **by: Any) -> str:
     name = cleaned["name"] if form.found is None else form.found.label.split(",")[0]
     markets.save_town(name=name, lat=cleaned["lat"], lon=cleaned["lon"], market=cleaned["market"], **by)
     return f"You sell to {name}."
+
+
+def _save_picked(form: asked.PickedTownsForm, **by: Any) -> str:
+    picked = [town for town in towns_to_pick(prices.towns()) if town.name in form.cleaned_data["towns"]]
+    for town in picked:
+        markets.save_town(
+            name=town.name, lat=town.lat, lon=town.lon, market=form.cleaned_data["market"], **by
+        )
+    return f"You sell to {', '.join(town.name for town in picked)}."
 
 
 def _remove_town(town_id: int, **by: Any) -> None:

@@ -14,11 +14,13 @@ from django.views.decorators.http import require_safe
 from firewood_site.access import seller_required
 from firewood_site.books import export_books
 from firewood_site.clock import now, today
+from firewood_site.photos import keep_photo
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.ground import PhotoForm
 from firewood_site.seller.forms.money import BusinessForm
 from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import page_of_query
+from firewood_site.seller.views.wood_photos import US
 from inventory.selectors.audit import audit_trail
 from inventory.selectors.business import business
 from inventory.selectors.photos import photos_about
@@ -32,21 +34,31 @@ TRAIL_PAGES = {"order": "order", "lot": "lot", "day": "day", "customer": "custom
 def settings(request: HttpRequest) -> HttpResponse:
     row = business()
     first = {name: getattr(row, name) for name in CHANGEABLE}
-    form = BusinessForm(request.POST or None, initial=first)
+    form = BusinessForm(request.POST or None, request.FILES or None, initial=first)
     if request.method == "POST" and form.is_valid():
         with refusals(form):
-            save_business(at=now(), who=request.user.get_username(), values=form.cleaned_data)
+            values = form.cleaned_data | _picture(form)
+            save_business(at=now(), who=request.user.get_username(), values=values)
             messages.success(request, "Saved.")
             return redirect("settings")
     rules = {rule.key: rule for rule in place_rules()}
     context = {
         "form": form,
         "rule": rules.get(row.place_key),
-        "photos": photos_about("us", purpose="shop"),
+        "photos": photos_about(US, purpose="shop"),
         "photo_form": PhotoForm(initial={"taken_on": today()}),
     }
     status = 422 if form.is_bound and form.errors else 200
     return render(request, "seller/money/settings.html", context, status=status)
+
+
+def _picture(form: BusinessForm) -> dict[str, int | None]:
+    """The picture beside the name: the one sent, none, or as it was."""
+    sent = form.cleaned_data["picture"]
+    if sent:
+        kept = keep_photo(file=sent, about=US, purpose="mark", taken_on=today(), at=now())
+        return {"picture_id": kept.id}
+    return {"picture_id": None} if form.cleaned_data["without_picture"] else {}
 
 
 @seller_required

@@ -68,7 +68,7 @@ def months_brought() -> tuple[BroughtRow, ...]:
 
 
 def brought_forward_until() -> date | None:
-    """The last day the months brought forward cover: nothing of our own on or before it is counted again."""
+    """The last day the months brought forward cover."""
     ends = [row.covers_until or _month_end(row.month) for row in BroughtForward.objects.all()]
     return max(ends, default=None)
 
@@ -172,15 +172,16 @@ def _brought(first: date, last: date) -> tuple[Earned, ...]:
 
 
 def _own(first: date, last: date, *, lots: bool = True) -> tuple[Earned, ...]:
-    """Our own rows; without `lots`, no work or receipt that was put into one."""
-    until = brought_forward_until()
-    start = max(first, until + timedelta(days=1)) if until else first
-    return (
-        *_own_sales(start, last),
-        *_own_runs(start, last),
-        *_own_work(start, last, lots=lots),
-        *_own_receipts(start, last, lots=lots),
+    """Our own rows, but none of days that a month of older books covers: its totals hold them already.
+    Without `lots`, no work or receipt that was put into one."""
+    ends = {row.month: row.covers_until or _month_end(row.month) for row in BroughtForward.objects.all()}
+    rows = (
+        *_own_sales(first, last),
+        *_own_runs(first, last),
+        *_own_work(first, last, lots=lots),
+        *_own_receipts(first, last, lots=lots),
     )
+    return tuple(row for row in rows if row.on > ends.get(row.on.replace(day=1), date.min))
 
 
 def _own_sales(first: date, last: date) -> tuple[Earned, ...]:

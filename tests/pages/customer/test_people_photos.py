@@ -1,6 +1,7 @@
 """The people and their truck on the first page: from the seller's settings, late and light, and off again."""
 
 import re
+from datetime import date
 from io import BytesIO
 
 import pytest
@@ -8,6 +9,9 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
 from inventory.models import Photo
+from orders.services.tickets import make_ticket
+from tests.factories.inventory import an_instant
+from tests.factories.orders import make_order
 
 pytestmark = pytest.mark.django_db
 
@@ -76,3 +80,42 @@ def test_a_stranger_can_neither_add_one_nor_take_one_off(client, seller_client, 
     assert client.post(ADD, {"photo": picture(), "note": "me"}).status_code == 302
     assert client.post(f"/seller/photos/us/us/{kept.pk}/off").status_code == 302
     assert Photo.objects.filter(purpose="shop").count() == 1
+
+
+def test_the_sellers_picture_stands_beside_the_name_on_customers_pages_and_tickets(
+    client, seller_client, business
+):
+    sent = BytesIO()
+    Image.new("RGBA", (900, 600), (0, 0, 0, 0)).save(sent, "PNG")
+    form = seller_client.get("/seller/set-up/settings").context["form"]
+    filled = {name: form.get_initial_for_field(field, name) for name, field in form.fields.items()}
+    filled = {name: value for name, value in filled.items() if value not in (None, False)}
+    sign = SimpleUploadedFile("sign.png", sent.getvalue(), content_type="image/png")
+    order = make_order(state="delivered", delivered_on=date(2026, 9, 18))
+    make_ticket(number=order.number, at=an_instant(), who="ruth")
+    ticket = f"/seller/orders/{order.number}/ticket"
+
+    assert seller_client.post("/seller/set-up/settings", {**filled, "picture": sign}).status_code == 302
+
+    kept = Photo.objects.get(purpose="mark")
+    address = f"/our-picture/{kept.pk}.jpg"
+    stamp = client.get(address).content
+    with Image.open(BytesIO(stamp)) as shown:
+        assert shown.size == (96, 96)
+        assert shown.getpixel((5, 5)) == (255, 255, 255)  # what is see-through is white, not black
+    assert len(stamp) < 4_000
+    assert address in client.get("/").text
+    assert address in seller_client.get(ticket, follow=True).text
+
+    seller_client.post("/seller/set-up/settings", {**filled, "without_picture": "on"})
+    assert address not in client.get("/").text
+
+
+def test_a_picture_that_is_none_is_refused_in_a_sentence(seller_client, business):
+    form = seller_client.get("/seller/set-up/settings").context["form"]
+    filled = {name: form.get_initial_for_field(field, name) or "" for name, field in form.fields.items()}
+    bad = SimpleUploadedFile("sign.png", b"no picture", content_type="image/png")
+    answer = seller_client.post("/seller/set-up/settings", {**filled, "picture": bad})
+
+    assert answer.status_code in (200, 422)
+    assert "This is not a photo we can read" in answer.text

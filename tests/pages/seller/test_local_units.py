@@ -103,7 +103,7 @@ def test_seller_pages_show_no_dollars_cords_or_miles(seller_client, abroad, path
 @pytest.mark.django_db
 def test_settings_choose_currency_and_language(seller_client, business):
     form = seller_client.get("/seller/set-up/settings").context["form"]
-    as_it_is = {name: form.get_initial_for_field(field, name) for name, field in form.fields.items()}
+    as_it_is = {name: form.get_initial_for_field(field, name) or "" for name, field in form.fields.items()}
     changed = {**as_it_is, "currency": "CHF", "language": "es"}
     answer = seller_client.post("/seller/set-up/settings", changed)
     row = Business.objects.get()

@@ -6,6 +6,7 @@ from fractions import Fraction
 import pytest
 from django.contrib.auth.models import User
 
+from firewood_site.seller import town_picker
 from inventory.models import AuditEntry, Business
 from orders.models import Market, PaymentKind, Town
 from orders.selectors.prices import pay_ways
@@ -183,3 +184,25 @@ def test_posted_limits_and_older_months_are_kept_and_forgotten(seller_client):
     seller_client.post(f"/seller/set-up/month/{kept.pk}/remove")
     assert not RoadLimit.objects.exists()
     assert not BroughtForward.objects.exists()
+
+
+def test_towns_are_ticked_on_a_map_of_the_loaded_roads(seller_client, monkeypatch):
+    make_yard(name="Home", lat=40.3, lon=-76.9)
+    places = (
+        ("Marrow", 40.31, -76.95, 8), ("Larch", 40.5, -76.9, 6), ("Nook", 40.3, -76.91, 3),
+    )  # fmt: skip
+    monkeypatch.setattr(town_picker, "places_on_map", lambda: places)
+
+    page = seller_client.get("/seller/set-up?part=town").text
+    assert page.index("1 Nook") < page.index("2 Marrow") < page.index("3 Larch")
+    assert 'class="route-map"' in page
+
+    nothing = seller_client.post("/seller/set-up/towns", {"market": "near"})
+    assert nothing.status_code == 422
+    assert "Tick the towns you sell to" in nothing.text
+    seller_client.post("/seller/set-up/towns", {"towns": ["Marrow", "Larch"], "market": "far"})
+    assert [(town.name, town.market.key, town.lat) for town in Town.objects.order_by("name")] == [
+        ("Larch", "far", 40.5), ("Marrow", "far", 40.31),
+    ]  # fmt: skip
+    assert "1 Nook" in (after := seller_client.get("/seller/set-up?part=town").text)
+    assert "2 Marrow" not in after

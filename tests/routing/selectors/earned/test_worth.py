@@ -167,3 +167,14 @@ def test_a_season_of_many_orders_takes_no_more_queries(django_assert_num_queries
 
     with django_assert_num_queries(12):
         season(TODAY)
+
+
+def test_a_month_between_two_brought_forward_counts_its_own_orders():
+    for month in (date(2026, 5, 1), date(2026, 7, 1)):
+        totals = {"miles": 0, "delivery_hours": 0, "yard_hours": 0, "cash_out": 0}
+        BroughtForward.objects.create(month=month, cords=1, revenue=300, **totals)
+    delivered(date(2026, 5, 20), 240)
+    delivered(date(2026, 6, 20), 250)
+    delivered(date(2026, 7, 20), 260)
+
+    assert [row.worth.revenue for row in season(TODAY).months] == [300, 250, 300]
