@@ -6,7 +6,7 @@ from datetime import date
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from firewood_site.customer.shop_woods import in_english
+from firewood_site.customer.shop_woods import reads_our_words
 from firewood_site.wood_words import wood_title
 from inventory.core.woods import Wood
 from inventory.selectors.sale import SaleLot, lots_drying
@@ -61,7 +61,7 @@ def about_when(day: date, on: date) -> str:
 
 
 def _when(lot: SaleLot, on: date) -> str:
-    if lot.said_ready and in_english():
+    if lot.said_ready and reads_our_words():
         return lot.said_ready
     if lot.dry_on is None or lot.said_ready:  # no date of ours beside the seller's own words
         return _("no date yet")

@@ -121,9 +121,9 @@ def shop_woods(on: date, *, sale: OnSale, door: Door, roads: Roads) -> tuple[Sho
     return tuple(shown)
 
 
-def in_english() -> bool:
+def reads_our_words() -> bool:
     """Whether what the seller wrote in their own words is in the reader's language."""
-    return (get_language() or "en").startswith("en")
+    return (get_language() or "en").startswith(business().language)
 
 
 def _sold_as(lot: SaleLot, dryness: str) -> bool:
