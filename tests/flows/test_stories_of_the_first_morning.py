@@ -1,0 +1,204 @@
+"""The first morning, and everything put right: each story of a new seller's week, told on pages, ends well.
+
+1 from empty books to a sale (its set-up is test_first_start.py) · 2 an order put right · 3 a make-good once ·
+4 a check that came back, and undone · 5 a lot put right and a count below its promises · 6 lapsing by itself
+and wood that can be sold · 7 a quote countered, accepted by its link, and money by the year.
+"""
+
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from uuid import uuid4
+
+import pytest
+from django.urls import reverse
+
+from firewood_site.access import order_path
+from firewood_site.daily import daily_work
+from inventory.models import Hold, Lot
+from orders.models import Claim, Order, Payment, Quote
+from orders.selectors.orders import order_view
+from orders.services.tickets import make_ticket
+from tests.factories.inventory import an_instant, make_lot, make_reading, make_yard
+from tests.factories.orders import make_customer, make_order, make_sheet, make_town
+
+ON = date(2026, 9, 18)
+
+
+@pytest.fixture(autouse=True)
+def _no_roads(settings):
+    settings.ROAD_ENGINE = "estimate"
+
+
+@pytest.fixture
+def books(seller_client):
+    """Two dry cords of fir for sale in one yard, one town, one sheet."""
+    make_sheet()
+    yard = make_yard(name="Siding Yard")
+    make_reading(make_lot(code="K1", cords=2, yard=yard, sale="for_sale"))
+    return make_town()
+
+
+def a_quote(seller_client, town, amount="1/2"):
+    asked = {"choice": "fir:seasoned", "amount": amount, "laid": "drop", "asked_by": "Ida, 555-0144"}
+    answer = seller_client.post("/seller/quote", {**asked, "town": town.pk})
+    assert answer.status_code == 302
+    return Quote.objects.latest("pk")
+
+
+def write_down(seller_client, quote):
+    """The order of somebody on the phone."""
+    told = {"name": "Ida Crewe", "phone": "541 555 0144", "day": "any", "key": str(uuid4())}
+    answer = seller_client.post(f"/seller/quote/{quote.token}/order", told)
+    assert answer.status_code == 302, answer.context["form"].errors
+    return Order.objects.latest("pk")
+
+
+def pay(seller_client, order, dollars, method="cash"):
+    sent = {"dollars": dollars, "method": method, "key": str(uuid4())}
+    answer = seller_client.post(reverse("order-pay", args=[order.number]), sent)
+    assert answer.status_code == 302
+    return Payment.objects.latest("pk")
+
+
+def promise(seller_client, order, lot="K1"):
+    sent = {f"lot-{lot}": str(order.cords), "promised_on": ""}
+    answer = seller_client.post(reverse("order-confirm", args=[order.number]), sent)
+    assert answer.status_code == 302
+    order.refresh_from_db()
+    assert order.state == "confirmed"
+
+
+def held(order):
+    standing = Hold.objects.filter(reference=order.reference, state="standing")
+    return {hold.lot.code: hold.cords for hold in standing}
+
+
+def due(order):
+    return order_view(order.number).balance.due
+
+
+def test_story_1_wood_is_quoted_ordered_promised_and_paid_the_same_day(seller_client, books):
+    quote = a_quote(seller_client, books)
+    order = write_down(seller_client, quote)
+    promise(seller_client, order)
+    pay(seller_client, order, str(order.total_dollars))
+
+    assert due(order) == 0
+    assert held(order) == {"K1": Fraction(1, 2)}
+    assert "/admin/" not in seller_client.get("/seller/set-up").text
+
+
+def test_story_2_amount_street_and_price_of_a_phone_order_are_put_right(seller_client, books):
+    order = write_down(seller_client, a_quote(seller_client, books))
+    promise(seller_client, order)
+    path = reverse("order-change", args=[order.number])
+    form = seller_client.get(path).context["form"]
+    shown = {name: form.get_initial_for_field(field, name) for name, field in form.fields.items()}
+    changed = {
+        **{name: value for name, value in shown.items() if value},
+        "amount": "1",
+        "address": "12 Mill Street, Marrow Bridge",
+        "price": "anew",
+    }
+    changed["lot-K1"] = "1"
+
+    asked = seller_client.post(path, changed)
+    order.refresh_from_db()
+    assert asked.context["touched"], asked.context["form"].errors
+    assert order.cords == Fraction(1, 2)
+
+    kept = seller_client.post(path, {**changed, "sure": "1"})
+    assert kept.status_code == 302, kept.context["form"].errors
+    order.refresh_from_db()
+    assert (order.cords, order.place.address) == (1, "12 Mill Street, Marrow Bridge")
+    assert held(order) == {"K1": 1}
+
+
+def test_story_3_a_shortfall_is_made_good_once_and_never_for_more(seller_client, client, books):
+    order = make_order(number=301, cords=1, total_dollars=Decimal(300), state="delivered", delivered_on=ON)
+    pay(seller_client, order, "300")
+    make_ticket(number=301, at=an_instant(), who="tam")
+    stack = {"kind": "short", "length_ft": "22", "height_ft": "4", "depth_in": "16", "cribbed_ends": "0"}
+    claim = told(client, order, stack)
+    settle = reverse("claim-settle", args=[claim.pk])
+
+    too_much = seller_client.post(settle, {"way": "credit", "dollars": "9000", "answer": ""})
+    assert too_much.status_code == 422
+    assert order_view(301).balance.credited == 0
+    seller_client.post(settle, {"way": "credit", "dollars": "25", "answer": ""})
+    seller_client.post(settle, {"way": "credit", "dollars": "25", "answer": ""})
+
+    assert order_view(301).balance.owed_back == 25
+    today = seller_client.get("/seller/").text
+    assert f"Pay $25.00 back to {order.customer.name}" in today
+
+
+def told(client, order, stack):
+    link = order_path(order.number, order_view(order.number).link_secret)
+    answer = client.post(f"{link}/wrong", {**stack, "key": str(uuid4())})
+    assert answer.status_code == 302
+    return Claim.objects.get()
+
+
+def test_story_4_a_check_that_came_back_is_due_again_and_the_entry_can_be_undone(seller_client, books):
+    order = make_order(number=302, total_dollars=Decimal(217), state="delivered", delivered_on=ON)
+    pay(seller_client, order, "100", "transfer")
+    check = pay(seller_client, order, "117", "check")
+    back = {"payment": str(check.pk), "key": str(uuid4())}
+
+    seller_client.post(reverse("order-check-returned", args=[302]), back)
+    assert due(order) == 117
+    returned = Payment.objects.latest("pk")
+    undone = reverse("order-undo-payment", args=[302, returned.pk])
+    seller_client.post(undone, {"key": str(uuid4())})
+
+    assert due(order) == 0
+    assert Payment.objects.filter(order=order).count() == 4  # nothing is wiped out
+
+
+def test_story_5_a_count_below_the_promises_is_kept_and_says_whom_to_call(seller_client, books):
+    order = make_order(customer=make_customer("Greta Sool", phone="+15415550177"), cords=1)
+    promise(seller_client, order)
+    counted = {"counted": "1/2", "on": "2026-09-18", "reason": "by tape"}
+    seller_client.post("/seller/lots/K1/change/count", counted)
+
+    assert "Call Greta Sool first" in seller_client.get("/seller/").text
+    make_reading(make_lot(code="K2", cords=1, yard=Lot.objects.get(code="K1").yard, sale="for_sale"))
+    seller_client.post(reverse("order-move-wood", args=[order.number, "K1"]))
+
+    assert held(order) == {"K1": Fraction(1, 2), "K2": Fraction(1, 2)}
+    assert Lot.objects.get(code="K1").short_cords == 0
+    assert "of what is promised" not in seller_client.get("/seller/").text
+
+
+def test_story_6_a_hold_without_its_deposit_lapses_by_itself_and_its_wood_is_for_sale(seller_client, books):
+    order = make_order(number=303, cords=1, deposit_dollars=Decimal(60), state="asked")
+    sent = {"lot-K1": "1", "lapses_on": "2026-09-19"}
+    assert seller_client.post(reverse("order-confirm", args=[303]), sent).status_code == 302
+    assert [row.cords for row in seller_client.get("/seller/").context["on_sale"]] == [1]
+
+    daily_work(on=date(2026, 9, 20), at=an_instant(date(2026, 9, 20)))
+
+    order.refresh_from_db()
+    assert order.state == "cancelled"
+    assert [row.cords for row in seller_client.get("/seller/").context["on_sale"]] == [2]
+
+
+def test_story_7_a_countered_quote_is_accepted_by_its_link_and_the_year_adds_up(seller_client, client, books):
+    quote = a_quote(seller_client, books, amount="5/8")
+    counter = f"/seller/quote/{quote.token}/price"
+    countered = seller_client.post(counter, {"dollars": "150"}, follow=True).context["quote"]
+    waiting = seller_client.get("/seller/quote/given").context["waiting"]
+    assert countered.price.total == 150
+    assert {row.asked_by for row in waiting} == {"Ida, 555-0144"}
+
+    link = Quote.objects.get(total_dollars=150).token
+    assert f"/price/{link}" in seller_client.get(f"/seller/quote/{link}").context["line"]
+    page = client.get(f"/price/{link}")
+    assert page.status_code == 200
+    assert "$150" in page.text
+
+    order = make_order(number=304, total_dollars=Decimal(150), state="delivered", delivered_on=ON)
+    pay(seller_client, order, "150")
+    assert "$150.00" in seller_client.get("/seller/money/books").text
