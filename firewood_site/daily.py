@@ -11,8 +11,10 @@ from allauth.usersessions.models import UserSession
 from django.contrib.sessions.models import Session
 from django.core.management import call_command
 from django.db import transaction
-from django.tasks import task_backends
+from django.tasks import TaskResultStatus, task_backends
+from django.utils import timezone
 from django_tasks_db import DatabaseBackend
+from django_tasks_db.models import DBTaskResult
 
 from firewood_site.calling_off import tell_ended
 from firewood_site.letters import remind
@@ -29,6 +31,7 @@ from routing.tasks import plan_season_in_background
 
 KEEP_QUOTES = timedelta(days=90)  # after their last day; an order keeps its own
 KEEP_LOG_INS = timedelta(days=400)
+KEEP_CUT_OFF = timedelta(days=14)  # tasks whose worker was killed: nobody else ends them
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,4 +61,6 @@ def daily_work(*, on: date, at: datetime) -> DoneToday:
     UserSession.objects.exclude(session_key__in=Session.objects.values("session_key")).delete()
     if isinstance(task_backends["default"], DatabaseBackend):
         call_command("prune_db_task_results", queue_name="*", verbosity=0)
+        cut_off = DBTaskResult.objects.filter(status=TaskResultStatus.RUNNING)
+        cut_off.filter(started_at__lt=timezone.now() - KEEP_CUT_OFF).delete()
     return DoneToday(lapsed=len(lapsed), reminded=reminded, forgotten=forgotten)

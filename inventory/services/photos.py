@@ -1,6 +1,8 @@
 """Keep a picture that was made safe; cleaning it is the page's business."""
 
+from collections.abc import Iterable
 from datetime import date, datetime
+from functools import partial
 from uuid import uuid4
 
 from django.core.files.base import ContentFile
@@ -26,3 +28,10 @@ def hide_photo(photo_id: int, *, about: str, at: datetime, who: str) -> None:
     """Take a photo off the pages that customers see; it is kept. Nothing for a photo of something else."""
     if Photo.objects.filter(pk=photo_id, about=about, purpose="shop").update(purpose="after"):
         audit.note(at=at, who=who, verb="photo hidden", thing=about)
+
+
+def delete_photos(abouts: Iterable[str]) -> None:
+    """Delete the photos of these things; the files go once the transaction around it stands."""
+    for photo in Photo.objects.filter(about__in=list(abouts)):
+        transaction.on_commit(partial(photo.file.storage.delete, photo.file.name))
+        photo.delete()

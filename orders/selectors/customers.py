@@ -1,6 +1,6 @@
 """The people who buy, as the seller reads them, and as they may ask to be shown themselves."""
 
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -9,7 +9,7 @@ from django.db.models import Count, Max, Q, QuerySet
 
 from inventory.core.rows import from_row
 from orders.models import Customer, Letter, Order, Place
-from orders.selectors.money import NOTHING, owed_by_customer, paid_by_order, to_pay_back
+from orders.selectors.money import NOTHING, owed_by_customer, to_pay_back
 from orders.selectors.orders import OrderRow, orders_of_customer
 from orders.selectors.parts import PersonView, PlaceView
 
@@ -114,20 +114,6 @@ def letters_of(number: int) -> tuple[LetterRow, ...]:
     return tuple(_letter(row) for row in Letter.objects.filter(order__number=number))
 
 
-def export_of(customer_id: int) -> dict[str, Any] | None:
-    """All we keep about a person, as plain data they can take away."""
-    seen = customer_view(customer_id)
-    if seen is None:
-        return None
-    told = _plain(asdict(seen))
-    told["letters"] = [_plain(asdict(_letter(row))) for row in Letter.objects.filter(customer_id=customer_id)]
-    told["payments"] = {
-        str(order.number): f"{paid_by_order([order_id]).get(order_id, NOTHING):.2f}"
-        for order_id, order in _by_id(customer_id).items()
-    }
-    return told
-
-
 def orders_reached_by(*, phone: str = "", email: str = "") -> tuple[int, ...]:
     """The newest order of each customer whose phone (as kept) or e-mail this is; a few at most."""
     theirs = Q(customer__email__iexact=email) if email else Q(customer__phone=phone)
@@ -169,20 +155,5 @@ def _row(row: Any) -> CustomerRow:
     )
 
 
-def _by_id(customer_id: int) -> dict[int, Any]:
-    return {row.pk: row for row in Order.objects.filter(customer_id=customer_id)}
-
-
 def _letter(row: Letter) -> LetterRow:
     return from_row(LetterRow, row)
-
-
-def _plain(value: Any) -> Any:
-    """Dates, amounts and fractions as text, so that it can be written as JSON."""
-    if isinstance(value, dict):
-        return {key: _plain(inner) for key, inner in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(inner) for inner in value]
-    if value is None or isinstance(value, str | int | float | bool):
-        return value
-    return str(value)

@@ -6,12 +6,12 @@ from decimal import Decimal
 
 import phonenumbers
 from django.db import transaction
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from inventory.services import audit
 from orders.core import CustomerRefusal, OrdersError
 from orders.core.catalogue import say
-from orders.models import Customer, Letter, Order, Place, Quote, WaitingEntry
+from orders.models import Customer, Letter, Order, Payment, Place, Quote, WaitingEntry
 
 HOME_REGION = "US"
 ERASED_NAME = "Erased at their wish"
@@ -247,6 +247,7 @@ def mark_called(*, customer_id: int, on: date | None, at: datetime, who: str) ->
 def erase_customer(*, customer_id: int, owed: Decimal, at: datetime, who: str) -> None:
     """Forget a person: name, phone, mail, addresses, gate codes, letters. The sale's figures stay.
 
+    `erase_person` (routing) does this and what the road knows; it is what pages call.
     Tickets already handed over are kept as the law's paper, with the buyer's name and address taken out.
 
     Errors
@@ -286,6 +287,7 @@ def erase_customer(*, customer_id: int, owed: Decimal, at: datetime, who: str) -
             ticket.fields.pop("drop_spot", None)
             ticket.save(update_fields=["fields"])
         order.claims.update(message="")
+        QuerySet(Payment).filter(order=order).update(note="")  # the ledger's own would refuse
     customer.name, customer.phone, customer.phone_as_typed, customer.email = ERASED_NAME, "", "", ""
     customer.pay_first, customer.pay_first_reason, customer.pay_first_on = False, "", None
     customer.wants_reminder, customer.called_on, customer.erased_at = False, None, at

@@ -80,6 +80,21 @@ def test_results_of_background_work_go_after_two_weeks(queue):
     assert list(DBTaskResult.objects.filter(task_path=fresh.task_path)) == [fresh]
 
 
+def test_a_task_whose_worker_was_killed_goes_too_and_one_at_work_stays():
+    _killed, at_work = (
+        DBTaskResult.objects.create(
+            task_path="routing.tasks.plan", args_kwargs={"args": [], "kwargs": {}}, queue_name="planner",
+            backend_name="default", status="RUNNING", run_after=timezone.now(),
+            started_at=timezone.now() - timedelta(days=days), exception_class_path="", traceback="",
+        )
+        for days in (15, 0)
+    )  # fmt: skip
+
+    daily_work(on=TODAY, at=an_instant())
+
+    assert list(DBTaskResult.objects.all()) == [at_work]
+
+
 def test_plannings_that_are_over_go_and_one_under_way_stays():
     at = an_instant()
     long_ago, lately = at - KEEP_JOBS - timedelta(hours=1), at - timedelta(days=1)

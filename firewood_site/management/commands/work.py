@@ -90,8 +90,11 @@ def one_round() -> None:
 
 def _rounds() -> None:
     while True:
-        close_old_connections()
-        one_round()
+        try:
+            close_old_connections()
+            one_round()
+        except Exception:  # a thread that ended would leave letters and mornings undone until somebody looks
+            logger.exception("A round of the worker failed")
         time.sleep(BEAT_SECONDS)
 
 

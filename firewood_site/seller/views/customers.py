@@ -16,9 +16,11 @@ from firewood_site.seller.query_values import page_of_query
 from orders.core.places import caution
 from orders.selectors import customers as people
 from orders.selectors.call_list import CallRow, call_list
+from orders.selectors.kept_of_person import export_of
 from orders.selectors.money import owed_by_customer, pay_first_note
 from orders.selectors.orders import order_view
 from orders.services import customers as steps
+from routing.services.erasing import erase_person
 
 MOST_WORDS = 200  # of a dated fact
 
@@ -105,7 +107,7 @@ def pay_first(request: HttpRequest, customer_id: int) -> HttpResponse:
 @require_safe
 def export(request: HttpRequest, customer_id: int) -> HttpResponse:
     """All we keep about a person, for them."""
-    told = found(people.export_of(customer_id), "There is no such customer.")
+    told = found(export_of(customer_id), "There is no such customer.")
     answer = JsonResponse(told, json_dumps_params={"indent": 2, "ensure_ascii": False})
     answer["Content-Disposition"] = f'attachment; filename="customer-{customer_id}.json"'
     return answer
@@ -139,7 +141,7 @@ def merge(request: HttpRequest, customer_id: int, other_id: int) -> HttpResponse
 def erase(request: HttpRequest, customer_id: int) -> HttpResponse:
     """Forget a person; the figures of the sale stay."""
     with refusals() as refused:
-        steps.erase_customer(
+        erase_person(
             customer_id=customer_id,
             owed=owed_by_customer(customer_id),
             at=now(),
