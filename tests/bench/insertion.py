@@ -114,15 +114,15 @@ def _near(town: object, dice: random.Random) -> tuple[float, float]:
 def measured(times: int) -> int:
     """How many bars were missed."""
     dates = book_runs()
-    ways = (("price page", _page()), ("exact offers", _offers(dates)))
+    ways = (("price page", pin_prices()), ("exact offers", _offers(dates)))
     missed = 0
     for name, quote in ways:
-        known = [spot for spot, _ in zip(_spots(1), range(5), strict=False)]
+        known = [spot for spot, _ in zip(spots(1), range(5), strict=False)]
         for spot in known:
             quote(spot)
         missed += not _told(f"{name}, road times kept", quote, cycle(known), times, KEPT_MS)
         missed += not _told(
-            f"{name}, new address", quote, _spots(2 if name == "price page" else 3), times, NEW_MS
+            f"{name}, new address", quote, spots(2 if name == "price page" else 3), times, NEW_MS
         )
     return missed
 
@@ -145,7 +145,7 @@ def _told(
     return is_kept
 
 
-def _spots(seed: int) -> Iterator[tuple[float, float]]:
+def spots(seed: int) -> Iterator[tuple[float, float]]:
     """Places around the near towns, never the same twice."""
     from orders.models import Town
 
@@ -154,7 +154,7 @@ def _spots(seed: int) -> Iterator[tuple[float, float]]:
         yield _near(dice.choice(towns), dice)
 
 
-def _page() -> Callable[[tuple[float, float]], None]:
+def pin_prices() -> Callable[[tuple[float, float]], None]:
     """The customer's own way: the form is sent with a pin, the answer names the price."""
     from django.test import Client
 

@@ -212,6 +212,7 @@ def test_the_same_form_sent_again_gives_the_same_order():
         first.number,
         False,
     )
+    assert placed(saved().token, name="Len Abbot").number == first.number + 1  # the second tap burned none
 
 
 def test_numbers_go_up_by_one_after_those_already_there():
