@@ -14,7 +14,7 @@ from django.urls import reverse
 from django.utils import translation
 
 from firewood_site.access import order_path
-from firewood_site.wood_words import wood_title
+from firewood_site.wood_words import paid_ahead, wood_title
 from inventory.core.local import money_words
 from inventory.selectors.business import BusinessRow, business
 from orders.core import lifecycle, phrases
@@ -256,7 +256,8 @@ def _deposit_how(language: str) -> str:
     ways = deposit_ways()
     if not ways:
         return say("Call us and we tell you how.", language=language)
-    return "\n".join(f"- {way.name}: {way.instructions}" for way in ways)
+    with translation.override(language):
+        return "\n".join(f"- {paid_ahead(way.name)}: {way.instructions}" for way in ways)
 
 
 def wood_words(view: OrderView, *, seller: BusinessRow | None = None, language: str = "") -> str:

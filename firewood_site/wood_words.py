@@ -19,6 +19,11 @@ PAY_WAYS = (_("Cash at the door"), _("Check at the door"), _("Bank transfer befo
 """Names of ways to pay the demo comes with; the seller's own stand as they are written."""
 AT_THE_YARD = {"Cash at the door": _("Cash at the yard"), "Check at the door": _("Check at the yard")}
 """What those that are paid at the door are called where the wood is picked up."""
+AHEAD = {
+    "Cash at the door": _("Cash"), "Check at the door": _("Check"),
+    "Bank transfer before we load": _("Bank transfer"),
+}  # fmt: skip
+"""What they are called where a deposit is paid ahead."""
 STATES = {
     "asked": _("new request"),
     "confirmed": _("confirmed"),
@@ -34,6 +39,11 @@ def amount_in_words(cords: Fraction, seller: BusinessRow | None = None) -> str:
     """An amount in the units of the seller's place; Spanish says cuerda."""
     rule = place_rule(seller.place_key if seller else GENERAL_RULE)
     return amount_words(cords, rule=rule, language=get_language() or "en")
+
+
+def paid_ahead(way: str) -> str:
+    """A way to pay a deposit, in the reader's language: "Check", that is at the door for the rest."""
+    return str(AHEAD.get(way) or gettext(way))
 
 
 def wood_word(wood: str) -> str:

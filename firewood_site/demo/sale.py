@@ -252,7 +252,7 @@ def load_history(books: _Books, where: dict[str, tuple[float, float]]) -> None:
         length_ft=money(22), height_ft=money(4), depth_in=money(16),
         message="Stacked it along the fence and it came up short.",
         result={"stacked_ft3": "117.33", "short_pct": "8.33", "credit": "25.00"},
-        answer="You measured it right. 25.00 off; thank you for saying so.", made_at=at(date(2026, 1, 23)),
+        answer="You measured it right. $25 off; thank you for saying so.", made_at=at(date(2026, 1, 23)),
         ended_at=at(date(2026, 1, 24)),
     )  # fmt: skip
     wet = books.order(

@@ -14,13 +14,22 @@ from django.utils.translation import get_language, gettext, gettext_noop, ngette
 from firewood_site import languages
 from firewood_site.pictures import bundles_picture, lane_picture, logs_picture, stack_picture
 from firewood_site.templatetags.firewood import ISO_DAY, day_with_year
-from firewood_site.wood_words import AT_THE_YARD, DRYNESS, STATES, amount_in_words, wood_title, wood_word
+from firewood_site.wood_words import (
+    AT_THE_YARD,
+    DRYNESS,
+    STATES,
+    amount_in_words,
+    paid_ahead,
+    wood_title,
+    wood_word,
+)
 from inventory.core.units import convert
 from inventory.core.woods import Wood
 from orders.core.access import access_words
 from orders.core.languages import loose_words, request_text
 from orders.core.order_request import How, OrderRequest
 from orders.core.places import GENERAL_RULE, place_rule, sells_cords
+from orders.selectors.lines import retold
 from routing.selectors.runs.moving_map import MovingMap
 
 register = template.Library()
@@ -161,10 +170,25 @@ def pay_way(way: Any, how: Any) -> str:
     return str(at_yard) if at_yard else gettext(way.name)
 
 
+register.filter("paid_ahead", paid_ahead)
+
+
 @register.filter
 def ordered(thing: Any, seller: Any) -> str:
     """What a quote or an order is for, in the reader's language: {{ order|ordered:business }}."""
-    order_request = OrderRequest(
+    rule = place_rule(seller.place_key)
+    return request_text(_goods(thing), rule=rule, language=get_language() or "en")
+
+
+@register.simple_tag(takes_context=True)
+def price_lines(context: Any, lines: Any, thing: Any) -> Any:
+    """The lines of a price in the reader's language: {% price_lines order.price.reasons order as lines %}."""
+    rule = place_rule(context["business"].place_key)
+    return retold(lines, _goods(thing), rule=rule, language=get_language() or "en")
+
+
+def _goods(thing: Any) -> OrderRequest:
+    return OrderRequest(
         wood=thing.wood,
         market=thing.market,
         cords=thing.cords,
@@ -172,7 +196,6 @@ def ordered(thing: Any, seller: Any) -> str:
         dryness=thing.dryness,
         how=How.PICK_UP,
     )
-    return request_text(order_request, rule=place_rule(seller.place_key), language=get_language() or "en")
 
 
 @register.filter

@@ -1,6 +1,6 @@
 """The lines of a quote: what each is for, how many dollars, and why, in the customer's language."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
@@ -49,6 +49,19 @@ ROAD_IN_KM = {
     "one beyond": "{miles}; 1 km or part of one beyond the first {free}, {price} each",
     "beyond": "{miles}; {count} km or parts of one beyond the first {free}, {price} each",
 }
+
+
+SAID_ALIKE: Mapping[str, str] = {
+    ReasonKind.TWO_CORDS: "Two or more together",
+    ReasonKind.PICK_UP: "Pickup",
+    ReasonKind.DRIVE: "Delivery",
+    ReasonKind.SHARED_DRIVE: "Shared drive",
+    ReasonKind.STACKING: "Stacked for you",
+    ReasonKind.ACCESS: "Small trailer only",
+    ReasonKind.TAX: "Sales tax",
+    ReasonKind.AGREED: "Price agreed with you",
+}
+WITH_A_NEIGHBOR = "Drive shared with a neighbor"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

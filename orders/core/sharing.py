@@ -8,7 +8,7 @@ from fractions import Fraction
 from inventory.core.money import dollars
 from orders.core.catalogue import say
 from orders.core.corrections import Figures
-from orders.core.reasons import NOTHING, ReasonKind
+from orders.core.reasons import NOTHING, WITH_A_NEIGHBOR, ReasonKind
 from orders.core.sheets import TaxRule
 
 
@@ -37,7 +37,7 @@ def drive_shared(figures: Figures, *, tax: TaxRule, language: str) -> Figures:
     ]
     shared = {
         "kind": str(ReasonKind.DRIVE),
-        "label": say("Drive shared with a neighbor", language=language),
+        "label": say(WITH_A_NEIGHBOR, language=language),
         "dollars": f"{-half:.2f}",
         "why": say("your neighbor pays half of it", language=language),
     }

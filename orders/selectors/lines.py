@@ -1,12 +1,17 @@
 """Stored lines of a price, days on offer and claims, as values for pages."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from inventory.core.rows import from_row
+from orders.core.catalogue import say
+from orders.core.languages import bundle_words, wood_words
+from orders.core.order_request import OrderRequest
+from orders.core.places import PlaceRule
+from orders.core.reasons import SAID_ALIKE, WITH_A_NEIGHBOR, ReasonKind
 from orders.models import Claim
 
 
@@ -64,6 +69,30 @@ def reason_lines(rows: Iterable[dict[str, Any]]) -> tuple[ReasonLine, ...]:
         )
         for row in rows
     )
+
+
+def retold(
+    lines: Iterable[ReasonLine], order_request: OrderRequest, *, rule: PlaceRule, language: str
+) -> tuple[ReasonLine, ...]:
+    """The lines as they are where they are kept in this language; else what each is for, without its why.
+
+    The why holds miles, days and shares in the words of the language the price was asked in.
+    """
+    goods: dict[str, str] = {
+        ReasonKind.BUNDLES: bundle_words(order_request.bundles, language=language),
+        **dict.fromkeys(
+            (ReasonKind.WOOD, ReasonKind.LOGS), wood_words(order_request, rule=rule, language=language)
+        ),
+    }
+    kept, is_same = tuple(lines), True
+    told = []
+    for line in kept:
+        is_neighbors = line.kind == ReasonKind.DRIVE and line.dollars < 0
+        alike = WITH_A_NEIGHBOR if is_neighbors else SAID_ALIKE.get(line.kind)
+        label = say(alike, language=language) if alike else goods.get(line.kind, line.label)
+        is_same = is_same and (not alike or label == line.label)
+        told.append(replace(line, label=label, why=""))
+    return kept if is_same else tuple(told)
 
 
 def day_choices(rows: Iterable[dict[str, Any]]) -> tuple[DayChoice, ...]:

@@ -40,7 +40,7 @@ def screen(request: Any, live_server: Any) -> Iterator[Screen]:
 
 def test_a_customer_asks_for_a_price_and_orders(shop, screen):
     screen.open("/")
-    screen.tap("//a[normalize-space()='Get a price: seasoned fir']")
+    screen.tap("//a[@aria-label='Get a price: seasoned fir']")
     screen.tap("//label[contains(@class, 'pick')][contains(., '1/3 cord')]")
     screen.choose("town", "Marrow Bridge")
     screen.tap("//*[@id='total']//button")

@@ -13,7 +13,7 @@ from urllib.parse import parse_qs
 import pytest
 
 from firewood_site.access import order_path
-from orders.models import Letter, Order, Payment, PaymentKind
+from orders.models import Customer, Letter, Order, Payment, PaymentKind
 from tests.factories.inventory import make_lot, make_reading, make_yard
 from tests.factories.orders import make_customer, make_order, make_sheet
 
@@ -64,6 +64,19 @@ def test_confirming_tells_how_to_pay_the_deposit_with_its_reference(order, selle
     page = client.get(path(order)).content.decode()
     for words in ("Pay $20 ahead", "Account 0000 0142 at the credit union", "QRW-213"):
         assert words in page
+
+
+def test_a_check_sent_ahead_is_not_called_one_at_the_door(order, seller_client, client):
+    named = {"name": "Check at the door", "instructions": "Mail it to County Road 7", "is_offered": True}
+    PaymentKind.objects.update_or_create(key="check", defaults=named)
+    Customer.objects.update(language="es")
+
+    confirm(seller_client, order)
+
+    assert "- Cheque: Mail it to County Road 7" in Letter.objects.get(kind="confirmed").body
+    page = client.get(path(order)).content.decode().partition("Pay $20 ahead")[2]
+    assert "<span>Check</span>" in page
+    assert "at the door" not in page.partition("</section>")[0]
 
 
 def test_without_words_of_the_sellers_the_letter_says_to_call(order, seller_client):

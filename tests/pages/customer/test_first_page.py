@@ -128,3 +128,15 @@ def test_the_price_page_of_a_far_town_says_how_full_its_load_is_and_what_sharing
     assert "We say by" in page
     assert re.search(r"a truck with your order alone would be \$\d+", page)
     assert "<progress" in page
+
+
+def test_a_price_asked_in_english_is_read_in_spanish_without_a_word_of_english(client, shop):
+    path = ask(client, amount="1/2", town=make_town("Larch Prairie").pk)["Location"]
+    english = client.get(path).content.decode()
+    spanish = client.get(path, headers={"accept-language": "es"}).content.decode()
+
+    assert "10% more for its size" in english
+    lines = spanish.partition('id="due-lines"')[2].partition("</details>")[0]
+    assert "1/2 cuerda de leña de abeto de Douglas, seca" in lines
+    assert "Entrega" in lines
+    assert not any(word in lines for word in ("cord ", "Delivery", "seasoned", "more for its size"))
