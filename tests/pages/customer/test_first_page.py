@@ -98,7 +98,8 @@ def test_a_wood_we_do_not_bring_to_a_town_leads_to_its_price_at_the_yard(client,
 
     page = client.get(f"/?town={far.pk}").content.decode()
 
-    assert "We do not bring this one to Sandhook. You can pick it up." in page
+    assert "We bring it to Sandhook from 1/2 cord on" in page
+    assert "You can pick it up." in page
     assert re.search(r"choice=hardwood:\w+&amp;how=pick_up", page)
 
 
