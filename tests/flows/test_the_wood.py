@@ -124,6 +124,7 @@ def test_story_2_of_the_wood_every_rating_limits_the_load(friday, seller_client,
     sheet = seller_client.get(reverse("load-sheet", args=[FRIDAY])).text
     assert "Tongue too heavy" in sheet
     assert "lb of the front behind" in sheet
+    assert "cords in 8 of 10 loads" in sheet
     assert "Too few straps: 2 ride along, 12 ft of load needs 3" in sheet
 
 

@@ -72,6 +72,23 @@ def test_bare_dry_wood_gets_wetter_than_the_air_by_january_and_covered_wood_does
     assert max(bare.high) > air_pct > roof.median_on(JANUARY)
 
 
+@pytest.mark.parametrize("lies", ["row", "low_heap", "deep_heap"])
+def test_rain_wets_a_bare_heap_within_a_winter_though_its_air_hardly_moves(lies):
+    """Read dry in September, left bare; the heap's still air once kept rain out as it keeps water in."""
+    on = date(2026, 9, 18)
+    bare, top = (dried(exactly(18.6, on), heap(lies=lies, cover=cover), on=on) for cover in ("bare", "top"))
+
+    assert bare.median_on(JANUARY) > top.median_on(JANUARY) + 4
+    winter = (date(2026, 12, 1), date(2027, 2, 1))
+    assert bare.chance_dry_through(*winter) < 0.6 < top.chance_dry_through(*winter)
+
+
+def test_rain_lifts_no_core_above_fiber_saturation():
+    run = weather_run(steady(8, 95, rain_mm=250), OCTOBER, 200)
+
+    assert core_of(respond(heap(lies="spread"), run), 15).max() <= figure("surface.saturation").value
+
+
 def test_cutting_the_days_finer_changes_nothing_that_matters():
     read = read_weather((TABLES / "stick_weather_daily.csv").read_text(encoding="utf-8"))
     source = Source(name="BC1", description="", normals=normals_of(read.record), measured=read.record)
