@@ -7,10 +7,12 @@ it is shown is read without zooming.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from html import escape
 from itertools import pairwise
 from math import atan2, cos, degrees, hypot, pi, sin
 
+from inventory.core.local import local
 from routing.maps.mercator import units_per_mile, world, zoom_that_fits
 from routing.maps.svgmap import (
     HAMLET_RANK,
@@ -315,8 +317,9 @@ def _route_names(
 
 
 def _mile_bar(per_mile: float, width: int, height: int, words: MapWords) -> str:
-    miles = max((bar for bar in MILE_BARS if bar * per_mile <= width / 4), default=MILE_BARS[0])
-    long, y = miles * per_mile, height - 30  # above the credit, which may be as wide as a phone
-    text = f"{miles:g} {words.mile if miles == 1 else words.miles}"
+    each = per_mile / float(local().distance(Decimal(1)))
+    bar = max((bar for bar in MILE_BARS if bar * each <= width / 4), default=MILE_BARS[0])
+    long, y = bar * each, height - 30  # above the credit, which may be as wide as a phone
+    text = f"{bar:g} km" if local().is_metric else f"{bar:g} {words.mile if bar == 1 else words.miles}"
     line = f'<path class="bar-line" d="M12 {y - 5}v5h{long:.1f}v-5" fill="none" stroke="{LIGHT["ink"]}" '
     return f'{line}stroke-width="2"/>' + halo(text, 18 + long, y, anchor="start")

@@ -19,6 +19,7 @@ from inventory.selectors.photos import photos_about
 from inventory.services.weather import load_weather, set_weather
 from inventory.services.yards import save_unit, save_yard
 from orders.core.places import cautions_on
+from routing.selectors.roads.current import roads_now
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 LONGEST_FILE = 8_000_000
@@ -104,7 +105,13 @@ def _yard_page(
     request: HttpRequest, page: selectors.YardPage | None, form: YardForm, weather: WeatherForm
 ) -> HttpResponse:
     months = tuple(zip(MONTHS, page.air_pct, strict=True)) if page else ()
-    context = {"form": form, "weather": weather, "page": page, "months": months}
+    context = {
+        "form": form,
+        "weather": weather,
+        "page": page,
+        "months": months,
+        "has_map": not roads_now().is_estimate,
+    }
     status = 422 if form.errors or weather.errors else 200
     return render(request, "seller/stock/yard.html", context, status=status)
 

@@ -17,7 +17,7 @@
     map.attributionControl.setPrefix(false);
     const tiles = box.dataset.tiles || TILES;
     L.tileLayer(told.names?.length ? `${tiles}?names=no` : tiles, { maxZoom: 18, attribution: told.credit || "", keepBuffer: 1 }).addTo(map);
-    L.control.scale({ metric: false }).addTo(map);
+    L.control.scale({ metric: Boolean(told.metric), imperial: !told.metric }).addTo(map);
     if (told.bounds) map.setMaxBounds(L.latLngBounds(told.bounds).pad(0.5));
     return map;
   };

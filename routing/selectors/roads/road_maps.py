@@ -7,6 +7,7 @@ from typing import Any
 
 from django.core.cache import caches
 
+from inventory.core.local import local
 from routing.engines import KEY_LETTERS, DrawsTiles, current_extract, tile_engine
 from routing.engines.street_index import StreetIndex
 from routing.maps.geojson import runs_geojson
@@ -65,7 +66,7 @@ def runs_map(
         EngineDown, BadTile: the roads could not be had.
     """
     extract = current_extract()
-    told = repr((DRAWING, _map_key(extract), stops, lines, says, words, width, height))
+    told = repr((DRAWING, local().is_metric, _map_key(extract), stops, lines, says, words, width, height))
     key = f"map-{sha256(told.encode()).hexdigest()}"
     kept = caches["tiles"].get(key)
     if kept is not None:
@@ -119,6 +120,7 @@ def map_opening() -> dict[str, Any]:
         "bounds": [[now.bounds[0], now.bounds[1]], [now.bounds[2], now.bounds[3]]] if now.bounds else None,
         "center": [largest[0][1], largest[0][2]] if largest else None,
         "credit": now.credit,
+        "metric": local().is_metric,
         "note": now.note,
     }
 

@@ -2,6 +2,7 @@
 
 from datetime import date
 from fractions import Fraction
+from types import SimpleNamespace
 
 import pytest
 from django.contrib.auth.models import User
@@ -206,3 +207,13 @@ def test_towns_are_ticked_on_a_map_of_the_loaded_roads(seller_client, monkeypatc
     ]  # fmt: skip
     assert "1 Nook" in (after := seller_client.get("/seller/set-up?part=town").text)
     assert "2 Marrow" not in after
+
+
+def test_a_yard_is_pinned_on_the_map_once_roads_are_loaded(seller_client, monkeypatch):
+    page = "/seller/set-up/yards/new"
+    assert 'data-pin="1"' not in seller_client.get(page).text
+
+    loaded = SimpleNamespace(is_estimate=False)
+    monkeypatch.setattr("firewood_site.seller.views.yards.roads_now", lambda: loaded)
+
+    assert 'data-pin="1" data-pin-name="The yard" data-lat="id_lat"' in seller_client.get(page).text

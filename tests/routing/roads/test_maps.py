@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
+from inventory.core import local
 from routing.core.roads import CAR, Route
 from routing.engines.straight_line import StraightLineEngine
 from routing.engines.valhalla import ValhallaEngine
@@ -284,3 +285,15 @@ def test_a_map_opens_on_the_largest_town(roads_loaded: RoadExtract) -> None:
     assert told["bounds"] == [[43.37, -151.26], [44.12, -149.81]]
     assert told["center"] is not None
     assert len(told["features"]["features"]) == 3
+
+
+def test_a_drawing_counts_km_where_the_place_does():
+    spots = {"Vaduz": (47.14, 9.52), "Balzers": (47.06, 9.5)}
+    stops = [MapStop(mark=name[0], name=name, lat=lat, lon=lon) for name, (lat, lon) in spots.items()]
+    in_miles = draw_runs(roads=(), lines=(), stops=stops)
+    local.remember(local.Local(is_metric=True))
+    in_km = draw_runs(roads=(), lines=(), stops=stops)
+
+    assert " mile" in in_miles
+    assert " km" in in_km
+    assert " mile" not in in_km
