@@ -10,6 +10,8 @@ from inventory.selectors.business import business
 
 AHEAD = timedelta(minutes=5)
 OLDEST = timedelta(days=366)
+STANDS_AT = time(7)
+MINUTES_A_DAY = 24 * 60
 
 
 class BadMoment(PageRefusal):
@@ -22,13 +24,19 @@ def today() -> date:
 
 
 def now() -> datetime:
-    """This instant; on a pinned day, that day at the present time of day."""
+    """This instant; on a pinned day the clock stands with the date, at seven, before the first run leaves.
+
+    All of a real day passes within that minute, so that what is done first is written first.
+    """
     instant = timezone.now()
     pinned = business().pinned_today
     if pinned is None:
         return instant
     local = timezone.localtime(instant)
-    return timezone.make_aware(datetime.combine(pinned, time(local.hour, local.minute, local.second)))
+    gone = timedelta(
+        hours=local.hour, minutes=local.minute, seconds=local.second, microseconds=local.microsecond
+    )
+    return timezone.make_aware(datetime.combine(pinned, STANDS_AT)) + gone / MINUTES_A_DAY
 
 
 def phone_time(text: str) -> datetime:

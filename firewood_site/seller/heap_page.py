@@ -10,7 +10,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from firewood_site.heap_picture import heap_picture
 from inventory.core.charts.ranges import range_bar
-from inventory.core.dates import month_day
+from inventory.core.dates import day_ahead
 from inventory.core.units import CORD_FT3
 from inventory.drying.options import OUTLOOK_DAYS
 from inventory.selectors.lot import LotPage
@@ -18,7 +18,6 @@ from routing.earned.heaps import Way, WayEarned
 from routing.selectors.heaps.verdict import HeapView
 
 LOOSE_FT3_A_CORD = 190  # how big a thrown heap is drawn
-NEAR_DAYS = 150  # from then on a date is told by its month
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,6 +26,7 @@ class WayRow:
 
     earned: WayEarned
     is_best: bool
+    is_tied: bool
     dry: str
     dry_range: str
     rain_pct: int | None
@@ -62,7 +62,8 @@ def _rows(view: HeapView, *, on: date) -> list[WayRow]:
     return [
         WayRow(
             earned=row,
-            is_best=row is view.verdict.best,
+            is_best=row is view.verdict.best and not view.verdict.is_close,
+            is_tied=view.verdict.is_close and (row is view.verdict.best or row is view.verdict.runner),
             dry=_day(row.way.likely, on) if row.way.sold_as == "dry" else row.way.sold_as,
             dry_range=_span(row.way, on),
             rain_pct=round(row.way.chance * 100) if row.way.chance is not None else None,
@@ -94,12 +95,10 @@ def _dry_bar(way: Way, first_rain: date, *, on: date) -> SafeString:
 
 
 def _day(day: date | None, on: date) -> str:
-    """ "now", "Oct 20", "May ’27": far days are told by their month."""
+    """ "now", "Oct 20", "Mar 25, 2027"."""
     if day is None:
         return "2 years +"
-    if day <= on:
-        return "now"
-    return month_day(day) if (day - on).days <= NEAR_DAYS else f"{day:%b} ’{day:%y}"
+    return "now" if day <= on else day_ahead(day, on)
 
 
 def _span(way: Way, on: date) -> str:

@@ -17,6 +17,9 @@ class IndexedPage:
     about: str = ""
 
 
+MONTHS = "january february march april may june july august september october november december"
+
+
 def _page(tab: str, title: str, name: str, about: str = "") -> IndexedPage:
     return IndexedPage(title=title, name=name, tab=tab, about=about)
 
@@ -30,13 +33,13 @@ PAGES = (
     _page("Wood", "When it will be dry", "readiness", "readiness dry rain calendar seasoned"),
     _page("Wood", "New lot", "lot-new", "open heap"),
     _page("Wood", "Count on a past day", "stock-count", "january inventory tax"),
-    _page("Sell", "Quote for a text", "text-back", "price answer message"),
+    _page("Sell", "Quote for a text", "text-back", "price answer message town towns nearest near miles"),
     _page("Sell", "Quotes given", "quotes-given", "inbox asked price lapses waiting answered"),
     _page("Sell", "Orders", "orders", "sales requests confirmed delivered"),
     _page("Sell", "To tell", "tell", "messages texts told late moved"),
     _page("Sell", "Customers", "customers", "people phone buyers"),
     _page("Sell", "Money", "money", "payments cash check export"),
-    _page("Sell", "Money over months", "money-books", "month year tax town deposits held owed csv"),
+    _page("Sell", "Money over months", "money-books", f"month year tax town deposits held owed csv {MONTHS}"),
     _page("Sell", "From the bank", "money-bank", "transfers csv file tick off statement"),
     _page("Sell", "Make-good", "claims", "complaint short wet claim"),
     _page("Sell", "Delivery days", "days", "plan run route calendar"),
@@ -47,7 +50,7 @@ PAGES = (
     _page("Worth", "Near or far", "haul", "coast market compare haul"),
     _page("Worth", "Far pool", "pool", "coast wait together"),
     _page("Worth", "Acre sheet", "acre-sheet", "ground patch thinning cost-share next"),
-    _page("Worth", "Season", "season", "months sums"),
+    _page("Worth", "Season", "season", f"months sums {MONTHS}"),
     _page("Worth", "Season ahead", "season-ahead", "plan weeks"),
     _page("Set up", "Set up", "set-up", "towns markets people roads limits ways to pay older books"),
     _page("Set up", "Settings and files", "settings", "name address wage rain backup csv export"),

@@ -15,7 +15,9 @@ from django.utils.safestring import mark_safe
 from django.utils.translation import get_language, gettext
 
 from firewood_site.helper_rights import may
-from inventory.core.local import in_local_units, local, to_the_cent, whole_money
+from firewood_site.stacked import stacked_table
+from inventory.core import dates
+from inventory.core.local import MINUS, in_local_units, local, to_the_cent, whole_money
 from inventory.core.units import cubic_meters, format_cords, miles_of
 from orders.core.catalogue import ENGLISH, text_of
 from orders.core.languages import clock_words
@@ -49,10 +51,20 @@ def _exact(figure: Any) -> Decimal:
 
 
 @register.filter
+def stocked(amount: Any) -> str:
+    """What lies in a yard is measured, in hundredths; sales are in fractions: "2.25 cords", "4 cords"."""
+    if amount is None or amount == "":
+        return ""
+    exact = round(Fraction(str(amount)) * 100)
+    noun = "cord" if 0 < exact <= 100 else "cords"
+    return f"{volume(Fraction(exact, 100), 2 if exact % 100 else 0)} {in_local_units(noun)}"
+
+
+@register.filter
 def dollars(amount: Any) -> str:
     if amount is None or amount == "":
         return ""
-    return to_the_cent(_exact(amount)).replace("-", "−", 1)
+    return to_the_cent(_exact(amount)).replace("-", MINUS, 1)
 
 
 @register.filter
@@ -67,7 +79,7 @@ def round_dollars(amount: Any) -> str:
     """An estimate, to the dollar: "$34"."""
     if amount is None or amount == "":
         return ""
-    return whole_money(_exact(amount)).replace("-", "−", 1)
+    return whole_money(_exact(amount)).replace("-", MINUS, 1)
 
 
 @register.filter
@@ -190,6 +202,12 @@ def dated(on: Any, today: Any) -> str:
     if isinstance(on, datetime):
         on = timezone.localtime(on).date() if timezone.is_aware(on) else on.date()
     return text if not text or on.year == today.year else _with_year(text, on)
+
+
+@register.filter
+def day_ahead(on: Any, today: Any) -> str:
+    """A day to come, on the seller's pages: "Oct 4", "Feb 10, 2027"."""
+    return dates.day_ahead(on, today) if isinstance(on, date) else ""
 
 
 @register.filter
@@ -323,3 +341,17 @@ def more_or_less(percent: int) -> str:
     if not percent:
         return "as planned"
     return f"{abs(percent)} % {'longer' if percent > 0 else 'shorter'}"
+
+
+@register.simple_block_tag
+def stacked(content: str, label: str, lead: int = 2) -> str:
+    """A table in its frame, in small cards on a phone: {% stacked "Who owes" lead=5 %}...{% endstacked %}.
+
+    `lead`: the column that stands beside the row's name there, best its dollars.
+    """
+    table = mark_safe(stacked_table(content, lead=lead))  # a template's own rows, escaped where they stand
+    return format_html(
+        '<div class="table-wrap money stacks" tabindex="0" role="region" aria-label="{}">{}</div>',
+        label,
+        table,
+    )

@@ -10,7 +10,6 @@ from django.urls import reverse
 from firewood_site.templatetags.firewood import day_with_year
 from inventory.core.dates import month_day
 from inventory.core.local import whole_money
-from inventory.drying.dry_call import ready_words
 
 register = template.Library()
 
@@ -48,12 +47,6 @@ def iso_day(text: Any, on: date) -> str:
     """A day kept as text, 2026-10-01, as readers write it; with its year where a day's is another."""
     day = date.fromisoformat(str(text))
     return month_day(day) if day.year == on.year else day_with_year(day)
-
-
-@register.filter
-def about_when(text: Any, on: Any) -> str:
-    """A day kept as text, as sellers say it: "early October"."""
-    return ready_words(date.fromisoformat(str(text)), on)
 
 
 @register.simple_tag

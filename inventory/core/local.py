@@ -34,6 +34,7 @@ METRIC_WORDS = tuple(
         (r"\b[Mm]iles?\b", "km"),
     )
 )
+MINUS = "−\u2060"  # with a joiner, so that no line ends between it and the figure
 SIGNS = tuple(dict.fromkeys(sign.strip() for sign, _name in CURRENCIES.values()))
 
 

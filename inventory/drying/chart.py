@@ -69,7 +69,7 @@ def drying_chart(
                 )
             )
             parts.append(dot("dot", across=across, down=axes.down(reading.mean_pct)))
-    mean = "" if known.limit_pct == READY_DRY_PCT else "mean "  # lower where the worst face lags
+    mean = "" if known.limit_pct == READY_DRY_PCT else f", at a mean of {known.limit_pct:g} %"
     label = _told(known, readings, on)
     drawing = plot(height=HEAD_PX + PLOT_PX + FOOT_PX, parts="".join(parts), label=label)
     return Chart(
@@ -79,7 +79,7 @@ def drying_chart(
         drawing=f'<div class="plotbox">{drawing}</div>',
         legend=f"Line: likely. Band: 8 of 10 lots like this. Dots: mean of a reading, "
         f"up to its worst face. "
-        f"Dashed: dry, {mean}{known.limit_pct:g} % on the pin.",
+        f"Dashed: dry, the worst face at {READY_DRY_PCT:g} % on the pin{mean}.",
         table=_table(known, shown),
     )
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from inventory.core import InventoryError
-from inventory.core.dates import full_date
+from inventory.core.dates import day_ahead, full_date
 from inventory.core.figures import rule
 from inventory.core.moisture import READY_DRY_PCT, on_dry_basis, wet_from_dry
 from inventory.drying.forecast import FaceReading, Forecast
@@ -94,23 +94,14 @@ def dry_call(*, worst_dry_pct: float | None, read_on: date | None, faces: int, o
 
 
 def ready_words(likely: date | None, on: date) -> str:
-    """When it will be ready, as sellers say it: "ready now", "early October", "winter 2027-28".
+    """When it is likely dry, the same on every page: "ready now", "likely dry Oct 4".
 
-    >>> ready_words(date(2026, 10, 4), date(2026, 9, 18))
-    'early October'
+    >>> ready_words(date(2027, 3, 25), date(2026, 9, 18))
+    'likely dry Mar 25, 2027'
     """
     if likely is None:
-        return "not within three years"
-    if likely <= on:
-        return "ready now"
-    if (likely - on).days <= 120:
-        part = "early" if likely.day <= 10 else "mid" if likely.day <= 20 else "late"
-        return f"{part} {likely:%B}" if likely.year == on.year else f"{part} {likely:%B %Y}"
-    season = ("winter", "spring", "summer", "fall")[(likely.month % 12) // 3]
-    if season == "winter":  # December belongs to the same winter as the January after it
-        first = likely.year if likely.month == 12 else likely.year - 1
-        return f"winter {first}-{(first + 1) % 100:02d}"
-    return f"{season} {likely.year}"
+        return "not dry within three years"
+    return "ready now" if likely <= on else f"likely dry {day_ahead(likely, on)}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,7 +31,7 @@ class Detail:
     shown: int
 
 
-FULL, PAGE, ROUGH = Detail(6, 48, 2000), Detail(4, 32, 400), Detail(3, 16, 200)
+FULL, PAGE = Detail(6, 48, 2000), Detail(4, 32, 400)
 STARTS = 9
 LEAST_EFFECTIVE = 60.0  # readings never leave fewer members than this to count
 STAYS_DRY_DAYS = 7  # a lot is dry when it stays so for a week

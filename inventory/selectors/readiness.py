@@ -130,7 +130,7 @@ def honest_dry_on(by: date, *, on: date) -> tuple[HonestLine, ...]:
         elif chance >= 0.3:
             answer, why = "a gamble", f"Only {chance:.0%} of such lots are dry by then."
         else:
-            answer, why = "no", f"Likely dry {row.dry.ready_words}."
+            answer, why = "no", f"{row.dry.ready_words[0].upper()}{row.dry.ready_words[1:]}."
         lines.append(
             from_row(
                 HonestLine,

@@ -126,15 +126,21 @@ def wood_choices(on: date, *, sale: OnSale | None = None) -> tuple[WoodChoice, .
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SellableToday:
-    """What may be sold today of one kind of wood. bundles: for wood sold by the bundle."""
+    """What may be sold today of one kind of wood.
+
+    Units
+        bundles: for wood sold by the bundle. asked: of it, cords (or bundles) that requests wait for, which
+        customers are not offered.
+    """
 
     wood: str
     dryness: str  # "" for logs and kindling
     cords: Fraction
     bundles: int | None
+    asked: Fraction
 
 
-def sellable_today(on: date) -> tuple[SellableToday, ...]:
+def sellable_today(on: date, *, spoken: SpokenFor) -> tuple[SellableToday, ...]:
     """Wood for sale by kind, split wood by the word it may be sold under today; kinds are never summed."""
     kinds: dict[tuple[str, str], list[SaleLot]] = {}
     for row in lots_for_sale(on):
@@ -147,11 +153,18 @@ def sellable_today(on: date) -> tuple[SellableToday, ...]:
             dryness=dryness,
             cords=sum((row.open_cords for row in rows), Fraction(0)),
             bundles=sum(row.bundles or 0 for row in rows) if wood == Wood.KINDLING else None,
+            asked=_asked_of(spoken, wood, dryness),
         )
         for (wood, dryness), rows in sorted(
             kinds.items(), key=lambda item: (order.get(item[0][1], 4), item[0])
         )
     )
+
+
+def _asked_of(spoken: SpokenFor, wood: str, dryness: str) -> Fraction:
+    if wood == Wood.KINDLING:
+        return Fraction(spoken.bundles)
+    return spoken.cords.get((wood, dryness or "green"), Fraction(0))
 
 
 def dollars_per_million_btu(rows: Iterable[SaleLot], *, cord_dollars: Decimal) -> Decimal | None:

@@ -36,7 +36,7 @@ def waiting_list(on: date, *, at: datetime) -> tuple[WaitingRow, ...]:
     entries = list(WaitingEntry.objects.filter(told_at__isnull=True).select_related("customer"))
     if not entries:
         return ()
-    woods, spoken = _priced_today(on), spoken_for(at)
+    woods = _priced_today(on, spoken_for(at))
     rows = [
         from_row(
             WaitingRow,
@@ -46,7 +46,7 @@ def waiting_list(on: date, *, at: datetime) -> tuple[WaitingRow, ...]:
             email=entry.customer.email,
             language=entry.customer.language,
             asked_on=timezone.localdate(entry.asked_at),
-            is_ready=any(_is_enough(entry, kind, spoken) for kind in woods),
+            is_ready=any(_is_enough(entry, kind) for kind in woods),
         )
         for entry in entries
     ]
@@ -66,25 +66,24 @@ def ready_to_tell(on: date, *, at: datetime) -> tuple[WaitingRow, ...]:
     return tuple(row for row in waiting_list(on, at=at) if row.is_ready)
 
 
-def _priced_today(on: date) -> tuple[SellableToday, ...]:
+def _priced_today(on: date, spoken: SpokenFor) -> tuple[SellableToday, ...]:
     """What may be sold today and has a price; kindling and logs have theirs on every sheet."""
     sheet = sheet_in_force(on)
     if sheet is None:
         return ()
     priced = {(price.wood, price.dryness) for price in sheet.sheet.cord_prices}
     return tuple(
-        kind for kind in sellable_today(on) if not kind.dryness or (kind.wood, kind.dryness) in priced
+        kind
+        for kind in sellable_today(on, spoken=spoken)
+        if not kind.dryness or (kind.wood, kind.dryness) in priced
     )
 
 
-def _is_enough(entry: WaitingEntry, kind: SellableToday, spoken: SpokenFor) -> bool:
+def _is_enough(entry: WaitingEntry, kind: SellableToday) -> bool:
     """Whether it can be had today, beside what others have asked for."""
     if kind.wood in (Wood.KINDLING, Wood.LOGS):
         is_theirs = entry.wood == kind.wood
     else:
         is_theirs = entry.wood in ("", kind.wood) and entry.dryness == kind.dryness
-    if kind.bundles is not None:
-        there = Fraction(max(kind.bundles - spoken.bundles, 0))
-    else:
-        there = kind.cords - spoken.cords.get((kind.wood, kind.dryness), Fraction(0))
+    there = (kind.cords if kind.bundles is None else Fraction(kind.bundles)) - kind.asked
     return is_theirs and there > 0 and there >= entry.cords

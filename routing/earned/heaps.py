@@ -18,6 +18,7 @@ from routing.earned.guesses import Guess, HourGuesses, Swing, band_80, measure_n
 SEED = 20_260_918
 DRAWS = 2_000
 AS_GOOD = Decimal(10)  # dollars between two ways that nobody could tell apart (estimate)
+AS_GOOD_AN_HOUR = Decimal(2)  # and dollars an hour (estimate)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,9 +36,9 @@ class Way:
 
     Units
         hours: still to come, for the whole heap, by step. price: dollars a cord. cash: dollars still to be
-        spent, the road included. early, likely, late: dry by then. chance: dry before the first rain, 0 to 1,
-        None = it is not sold dry. in_time: the chance that it is dry while this winter's wood is bought.
-        barred: why it can't be done today, empty if it can.
+        spent, the road included. early, likely, late: dry by then. chance: dry when the first
+        rain comes, 0 to 1, None = it is not sold dry. in_time: the chance that it is dry while this winter's
+        wood is bought. barred: why it can't be done today, empty if it can.
     """
 
     key: str
@@ -81,12 +82,18 @@ class WayEarned:
     all_told: Band | None
     after_wages: Decimal
 
+    @property
+    def brings(self) -> Decimal:
+        """What it sells for, likely, before the cash still to come."""
+        return self.leaves.likely + self.way.cash
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeapVerdict:
     """Every way, best first.
 
-    best: the first that can be done; pays: it earns the wage one wants; runner: the next that brings money;
+    best: the first that can be done; pays: it earns the wage one wants; runner: the next that brings money
+    and gains something over it; is_close: the two pay alike, by the sum and by the hour;
     more_hours, less_a_cord: how many more hours, or dollars a cord less, make the runner as good.
     """
 
@@ -110,9 +117,16 @@ def heap_verdict(heap: HeapSoFar, ways: Iterable[Way], *, target_wage: Decimal) 
     found = [way_earned(heap, way, target_wage=target_wage) for way in ways]
     found.sort(key=lambda row: (bool(row.way.barred), -row.after_wages, row.hours.likely))
     best = found[0]
-    runner = next((row for row in found[1:] if not row.way.barred and row.leaves.likely > 0), None)
+    runner = next(
+        (
+            row
+            for row in found[1:]
+            if not row.way.barred and row.leaves.likely > 0 and not _gains_nothing(row, best)
+        ),
+        None,
+    )
     gap = best.after_wages - runner.after_wages if runner else None
-    is_close = gap is not None and gap < AS_GOOD
+    is_close = runner is not None and _pay_alike(best, runner)
     told = gap is not None and not is_close and best.way.price.likely > 0
     return HeapVerdict(
         ways=tuple(found),
@@ -126,6 +140,23 @@ def heap_verdict(heap: HeapSoFar, ways: Iterable[Way], *, target_wage: Decimal) 
         else None,
         measure_next=_next(heap, best.way),
     )
+
+
+def _gains_nothing(row: WayEarned, best: WayEarned) -> bool:
+    """The same wood as the best way's, no dearer and no sooner, for at least its hours and cash."""
+    return (
+        row.way.sold_as == best.way.sold_as
+        and row.hours.likely >= best.hours.likely
+        and row.way.cash >= best.way.cash
+        and row.way.price.likely <= best.way.price.likely
+        and (row.way.likely or date.max) >= (best.way.likely or date.max)
+    )
+
+
+def _pay_alike(best: WayEarned, runner: WayEarned) -> bool:
+    hours = [row.from_here.likely for row in (best, runner) if row.from_here]
+    near_by_the_hour = len(hours) < 2 or abs(hours[0] - hours[1]) < AS_GOOD_AN_HOUR
+    return best.after_wages - runner.after_wages < AS_GOOD and near_by_the_hour
 
 
 @lru_cache(maxsize=512)

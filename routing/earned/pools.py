@@ -35,7 +35,7 @@ class Waiting:
 
     Units
         far_price: dollars there; near_price: dollars the same wood would bring here, 0 when it would not
-        sell; box_ft3, bed_ft3: room in the box and in the pickup's bed; lb: planned weight.
+        sell; box_ft3: room its loose wood takes; bundle_ft3: its bundles, in box or bed; lb: planned weight.
         waits_until: the last day it will be delivered on; None waits for as long as it takes.
     """
 
@@ -46,7 +46,7 @@ class Waiting:
     near_price: Decimal
     box_ft3: Fraction
     lb: int
-    bed_ft3: Fraction = Fraction(0)
+    bundle_ft3: Fraction = Fraction(0)
     waits_until: date | None = None
     is_firm: bool = True
 
@@ -83,6 +83,7 @@ class PoolStep:
     joined: Waiting
     answer: HaulAnswer
     box_share: Fraction
+    bed_ft3: Fraction
     weight_share: Fraction
 
 
@@ -139,10 +140,12 @@ def pool_answer(
         PoolStep(
             joined=riders[count - 1],
             answer=_weighed(riders[:count], trip, rule=rule, target_wage=target_wage),
-            box_share=sum((order.box_ft3 for order in riders[:count]), Fraction(0)) / trip.box_ft3,
-            weight_share=Fraction(sum(order.lb for order in riders[:count]), trip.payload_lb),
+            box_share=packed.box_share,
+            bed_ft3=packed.bed_ft3,
+            weight_share=Fraction(packed.all_lb, trip.payload_lb),
         )
         for count in range(1, len(riders) + 1)
+        for packed in (_packed(riders[:count], trip),)
     )
     ends = [order.waits_until for order in riders if order.waits_until is not None]
     decide_by = min(ends) - timedelta(days=notice_days) if ends else None
@@ -155,26 +158,72 @@ def pool_answer(
     )
 
 
+@dataclass(frozen=True, slots=True)
+class _Packed:
+    """A group as it would lie: bundles ride in the box, and what of them it has no room for in the bed."""
+
+    wood_ft3: Fraction
+    bundle_ft3: Fraction
+    all_lb: int
+    bundle_lb: int
+    trip: PoolTrip
+
+    @property
+    def bed_share(self) -> Fraction:
+        """How much of the bundles has to ride in the bed: 0 to 1, more when even that is not enough."""
+        over_ft3 = self.wood_ft3 + self.bundle_ft3 - self.trip.box_ft3
+        over_lb = self.all_lb - self.trip.payload_lb
+        if max(over_ft3, over_lb) <= 0:
+            return Fraction(0)
+        if not self.bundle_ft3 or not self.bundle_lb:
+            return Fraction(2)
+        return max(over_ft3 / self.bundle_ft3, Fraction(over_lb, self.bundle_lb))
+
+    @property
+    def bed_ft3(self) -> Fraction:
+        return min(self.bed_share, Fraction(1)) * self.bundle_ft3
+
+    @property
+    def box_share(self) -> Fraction:
+        return (self.wood_ft3 + self.bundle_ft3 - self.bed_ft3) / self.trip.box_ft3
+
+
+def _packed(riders: Iterable[Waiting], trip: PoolTrip) -> _Packed:
+    group = tuple(riders)
+    return _Packed(
+        wood_ft3=sum((order.box_ft3 for order in group), Fraction(0)),
+        bundle_ft3=sum((order.bundle_ft3 for order in group), Fraction(0)),
+        all_lb=sum(order.lb for order in group),
+        bundle_lb=sum(order.lb for order in group if order.bundle_ft3),
+        trip=trip,
+    )
+
+
 def fits_together(riders: Iterable[Waiting], trip: PoolTrip) -> bool:
     """Whether box, bed and payload have room for all of them, the bed with that trailer on its hitch."""
-    return not what_is_full(riders, trip)
+    return not what_is_full(tuple(riders), trip)
 
 
-def what_is_full(riders: Iterable[Waiting], trip: PoolTrip) -> str:
-    """What keeps them from riding together, as a sentence; "" when nothing does."""
-    group = tuple(riders)
-    all_lb, bed_lb = sum(order.lb for order in group), sum(order.lb for order in group if order.bed_ft3)
-    if sum((order.box_ft3 for order in group), Fraction(0)) > trip.box_ft3:
+def what_is_full(riders: Sequence[Waiting], trip: PoolTrip) -> str:
+    """What keeps the last of them from riding with the others, as a sentence; "" when nothing does."""
+    packed = _packed(riders, trip)
+    if packed.wood_ft3 > trip.box_ft3:
         return "The box has no room left for it."
-    if sum((order.bed_ft3 for order in group), Fraction(0)) > trip.bed_ft3:
-        return "The pickup bed has no room left for it."
-    if all_lb > trip.payload_lb:
-        return f"Together they weigh {all_lb:,} lb and the rig may carry {trip.payload_lb:,}."
-    room = weigh(trip.rig, wood_lb=all_lb).bed_room_lb if trip.rig else bed_lb
+    if packed.all_lb - packed.bundle_lb > trip.payload_lb or (packed.bed_share > 0 and not trip.bed_ft3):
+        if packed.all_lb > trip.payload_lb:
+            return f"Together they weigh {packed.all_lb:,} lb and the rig may carry {trip.payload_lb:,}."
+        return "The box has no room left for it."
+    if packed.bed_ft3 > trip.bed_ft3:
+        return "Box and pickup bed have no room left for it."
+    bed_lb = packed.bed_share * packed.bundle_lb
+    box_lb = min(packed.all_lb, trip.payload_lb)
+    room = weigh(trip.rig, wood_lb=box_lb).bed_room_lb if trip.rig else bed_lb
     if bed_lb > room:
+        others = [order.order for order in riders[:-1] if order.bundle_ft3]
+        whose = f"the bundles of order {' and '.join(others)}" if others else "its bundles"
         return (
-            f"Beside that trailer the pickup bed may carry {max(0, int(room)):,} lb and the bundles are "
-            f"{bed_lb:,} lb."
+            f"With it the box is full and {whose} would ride in the pickup bed: {round(bed_lb):,} lb, where "
+            f"beside that trailer it may carry {max(0, int(room)):,}."
         )
     return ""
 

@@ -114,7 +114,7 @@ def chip(page: Page, words: str) -> Locator:
 
 def seen_dollars(place: Locator) -> Decimal:
     """The one amount of money that stands there, as "$242", "$19.33" or "−$4.35"."""
-    found = re.findall(r"([−-]?)\$([\d,]+(?:\.\d\d)?)", place.inner_text())
+    found = re.findall(r"([−-]?)\u2060?\$([\d,]+(?:\.\d\d)?)", place.inner_text())
     assert len(found) == 1, place.inner_text()
     sign, digits = found[0]
     return Decimal(digits.replace(",", "")) * (-1 if sign else 1)

@@ -54,7 +54,7 @@ def test_a_drop_is_dragged_and_let_go_after_its_price(
     page.mouse.up()
 
     asked = page.locator("dialog.ask")
-    assert re.search(r"[+−]\$\d+\.\d\d", said)
+    assert re.search(r"[+−]\u2060?\$\d+\.\d\d", said)
     assert "Pilar Ostrander to Big trailer, load 2, before Greta Sool?" in asked.inner_text()
     assert re.search(r"\$\d+/h", asked.inner_text())
     axe(page)

@@ -25,6 +25,7 @@ def acre_sheet(request: HttpRequest) -> HttpResponse:
     ground = unit_page(view.unit.id)
     context = {
         "view": view,
+        "asked": bool(unit),
         "chart": _chart(view),
         "hours_left": sum(step.likely for step in view.lying.to_come),
         "per_acre": float(view.cords_per_acre or 0),

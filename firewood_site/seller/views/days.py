@@ -47,10 +47,12 @@ DAYS_BEFORE = 4
 @seller_required
 @require_safe
 def days(request: HttpRequest) -> HttpResponse:
-    """Three weeks of days; what must go stands out."""
-    first = day_of_query(request.GET.get("from", "")) or today() - timedelta(days=DAYS_BEFORE)
+    """Three weeks of days; what must go stands out. Of days gone by only those with drops stand above."""
+    asked = day_of_query(request.GET.get("from", ""))
+    first = asked or today() - timedelta(days=DAYS_BEFORE)
+    rows = days_list(first, days=LIST_DAYS, today=today())
     context = {
-        "rows": days_list(first, days=LIST_DAYS, today=today()),
+        "rows": [row for row in rows if asked or row.on >= today() or row.drops or row.must_go],
         "earlier": first - timedelta(days=LIST_DAYS),
         "later": first + timedelta(days=LIST_DAYS),
         "feed": feed_link(request.user),

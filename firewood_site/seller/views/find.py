@@ -1,5 +1,6 @@
 """One box that finds pages, lots, orders and people; and the answer to a part of the app told of."""
 
+from collections import Counter
 from dataclasses import dataclass
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -21,6 +22,8 @@ from orders.selectors.orders import orders_list
 MOST = 12  # of each kind
 MOST_GUIDES = 3
 LONGEST = 80
+MOST_WORDS = 5  # looked for one by one
+SHORTEST = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +40,7 @@ class Hit:
 def find(request: HttpRequest) -> HttpResponse:
     term = request.GET.get("q", "").strip()[:LONGEST]
     pages = pages_for(request.user)
-    context = {"q": term, "hits": _hits(term, pages) if term else (), "pages": pages}
+    context = {"q": term, "hits": _found(term, pages) if term else (), "pages": pages}
     return render(request, "seller/find.html", context)
 
 
@@ -50,6 +53,16 @@ def part_told(request: HttpRequest, part: str, answer: str) -> HttpResponse:
         raise Http404("There is no such part.")
     tell_of_part(part=part, answer=answer)
     return redirect(told.name if answer == SHOWN else "today")
+
+
+def _found(term: str, known_pages: tuple[IndexedPage, ...]) -> list[Hit]:
+    """What all the words lead to; else what each of them does, first what most of them lead to."""
+    words = [word for word in dict.fromkeys(term.split()) if len(word) >= SHORTEST][:MOST_WORDS]
+    hits = _hits(term, known_pages)
+    if len(words) < 2 or any(hit.kind != "guide" for hit in hits):
+        return hits
+    found = Counter(hit for word in words for hit in dict.fromkeys(_hits(word, known_pages)))
+    return [hit for hit, _ in found.most_common(MOST)]
 
 
 def _hits(term: str, known_pages: tuple[IndexedPage, ...]) -> list[Hit]:

@@ -23,6 +23,7 @@ from inventory.services.lots import NewLot, open_lot
 from inventory.services.measures import open_measured
 from orders.selectors.on_sale import sellable_today
 from orders.selectors.shortfalls import short_lots
+from orders.selectors.spoken_for import spoken_for
 
 
 @seller_required
@@ -38,7 +39,7 @@ def stock(request: HttpRequest) -> HttpResponse:
     context = {
         "found": found,
         "short": short_lots(on),
-        "on_sale": sellable_today(on),
+        "on_sale": sellable_today(on, spoken=spoken_for(now())),
         "bare": [row for row in found.lots if row.wants_cover],
         "ready": ready,
         "by": by,

@@ -2,6 +2,7 @@
 
 import uuid
 from datetime import date
+from decimal import Decimal
 from uuid import UUID
 
 from django.conf import settings
@@ -26,11 +27,13 @@ from inventory.selectors.business import business
 from inventory.selectors.sale import lots_for_sale
 from orders.core.order_request import How
 from orders.selectors import prices
-from orders.selectors.on_sale import WoodChoice, on_sale, wood_choices
+from orders.selectors.on_sale import OnSale, WoodChoice, on_sale, wood_choices
 from orders.selectors.quotes import QuoteView, asked_quotes, quote_view, text_back_line
 from orders.services.asking import Access
 from orders.services.placing import place_order
 from orders.services.quotes import counter_price
+from routing.quoting.door_prices import town_drives
+from routing.quoting.drives import Roads
 from routing.quoting.prices import PriceInput, price_request
 
 SIZES = ("1/4", "1/3", "1/2", "2/3", "3/4", "1", "1 1/2", "2")
@@ -52,7 +55,7 @@ def text_back(request: HttpRequest) -> HttpResponse:
         with refusals(form):
             saved = price_request(_asked(form), on=on, at=now(), sale=sale)
             return redirect("text-back-answer", saved.token)
-    return _asking(request, form, choices)
+    return _asking(request, form, choices, towns=_towns_by_miles(sale, on))
 
 
 @seller_required
@@ -158,9 +161,22 @@ def _open_bundles() -> int | None:
     return sum(counted) if counted else None
 
 
-def _asking(request: HttpRequest, form: TextBackForm, choices: tuple[WoodChoice, ...]) -> HttpResponse:
+type _Town = tuple[str, str, Decimal | None]
+
+
+def _towns_by_miles(sale: OnSale, on: date) -> list[_Town]:
+    """The nearest town first, with its road miles; those no road leads to at the end."""
+    miles = {row.town.id: row.miles for row in town_drives(sale, on=on, roads=Roads(on))}
+    towns = [(str(town.id), town.name, miles.get(town.id)) for town in sale.towns]
+    return sorted(towns, key=lambda town: (town[2] is None, town[2] or 0, town[1]))
+
+
+def _asking(
+    request: HttpRequest, form: TextBackForm, choices: tuple[WoodChoice, ...], *, towns: list[_Town]
+) -> HttpResponse:
     context = {
         "form": form,
+        "towns": towns,
         "choices": choices,
         "bundles": _open_bundles(),
         "sizes": SIZES,

@@ -28,6 +28,7 @@ from orders.selectors.on_sale import sellable_today
 from orders.selectors.orders import orders_asked, orders_list
 from orders.selectors.sharing import left_alone
 from orders.selectors.shortfalls import short_lots
+from orders.selectors.spoken_for import spoken_for
 from orders.selectors.waiting import ready_to_tell
 from routing.selectors.days.driver_events import events_to_look_at
 from routing.selectors.days.shuts import shuts_on
@@ -85,7 +86,7 @@ def today_page(request: HttpRequest) -> HttpResponse:
     context = {
         "groups": [(name, rows) for name, rows in groups if rows],
         "run": day_brief(on),
-        "on_sale": sellable_today(on),
+        "on_sale": sellable_today(on, spoken=spoken_for(at)),
         "shut": closure_notes(shuts_on(on)),
         "pool": sum(1 for row in waiting if row.is_pool),
         "blocking": _that_lead_somewhere(request, blocking(on, wood)),

@@ -9,7 +9,7 @@ from inventory.core.charts.marks import BadDrawing, dot, label_at, money, plain,
 from inventory.core.charts.scale import Scale, label_classes, scale_over
 
 KINDS = ("", "near", "far", "planned", "below")
-KIND_WORDS = {"planned": "planned", "below": "below"}
+KIND_WORDS = {"planned": "planned", "below": "less than you want"}
 ROW_PX, BAR_PX, AXIS_PX = 20, 14, 26
 NEAR_END, NEAR_START = 92, 8  # percent; a label centered further out would leave the drawing
 
@@ -106,7 +106,7 @@ def bars_chart(
     rows = "".join(
         _row(
             bar.label,
-            " ".join(part for part in (money(bar.value, cents=cents), bar.note, _kind_words(bar)) if part),
+            " ".join(part for part in (money(bar.value, cents=cents), bar.note, _shown_kind(bar)) if part),
             _bar_marks(bar, scale, limit),
         )
         for bar in bars
@@ -116,7 +116,7 @@ def bars_chart(
         title=title,
         finding=finding,
         drawing=f'<ul class="bars">{rows}</ul>{_axis(scale)}',
-        legend=f"Dashed: {limit_name} {money(limit, cents=cents)}" if limit is not None else "",
+        legend=_limit_words(bars, f"{limit_name} {money(limit, cents=cents)}") if limit is not None else "",
         table=Table(
             head=("", "Dollars", "Note"),
             rows=tuple(
@@ -176,6 +176,16 @@ def ranges_chart(
 
 def _kind_words(bar: Bar) -> str:
     return KIND_WORDS.get(bar.kind, "")
+
+
+def _shown_kind(bar: Bar) -> str:
+    """The kind beside the figure; "less" there would read as so many dollars less: the legend says it."""
+    return "" if bar.kind == "below" else _kind_words(bar)
+
+
+def _limit_words(bars: Sequence[Bar], limit_words: str) -> str:
+    outlined = " Outlined: less than that." if any(bar.kind == "below" for bar in bars) else ""
+    return f"Dashed: {limit_words}.{outlined}"
 
 
 def _bar_marks(bar: Bar, scale: Scale, limit: Decimal | None) -> str:

@@ -7,10 +7,11 @@ from decimal import Decimal
 from inventory.core.charts.figure import Chart, Table
 from inventory.core.charts.marks import BadDrawing, label_at, level, money, plot, rect, short
 from inventory.core.charts.scale import label_classes, scale_over
-from inventory.core.local import local
+from inventory.core.local import MINUS, local
 
 PLOT_PX, FOOT_PX, HEAD_PX = 170, 26, 18
 SHARE_WIDE = 0.72
+EDGE = 8  # percent; a figure centered nearer the side would stand on the axis or outside
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +53,7 @@ def columns_chart(columns: Sequence[Column], *, key: str, title: str, finding: s
     for (across, text), css, value in zip(figures, label_classes(figures, first=first), values, strict=True):
         if css is not None:
             y = down(value) + (16 if value < 0 else -5)
-            parts.append(label_at(text, across=across, down=y, anchor="middle", css=css))
+            parts.append(_figure(text, across=across, down=y, css=css))
     names = [(across, column.label) for across, column in zip(middles, columns, strict=True)]
     for (across, text), css in zip(names, label_classes(names, first=first), strict=True):
         if css is not None:
@@ -71,9 +72,18 @@ def columns_chart(columns: Sequence[Column], *, key: str, title: str, finding: s
     )
 
 
+def _figure(text: str, *, across: float, down: float, css: str) -> str:
+    """A figure over its column, off the axis and within the drawing at the sides."""
+    if across < EDGE:
+        return label_at(text, across=0, down=down, css=css)
+    if across > 100 - EDGE:
+        return label_at(text, across=100, down=down, anchor="end", css=css)
+    return label_at(text, across=across, down=down, anchor="middle", css=css)
+
+
 def _short(amount: float) -> str:
     """A figure short enough to stand over a column: $806, $1.3k."""
-    sign = "-" if amount < 0 else ""
+    sign = MINUS if amount < 0 else ""
     size = abs(amount)
     if size >= 1000:
         return f"{sign}{local().sign}{size / 1000:.1f}k".replace(".0k", "k")

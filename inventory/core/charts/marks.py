@@ -9,7 +9,7 @@ from fractions import Fraction
 from html import escape
 
 from inventory.core import InventoryError
-from inventory.core.local import money_words
+from inventory.core.local import MINUS, money_words
 
 type Number = int | float | Decimal | Fraction
 
@@ -86,6 +86,6 @@ def money(amount: Number, *, cents: bool = True) -> str:
     """Money as charts and findings say it, cents and all unless told.
 
     >>> money(-4.5), money(1340, cents=False)
-    ('-$4.50', '$1,340')
+    ('−\u2060$4.50', '$1,340')
     """
-    return money_words(amount, cents=cents)
+    return money_words(amount, cents=cents).replace("-", MINUS, 1)

@@ -29,6 +29,7 @@ class DayRow:
     dollars: Decimal
     must_go: int  # confirmed orders whose last day it is and that no run brings
     may_go: int
+    pick_ups: int  # orders somebody comes for
     shuts: tuple[str, ...]
     warnings: tuple[str, ...]
     gap_percent: Decimal | None  # above the bound of all days planned with it
@@ -47,15 +48,18 @@ def days_list(first: date, *, days: int = 21, today: date | None = None) -> tupl
         .order_by()
     }
     waiting = list(
-        Order.objects.filter(state=Order.State.CONFIRMED, how=Order.How.DELIVERED, is_pool=False)
+        Order.objects.filter(state=Order.State.CONFIRMED, is_pool=False)
         .filter(first_on__lte=last, last_on__gte=first)
         .exclude(stops__state__in=(Stop.State.PLANNED, Stop.State.ARRIVED))
-        .values_list("first_on", "last_on")
+        .values_list("first_on", "last_on", "how")
     )
+    brought = [(first_on, last_on) for first_on, last_on, how in waiting if how == Order.How.DELIVERED]
+    fetched = [(first_on, last_on) for first_on, last_on, how in waiting if how == Order.How.PICK_UP]
     closed = shuts_on(first, last=last)
     warned = day_warnings(first, last, today=today)
     return tuple(
-        _day_row(first + timedelta(days=n), rows, sums, hours, waiting, closed, warned) for n in range(days)
+        _day_row(first + timedelta(days=n), rows, sums, hours, brought, fetched, closed, warned)
+        for n in range(days)
     )
 
 
@@ -80,7 +84,8 @@ def _day_row(
     rows: dict[date, Day],
     sums: dict[date, dict[str, object]],
     hours: dict[date, tuple[time, time]],
-    waiting: list[tuple[date, date]],
+    brought: list[tuple[date, date]],
+    fetched: list[tuple[date, date]],
     closed: tuple[ShutRow, ...],
     warned: dict[date, tuple[str, ...]],
 ) -> DayRow:
@@ -98,8 +103,9 @@ def _day_row(
         home_at=home,
         cost_cents=row.cost_cents,
         dollars=Decimal(str(told.get("dollars") or 0)),
-        must_go=sum(last == on for _, last in waiting),
-        may_go=sum(first <= on <= last for first, last in waiting),
+        must_go=sum(last == on for _, last in brought),
+        may_go=sum(first <= on <= last for first, last in brought),
+        pick_ups=sum(first <= on <= last for first, last in fetched),
         shuts=tuple(
             f"{shut.kind_words} {shut.what}".strip() for shut in closed if shut.from_on <= on <= shut.to_on
         ),

@@ -172,8 +172,6 @@ def _waiting(
     held = holds.get(order.pk)
     bundle_ft3 = order.bundles * (held.bundle_ft3 if held else Fraction(BUNDLE_FT3))
     cords = order.cords or bundle_ft3 / CORD_FT3
-    in_bed = 0 < bundle_ft3 <= rig.bed_ft3
-    loose = order.cords * Fraction(rig.box_ft3) / rig.box_cords + bundle_ft3
     lb_per_cord = held.lb_per_cord if held else rig.payload_lb / float(rig.box_cords)
     here = Decimal(0)
     if sells and order.wood != Wood.KINDLING:
@@ -186,8 +184,8 @@ def _waiting(
         cords=cords,
         far_price=order.total_dollars - order.tax_dollars,
         near_price=here,
-        box_ft3=loose - bundle_ft3 if in_bed else loose,
-        bed_ft3=bundle_ft3 if in_bed else Fraction(0),
+        box_ft3=order.cords * Fraction(rig.box_ft3) / rig.box_cords,
+        bundle_ft3=bundle_ft3,
         lb=ceil(round(lb_per_cord * float(cords), 3)),  # no extra pound for a float's last digit
         waits_until=order.waits_until,
         is_firm=held.is_firm if held else order.state == Order.State.CONFIRMED,

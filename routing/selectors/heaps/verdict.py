@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from inventory.core.measure import form_figure
-from inventory.drying.forecast import ROUGH, History, forecast
+from inventory.drying.forecast import History, forecast
 from inventory.drying.weather import Source
 from inventory.models import Lot, Yard
 from inventory.selectors.business import BusinessRow, business
@@ -202,7 +202,7 @@ def _places(history: History, now: HeapNow, *, on: date) -> tuple[DryPlace, ...]
             replace(stage, heap=replace(stage.heap, lies=as_if)) if stage.heap.lies in HEAPED else stage
             for stage in history.stages
         )
-        seen = forecast(replace(history, stages=stages), limit_pct=now.limit_pct, detail=ROUGH)
+        seen = forecast(replace(history, stages=stages), limit_pct=now.limit_pct)
         likely = seen.likely if seen.likely is None else max(seen.likely, on)
         found.append(DryPlace(text=words, moisture_pct=seen.median_on(on), likely=likely))
     return tuple(found)

@@ -1,7 +1,7 @@
 """Everything that could be done with a heap today, alone and in sensible combinations."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -9,7 +9,7 @@ from fractions import Fraction
 from inventory.core.dates import month_day
 from inventory.core.local import whole_money
 from inventory.core.units import CORD_FT3
-from inventory.drying.forecast import HORIZON_DAYS, ROUGH, Forecast, History, Stage, forecast
+from inventory.drying.forecast import HORIZON_DAYS, Forecast, History, Stage, forecast
 from inventory.drying.options import OUTLOOK_DAYS, action_of
 from inventory.drying.weather import Source
 from inventory.models import Lot
@@ -127,7 +127,7 @@ def _dried_way(heap: HeapNow, key: str, text: str, today: tuple[str, ...], sprin
         early=_from(heap, seen.early),
         likely=_from(heap, seen.likely),
         late=_from(heap, seen.late),
-        chance=seen.chance_dry_by(heap.first_rain, since=heap.on),
+        chance=seen.chance_dry_on(heap.first_rain),
         in_time=in_time,
         sold_as="dry",
         needs=tuple(_needs(heap, (*today, *spring))),
@@ -195,8 +195,8 @@ def _forecast(heap: HeapNow, today: tuple[str, ...], spring: tuple[str, ...]) ->
         if keys:
             done = action_of(stages[-1], tuple(key for key in keys if key != "move:"), source=source)
             stages.append(Stage(from_on=begins, heap=done.heap, source=done.source))
-    changed = History(start=history.start, stages=tuple(stages), readings=history.readings)
-    return forecast(changed, limit_pct=heap.limit_pct, days=max(days, HORIZON_DAYS), detail=ROUGH)
+    changed = replace(history, stages=tuple(stages))
+    return forecast(changed, limit_pct=heap.limit_pct, days=max(days, HORIZON_DAYS))
 
 
 def _spring(on: date) -> date:

@@ -171,7 +171,7 @@ def test_guesses_that_lose_money_are_shown_as_a_loss(seller_client):
     answer = seller_client.get(reverse("worth"), losing)
 
     assert answer.status_code == 200
-    assert "−$5.77" in answer.content.decode()  # (20 - 65) / 7.80
+    assert "−\u2060$5.77" in answer.content.decode()  # (20 - 65) / 7.80
 
 
 def test_ground_that_lost_money_still_opens(seller_client):

@@ -58,7 +58,7 @@ def test_months_say_their_best_and_worst():
     chart = months_chart(worth_by(SEASON, "month"), key="o")
 
     assert ("Nov", "1026.00") in chart.table.rows
-    assert "worst Apr, -$33" in chart.finding
+    assert "worst Apr, −\u2060$33" in chart.finding
 
 
 def test_a_month_that_is_none_is_refused():

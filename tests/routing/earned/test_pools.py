@@ -8,7 +8,8 @@ from fractions import Fraction
 import pytest
 
 from routing.earned.costs import Stretch, minutes_rule
-from routing.earned.pools import BadPool, PoolTrip, Waiting, fits_together, pool_answer
+from routing.earned.pools import BadPool, PoolTrip, Waiting, fits_together, pool_answer, what_is_full
+from tests.routing.earned.demo import BIG
 
 RULE = minutes_rule()
 TODAY = date(2026, 9, 18)
@@ -54,7 +55,7 @@ CAMP = Waiting(
     near_price=Decimal(0),
     box_ft3=Fraction(0),
     lb=500,
-    bed_ft3=Fraction(30),
+    bundle_ft3=Fraction(30),
 )
 
 
@@ -87,6 +88,24 @@ def test_the_fir_cord_cannot_ride_with_the_halves():
 
     assert SAL not in [step.joined for step in pool.steps]
     assert not fits_together((IDA, SAL), TRIP)
+
+
+def test_bundles_ride_in_the_box_while_it_has_room():
+    """The bed was full of bundles beside a box half empty."""
+    pool = answer(IDA, CAMP)
+
+    assert [(step.box_share, step.bed_ft3) for step in pool.steps][-1] == (Fraction(2, 3), 0)
+    assert [step.bed_ft3 for step in answer(IDA, LEN, CAMP).steps] == [0, 0, 30]
+
+
+def test_a_reason_belongs_to_its_order():
+    """A half cord without bundles waited because "the bundles are 743 lb"."""
+    trip = replace(TRIP, rig=replace(BIG, bed_payload_lb=1300))
+    full = what_is_full((IDA, CAMP, LEN), trip)
+
+    assert full.startswith("With it the box is full and the bundles of order 211 would ride in the ")
+    assert what_is_full((IDA, LEN, CAMP), trip).startswith("With it the box is full and its bundles would")
+    assert fits_together((IDA, CAMP), trip)
 
 
 def test_one_half_alone_waits_and_says_how_much_is_missing():
