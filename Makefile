@@ -69,6 +69,7 @@ test-faults: .venv/.dev
 	TEST_FORM_VALUES=20 $(V)/python -m pytest tests/slow/test_every_form.py
 	$(V)/python -m tests.bench.kill
 	$(V)/python -m tests.bench.slow_senders
+	$(V)/python -m tests.bench.growth --prices 60
 	$(V)/python -m tests.bench.several
 	deploy/test_image
 
