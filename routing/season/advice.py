@@ -5,7 +5,7 @@ work that begins in the weeks after is worth what the season loses when none of 
 treatment is worth what the season loses under the next best one. Nothing here moves wood or money.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from routing.season.model import Program, planned, solve_season
@@ -109,8 +109,8 @@ def advise(season: Season, *, seed: int = 1, scenarios: int = SCENARIOS) -> Advi
     )
 
 
-def _work(
-    program: Program, plan: SeasonPlan, tasks: Sequence[Task] | Sequence[AheadTask], money: float
+def _work[T: (Task, AheadTask)](
+    program: Program, plan: SeasonPlan, tasks: Iterable[T], money: float
 ) -> list[WorkDecision]:
     """Tasks by place, each with what leaving them would cost; what costs nothing is left out."""
     found = []

@@ -169,9 +169,9 @@ def _next_dry(season: Season, plan: SeasonPlan, starts: Sequence[date]) -> list[
         if choice.becomes == SEASONED and 0 < ready < season.periods:
             first[lot.kind] = min(ready, first.get(lot.kind, ready))
     for (kind, yard), cords in plan.made.items():
-        for period, ready in enumerate(season.ready[kind, yard]):
-            if cords[period] > LEAST_CORDS and ready[1] < season.periods:
-                first[kind] = min(ready[1], first.get(kind, ready[1]))
+        for period, (_, sure, _) in enumerate(season.ready[kind, yard]):
+            if cords[period] > LEAST_CORDS and sure < season.periods:
+                first[kind] = min(sure, first.get(kind, sure))
     return [[kind, starts[period].isoformat()] for kind, period in sorted(first.items())]
 
 

@@ -48,7 +48,8 @@ class Period:
 def follow_plan(left: Season) -> Period:
     """The first period of the plan of what is left; buyers beyond it by bid prices.
 
-    The plan is for the likely season; while anything is promised, it keeps its promises in a poor one too.
+    The plan is for the likely season; while anything is promised, or slash has a day, it keeps those in a
+    poor one too. Slash that lies is cleared before more is made, and what was made after.
 
     Wood goes to whoever asks, best payer first, where the price pays the drive, the hours at their price and
     the cord at its own, or where the plan itself sells it.
@@ -56,7 +57,8 @@ def follow_plan(left: Season) -> Period:
     Source
         Bid prices from duals: Talluri and van Ryzin 1998, Management Science 44(11): 1577-1593.
     """
-    scenarios = (likely_scenario(left), poor_scenario(left)) if left.promises else (likely_scenario(left),)
+    owed = left.promises or any(ground.slash_by is not None for ground in left.grounds)
+    scenarios = (likely_scenario(left), poor_scenario(left)) if owed else (likely_scenario(left),)
     plan = solve_season(left, scenarios)
     sales = [Sale(*key, cords) for key, cords in plan.sales.items()]
     bids = [
@@ -74,11 +76,12 @@ def follow_plan(left: Season) -> Period:
         for left_over, sale in sorted(bids, reverse=True)
         if left_over >= plan.cord_price[sale.place][0] - CENT
     ]
+    work = [Work(task.step, task.target, task.hours) for task in plan.tasks if task.step not in SELLING]
+    slash = [item for item in work if item.step == Step.SLASH]
+    others = [item for item in work if item.step != Step.SLASH]
     return Period(
         sales=tuple(sales),
-        work=tuple(
-            Work(task.step, task.target, task.hours) for task in plan.tasks if task.step not in SELLING
-        ),
+        work=(*slash, *others, *slash),
         choices=plan.choices,
     )
 

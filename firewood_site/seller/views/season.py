@@ -23,7 +23,7 @@ from routing.tasks import plan_season_in_background
 STALE = timedelta(days=7)
 SOURCE_PAGES = {
     "Demand": "orders", "Hours": "log", "Days off": "shuts", "Cords an acre": "units", "Driving": "haul",
-    "Felling": "shuts", "Slash": "shuts",
+    "Felling": "shuts", "Slash (": "units", "Slash": "shuts",
 }  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from django.db.models import Sum
 from inventory.models import WorkEntry
 from routing.models import SeasonGuesses, SeasonOutlook
 from routing.season.problem import Step
-from routing.selectors.earned.worth import entries_of_books
+from routing.selectors.earned.worth import brought_forward_until, entries_of_books
 from routing.selectors.season.periods import WEEK
 
 JOB_OF = {
@@ -40,6 +40,7 @@ class Since:
     dollars_planned: float
     dollars_earned: Fraction
     steps: tuple[tuple[str, float, Decimal], ...]  # step, hours planned, hours worked
+    is_brought: bool  # older books hold these days as a month's total: what was done in them is not known
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +78,7 @@ def outlook_is_due(on: date) -> bool:
 
 
 def _since(row: SeasonOutlook) -> Since:
-    first = row.answer["periods"][0]
+    first, brought = row.answer["periods"][0], brought_forward_until()
     entries = entries_of_books(row.week_on, row.week_on + timedelta(days=6))
     return Since(
         week_on=row.week_on,
@@ -90,6 +91,7 @@ def _since(row: SeasonOutlook) -> Since:
             (Fraction(entry.revenue) - Fraction(entry.cash_out) for entry in entries), Fraction(0)
         ),
         steps=tuple(_steps(row.week_on, first["hours"])),
+        is_brought=brought is not None and row.week_on <= brought,
     )
 
 

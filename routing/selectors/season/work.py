@@ -74,7 +74,7 @@ def slash_owed(rests: list[tuple[str, str]], starts: tuple[date, ...]) -> Iterat
     rows = Unit.objects.filter(slash_by__isnull=False, slash_done_on=None).order_by("name")
     for unit in rows:
         lies = unit.acres - unit.acres_to_thin
-        if not unit.acres_to_thin and lies > 0:
+        if unit.slash_by and not unit.acres_to_thin and lies > 0:
             rests.append((f"Slash ({unit.name})", f"gone by {month_day(unit.slash_by)}, as you typed"))
             yield replace(_bare(unit, starts), slash_left=float(lies), slash_hours=_slash_hours())
 

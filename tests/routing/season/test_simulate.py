@@ -1,5 +1,6 @@
 """Seasons lived through under the plan, by habit, and selling all green; the plan never sees the truth."""
 
+from dataclasses import replace
 from statistics import mean
 
 import pytest
@@ -34,6 +35,16 @@ def test_planning_anew_each_period_beats_habit_and_selling_green(lived):
 
 def test_no_promise_is_broken(lived):
     assert max(season.missed for season in lived["follow_plan"]) == pytest.approx(0.0, abs=1e-6)
+
+
+def test_slash_is_gone_by_its_day_whatever_the_hours_found():
+    ground = replace(season().grounds[0], slash_left=0.2, slash_by=3)
+    asked = season(grounds=(ground,))
+    truths = draw_scenarios(asked, count=SEASONS, seed=12)
+
+    late = [live(asked, truth, follow_plan).slash_late for truth in truths]
+
+    assert max(late) == pytest.approx(0.0, abs=1e-6)
 
 
 def test_nobody_works_more_than_they_have(lived):
