@@ -28,7 +28,6 @@ from routing.planner.fleet import PlanRun
 from routing.planner.plan import RunPlan, meter_units, second_units
 from routing.planner.problem import (
     COST_UNITS_PER_CENT,
-    SECONDS_PER_DAY,
     TWELFTHS,
     DayProblem,
     PlanOrder,
@@ -40,6 +39,7 @@ from routing.planner.reasons import hopeless
 
 # a thousand times what any week is worth: a pinned order is left out by no plan that can bring it
 PINNED_PRIZE = 10**6 * COST_UNITS_PER_CENT
+ANY_SECONDS = 1 << 40  # where no limit is set on a driver's day, which may then be longer than 24 hours
 
 
 def lay_out(problem: DayProblem) -> Laid:
@@ -311,7 +311,7 @@ class _Layout:
     def _driver_left(self, run: PlanRun) -> int:
         """Paid seconds the driver may still be out that day beside the fixed runs."""
         if run.driver_max_s is None:
-            return SECONDS_PER_DAY
+            return ANY_SECONDS
         return max(0, run.driver_max_s - sum(other.paid_s for other in self._fixed_beside(run)))
 
     def _roads(self) -> tuple[Ints, Ints]:

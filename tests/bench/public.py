@@ -108,7 +108,7 @@ def _problem(
         ),
         rigs=tuple(
             PlanRig(
-                id=f"R{d}",
+                id=f"R{d}-{v}",  # one each: runs of one rig are driven one after the other
                 home=f"Y{d}",
                 roads=(RoadBand(over_lb=0, table="road"),),
                 has_trailer=False,
@@ -117,12 +117,13 @@ def _problem(
                 loaded_c_km=Fraction(1000),
                 empty_c_km=Fraction(1000),
             )
-            for d in depots
+            for d, fleet in zip(depots, fleets, strict=True)
+            for v in range(fleet)
         ),
         runs=tuple(
             PlanRun(
                 id=f"S{d}-{v}",
-                rig=f"R{d}",
+                rig=f"R{d}-{v}",
                 date=0,
                 start_s=0,
                 end_s=stay + (10**9 if limit is None else limit),

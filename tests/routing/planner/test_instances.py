@@ -21,6 +21,7 @@ from routing.planner.problem import (
 )
 from routing.planner.referee import check_plan
 from routing.planner.solve import StopRule, plan
+from tests.bench.public import best_known, public_problem
 
 INSTANCES = Path(__file__).resolve().parents[3] / "fixtures" / "instances"
 STOP = StopRule(steps=100)
@@ -42,6 +43,18 @@ def test_two_yards_five_drops_loads_each_wood_where_it_is():
     assert result.status == "optimal"
     assert result.postponed == ()
     assert [load.yards for load in result.plan.runs[0].loads] == [("Siding",), ("Creek",), ("Siding",)]
+
+
+def test_a_public_instance_is_driven_whole_near_its_best_known_cost():
+    """Its runs are longer than a day of 24 hours, which nothing forbids where no driver's day is named."""
+    problem, scale = public_problem("P-n19-k2")
+    best = best_known()["P-n19-k2"]
+
+    result = plan(problem, stop=StopRule(steps=600), seed=0)
+
+    assert result.postponed == ()
+    assert best <= result.cost_c / scale <= 1.02 * best
+    assert result.lower_bound_c <= best * scale
 
 
 def test_a_load_too_heavy_for_the_rig_is_left_out_and_the_half_is_brought():
