@@ -42,10 +42,16 @@ const file = async (request) => {
   return kept;
 };
 
+// Where no tile was kept and none can be had, the map stays plain.
+const tile = async (request) => {
+  const kept = await caches.match(request);
+  return kept || fetch(request).catch(() => new Response('<svg xmlns="http://www.w3.org/2000/svg"/>', { headers: { "Content-Type": "image/svg+xml" } }));
+};
+
 self.addEventListener("fetch", (event) => {
   const url = new URL(event.request.url);
   if (event.request.method !== "GET" || url.origin !== location.origin) return;
-  if (url.pathname.startsWith("/roads/tiles/")) event.respondWith(caches.match(event.request).then((kept) => kept || fetch(event.request)));
+  if (url.pathname.startsWith("/roads/tiles/")) event.respondWith(tile(event.request));
   else if (url.pathname.startsWith(STATIC) || url.pathname === "/manifest.webmanifest") event.respondWith(file(event.request));
   else if (url.pathname.startsWith(DOOR) && !url.pathname.endsWith(".gpx")) event.respondWith(page(event.request, { keeps: true, instead: DOOR }));
   else if (event.request.mode === "navigate" && url.pathname.startsWith(SELLER)) event.respondWith(page(event.request, { keeps: url.pathname === LOG && !url.search, instead: LOG }));

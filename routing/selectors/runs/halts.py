@@ -1,6 +1,6 @@
 """The halts of a run in order: yards, drops and home, and when each is reached as things stand."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time
 from typing import NamedTuple
@@ -8,7 +8,7 @@ from typing import NamedTuple
 from django.utils import timezone
 
 from inventory.models import Yard
-from routing.core.lateness import Halt, NewTime, new_times
+from routing.core.lateness import Halt, NewTime, chance_in_time, new_times
 from routing.models import DriverEvent, Run, Stop
 from routing.selectors.runs.drops import DropView, HaltTimes
 from routing.selectors.runs.loads import FillView, LoadView
@@ -40,6 +40,7 @@ class HaltView:
     late_minutes: int
     is_done: bool
     is_next: bool
+    chance_pct: int | None  # that a drop is begun within the hours told, from 1 to 99
 
     @property
     def is_late(self) -> bool:
@@ -66,11 +67,29 @@ def halts_of(
     planned_leave = _seconds(run.leaves_at)
     times = new_times(halts, left_s=left if left is not None else max(planned_leave, now_s), now_s=now_s)
     upcoming = next((place for place, time_ in enumerate(times) if not time_.is_done), None)
-    marks = _marks(plain)
+    marks, chances = _marks(plain), _chances(plain, halts)
     return tuple(
-        _halt_view(run.rig.home_yard, *plain[place], times[place], marks[place], is_next=place == upcoming)
+        _halt_view(
+            run.rig.home_yard, *plain[place], times[place], marks[place], chances[place],
+            is_next=place == upcoming,
+        )
         for place in range(len(plain))
-    )
+    )  # fmt: skip
+
+
+def _chances(plain: Sequence[_Halt], halts: Sequence[Halt]) -> list[int | None]:
+    """Of each drop, that the plan keeps its hours; of other halts none."""
+    pieces: list[int] = []
+    found: list[int | None] = []
+    for (_, at), halt in zip(plain, halts, strict=True):
+        pieces.append(halt.drive_s)
+        chance = None
+        if isinstance(at, DropView) and at.begin_at is not None:
+            spare_s = _seconds(at.order.promise.hours[1]) - _seconds(at.begin_at)
+            chance = min(99, max(1, round(chance_in_time(pieces, spare_s=spare_s) * 100)))
+        found.append(chance)
+        pieces.append(halt.stay_s)
+    return found
 
 
 def _begun(loads: tuple[LoadView, ...], loaded: dict[int, int], *, is_home: bool) -> set[int]:
@@ -119,6 +138,7 @@ def _halt_view(
     at: HaltTimes,
     now: NewTime,
     mark: str,
+    chance_pct: int | None,
     *,
     is_next: bool,
 ) -> HaltView:
@@ -140,6 +160,7 @@ def _halt_view(
         late_minutes=now.late_minutes,
         is_done=now.is_done,
         is_next=is_next,
+        chance_pct=chance_pct,
     )
 
 

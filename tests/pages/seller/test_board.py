@@ -9,7 +9,7 @@ from django.urls import reverse
 from orders.models import Order
 from routing.models import Run, Stop
 from routing.services import days
-from tests.factories.day import FRIDAY, drive_by_the_job, make_friday
+from tests.factories.day import FRIDAY, at, drive_by_the_job, make_friday
 
 ISO = FRIDAY.isoformat()
 PART = {"HX-Request": "true"}
@@ -40,6 +40,17 @@ def test_the_board_shows_each_run_on_a_line_of_time_and_what_its_hours_earn(sell
     assert "Big trailer: 2 loads, 3 drops" in strip
     assert re.search(r'class="per-hour">(?:−\u2060)?\$\d+/h<', page)
     assert page.count('class="grip') == 3
+
+
+def test_a_promised_window_carries_its_chance(seller_client, friday, monkeypatch):
+    morning = at(6)
+    monkeypatch.setattr("django.utils.timezone.now", lambda: morning)
+
+    page = seller_client.get(f"/seller/days/{FRIDAY}").content.decode()
+
+    chances = [int(told) for told in re.findall(r", (\d+) % in time", page)]
+    assert len(chances) == 3
+    assert all(50 <= chance <= 99 for chance in chances)
 
 
 def test_a_place_is_priced_before_the_drop_is_let_go(seller_client, friday):

@@ -2,10 +2,11 @@
 
 import itertools
 
-from hypothesis import given
+import pytest
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from routing.core.lateness import Halt, new_times
+from routing.core.lateness import Halt, chance_in_time, new_times
 
 HOUR, MINUTE = 3600, 60
 
@@ -73,6 +74,7 @@ def test_a_halt_not_reached_yet_is_not_reached_before_now():
     assert times[0].arrive_s == at(8, 15)
 
 
+@settings(suppress_health_check=[HealthCheck.too_slow])  # a busy machine draws slowly
 @given(
     left=st.integers(0, 40_000),
     now=st.integers(0, 80_000),
@@ -85,3 +87,13 @@ def test_times_never_run_backward(left, now, legs):
 
     for before, after in itertools.pairwise(times):
         assert before.arrive_s <= before.leave_s <= after.arrive_s
+
+
+def test_the_chance_to_be_in_time_falls_along_a_run_and_rises_with_spare_time():
+    early, late = chance_in_time([1800], spare_s=1800), chance_in_time([1800] * 9, spare_s=1800)
+
+    assert 0.5 < late < early < 1
+    assert chance_in_time([1800] * 9, spare_s=7200) > 0.99
+    assert chance_in_time([1800], spare_s=0) == pytest.approx(0.5)
+    assert chance_in_time([1800], spare_s=-3600) < 0.01
+    assert (chance_in_time([], spare_s=0), chance_in_time([], spare_s=-1)) == (1, 0)
