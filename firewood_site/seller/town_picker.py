@@ -11,7 +11,7 @@ from routing.selectors.roads.current import places_on_map
 from routing.selectors.roads.road_maps import runs_map
 
 MOST = 20
-VILLAGE = 6  # rank of the map's villages; smaller places come after them
+VILLAGE = 7  # rank of the map's villages; smaller places come after them
 WIDE, HIGH = 720, 560
 
 

@@ -123,11 +123,22 @@ def road(miles: Any, places: int = 1) -> str:
 
 @register.filter
 def volume(cords: Any, places: int = 2) -> str:
-    """Cords as a bare figure in the unit of the place, for a column headed {{ "Cords"|here }}."""
+    """Cords as a bare figure in the unit of the place, for a column headed {{ "Cords"|here }}.
+
+    places: below zero, a whole figure has none.
+    """
     if cords in (None, ""):
         return ""
-    exact = Fraction(str(cords))
-    return f"{float(cubic_meters(exact) if local().is_metric else exact):,.{places}f}"
+    exact = cords if isinstance(cords, Fraction) else Fraction(str(cords))
+    figure = float(cubic_meters(exact) if local().is_metric else exact)
+    shown = f"{figure:,.{abs(places)}f}"
+    return shown.removesuffix("." + "0" * -places) if places < 0 else shown
+
+
+@register.filter
+def chip_amount(size: Any) -> str:
+    """An amount to tap, which is in cords: "1/3", or "1.21 m³" where the place counts those."""
+    return format_cords(Fraction(str(size))) if local().is_metric else str(size)
 
 
 @register.filter

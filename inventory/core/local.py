@@ -29,7 +29,8 @@ CURRENCIES = {  # code of ISO 4217, the sign prices are written with, and the na
 METRIC_WORDS = tuple(
     (re.compile(words), instead)
     for words, instead in (
-        (r"\b(a|per|by the|loose) cord\b", r"\1 cord (3.62 m³)"),
+        (r"\b(a|per|by the|loose|a stacked) cord\b", r"\1 cord (3.62 m³)"),
+        (r"\btwo cords\b", "7.25 m³"),
         (r"\b[Cc]ords?\b(?! \(3)", "m³"),
         (r"\b[Mm]iles?\b", "km"),
     )

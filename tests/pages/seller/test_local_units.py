@@ -39,6 +39,8 @@ def test_money_wood_and_roads_are_written_as_the_place_counts_them(here):
     assert amount_shown(Fraction(1, 3)) == "1.21 m³"
     assert in_local_units("Loaded mile ($)") == "Loaded km (€)"
     assert in_local_units("Cords now") == "m³ now"
+    assert in_local_units("Off a cord from two cords on") == "Off a cord (3.62 m³) from 7.25 m³ on"
+    assert in_local_units("Log length, a stacked cord") == "Log length, a stacked cord (3.62 m³)"
     assert in_local_units("Stacking a cord ($)") == "Stacking a cord (3.62 m³) (€)"
 
 
