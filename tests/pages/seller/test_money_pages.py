@@ -291,7 +291,7 @@ def test_the_season_table_reads_as_printed(seller_client):
 
     text = seller_client.get(reverse("season")).content.decode()
 
-    for figure in ("$25.83", "$6,277.00", "29 1/2 cords", "$280.00", "$8,260.00"):
+    for figure in ("$25.83", "$6,277.00", "29.50 cords", "$280.00", "$8,260.00"):
         assert figure in text, figure
 
 

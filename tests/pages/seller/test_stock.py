@@ -89,7 +89,7 @@ def test_a_lot_that_cannot_be_is_refused_in_words(seller_client, knob, siding, c
 def test_a_count_below_the_promises_is_kept_and_shown_with_whom_it_touches(seller_client, knob):
     answer = seller_client.post(reverse("lot-change", args=["K1", "count"]), {"counted": "2"}, follow=True)
 
-    assert "1/4 cord less is here than promised" in answer.text
+    assert "0.25 cord less is here than promised" in answer.text
     assert "order 208" in answer.text
     knob.refresh_from_db()
     assert knob.on_hand_cords == 2
