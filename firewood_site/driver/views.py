@@ -33,7 +33,7 @@ from routing.selectors.runs.brought_home import CameHome, came_home
 from routing.selectors.runs.moving_map import MovingMap, moving_map
 from routing.selectors.runs.run_maps import legs_of_run, line_of, map_of_runs, map_stops, way_of_run
 from routing.selectors.runs.runs import RunView, next_days, run_of_drop, run_of_load, run_view, runs_of
-from routing.selectors.runs.turns import turns_of_run
+from routing.selectors.runs.turns import LegTurns, turns_of_run
 
 LATE_STOPS = 3
 
@@ -159,7 +159,9 @@ def manifest(request: HttpRequest) -> JsonResponse:
 def _run_page(
     request: HttpRequest, runs: tuple[RunView, ...], *, on: date, others: tuple[RunView, ...] = ()
 ) -> HttpResponse:
-    pages, rows, turns = [], [], []
+    pages: list[str] = []
+    rows: list[RunOnPage] = []
+    turns: list[LegTurns] = []
     for view in runs:
         pages.append(reverse("run", args=[view.id]))
         pages += [reverse("load-card", args=[load.id]) for load in view.loads]
