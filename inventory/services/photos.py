@@ -33,5 +33,5 @@ def hide_photo(photo_id: int, *, about: str, at: datetime, who: str) -> None:
 def delete_photos(abouts: Iterable[str]) -> None:
     """Delete the photos of these things; the files go once the transaction around it stands."""
     for photo in Photo.objects.filter(about__in=list(abouts)):
-        transaction.on_commit(partial(photo.file.storage.delete, photo.file.name))
+        transaction.on_commit(partial(photo.file.storage.delete, str(photo.file.name)))
         photo.delete()

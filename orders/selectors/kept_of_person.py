@@ -21,11 +21,12 @@ def export_of(customer_id: int) -> dict[str, Any] | None:
         return None
     orders = list(Order.objects.filter(customer=customer))
     found: dict[str, list[dict[str, Any]]] = {}
-    for rows in (
+    tied: tuple[Iterable[Model], ...] = (
         [customer], orders,
         Place.objects.filter(orders__in=orders), Quote.objects.filter(orders__in=orders),
         *_tied_to([customer]), *_tied_to(orders),
-    ):  # fmt: skip
+    )  # fmt: skip
+    for rows in tied:
         for row in rows:
             lines = found.setdefault(str(row._meta.verbose_name_plural), [])
             if (line := _plain(row)) not in lines:

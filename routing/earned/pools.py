@@ -173,7 +173,7 @@ class _Packed:
         """How much of the bundles has to ride in the bed: 0 to 1, more when even that is not enough."""
         over_ft3 = self.wood_ft3 + self.bundle_ft3 - self.trip.box_ft3
         over_lb = self.all_lb - self.trip.payload_lb
-        if max(over_ft3, over_lb) <= 0:
+        if over_ft3 <= 0 and over_lb <= 0:
             return Fraction(0)
         if not self.bundle_ft3 or not self.bundle_lb:
             return Fraction(2)

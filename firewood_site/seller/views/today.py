@@ -82,9 +82,8 @@ def today_page(request: HttpRequest) -> HttpResponse:
         ("Money", tuple(today_tasks.money_tasks(owed, to_pay_back()))),
         ("Behind the pages", tuple(today_tasks.system_tasks(checks(at=timezone.now())))),
     )
-    groups = tuple((name, _that_lead_somewhere(request, rows)) for name, rows in groups)
     context = {
-        "groups": [(name, rows) for name, rows in groups if rows],
+        "groups": [(name, shown) for name, rows in groups if (shown := _that_lead_somewhere(request, rows))],
         "run": day_brief(on),
         "on_sale": sellable_today(on, spoken=spoken_for(at)),
         "shut": closure_notes(shuts_on(on)),
