@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from inventory.models import Yard
 from orders.models import Town
-from routing.models import BroughtForward, Pickup, Rig, RoadLimit, RunningCost, SeasonGuesses, Shut
+from routing.models import BroughtForward, Driver, Pickup, Rig, RoadLimit, RunningCost, SeasonGuesses, Shut
 
 MONTHS = (  # month, cords, revenue, miles, delivery h, yard and woods h, cash out, label
     (date(2025, 10, 1), "5.50", 1540, 118, "13.0", "12", 212, ""),
@@ -26,8 +26,11 @@ MONTHS = (  # month, cords, revenue, miles, delivery h, yard and woods h, cash o
 
 def load_rigs(yards: dict[str, Yard]) -> dict[str, Rig]:
     pickup = Pickup.objects.create(name="Pickup")
+    wage = Decimal("25.00")
+    Driver.objects.create(name="Ruth", wage_hour=wage, signs_in_as="ruth")
+    tam = Driver.objects.create(name="Tam", wage_hour=wage, signs_in_as="tam")
     big = Rig.objects.create(
-        name="Big trailer", pickup=pickup, bed_ft3=45, has_trailer=True,
+        name="Big trailer", pickup=pickup, driver=tam, bed_ft3=45, has_trailer=True,
         home_yard=yards["upper"], truck_lb=6600, truck_gross_lb=8600,
         trailer_empty_lb=1900, trailer_gross_lb=7000, bed_payload_lb=1650, payload_lb=5100,
         box_length_ft=Decimal(12), box_width_ft=Decimal(6), box_side_ft=Decimal(2), box_heap_ft=Decimal(1),
@@ -37,7 +40,7 @@ def load_rigs(yards: dict[str, Yard]) -> dict[str, Rig]:
         strap_lb=1100,
     )  # fmt: skip
     small = Rig.objects.create(
-        name="Small trailer", pickup=pickup, bed_ft3=45, has_trailer=True, is_small=True,
+        name="Small trailer", pickup=pickup, driver=tam, bed_ft3=45, has_trailer=True, is_small=True,
         home_yard=yards["upper"],
         truck_lb=6600,
         truck_gross_lb=8600, trailer_empty_lb=900, trailer_gross_lb=2990, bed_payload_lb=1650,
@@ -51,7 +54,7 @@ def load_rigs(yards: dict[str, Yard]) -> dict[str, Rig]:
     for rig in (big, small):
         RunningCost.objects.create(
             rig=rig, from_on=date(2025, 10, 1), loaded_mile=Decimal("0.75"), empty_mile=Decimal("0.65"),
-            wage_hour=Decimal("25.00"),
+            wage_hour=wage,
         )  # fmt: skip
     return {"big": big, "small": small}
 
