@@ -45,8 +45,16 @@ class Screen:
 
     def _tapped(self, what: str) -> bool:
         """Not covered, not on its way out: else it is tried again."""
-        self.driver.find_element(_way(what), what).click()
+        element = self.driver.find_element(_way(what), what)
+        if self.is_selenium:  # else it may lie under the bar that stays in sight
+            self.driver.execute_script("arguments[0].scrollIntoView({block: 'center'})", element)
+        element.click()
         return True
+
+    @property
+    def is_selenium(self) -> bool:
+        """Whether scripts take their arguments as selenium's drivers do."""
+        return hasattr(self.driver, "command_executor")
 
     def type(self, what: str, text: str) -> None:
         element = self.find(what)

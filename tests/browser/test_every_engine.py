@@ -7,13 +7,17 @@ import os
 import time
 from collections.abc import Iterator
 from contextlib import ExitStack
+from datetime import date
+from fractions import Fraction
 from typing import Any
 
 import pytest
 
-from orders.models import Order, Payment
+from firewood_site.access import order_path
+from orders.models import Claim, Order, Payment
 from routing.models import Stop
 from tests.browser.engines import NAMES, Missing, Screen, engine
+from tests.factories.orders import make_order
 
 pytestmark = [
     pytest.mark.browser,
@@ -38,7 +42,7 @@ def screen(request: Any, live_server: Any) -> Iterator[Screen]:
         yield Screen(window, live_server.url)
 
 
-def test_a_customer_asks_for_a_price_and_orders(shop, screen):
+def test_a_customer_asks_for_a_price_orders_changes_and_cancels(shop, screen):
     screen.open("/")
     screen.tap("//a[@aria-label='Get a price: seasoned fir']")
     screen.tap("//label[contains(@class, 'pick')][contains(., '1/3 cord')]")
@@ -46,6 +50,9 @@ def test_a_customer_asks_for_a_price_and_orders(shop, screen):
     screen.tap("//*[@id='total']//button")
     screen.sees(".price", "$100")
 
+    screen.tap(
+        "//label[contains(@class, 'day-pick')][contains(., 'Sep 25')]"
+    )  # tomorrow can't be changed after noon
     screen.type("input[name=address]", "12 Mill Street")
     screen.type("input[name=name]", "Greta Sool")
     screen.type("input[name=phone]", "541 555 0199")
@@ -53,7 +60,32 @@ def test_a_customer_asks_for_a_price_and_orders(shop, screen):
     screen.tap("//*[@id='due-bar']//button")
 
     screen.sees("h1", "We have your order")
-    assert Order.objects.get().place.address == "12 Mill Street, Marrow Bridge"
+    order = Order.objects.get()
+    assert order.place.address == "12 Mill Street, Marrow Bridge"
+
+    screen.tap(f"a[href='{order_path(order.number, order.link_secret)}/change']")
+    screen.type("#id_drop_spot", "behind the barn")
+    screen.tap("//button[normalize-space()='Save']")
+    screen.sees("main", "Your change is saved.")
+    screen.sees("main", "behind the barn")
+
+    screen.tap("//summary[contains(., 'Cancel this order')]")
+    screen.tap("//button[normalize-space()='Yes, cancel it']")
+    screen.sees("h1", "This order is cancelled")
+    assert Order.objects.get().state == "cancelled"
+
+
+def test_a_customer_says_what_is_wrong_with_delivered_wood(shop, screen):
+    order = make_order(state="delivered", delivered_on=date(2026, 9, 18), delivered_cords=Fraction(1, 3))
+    path = order_path(order.number, order.link_secret)
+    screen.open(path)
+    screen.tap(f"a[href='{path}/wrong']")
+    screen.tap("//label[contains(@class, 'chip')][input[@name='kind'][@value='wet']]")
+    screen.type("textarea[name=message]", "It hisses and smokes")
+    screen.tap("//button[normalize-space()='Send']")
+
+    screen.sees("main", "It hisses and smokes")
+    assert Claim.objects.get().order == order
 
 
 @pytest.mark.roads
