@@ -9,6 +9,7 @@ from uuid import UUID, uuid5
 from django.db import transaction
 
 from inventory.core.dates import full_date
+from inventory.core.local import to_the_cent
 from inventory.core.units import format_cords
 from inventory.services import audit
 from inventory.services.ledger import as_kept
@@ -45,8 +46,8 @@ class MoreThanShort(OrdersError):
 
     def __init__(self, *, credit: Decimal, cords: Fraction) -> None:
         super().__init__(
-            f"What was missing is {credit:.2f} or {format_cords(cords)}: money and wood together may come to "
-            "that once. Write less of one."
+            f"What was missing is {to_the_cent(credit)} or {format_cords(cords)}: money and wood together "
+            "may come to that once. Write less of one."
         )
 
 
@@ -84,7 +85,7 @@ def credit_claim(
     if amount <= 0:
         raise NothingOwed
     _credit(claim, amount, on=on, at=at, who=who)
-    end_claim(claim, Claim.State.CREDITED, at=at, who=who, answer=answer or f"{amount:.2f} credited")
+    end_claim(claim, Claim.State.CREDITED, at=at, who=who, answer=answer or f"{to_the_cent(amount)} credited")
 
 
 @transaction.atomic
@@ -122,7 +123,7 @@ def bring_wood_for_claim(
     order = _order_that_brings(claim, amount, on=on, at=at, who=who)
     if money:
         _credit(claim, money, on=on, at=at, who=who)
-    also = f", {money:.2f} credited" if money else ""
+    also = f", {to_the_cent(money)} credited" if money else ""
     claim.brought_by = order
     claim.save(update_fields=["brought_by"])
     said = f"{format_cords(amount)} comes with order {order.number}{also}"
