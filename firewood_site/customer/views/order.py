@@ -123,7 +123,6 @@ def change(request: HttpRequest, token: str) -> HttpResponse:
         "may_change": _may_change(view),
         "day_value": str(form["day"].value() or ""),
         "soon_days": others[:DAYS_SHOWN],
-        "has_cents": any(day.total % 1 for day in others),
         "later_days": others[DAYS_SHOWN:],
     }
     return render(request, "customer/change.html", context, status=status_code)

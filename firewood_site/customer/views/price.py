@@ -321,7 +321,6 @@ def _priced(
         "due": due,
         "any_total": view.due_on(None).total,
         "soon_days": soon,
-        "has_cents": any(day.total % 1 for day in view.days),
         "later_days": [day for day in view.days if day not in soon],
         "form": form,
         "stands": view.stands_on(on),
