@@ -60,6 +60,7 @@ def test_the_doors_limit_what_comes_in_as_the_app_does(name, settings):
     assert re.search(r"(read_body|client_body_timeout) 30s", text)
 
 
+@pytest.mark.django_db
 def test_a_body_that_is_too_large_is_refused_unread(client):
     answer = client.generic("POST", "/price", b"", CONTENT_LENGTH=str(150 * 1024 * 1024))
 
