@@ -6,7 +6,8 @@ from typing import Protocol
 from django.conf import settings
 
 from inventory.core.once import once_a_page
-from routing.core.roads import NO_MARKS, Point, RoadEngine, RoadMarks
+from routing.core.road_engine import NO_MARKS, RoadEngine, RoadMarks
+from routing.core.roads import Point
 from routing.engines.straight_line import StraightLineEngine
 from routing.engines.tiles import TILES_FILE, are_whole
 from routing.engines.valhalla import ValhallaEngine

@@ -3,17 +3,8 @@
 from collections.abc import Sequence
 
 from inventory.core.units import METERS_PER_MILE
-from routing.core.roads import (
-    STANDING_STILL,
-    Leg,
-    Matrix,
-    Point,
-    RigProfile,
-    Route,
-    Turn,
-    figure,
-    meters_between,
-)
+from routing.core.road_engine import RigProfile
+from routing.core.roads import STANDING_STILL, Leg, Matrix, Point, Route, Turn, figure, meters_between
 
 
 def estimated_leg(start: Point, end: Point) -> Leg:

@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from routing.core.roads import NO_MARKS, EngineDown, Matrix, Point, RigProfile, RoadMarks, Route, Turn
+from routing.core.road_engine import NO_MARKS, RigProfile, RoadMarks
+from routing.core.roads import EngineDown, Matrix, Point, Route, Turn
 from routing.engines.tiles import engine_config
 from routing.engines.valhalla_json import Json, ValhallaRefused, ask_matrix, ask_route, ask_snap
 from routing.engines.valhalla_turns import ask_turns

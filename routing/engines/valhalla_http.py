@@ -9,7 +9,8 @@ from urllib.error import HTTPError
 from urllib.parse import urlencode
 from urllib.request import Request, urlopen
 
-from routing.core.roads import NO_MARKS, EngineDown, Matrix, Point, RigProfile, RoadMarks, Route, Turn
+from routing.core.road_engine import NO_MARKS, RigProfile, RoadMarks
+from routing.core.roads import EngineDown, Matrix, Point, Route, Turn
 from routing.engines.valhalla_json import Json, ask_matrix, ask_route, ask_snap, refusal
 from routing.engines.valhalla_turns import ask_turns
 

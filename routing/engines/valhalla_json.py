@@ -7,8 +7,8 @@ from typing import Any
 
 from inventory.core.units import METERS_PER_MILE
 from routing.core import RoutingError
+from routing.core.road_engine import NO_MARKS, RigProfile, RoadMarks
 from routing.core.roads import (
-    NO_MARKS,
     STANDING_STILL,
     EngineDown,
     Leg,
@@ -16,8 +16,6 @@ from routing.core.roads import (
     NoRoad,
     OffTheMap,
     Point,
-    RigProfile,
-    RoadMarks,
     Route,
     figure,
     meters_between,

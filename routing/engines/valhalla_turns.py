@@ -1,7 +1,8 @@
 """The turns along a way that was drawn before, in Valhalla's words and one of its languages."""
 
 from inventory.core.units import METERS_PER_MILE
-from routing.core.roads import CAR, EngineDown, NoRoad, Point, Turn
+from routing.core.road_engine import CAR
+from routing.core.roads import EngineDown, NoRoad, Point, Turn
 from routing.engines.valhalla_json import Ask, ValhallaRefused, costings
 from routing.maps.polyline import decode_polyline
 

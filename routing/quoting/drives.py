@@ -18,7 +18,8 @@ from inventory.selectors.business import business
 from orders.core.drives import Drive, NoDrive
 from orders.core.floors import SellerCost
 from routing.core import RoutingError
-from routing.core.roads import CAR, EngineDown, Leg, Matrix, OffTheMap, Point, RigProfile
+from routing.core.road_engine import CAR, RigProfile
+from routing.core.roads import EngineDown, Leg, Matrix, OffTheMap, Point
 from routing.earned.costs import Stretch, drive_dollars, minutes_rule
 from routing.engines.straight_line import StraightLineEngine
 from routing.selectors.earned.market_choices import RigChoice, rigs_with_rates

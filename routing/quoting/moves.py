@@ -10,7 +10,8 @@ from math import ceil
 from inventory.selectors.stock import LotRow
 from inventory.selectors.yards import YardRow
 from routing.core import RoutingError
-from routing.core.roads import CAR, Leg, Point, RigRoads
+from routing.core.road_engine import CAR, RigRoads
+from routing.core.roads import Leg, Point
 from routing.earned.costs import minutes_rule
 from routing.selectors.rigs import RigRow
 from routing.selectors.roads.current import roads_now

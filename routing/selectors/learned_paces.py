@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from inventory.core.once import once_a_page
-from routing.core.roads import RoadPaces
+from routing.core.road_engine import RoadPaces
 from routing.models import LearnedPace
 
 Kind = LearnedPace.Kind

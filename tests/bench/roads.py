@@ -26,7 +26,8 @@ def measured(name: str, *, rounds: int = 5) -> bool:
     """Cold matrices over different places each round, then the same ones kept."""
     from django.conf import settings
 
-    from routing.core.roads import CAR, Matrix, Point, RigProfile
+    from routing.core.road_engine import CAR, RigProfile
+    from routing.core.roads import Matrix, Point
     from routing.engines import current_engine, current_extract
     from routing.selectors.roads.legs import matrix_between
 

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page
 
-from routing.core.roads import CAR
+from routing.core.road_engine import CAR
 from routing.engines.valhalla import ValhallaEngine
 from routing.maps.run_drawing import MapStop, RunLine
 from routing.selectors.roads.road_maps import map_payload

@@ -11,7 +11,8 @@ from django.utils import timezone
 from inventory.core.units import METERS_PER_MILE
 from inventory.models import Hold, Lot, Yard
 from orders.models import Order, OrderHold
-from routing.core.roads import Leg, Matrix, Point, RigProfile, Route
+from routing.core.road_engine import RigProfile
+from routing.core.roads import Leg, Matrix, Point, Route
 from routing.engines.straight_line import StraightLineEngine
 from routing.models import Rig, RunningCost, Stop
 from routing.services import commits, days

@@ -13,7 +13,8 @@ from fractions import Fraction
 
 from inventory.models import Yard
 from routing.core import RoutingError
-from routing.core.roads import Leg, Matrix, Point, RigProfile, RigRoads, RoadEngine
+from routing.core.road_engine import RigProfile, RigRoads, RoadEngine
+from routing.core.roads import Leg, Matrix, Point
 from routing.earned.costs import NOWHERE, Stretch
 from routing.earned.shares import LoadLegs
 from routing.models import Fill, Load, Run, Stop

@@ -14,7 +14,7 @@ from orders.models import Town
 from orders.selectors.prices import TownRow, miles_apart, sheet_in_force, towns
 from routing.core import RoutingError
 from routing.core.rigs import Rig as RigValue
-from routing.core.roads import RigRoads
+from routing.core.road_engine import RigRoads
 from routing.earned.costs import NoRates, RunningRates, rates_on
 from routing.models import Rig
 from routing.selectors.learned_paces import paces_in_use

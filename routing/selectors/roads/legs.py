@@ -11,18 +11,8 @@ from hashlib import sha256
 
 import numpy as np
 
-from routing.core.roads import (
-    CAR,
-    NO_PACES,
-    STANDING_STILL,
-    Leg,
-    Matrix,
-    NoRoad,
-    Point,
-    RigProfile,
-    RoadEngine,
-    Route,
-)
+from routing.core.road_engine import CAR, NO_PACES, RigProfile, RoadEngine
+from routing.core.roads import STANDING_STILL, Leg, Matrix, NoRoad, Point, Route
 from routing.engines import current_engine
 from routing.maps.polyline import decode_polyline, encode_polyline
 from routing.models import CachedLeg

@@ -5,7 +5,8 @@ from datetime import date
 from fractions import Fraction
 
 from inventory.core.once import once_a_page
-from routing.core.roads import NO_PACES, Point, RigProfile, RigRoads, RoadEngine, RoadPaces, rig_roads
+from routing.core.road_engine import NO_PACES, RigProfile, RigRoads, RoadEngine, RoadPaces, rig_roads
+from routing.core.roads import Point
 from routing.earned.costs import NoRates, RunningRates, rates_on
 from routing.engines import current_engine
 from routing.models import Rig, RoadLimit

@@ -6,7 +6,7 @@ from datetime import datetime, time
 from typing import NamedTuple
 
 from routing.core.paces import Pace, pace_of
-from routing.core.roads import road_class
+from routing.core.road_engine import road_class
 from routing.models import DriverEvent, Load, Stop
 
 LATEST_STOPS = 400  # older ones were another year's trailer

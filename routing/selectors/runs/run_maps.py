@@ -9,7 +9,8 @@ from typing import Any
 
 from inventory.core.units import bundle_cords
 from routing.core import RoutingError
-from routing.core.roads import Point, RigProfile, RigRoads, Route
+from routing.core.road_engine import RigProfile, RigRoads
+from routing.core.roads import Point, Route
 from routing.maps.run_drawing import ENGLISH_WORDS, MapStop, MapWords, RunLine
 from routing.models import Rig
 from routing.selectors.roads.legs import ways_between

@@ -11,7 +11,8 @@ from django.core.cache import caches
 from django.utils import timezone
 
 from firewood_site.demo import spots
-from routing.core.roads import Point, RigProfile, rig_profile
+from routing.core.road_engine import RigProfile, rig_profile
+from routing.core.roads import Point
 from routing.engines.street_builder import build_street_index
 from routing.engines.tiles import build_tiles
 from routing.engines.valhalla import ValhallaEngine

@@ -12,14 +12,8 @@ from urllib.parse import parse_qs, urlsplit
 import pytest
 
 from inventory.core.units import METERS_PER_MILE
-from routing.core.roads import (
-    CAR,
-    EngineDown,
-    Leg,
-    OffTheMap,
-    Point,
-    meters_between,
-)
+from routing.core.road_engine import CAR
+from routing.core.roads import EngineDown, Leg, OffTheMap, Point, meters_between
 from routing.engines.straight_line import StraightLineEngine
 from routing.engines.valhalla import ValhallaEngine
 from routing.engines.valhalla_http import ValhallaHttpEngine

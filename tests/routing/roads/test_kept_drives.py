@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from routing.core.roads import CAR, Leg, Matrix, OffTheMap, Point, RigProfile, Route
+from routing.core.road_engine import CAR, RigProfile
+from routing.core.roads import Leg, Matrix, OffTheMap, Point, Route
 from routing.engines import current_engine, tile_engine
 from routing.engines.straight_line import StraightLineEngine, estimated_leg
 from routing.engines.valhalla import ValhallaEngine

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as some
 
 from inventory.core import local
-from routing.core.roads import CAR, Route
+from routing.core.road_engine import CAR
+from routing.core.roads import Route
 from routing.engines.straight_line import StraightLineEngine
 from routing.engines.valhalla import ValhallaEngine
 from routing.maps.geojson import runs_geojson

@@ -13,7 +13,8 @@ from firewood_site.demo import spots
 from inventory.models import Lot
 from inventory.selectors.sale import plan_weights
 from orders.models import Order
-from routing.core.roads import Leg, Point, rig_profile
+from routing.core.road_engine import rig_profile
+from routing.core.roads import Leg, Point
 from routing.engines.valhalla import ValhallaEngine
 from routing.models import Rig, RoadExtract, RoadLimit
 from routing.planner.clock import timed_run

@@ -9,7 +9,8 @@ import pytest
 from fixtures.roads.make_region import make_region, write_region
 from fixtures.roads.winding import lat_lon
 from inventory.core.units import METERS_PER_MILE
-from routing.core.roads import Point, Route, rig_profile
+from routing.core.road_engine import rig_profile
+from routing.core.roads import Point, Route
 from routing.engines.street_index import StreetIndex
 from routing.engines.valhalla import ValhallaEngine
 from tests.routing.roads.conftest import EMPTY, HEAVY_LOADED, LIGHT_LOADED, PLACES, REGION, RIGS, place

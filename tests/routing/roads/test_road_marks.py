@@ -5,7 +5,7 @@ from django.urls import reverse
 
 from inventory.models import AuditEntry, Yard
 from orders.models import Town
-from routing.core.roads import RigProfile, RoadMarks, rig_profile
+from routing.core.road_engine import RigProfile, RoadMarks, rig_profile
 from routing.engines import current_engine
 from routing.engines.valhalla import ValhallaEngine
 from routing.models import RoadExtract, RoadMark

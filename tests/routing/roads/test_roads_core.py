@@ -7,18 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as some
 
 from inventory.core.units import METERS_PER_MILE
-from routing.core.roads import (
-    CAR,
-    BadPoint,
-    BadRigProfile,
-    Leg,
-    Point,
-    RigProfile,
-    RigRoads,
-    meters_between,
-    rig_profile,
-    rig_roads,
-)
+from routing.core.road_engine import CAR, BadRigProfile, RigProfile, RigRoads, rig_profile, rig_roads
+from routing.core.roads import BadPoint, Leg, Point, meters_between
 from routing.engines.straight_line import estimated_leg
 from routing.maps.polyline import decode_polyline, encode_polyline
 

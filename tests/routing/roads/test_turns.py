@@ -2,7 +2,8 @@
 
 import pytest
 
-from routing.core.roads import NoRoad, rig_profile
+from routing.core.road_engine import rig_profile
+from routing.core.roads import NoRoad
 from routing.engines.straight_line import StraightLineEngine
 from routing.engines.valhalla import ValhallaEngine
 from routing.maps.polyline import encode_polyline

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from firewood_site.daily import daily_work
 from inventory.models import Lot
 from orders.models import Order
-from routing.core.roads import Leg, RoadPaces
+from routing.core.road_engine import RoadPaces
+from routing.core.roads import Leg
 from routing.models import LearnedPace, Rig, Run, Stop
 from routing.quoting.drives import Cargo, drive_to
 from routing.selectors.learned_paces import pace_rows, paces_in_use

@@ -2,7 +2,8 @@
 
 import pytest
 
-from routing.core.roads import Point, RoadMarks
+from routing.core.road_engine import RoadMarks
+from routing.core.roads import Point
 from routing.engines.straight_line import StraightLineEngine
 from routing.engines.valhalla import ValhallaEngine
 from routing.models import CachedLeg

@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from inventory.core.units import METERS_PER_MILE
-from routing.core.roads import STANDING_STILL, Leg, Matrix, Point, RigProfile
+from routing.core.road_engine import RigProfile
+from routing.core.roads import STANDING_STILL, Leg, Matrix, Point
 
 type Table = Mapping[tuple[str, str], tuple[str, int]]
 
