@@ -103,6 +103,15 @@ def test_a_wood_we_do_not_bring_to_a_town_leads_to_its_price_at_the_yard(client,
     assert re.search(r"choice=hardwood:\w+&amp;how=pick_up", page)
 
 
+def test_a_wood_of_which_too_little_is_left_for_the_far_town_says_so(client, shop):
+    make_reading(make_lot(code="K3", cords=Fraction(2, 5), wood="hardwood", mix={"oak": 100}))
+
+    page = client.get(f"/?town={make_town('Sandhook', market='far').pk}").content.decode()
+
+    assert "We bring it to Sandhook from 1/2 cord on: 0.40 cord for sale." in page
+    assert "We do not bring this one to Sandhook" not in page
+
+
 def test_the_sellers_own_words_stay_in_their_language(client, shop, business):
     business.about = "Ruth and her nephew thin their own woods."
     business.save()
