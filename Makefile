@@ -44,7 +44,7 @@ test: .venv/.dev
 	$(V)/python -m pytest -m "not slow" -n auto --maxprocesses 4 --dist worksteal
 
 test-slow: .venv/.dev
-	$(V)/python -m pytest -m "slow and not long and not browser and not postgres" -n auto --maxprocesses 2 --dist worksteal
+	$(V)/python -m pytest -m "slow and not long and not browser and not postgres" -n auto --maxprocesses 2 --dist worksteal --durations=15
 
 # Many minutes each: every plan of days of six orders, every form with every bad value, two hundred steps at random.
 test-long: .venv/.dev
