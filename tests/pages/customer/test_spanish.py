@@ -6,9 +6,10 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from gettext import GNUTranslations
+from importlib import import_module
 from pathlib import Path
 
-import pytest
+from django.conf import settings
 from django.utils import translation
 from django.utils.translation.template import templatize
 
@@ -106,6 +107,7 @@ def test_every_sentence_a_customer_may_read_has_its_spanish():
 
 def test_every_refusal_a_customer_may_meet_is_said_in_spanish():
     """Whoever adds one must say it in text_in, from a sentence the catalog holds."""
+    import_module(settings.ROOT_URLCONF)  # every page, and with it all it may refuse
     refusals = CustomerRefusal.__subclasses__()
 
     assert len(refusals) >= 15
@@ -114,12 +116,16 @@ def test_every_refusal_a_customer_may_meet_is_said_in_spanish():
         assert error.text_in("es") != str(error) == error.text_in("en")
 
 
-@pytest.mark.parametrize(("english", "spanish"), sorted(catalog().items()))
-def test_the_gaps_are_the_same_in_both(english, spanish):
+def test_the_gaps_are_the_same_in_both():
     gaps = re.compile(r"%\((\w+)\)[sd]|(?<!\{)\{(\w+)\}")
     clocks = {("", "twelve"), ("", "hour")}  # Spanish counts to 24
+    others = [
+        (english, spanish)
+        for english, spanish in sorted(catalog().items())
+        if not set(gaps.findall(english)) ^ set(gaps.findall(spanish)) <= clocks
+    ]
 
-    assert set(gaps.findall(english)) ^ set(gaps.findall(spanish)) <= clocks
+    assert others == []
 
 
 def test_days_are_written_as_spanish_writes_them():
