@@ -48,7 +48,7 @@ test-slow: .venv/.dev
 
 # Many minutes each: every plan of days of six orders, every form with every bad value, two hundred steps at random.
 test-long: .venv/.dev
-	$(V)/python -m pytest -m "long and not browser and not postgres" -n auto --maxprocesses 2 --dist worksteal
+	TEST_FORM_VALUES=20 $(V)/python -m pytest -m "long and not browser and not postgres" -n auto --maxprocesses 2 --dist worksteal
 
 test-postgres: .venv/.dev
 	DATABASE_URL=$${TEST_POSTGRES_URL:-postgresql://postgres@127.0.0.1:5432/test} \
@@ -67,7 +67,6 @@ test-faults: .venv/.dev
 	$(V)/python -m pytest -n auto --maxprocesses 4 --dist worksteal tests/site tests/house/test_access.py \
 	  tests/routing/roads/test_load_roads.py tests/slow/test_upgrade.py tests/orders/services/test_crowd.py \
 	  tests/orders/services/test_asking.py tests/pages/customer/test_spoken_for.py
-	TEST_FORM_VALUES=20 $(V)/python -m pytest tests/slow/test_every_form.py
 	$(V)/python -m tests.bench.kill
 	$(V)/python -m tests.bench.slow_senders
 	$(V)/python -m tests.bench.growth --prices 60

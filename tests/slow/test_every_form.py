@@ -30,7 +30,7 @@ BAD = (
     "", " ", "x", "-1", "0", "1e999", "NaN", "Infinity", "99999999999999999999", "1/0", "½", "3.999999999",
     "2026-02-30", "0001-01-01", "9999-12-31", "25:61", "x" * 5000, "<b>&\"'", "\u202e\ud55c\U0001fab5", "\0",
 )  # fmt: skip
-MOST = int(os.environ.get("TEST_FORM_VALUES", 1))  # of each field; make test-faults sends all of them
+MOST = int(os.environ.get("TEST_FORM_VALUES", 1))  # of each field; make test-long sends all of them
 LEADS_AWAY = {"account_logout", "log-out", "export-files", "mfa_", "account_", "usersessions_"}
 
 
