@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
+from itertools import product
 from typing import TYPE_CHECKING, Any
 
-from routing.season.problem import DRYNESS, GREEN, SEASONED, Market, Step
+from routing.season.problem import DRYNESS, GREEN, SEASONED, Market, Move, Step
 from routing.season.scenarios import Scenario
 
 if TYPE_CHECKING:
@@ -17,10 +18,16 @@ CASH_PENALTY = 10.0  # times each dollar the cash box falls below zero: no sale 
 TIE = 0.002  # dollars an hour: of plans that earn alike, the one that works and sells sooner
 LEAST_PENALTY = 1000.0  # dollars a cord, where the promised wood has no price; an acre whose slash is late
 AHEAD_PERIODS = 5  # work within these is told apart by place: what has to begin soon
+MOVE_TIE = 0.001  # dollars a cord: wood is not moved for nothing
 ROUNDS = "rounds"
 
 type Place = tuple[str, str]  # kind, yard
 type Terms = list[tuple[Any, float]]
+
+
+def move_target(kind: str, state: str, move: Move) -> str:
+    """The name of a task that moves wood: what, from where, and to where."""
+    return "@".join((kind, move.origin, state, move.target))
 
 
 class Block:
@@ -43,6 +50,8 @@ class Block:
         self.hour_rows: dict[int, list[Any]] = {}
         self.room_rows: defaultdict[str, list[Any]] = defaultdict(list)
         self.trip_rows: dict[tuple[str, int], Any] = {}
+        self.days: defaultdict[int, Terms] = defaultdict(list)  # rig days by period
+        self.day_rows: dict[int, Any] = {}
         self.short: list[Any] = []
         self.thinned: defaultdict[str, list[Any]] = defaultdict(list)  # acres by period
         self.cleared: defaultdict[str, list[Any]] = defaultdict(list)  # acres by period
@@ -55,11 +64,13 @@ class Block:
         self._haul_rounds()
         self._split()
         self._split_lots()
+        self._move()
         for market in season.markets:
             self._sell(market)
         self._keep_promises()
         self._keep_stocks()
         self._make_trips()
+        self._keep_rig_days()
         self._keep_room()
         self._keep_hours()
         self._keep_cash()
@@ -181,14 +192,27 @@ class Block:
 
     def _split_lots(self) -> None:
         for lot in self.season.lots:
-            place = (lot.kind, lot.yard)
             for choice in lot.choices:
+                place = (lot.kind, choice.yard or lot.yard)
                 column = self.p.choice[lot.key, choice.key]
                 ready = choice.ready[self.scenario.drying]
                 if choice.becomes == GREEN:
                     self.inflow[GREEN][place, 0].append((column, lot.cords))
                 else:
                     self._ripen(place, 0, ready, column, lot.cords)
+
+    def _move(self) -> None:
+        """Rounds and dry wood brought from yard to yard."""
+        for move in self.season.moves:
+            for kind, state, period in product(
+                self.season.kinds, (ROUNDS, SEASONED), range(self.season.periods)
+            ):
+                column = self.p.column()
+                self._do(Step.MOVE, move_target(kind, state, move), period, column, move.hours)
+                self._pay(period, column, -move.cash)
+                self.inflow[state][(kind, move.origin), period].append((column, -1.0))
+                self.inflow[state][(kind, move.target), period].append((column, 1.0))
+                self.p.gain(column, -MOVE_TIE * self.p.share)
 
     def _sell(self, market: Market) -> None:
         """Sales within each month's demand (a buyer waits that long); a promise adds to it."""
@@ -262,13 +286,26 @@ class Block:
             if market.trip_cords is None:
                 continue
             for period in range(self.season.periods):
-                trips = self.p.column()
+                trips = self.p.column() if period else self.p.trips_now[market.key]
+                self.days[period].append((trips, 1.0))
                 self._do(market.step, market.key, period, trips, market.trip_hours, is_amount=False)
                 self._pay(period, trips, -market.trip_cash)
                 self.p.row(None, 0.0, [*self.sold[market.key, period], (trips, -market.trip_cords)])
                 self.trip_rows[market.key, period] = self.p.row(
                     None, float(market.trips[period]), [(trips, 1.0)]
                 )
+
+    def _keep_rig_days(self) -> None:
+        """Near loads by what a rig brings in a day, far trips a day each."""
+        near = [m for m in self.season.markets if m.trip_cords is None and m.cords_a_day]
+        for period, most in enumerate(self.season.rig_days):
+            days = list(self.days[period])
+            days += [
+                (column, factor * market.days_a_cord)
+                for market in near
+                for column, factor in self.sold[market.key, period]
+            ]
+            self.day_rows[period] = self.p.row(None, most, days)
 
     def _keep_room(self) -> None:
         for yard in self.season.yards:

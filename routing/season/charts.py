@@ -12,7 +12,7 @@ from inventory.core.dates import month_day
 
 MONTH_WEEKS = 4
 STEPS = {
-    "woods": ("fell", "haul", "slash"), "yard": ("split", "stack", "tend"),
+    "woods": ("fell", "haul", "slash"), "yard": ("split", "stack", "tend", "move"),
     "driving": ("deliver_near", "deliver_far"),
 }  # fmt: skip
 

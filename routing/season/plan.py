@@ -53,7 +53,8 @@ class SeasonPlan:
         cash box falls below zero at its lowest in the worst scenario. thinned, cleared: mean acres of each
         ground by period, felled and rid of slash. slash_late: mean acres whose slash misses its day, by
         ground. ahead: work that begins within the next periods. made: by (kind, yard), mean cords split to
-        be dried in each period.
+        be dried in each period. trips_now: whole far trips of the first period, by market. day_price: dollars
+        one more rig day in each period would bring; empty = days are not counted.
     """
 
     net: float
@@ -75,6 +76,8 @@ class SeasonPlan:
     slash_late: dict[str, float] = field(default_factory=dict)
     ahead: tuple[AheadTask, ...] = ()
     made: dict[Place, tuple[float, ...]] = field(default_factory=dict)
+    trips_now: dict[str, int] = field(default_factory=dict)
+    day_price: tuple[float, ...] = ()
 
     @property
     def mean_net(self) -> float:

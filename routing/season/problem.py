@@ -7,6 +7,7 @@ Quantities are stacked cords; money is dollars; hours are one person's.
 
 from dataclasses import dataclass, field
 from enum import StrEnum
+from math import inf
 
 from routing.core import RoutingError
 
@@ -22,7 +23,8 @@ class Step(StrEnum):
     HAUL = "haul"
     SPLIT = "split"
     STACK = "stack"
-    TEND = "tend"  # cover, spread or move wood that lies
+    TEND = "tend"  # cover or spread wood that lies
+    MOVE = "move"  # from one yard to another
     SLASH = "slash"
     DELIVER_NEAR = "deliver_near"
     DELIVER_FAR = "deliver_far"
@@ -128,7 +130,8 @@ class Choice:
 
     Units
         hours, cash: for the whole lot. ready: first period it may be sold as `becomes` when drying goes fast,
-        likely and slow; a number past the last period = not in this season.
+        likely and slow; a number past the last period = not in this season. yard: where the lot is taken for
+        it; "" = it stays. hours and cash count the move.
     """
 
     key: str
@@ -137,6 +140,7 @@ class Choice:
     becomes: str = SEASONED
     hours: float = 0.0
     cash: float = 0.0
+    yard: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,6 +163,7 @@ class Market:
         price: dollars per cord by (kind, dryness); absent = not sold there. hours, cash: per cord delivered.
         trip_hours, trip_cash, trip_cords: a far market is reached in whole trips; trip_cords None = no trips.
         trips: the most trips in each period. demand: cords in each period by (kind, dryness), the likely.
+        cords_a_day: what a rig delivers there in a day, where no trips are counted; None = any amount.
     """
 
     key: str
@@ -172,6 +177,12 @@ class Market:
     trip_cash: float = 0.0
     trip_cords: float | None = None
     trips: tuple[int, ...] = ()
+    cords_a_day: float | None = None
+
+    @property
+    def days_a_cord(self) -> float:
+        """Rig days a cord delivered takes; a far trip is a day."""
+        return 1 / (self.trip_cords or self.cords_a_day or inf)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -187,6 +198,16 @@ class Promise:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Move:
+    """A way between two yards: what it takes to bring a cord over."""
+
+    origin: str
+    target: str
+    hours: float
+    cash: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Season:
     """Everything the planner may know.
 
@@ -198,6 +219,8 @@ class Season:
         (kind, "seasoned", "green" or "rounds"). demand_factor: how a whole season's demand may turn out.
         hour_worth: what an hour not worked on wood is worth to the seller, dollars. cash_due: dollars
         that come in (or go out, below zero) in each period besides wood; counted only with cash_now.
+        rig_days: days rigs can go out in each period, all rigs together; empty = not counted. moves: ways to
+        bring dry wood and rounds from yard to yard.
     """
 
     lengths: tuple[int, ...]
@@ -217,6 +240,8 @@ class Season:
     cash_now: float | None = None
     cash_due: tuple[float, ...] = ()
     hour_worth: float = 0.0
+    rig_days: tuple[float, ...] = ()
+    moves: tuple[Move, ...] = ()
 
     def __post_init__(self) -> None:
         if not self.lengths:
@@ -230,8 +255,15 @@ class Season:
                 )
         if self.cash_due and len(self.cash_due) != self.periods:
             raise SeasonProblemError(f"Bills are given for {len(self.cash_due)} of {self.periods} periods.")
+        if self.rig_days and len(self.rig_days) != self.periods:
+            raise SeasonProblemError(
+                f"Rig days are given for {len(self.rig_days)} of {self.periods} periods."
+            )
         known = {yard.key for yard in self.yards}
-        for name, yard in ((lot.name, lot.yard) for lots in (self.rounds, self.lots) for lot in lots):
+        lies = [(lot.name, lot.yard) for lots in (self.rounds, self.lots) for lot in lots]
+        lies += [(lot.name, c.yard) for lot in self.lots for c in lot.choices if c.yard]
+        lies += [("Moved wood", yard) for move in self.moves for yard in (move.origin, move.target)]
+        for name, yard in lies:
             if yard not in known:
                 raise SeasonProblemError(f"{name} lies in a yard that is not listed.")
         for lot in self.lots:

@@ -27,10 +27,10 @@ class PriceEffect:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Relief:
-    """Something that would make everything fit: "hours", "wood", "trips", "bans", "room" or "cash"."""
+    """What alone would make everything fit: "hours", "wood", "trips", "days", "bans", "room" or "cash"."""
 
     what: str
-    amount: float  # hours a week, cords, trips a period, dollars; 0 where it is only lifted
+    amount: float  # hours a week, cords, trips a period, rig days a week, dollars; 0 where it is only lifted
 
 
 def at_prices(season: Season, pct: float, elasticity: float) -> Season:
@@ -76,6 +76,7 @@ def reliefs(season: Season) -> tuple[Relief, ...]:
         ("hours", lambda amount: _more_hours(season, amount), (1, 2, 4, 8, 16)),
         ("wood", lambda _: _more_wood(season, plan), (sum(plan.short.values()),)),
         ("trips", lambda amount: _more_trips(season, amount), (1, 2, 4)),
+        ("days", lambda amount: _more_days(season, amount), (1, 2, 4)),
         ("bans", lambda _: replace(season, allowed={}), (0,)),
         ("room", lambda _: _no_room_limit(season), (0,)),
         ("cash", lambda _: replace(season, cash_now=None), (plan.cash_short,)),
@@ -134,6 +135,12 @@ def _more_trips(season: Season, each: float) -> Season:
             for market in season.markets
         ),
     )
+
+
+def _more_days(season: Season, each_week: float) -> Season:
+    """Rigs go out more days in every week."""
+    days = zip(season.rig_days, season.lengths, strict=False)
+    return replace(season, rig_days=tuple(most + each_week * weeks for most, weeks in days))
 
 
 def _no_room_limit(season: Season) -> Season:

@@ -6,6 +6,7 @@ The truth is a `Scenario`; a policy (`policies`) sees only what lies there today
 from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from math import inf
 
 from routing.season.block import Place
 from routing.season.policies import Period, Work
@@ -97,6 +98,7 @@ class _World:
             if season.cash_now is None
             else season.cash_now + self.net + sum(season.cash_due[:period]),
             cash_due=season.cash_due[period:],
+            rig_days=season.rig_days[period:],
         )
 
     def _ground(self, ground: Ground, period: int) -> Ground:
@@ -159,6 +161,7 @@ class _World:
         self.open = {
             step: self.season.share_allowed(step, period) * self.spare for step in self.season.allowed
         }
+        self.rig_days = self.season.rig_days[period] if self.season.rig_days else inf
         tending = self._treat(decided)
         self._ripen(period)
         work = _split_with_stacking(decided.work)
@@ -181,7 +184,7 @@ class _World:
             del self.untreated[lot.key]
             hours += choice.hours
             self.net -= choice.cash
-            place = (lot.kind, lot.yard)
+            place = (lot.kind, choice.yard or lot.yard)
             if choice.becomes == GREEN:
                 self.stock[GREEN][place] += lot.cords
             else:
@@ -247,8 +250,11 @@ class _World:
             hours += market.trip_hours / market.trip_cords
             cash += market.trip_cash / market.trip_cords
         cords = min(wanted, self.stock[dryness][place], max(self.spare, 0.0) / hours if hours else wanted)
+        if market.days_a_cord:
+            cords = min(cords, self.rig_days / market.days_a_cord)
         if cords <= LEAST:
             return 0.0
+        self.rig_days -= cords * market.days_a_cord
         self.stock[dryness][place] -= cords
         self.net += cords * (market.price.get((place[0], dryness), 0.0) - cash)
         self.cords += cords
@@ -261,6 +267,7 @@ class _World:
             return
         doing = {
             Step.FELL: self._fell, Step.SLASH: self._clear, Step.HAUL: self._haul, Step.SPLIT: self._split,
+            Step.MOVE: self._move,
         }[item.step]  # fmt: skip
         spent = min(doing(period, item, hours), hours)
         self._spend_hours(spent)
@@ -308,6 +315,16 @@ class _World:
             share = per_acre / sum(ground.cords_per_acre.values())
             self.rounds[kind, self.season.yards[0].key] += cords * share
         return cords * rate
+
+    def _move(self, period: int, item: Work, hours: float) -> float:
+        kind, origin, state, target = item.target.split("@")
+        each = next(m for m in self.season.moves if (m.origin, m.target) == (origin, target))
+        lies = self.stock[SEASONED] if state == SEASONED else self.rounds
+        cords = min(lies[kind, origin], hours / each.hours if each.hours else lies[kind, origin])
+        lies[kind, origin] -= cords
+        lies[kind, target] += cords
+        self.net -= cords * each.cash
+        return cords * each.hours
 
     def _split(self, period: int, item: Work, hours: float) -> float:
         kind, yard, *_ = item.target.split("@")
