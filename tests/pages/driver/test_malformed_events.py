@@ -13,8 +13,8 @@ from tests.pages.driver.test_run import committed  # noqa: F401  the committed F
 
 BATCHES, EACH = 100, 10
 KINDS = [
-    "left", "ticked", "loaded", "on_the_way", "arrived", "paid", "no_show", "trouble", "photo", "home",
-    "vanished", "", None, 7, ["paid"],
+    "left", "ticked", "loaded", "on_the_way", "arrived", "delivered", "paid", "no_show", "trouble",
+    "put_back", "photo", "home", "vanished", "", None, 7, ["paid"],
 ]  # fmt: skip
 NONSENSE = st.one_of(
     st.none(), st.booleans(), st.integers(), st.floats(), st.text(max_size=30),
@@ -26,7 +26,7 @@ NONSENSE = st.one_of(
 )  # fmt: skip
 FIELDS = (
     "at", "run", "load", "stop", "order", "part", "version", "planned_cords", "parts", "cords", "dollars",
-    "method", "note", "comes_home", "odometer", "ticks",
+    "method", "note", "comes_home", "odometer", "ticks", "place",
 )  # fmt: skip
 EVENT = st.builds(
     lambda kind, key, fields: {"kind": kind, **({"uuid": key} if key is not None else {}), **fields},
