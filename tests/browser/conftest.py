@@ -15,7 +15,7 @@ from django.core.cache import caches
 from django.core.management import call_command
 from django.db import connection
 from django.test import override_settings
-from playwright.sync_api import Browser, BrowserContext, Locator, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, Playwright, sync_playwright
 
 from inventory.models import Business
 from tests.factories.inventory import make_lot, make_reading, make_yard
@@ -40,14 +40,25 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # Playwright's loop 
 
 
 @pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
+def playwright() -> Iterator[Playwright]:
+    """The one of the session: it can't be started twice in a thread."""
+    with sync_playwright() as started:
+        yield started
+
+
+@pytest.fixture(scope="session")
+def chromium_path() -> str:
     path = shutil.which("chromium") or shutil.which("chromium-browser")
     if path is None:
         pytest.fail("Chromium was not found: install Debian's package chromium.")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=path, args=FLAGS)
-        yield browser
-        browser.close()
+    return path
+
+
+@pytest.fixture(scope="session")
+def chromium(playwright: Playwright, chromium_path: str) -> Iterator[Browser]:
+    browser = playwright.chromium.launch(executable_path=chromium_path, args=FLAGS)
+    yield browser
+    browser.close()
 
 
 @pytest.fixture(scope="session")

@@ -48,13 +48,14 @@ NO_PAGE = {
     "order-move-wood",
     "waiting-add", "waiting-step", "customer-called", "set-up-invite",
     "set-up-roads-progress", "order-undelivered",
+    "paces", "order-came-home",
     "order-place-confirmed", "order-reopen", "order-replace-ticket", "order-undo-payment", "pool-put",
     "species-drop", "text-back-counter",
     # files, pictures and answers for scripts
     "order-calendar", "order-ticket-pdf", "ticket-pdf", "order-photo", "order-photo-kept", "wood-photo",
     "customer-export", "export-files", "run-gpx", "calendar-feed", "map-tile", "street-search", "where-am-i",
     "service-worker", "manifest", "health", "stock-count", "readiness", "part-told", "worth-it-picture",
-    "money-file", "shop-photo",
+    "money-file", "shop-photo", "our-picture",
 }  # fmt: skip
 A_LOAD = "fill=heaped&box=bed_long&form=rounds&wood=oak&dry=green&hours=3+to+5&price=250&costs=15"
 STAFF_DOOR = (

@@ -1,7 +1,6 @@
 """A phone whose browser is killed in the valley: what was tapped is there again, and counts once."""
 
 import os
-import shutil
 import signal
 from collections.abc import Iterator
 from contextlib import suppress
@@ -9,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, expect, sync_playwright
+from playwright.sync_api import BrowserContext, Page, Playwright, expect
 
 from inventory.models import Movement
 from orders.models import Order, Payment
@@ -23,14 +22,15 @@ pytestmark = [pytest.mark.browser, pytest.mark.roads, pytest.mark.django_db(tran
 class Phone:
     """A browser with a memory of its own that can be killed and started again."""
 
-    def __init__(self, folder: Path, address: str) -> None:
+    def __init__(self, playwright: Playwright, chromium_path: str, folder: Path, address: str) -> None:
+        self.playwright = playwright
+        self.chromium_path = chromium_path
         self.folder = folder
         self.address = address
-        self.playwright = sync_playwright().start()
 
     def start(self, *, offline: bool = False) -> Page:
         context: BrowserContext = self.playwright.chromium.launch_persistent_context(
-            str(self.folder), executable_path=shutil.which("chromium"), args=FLAGS, viewport=PHONE,
+            str(self.folder), executable_path=self.chromium_path, args=FLAGS, viewport=PHONE,
             base_url=self.address,
         )  # fmt: skip
         context.set_default_timeout(PATIENCE_MS)
@@ -51,12 +51,12 @@ class Phone:
 
 
 @pytest.fixture
-def phone(demo: None, live_server: Any, tmp_path: Path) -> Iterator[Phone]:
-    held = Phone(tmp_path / "phone", live_server.url)
+def phone(
+    demo: None, live_server: Any, tmp_path: Path, playwright: Playwright, chromium_path: str
+) -> Iterator[Phone]:
+    held = Phone(playwright, chromium_path, tmp_path / "phone", live_server.url)
     yield held
     held.kill()
-    with suppress(Exception):
-        held.playwright.stop()
 
 
 def test_what_was_tapped_outlives_the_kill_of_the_browser_and_counts_once(phone):

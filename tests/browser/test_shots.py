@@ -84,10 +84,12 @@ def test_the_guide_is_pictured(demo, open_page, picture):
     for name, path in OF_THE_GUIDE.items():
         page.goto(path)
         picture(page, name, GUIDE_PICTURES)
-    page.goto("/driver/")
-    page.locator(".timeline a[href*='/driver/load/']").first.click()
-    expect(page.get_by_role("heading", name="What goes on first")).to_be_visible()
-    picture(page, "load-390", GUIDE_PICTURES)
+    cab = open_page("/log-in", reduced_motion="reduce")
+    log_in(cab, "tam")
+    cab.goto("/driver/")
+    cab.locator(".timeline a[href*='/driver/load/']").first.click()
+    expect(cab.get_by_role("heading", name="What goes on first")).to_be_visible()
+    picture(cab, "load-390", GUIDE_PICTURES)
 
     page.set_viewport_size(DESK)
     page.goto("/seller/days/2026-09-18")
