@@ -113,7 +113,8 @@ def customer_pages() -> dict[str, list[str]]:
         "join": [urlparse(invitation_of(User.objects.get(username="tam"), code="x").link).path],
         "cord-card": ["/cord-and-dryness"],
         "choosing": ["/how-much"],
-        "neighbor": [neighbor_page(204)],
+        # once the link is opened, the neighbor's card stands on the first page and above the price form
+        "neighbor": [neighbor_page(204), "/", "/price", reverse("quote-price", args=[one_quote()])],
         "link-again": ["/my-order"],
         "tell-me": ["/tell-me", "/tell-me?choice=fir:seasoned"],
         "worth-it": ["/worth-it", f"/worth-it?{A_LOAD}"],
