@@ -219,8 +219,9 @@ SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SECURE_SSL_REDIRECT = HTTPS
 SECURE_HSTS_SECONDS = 365 * 86400 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = env_bool("HSTS_SUBDOMAINS", False)
+SILENCED_SYSTEM_CHECKS = ["fields.W161"]  # it takes a crew's day from 7:00 for "now" when it runs at 7:00
 if not SECURE_HSTS_PRELOAD:  # whether other names of the domain have HTTPS is known to its owner alone
-    SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
+    SILENCED_SYSTEM_CHECKS += ["security.W005", "security.W021"]
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
 SECURE_REFERRER_POLICY = "same-origin"
 CSRF_FAILURE_VIEW = "firewood_site.site_views.csrf_refused"

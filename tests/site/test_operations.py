@@ -5,11 +5,13 @@ import re
 import stat
 import subprocess
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from django.core.management import call_command
 from django.db import connection
+from django.utils import timezone
 
 from firewood_site.backups import BackupError, back_up, prune, restore
 from firewood_site.heartbeats import BACKUP, heartbeat
@@ -40,6 +42,14 @@ def test_the_documented_settings_pass_the_check_for_deployment(tmp_path):
     )  # fmt: skip
 
     assert done.returncode == 0, done.stderr
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("hour", [7, 18])
+def test_the_check_passes_at_the_very_hour_a_crew_starts_or_ends(monkeypatch, hour):
+    monkeypatch.setattr(timezone, "now", lambda: datetime(2026, 9, 18, hour, tzinfo=UTC))
+
+    call_command("check", fail_level="WARNING")
 
 
 def test_every_setting_the_shipped_files_name_is_one_the_app_reads():

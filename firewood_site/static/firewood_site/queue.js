@@ -224,11 +224,12 @@
       const button = form.querySelector("button:not([type=button])");
       if (button) button.disabled = true;
       for (const note of document.querySelectorAll("#main > .note")) note.remove();
+      const sendItself = () => { form.removeAttribute("data-event"); form.submit(); };  // this phone could not keep it
       keep(form).then(async (event) => {
-        await flush();
+        await flush().catch(() => {});  // kept is kept: it goes out with the next try
         if (form.dataset.stays) return settle(form, event);
         goOn(form.dataset.next || location.pathname);
-      }).catch(() => { form.removeAttribute("data-event"); form.submit(); });
+      }, sendItself);
     });
     document.addEventListener("click", (click) => { if (click.target.closest("[data-send]")) flush(); });
     window.addEventListener("online", flush);
