@@ -15,7 +15,7 @@ register = template.Library()
 
 STEPS = {
     "fell": "fell and buck", "haul": "haul rounds", "split": "split", "stack": "stack or heap",
-    "tend": "cover or spread", "slash": "clear slash", "deliver_near": "deliver near",
+    "tend": "cover or spread", "move": "move wood", "slash": "clear slash", "deliver_near": "deliver near",
     "deliver_far": "deliver far", "demand": "what the towns buy", "drying": "how fast wood dries",
     "yields": "cords an acre",
 }  # fmt: skip
@@ -23,6 +23,7 @@ RELIEFS = {
     "hours": "{amount:g} more hours a week",
     "wood": "{amount:.2f} cords bought in, ready to deliver",
     "trips": "{amount:g} more far trips in each period",
+    "days": "rig days up by {amount:g} a week",
     "bans": "the closures lifted",
     "room": "more room in the yards",
     "cash": "{money} more cash on hand, or a bill moved",

@@ -59,6 +59,16 @@ class SeasonGuesses(models.Model):
     near_cords_a_month = _cords_a_month()
     far_cords_a_month = _cords_a_month()
     far_trips_a_month = models.PositiveSmallIntegerField(default=2, validators=[MaxValueValidator(60)])
+    rig_days_a_week = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MaxValueValidator(70)]
+    )  # empty = six for each rig that can be out at once
+    near_cords_a_day = models.DecimalField(
+        max_digits=5,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(100)],
+    )  # what a rig delivers near in a day; empty = by the drive
     demand_low_pct = models.PositiveSmallIntegerField(default=60)  # of last year's sales
     demand_likely_pct = models.PositiveSmallIntegerField(default=100)
     demand_high_pct = models.PositiveSmallIntegerField(default=140)

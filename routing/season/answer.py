@@ -99,6 +99,7 @@ def answer_of(
             if any(yard.key == key and yard.room_cords is not None for yard in season.yards)
         ],
         "trip_price": round(max((max(row) for row in plan.trip_price.values()), default=0.0)),
+        "day_price": round(max(plan.day_price, default=0.0)),
         "guesses": [
             {
                 "name": effect.name,
@@ -178,7 +179,9 @@ def _next_dry(season: Season, plan: SeasonPlan, starts: Sequence[date]) -> list[
 def _where(target: str, names: Mapping[str, str]) -> str:
     """A ground, a lot, or a kind of wood at a yard, in words."""
     if "@" in target:
-        kind, yard, *_ = target.split("@")
+        kind, yard, *more = target.split("@")
+        if len(more) > 1:  # moved: the state it is in, and the yard it goes to
+            return f"{kind}, {names.get(yard, yard)} to {names.get(more[1], more[1])}"
         return f"{kind}, {names.get(yard, yard)}"
     if target in {str(step) for step in Step} or target in ("near", "far"):
         return ""

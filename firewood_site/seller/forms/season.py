@@ -26,6 +26,11 @@ class SeasonGuessForm(forms.Form):
     )
     far_cords_a_month = number_field("and far", high=1000, places=2, required=False)
     far_trips_a_month = forms.IntegerField(label="Far trips a month, at most", min_value=0, max_value=60)
+    rig_days_a_week = forms.IntegerField(
+        label="Days a week a rig can go out", min_value=0, max_value=70, required=False,
+        help_text="All rigs together. Empty: six for each that can be out at once.",
+    )  # fmt: skip
+    near_cords_a_day = number_field("Cords a rig delivers near in a day", high=100, places=2, required=False)
     demand_low_pct = forms.IntegerField(label="Sales against last year, low (%)", min_value=0, max_value=500)
     demand_likely_pct = forms.IntegerField(label="likely (%)", min_value=0, max_value=500)
     demand_high_pct = forms.IntegerField(label="high (%)", min_value=0, max_value=500)

@@ -22,7 +22,8 @@ from routing.tasks import plan_season_in_background
 
 STALE = timedelta(days=7)
 SOURCE_PAGES = {
-    "Demand": "orders", "Hours": "log", "Days off": "shuts", "Cords an acre": "units", "Driving": "haul",
+    "Demand": "orders", "Hours": "log", "Days off": "shuts", "Cords an acre": "units",
+    "Driving": "haul", "Near loads": "haul", "Rig days": "rigs", "Between yards": "yards",
     "Felling": "shuts", "Slash (": "units", "Slash": "shuts",
 }  # fmt: skip
 

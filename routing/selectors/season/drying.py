@@ -1,6 +1,7 @@
 """When wood will be dry, for the season planner: lots as they lie or are treated, and wood to be split."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 
 from inventory.core.species import slowest_wood
@@ -13,7 +14,7 @@ from inventory.selectors.business import business
 from inventory.selectors.drying import dry_state, limit_of
 from inventory.selectors.histories import history_of
 from inventory.selectors.weather import yard_weather
-from routing.season.problem import GREEN, Choice
+from routing.season.problem import GREEN, Choice, Move
 from routing.selectors.heaps.hours import handling
 from routing.selectors.season.periods import period_of
 
@@ -21,8 +22,14 @@ PIECE_INCHES = 16.0  # common practice
 LOOK_DAYS = 760
 
 
-def lot_choices(lot: Lot, *, on: date, starts: Sequence[date], chance: float) -> tuple[Choice, ...]:
-    """What could be done with a lot of splits today, "leave it" first; wood that is dry is only left."""
+def lot_choices(
+    lot: Lot, *, on: date, starts: Sequence[date], chance: float, ways: Iterable[tuple[Yard, Move]] = ()
+) -> tuple[Choice, ...]:
+    """What could be done with a lot of splits today, "leave it" first; wood that is dry is only left.
+
+    Shapes
+        ways: yards it could be taken to, each with what a cord takes; those with other air are choices.
+    """
     if dry_state(lot, business(), on=on).is_dry:
         return (Choice(key="leave", name="leave it", ready=(0, 0, 0)),)
     history = history_of(lot, on=on)
@@ -46,6 +53,16 @@ def lot_choices(lot: Lot, *, on: date, starts: Sequence[date], chance: float) ->
                 cash=float(handling()["tarp"].likely) * cords if "cover" in action.keys else 0.0,
             )
         )
+    for yard, way in ways:
+        source = yard_weather(yard)
+        if source != history.now.source:
+            there = Stage(from_on=on, heap=history.now.heap, source=source)
+            moved = replace(history, stages=(*history.stages, there))
+            seen = forecast(moved, limit_pct=limit, days=days)
+            one = choice(
+                f"move:{yard.pk}", f"take it to {yard.name}", seen, way.hours * cords, way.cash * cords
+            )
+            found.append(replace(one, yard=str(yard.pk)))
     sooner = [found[0], *(choice for choice in found[1:] if choice.ready < found[0].ready)]
     sooner.append(Choice(key="green", name="sell it green", ready=(0, 0, 0), becomes=GREEN))
     return tuple(sooner)

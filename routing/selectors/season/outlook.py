@@ -23,6 +23,7 @@ GUESS_FIELDS = (
     "fall_hours", "winter_hours", "spring_hours", "summer_hours",
     "helper_fall_hours", "helper_winter_hours", "helper_spring_hours", "helper_summer_hours",
     "until_month", "near_cords_a_month", "far_cords_a_month", "far_trips_a_month",
+    "rig_days_a_week", "near_cords_a_day",
     "demand_low_pct", "demand_likely_pct", "demand_high_pct",
     "hour_worth_dollars", "dry_chance_pct", "lost_pct", "cash_dollars", "bills",
 )  # fmt: skip

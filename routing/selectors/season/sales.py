@@ -13,6 +13,7 @@ from routing.season.problem import SEASONED, Market, Promise, Step
 from routing.selectors.earned.market import HaulAsk, haul_view
 from routing.selectors.earned.worth import entries_of_books
 from routing.selectors.season.periods import LENGTHS, NOT_WOOD, WEEKS_A_MONTH, YEAR, period_of
+from routing.selectors.season.rigs import cords_a_day
 
 DELIVERY_HOURS = 2.0  # common practice: load and deliver a cord near home
 DONE = (Order.State.DECLINED, Order.State.CANCELLED)
@@ -81,8 +82,9 @@ def _market(
         )
     if not is_far:
         return Market(
-            key=key, name="Near", step=Step.DELIVER_NEAR, price=price, demand=demand, hours=hours, cash=cash
-        )
+            key=key, name="Near", step=Step.DELIVER_NEAR, price=price, demand=demand, hours=hours, cash=cash,
+            cords_a_day=cords_a_day(hours, guesses, rests),
+        )  # fmt: skip
     trips = tuple(
         max(1, round(guesses.far_trips_a_month * weeks / WEEKS_A_MONTH)) for weeks in LENGTHS[:periods]
     )

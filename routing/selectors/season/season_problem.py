@@ -15,10 +15,11 @@ from orders.selectors.prices import sheet_in_force
 from routing.core import RoutingError
 from routing.models import SeasonGuesses
 from routing.season.bills import read_bills
-from routing.season.problem import GREEN, SEASONED, Range, Rounds, Season, SplitLot
+from routing.season.problem import GREEN, SEASONED, Move, Range, Rounds, Season, SplitLot, Step
 from routing.season.problem import Yard as YardOf
 from routing.selectors.season.drying import lot_choices, split_ready
 from routing.selectors.season.periods import LENGTHS, NOT_WOOD, period_of, period_starts
+from routing.selectors.season.rigs import moves, rig_days, that_matter
 from routing.selectors.season.sales import markets, promises
 from routing.selectors.season.work import allowed_shares, grounds, hours_per_cord, people, slash_owed
 
@@ -81,6 +82,13 @@ def season_asked(on: date) -> SeasonAsked:
     mixes = {**USUAL_MIX, **{lot.wood: lot.mix for lot in lots}}
     patches = (*grounds(rests, starts), *slash_owed(rests, starts))
     kinds |= {kind for ground in patches for kind in ground.cords_per_acre}
+    rates = hours_per_cord(rests)
+    ready = {
+        (kind, str(yard.pk)): split_ready(mixes.get(kind, {kind: 100}), yard, starts=starts, chance=chance)
+        for kind in sorted(kinds)
+        for yard in yards
+    }
+    ways = moves(on, yards, rates[Step.HAUL].likely, rests)
     season = Season(
         lengths=LENGTHS[: len(starts)],
         people=people(on, starts, guesses, rests),
@@ -98,18 +106,12 @@ def season_asked(on: date) -> SeasonAsked:
             for lot in lots
             if lot.form == Lot.Form.ROUNDS and (free := _free(lot)) > 0
         ),
-        lots=tuple(_split_lots(lots, on, starts, chance)),
+        lots=tuple(_split_lots(lots, on, starts, chance, ways, yards)),
         markets=sold_in,
         promises=tuple(promises(starts, {market.key for market in sold_in}, near)),
-        hours_per_cord=hours_per_cord(rests),
+        hours_per_cord=rates,
         cash_per_cord=float(business().production_cash_per_cord),
-        ready={
-            (kind, str(yard.pk)): split_ready(
-                mixes.get(kind, {kind: 100}), yard, starts=starts, chance=chance
-            )
-            for kind in sorted(kinds)
-            for yard in yards
-        },
+        ready=ready,
         keep_value=keep,
         allowed=allowed_shares(starts, rests),
         demand_factor=Range(
@@ -120,6 +122,8 @@ def season_asked(on: date) -> SeasonAsked:
         hour_worth=float(guesses.hour_worth_dollars),
         cash_now=None if guesses.cash_dollars is None else float(guesses.cash_dollars),
         cash_due=_bills(guesses, on, starts, rests),
+        rig_days=rig_days(starts, guesses, rests),
+        moves=that_matter(ways, yards, ready),
     )
     names = {str(yard.pk): yard.name for yard in yards}
     names |= {ground.key: ground.name for ground in patches} | {lot.code: lot.name for lot in lots}
@@ -163,7 +167,15 @@ def _free(lot: Lot) -> Fraction:
     return Fraction(lot.on_hand_cords - lot.kept_cords)
 
 
-def _split_lots(lots: Iterable[Lot], on: date, starts: tuple[date, ...], chance: float) -> Iterator[SplitLot]:
+def _split_lots(
+    lots: Iterable[Lot],
+    on: date,
+    starts: tuple[date, ...],
+    chance: float,
+    ways: tuple[Move, ...],
+    yards: Iterable[Yard],
+) -> Iterator[SplitLot]:
+    by_key = {str(yard.pk): yard for yard in yards}
     for lot in lots:
         if lot.form == Lot.Form.SPLITS and lot.sale != Lot.Sale.OWN_USE and (free := _free(lot)) > 0:
             yield SplitLot(
@@ -172,5 +184,11 @@ def _split_lots(lots: Iterable[Lot], on: date, starts: tuple[date, ...], chance:
                 kind=lot.wood,
                 yard=str(lot.yard_id),
                 cords=float(free),
-                choices=lot_choices(lot, on=on, starts=starts, chance=chance),
+                choices=lot_choices(
+                    lot,
+                    on=on,
+                    starts=starts,
+                    chance=chance,
+                    ways=[(by_key[way.target], way) for way in ways if way.origin == str(lot.yard_id)],
+                ),
             )

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from firewood_site.daily import daily_work
-from inventory.models import Unit, WorkEntry
+from inventory.models import Lot, Unit, WeatherStation, WeatherYear, WorkEntry, Yard
 from routing.models import SeasonGuesses, SeasonOutlook, Shut
 from routing.season.problem import Step
 from routing.selectors.season.outlook import newest_outlook, season_guesses
@@ -259,3 +259,56 @@ def test_ground_counts_what_is_left_to_thin(business):
     left = [unit.acres_to_thin for unit in (whole, started, partly)]
 
     assert left == [3, 0, Decimal("1.5")]
+
+
+def test_rig_days_near_loads_and_ways_between_yards_are_read_from_the_books(demo):
+    guessed = season_asked(A_DAY)
+    SeasonGuesses.objects.update(rig_days_a_week=2, near_cords_a_day=Decimal("1.5"))
+    Shut.objects.create(kind=Shut.Kind.OFF, from_on=A_DAY, to_on=A_DAY + timedelta(days=6), reason="away")
+
+    typed = season_asked(A_DAY)
+
+    assert guessed.season.rig_days[1] == 6  # both trailers hang on one pickup
+    near, far = guessed.season.markets
+    assert near.cords_a_day == pytest.approx(8 / near.hours)
+    assert far.days_a_cord == pytest.approx(1 / far.trip_cords)
+    assert typed.season.rig_days[:2] == (0, 2)  # nobody works in the first week
+    assert typed.season.markets[0].cords_a_day == 1.5
+    siding = {move.origin for move in typed.season.moves}
+    assert len(siding) == 1  # only the yard that may fill
+    assert all(move.hours > 0.5 and move.cash > 0 for move in typed.season.moves)
+    assert {"Rig days", "Near loads", "Between yards"} <= {name for name, _ in typed.rests_on}
+
+
+def test_a_lot_may_be_taken_to_a_yard_with_other_air(demo):
+    lot = Lot.objects.get(code="K6")
+    other = Yard.objects.exclude(pk=lot.yard_id).first()
+    assert other is not None
+    station = WeatherStation.objects.create(name="Desert floor")
+    days = [[str(date(2025, 1, 1) + timedelta(days=i)), 28, 15, 4, 20, 0, 0] for i in range(365)]
+    WeatherYear.objects.create(station=station, year=2025, days=days)
+    Yard.objects.filter(pk=other.pk).update(station=station)
+
+    choices = {
+        choice.key: choice
+        for found in season_asked(A_DAY).season.lots
+        for choice in found.choices
+        if found.key == "K6"
+    }
+
+    moved = choices[f"move:{other.pk}"]
+    assert moved.yard == str(other.pk)
+    assert moved.name == f"take it to {other.name}"
+    assert moved.ready < choices["leave"].ready
+    assert moved.hours > float(lot.on_hand_cords) * 0.5
+
+
+def test_a_promise_nothing_can_keep_says_what_would_mend_it(ruth):
+    SeasonGuesses.objects.update(rig_days_a_week=0)
+    plan_season(on=A_DAY, at=AT)
+
+    page = ruth.get(reverse("season-ahead")).content.decode()
+
+    assert "short on its day" in page
+    assert "Any one of these would mend it" in page
+    assert "rig days up by" in page
