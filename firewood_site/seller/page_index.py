@@ -48,7 +48,7 @@ PAGES = (
     _page("Worth", "Margins", "margins", "profit earned load order"),
     _page("Worth", "Worth of an hour", "worth", "dollars hour wage month guesses"),
     _page("Worth", "Near or far", "haul", "coast market compare haul"),
-    _page("Worth", "Far pool", "pool", "coast wait together"),
+    _page("Worth", "Far orders", "pool", "far pool coast wait together"),
     _page("Worth", "Acre sheet", "acre-sheet", "ground patch thinning cost-share next"),
     _page("Worth", "Season", "season", f"months sums {MONTHS}"),
     _page("Worth", "Season ahead", "season-ahead", "plan weeks"),

@@ -27,7 +27,10 @@ PARTS = (
     ),
     Part(key="driver", title="Driver\u2019s run", why="You have a helper with a log-in.", name="run-today"),
     Part(
-        key="pool", title="Far pool", why="Your first far order is in: let it wait for company.", name="pool"
+        key="pool",
+        title="Far orders",
+        why="Your first far order is in: let it wait for company.",
+        name="pool",
     ),
     Part(
         key="moves", title="Wood between yards", why="You have a second yard: moves are costed.", name="yards"

@@ -69,7 +69,7 @@ def test_a_heap_says_what_lies_there_what_is_left_to_do_and_what_an_hour_brings(
     assert "<b>$100 an hour</b> from here on" in text  # over the two hours left
     assert "2 h left" in text
     assert "<b>$33/h</b>" in text  # all told: over six hours of wood work
-    assert "4 h sunk" in text
+    assert "4 h already spent" in text
 
 
 def test_heaps_stand_side_by_side_under_worth_the_best_paid_hour_first(seller_client, in_may, siding):
