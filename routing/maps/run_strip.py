@@ -11,6 +11,7 @@ HOUR, MINUTE = 3600, 60
 MIDDLE, TALL = 42, 28
 NARROWEST_NAMED, NARROWEST_NUMBERED = 5.5, 2.6  # percent of the width a box needs for its words
 SHORTEST_WAIT = 2 * MINUTE
+LANE, FIRST_LANE = 16, 8  # px: promised hours that overlap stand one above the other
 MOST_HOURS = 12  # ticks; a longer day is named every second hour
 
 
@@ -40,6 +41,8 @@ def draw_strip(
     scale = _Scale(first_s=first_s, last_s=max(last_s, first_s + HOUR))
     letter, corner = "abc"[run % 3], (14, 4, 9)[run % 3]
     parts = [_hours(scale)]
+    lanes = _lanes(halts)
+    down = max(0, LANE * (1 + max(lanes.values(), default=-1)) - FIRST_LANE)
     gone, loads = leaves_s, 0
     for halt in halts:
         parts.append(_drive(scale, gone, halt.arrive_s))
@@ -49,10 +52,23 @@ def draw_strip(
         elif halt.kind == "drop":
             parts.append(_drop(scale, halt, corner))
         gone = halt.leave_s
+    windows = "".join(_window(scale, halts[place], lane) for place, lane in lanes.items())
     return (
-        f'<svg class="strip run-{letter}" height="84" role="img" aria-label="{escape(says)}">'
-        f"{''.join(parts)}</svg>"
+        f'<svg class="strip run-{letter}" height="{84 + down}" role="img" aria-label="{escape(says)}">'
+        f'<g transform="translate(0 {down})">{"".join(parts)}</g>{windows}</svg>'
     )
+
+
+def _lanes(halts: Sequence[StripHalt]) -> dict[int, int]:
+    """The lane of each halt's promised hours, by place among the halts: the first with room."""
+    ends: list[int] = []
+    lanes = {}
+    promised = [(halt.window, place) for place, halt in enumerate(halts) if halt.window is not None]
+    for (start, end), place in sorted(promised):
+        lane = next((n for n, last in enumerate(ends) if last < start), len(ends))
+        ends[lane : lane + 1] = [end]
+        lanes[place] = lane
+    return lanes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,8 +124,6 @@ def _drop(scale: _Scale, halt: StripHalt, corner: int) -> str:
     if halt.begin_s - halt.arrive_s >= SHORTEST_WAIT:
         left, wide = scale.between(halt.arrive_s, halt.begin_s)
         drawn.append(f'<rect class="wait" x="{left:.2f}%" width="{wide:.2f}%" y="{MIDDLE - 8}" height="16"/>')
-    if halt.window is not None:
-        drawn.append(_window(scale, halt.window))
     left, wide = scale.between(halt.begin_s, halt.leave_s)
     wide = max(wide, NARROWEST_NUMBERED)
     top = MIDDLE - TALL // 2
@@ -122,12 +136,17 @@ def _drop(scale: _Scale, halt: StripHalt, corner: int) -> str:
     return "".join(drawn)
 
 
-def _window(scale: _Scale, window: tuple[int, int]) -> str:
+def _window(scale: _Scale, halt: StripHalt, lane: int) -> str:
+    window = halt.window or (0, 0)
     left, wide = scale.between(*window)
-    ends = (left, left + wide)
+    ends, middle = (left, left + wide), LANE * lane + FIRST_LANE
     shown = [
-        f'<line class="window" x1="{x:.2f}%" x2="{x:.2f}%" y1="2" y2="12"/>'
+        f'<line class="window" x1="{x:.2f}%" x2="{x:.2f}%" y1="{middle - 5}" y2="{middle + 5}"/>'
         for x, seconds in zip(ends, window, strict=True)
         if scale.first_s <= seconds <= scale.last_s  # an end beyond the scale stays open
     ]
-    return f'<line class="window" x1="{ends[0]:.2f}%" x2="{ends[1]:.2f}%" y1="6" y2="6"/>{"".join(shown)}'
+    return (
+        f'<line class="window" x1="{ends[0]:.2f}%" x2="{ends[1]:.2f}%" y1="{middle}" y2="{middle}"/>'
+        f"{''.join(shown)}"
+        f'<text class="of" x="{left + wide / 2:.2f}%" y="{middle + 5}">{escape(halt.mark)}</text>'
+    )

@@ -11,9 +11,11 @@ import socket
 import subprocess
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Any
+
+import pytest
 
 NAMES = ("chromium", "firefox", "webkit")
 WIDE, HIGH = 390, 844
@@ -191,3 +193,16 @@ def engine(name: str) -> Iterator[Any]:
     """The driver of one engine's window; `Missing` says what to install."""
     with {"chromium": _chromium, "firefox": _firefox, "webkit": _webkit}[name]() as driver:
         yield driver
+
+
+@contextmanager
+def opened(name: str, address: str) -> Iterator[Screen]:
+    """A new window of this engine; skips the test where it is not installed, fails it in CI."""
+    with ExitStack() as things:
+        try:
+            window = things.enter_context(engine(name))
+        except Missing as missing:
+            if os.environ.get("TEST_EVERY_ENGINE") == "1":
+                pytest.fail(f"{missing}.")
+            pytest.skip(f"{missing}.")
+        yield Screen(window, address)

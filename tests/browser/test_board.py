@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from playwright.sync_api import Page
@@ -24,6 +25,43 @@ def centred(page: Page, name: str) -> tuple[float, float]:
     assert box["width"] >= 44
     assert box["height"] >= 44
     return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def six_drops() -> None:
+    """The demo's Friday with three drops more behind its last one."""
+    last = Stop.objects.select_related("order").filter(load__run__day__on=FRIDAY).order_by("begin_at").last()
+    assert last is not None
+    order, sequence = last.order, last.sequence
+    for more in (1, 2, 3):
+        order.pk, order.number, order._state.adding = None, 900 + more, True
+        order.key, order.link_secret = uuid4(), uuid4().hex
+        order.save()
+        last.pk, last.order, last.sequence, last._state.adding = None, order, sequence + more, True
+        last.save()
+
+
+def test_all_that_is_touched_on_the_map_of_a_phone_is_large_enough(
+    demo: None, open_page: Callable[..., Page]
+) -> None:
+    """Pins, yards and buttons; a pin can be touched beyond its ring, and none lies over another."""
+    six_drops()
+    page = open_page(size=PHONE)
+    log_in(page, "ruth")
+    page.goto(ADDRESS)
+    page.wait_for_selector(".map[data-ready]")
+    page.locator(".map").scroll_into_view_if_needed()
+
+    targets = page.evaluate(
+        """() => [...document.querySelectorAll('.map .map-mark, .map .leaflet-bar a')].map((one) => {
+          const box = one.getBoundingClientRect(), more = getComputedStyle(one, '::after');
+          const grown = more.content === 'none' ? 0 : -2 * parseFloat(more.top);
+          return [one.textContent.trim(), box.width + grown, box.height + grown,
+                  one.contains(document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2))];
+        })"""
+    )
+    assert len(targets) >= 8
+    assert [one for one in targets if min(one[1:3]) < 44 or not one[3]] == []
+    fits(page)
 
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])

@@ -3,10 +3,8 @@
 An engine that is not installed is skipped with the package's name, and fails where TEST_EVERY_ENGINE=1 (CI).
 """
 
-import os
 import time
 from collections.abc import Iterator
-from contextlib import ExitStack
 from datetime import date
 from fractions import Fraction
 from typing import Any
@@ -16,7 +14,7 @@ import pytest
 from firewood_site.access import order_path
 from orders.models import Claim, Order, Payment
 from routing.models import Stop
-from tests.browser.engines import NAMES, Missing, Screen, engine
+from tests.browser.engines import NAMES, Screen, opened
 from tests.factories.orders import make_order
 
 pytestmark = [
@@ -32,14 +30,8 @@ HAND_SECONDS = 1.1  # a hand is slower than a machine; the form asks for a secon
 @pytest.fixture(params=NAMES)
 def screen(request: Any, live_server: Any) -> Iterator[Screen]:
     """A new window of each engine in turn, closed before the books are."""
-    with ExitStack() as things:
-        try:
-            window = things.enter_context(engine(request.param))
-        except Missing as missing:
-            if os.environ.get("TEST_EVERY_ENGINE") == "1":
-                pytest.fail(f"{missing}.")
-            pytest.skip(f"{missing}.")
-        yield Screen(window, live_server.url)
+    with opened(request.param, live_server.url) as window:
+        yield window
 
 
 def test_a_customer_asks_for_a_price_orders_changes_and_cancels(shop, screen):
