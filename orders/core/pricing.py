@@ -246,7 +246,7 @@ def cheaper_bundles(sheet: PriceSheet, bundles: int) -> tuple[int, Decimal] | No
 def distance_fee(sheet: PriceSheet, *, miles: Decimal) -> Decimal:
     """Dollars for the miles beyond the free ones, every started mile counting whole.
 
-    Where roads are counted in km, so are the sheet's figures.
+    The sheet's figures are in the unit of the place, as `orders.core.sheets.roads_in` gave them.
 
     Errors
         TooFar: beyond the miles the seller drives.

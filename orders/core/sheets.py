@@ -1,11 +1,13 @@
 """The price sheet: what the seller asks from a date on; a sheet that contradicts itself is refused."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from typing import Annotated, get_type_hints
 
+from inventory.core.local import METERS_PER_MILE
 from orders.core import OrdersError
 
 WHOLE_CORD = Fraction(1)
@@ -214,3 +216,21 @@ TERMS = {
     if hasattr(hint, "__metadata__")
 }
 """The columns of a sheet by name, in order: its form, its row and its page are made of this one list."""
+ROAD_FIGURES = {"free_miles": False, "per_mile": True, "longest_miles": False}  # True: dollars for one
+
+
+def roads_in(figures: Mapping[str, Decimal], *, from_km: bool, to_km: bool) -> dict[str, Decimal]:
+    """The road figures of a sheet in the other unit, each to its own decimals; as they are in the same one.
+
+    >>> roads_in({"free_miles": Decimal(12), "per_mile": Decimal("2.75"), "longest_miles": Decimal(90)},
+    ...     from_km=False, to_km=True)
+    {'free_miles': Decimal('19.3'), 'per_mile': Decimal('1.71'), 'longest_miles': Decimal('144.8')}
+    """
+    km = Decimal(METERS_PER_MILE.numerator) / METERS_PER_MILE.denominator / 1000
+    found = {}
+    for name, is_rate in ROAD_FIGURES.items():
+        times = Decimal(1) if from_km == to_km else 1 / km if is_rate == to_km else km
+        step = Decimal(1).scaleb(-TERMS[name].places)
+        figure = figures[name] * times
+        found[name] = figure if times == 1 else figure.quantize(step, ROUND_HALF_UP)
+    return found

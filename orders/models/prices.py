@@ -44,6 +44,7 @@ class PriceSheet(models.Model):
     from_on = models.DateField(unique=True)
     free_miles = models.DecimalField(max_digits=5, decimal_places=1, default=Decimal(12))
     per_mile = models.DecimalField(max_digits=6, decimal_places=2, default=Decimal("2.75"))
+    is_in_km = models.BooleanField(default=False)  # the three road figures are km, or dollars a km
     longest_miles = models.DecimalField(max_digits=6, decimal_places=1, default=Decimal(90))
     stacking_per_cord = models.DecimalField(max_digits=7, decimal_places=2, default=Decimal(60))
     stacking_within_ft = models.PositiveSmallIntegerField(default=30)

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from inventory.core.globe import great_circle_meters
+from inventory.core.local import local
 from inventory.core.rows import from_row
 from inventory.core.units import METERS_PER_MILE
 from orders.core import CustomerRefusal, pricing
@@ -144,11 +145,12 @@ def sheets(on: date) -> tuple[SheetSummary, ...]:
 
 def usual_terms() -> dict[str, Any]:
     """The terms a first sheet starts from, by column."""
-    return {
+    usual = {
         field.name: field.get_default()
         for field in PriceSheet._meta.concrete_fields
         if field.has_default() and not field.primary_key
     }
+    return usual | tariff.roads_in(usual, from_km=usual.pop("is_in_km"), to_km=local().is_metric)
 
 
 def markets() -> tuple[tariff.MarketTerms, ...]:
@@ -264,9 +266,11 @@ def _town(row: Town) -> TownRow:
 
 
 def _value(row: PriceSheet, following: PriceSheet | None) -> tariff.PriceSheet:
+    road = {name: getattr(row, name) for name in tariff.ROAD_FIGURES}
     return from_row(
         tariff.PriceSheet,
         row,
+        **tariff.roads_in(road, from_km=row.is_in_km, to_km=local().is_metric),
         ends_on=following.from_on - timedelta(days=1) if following else None,
         markets=markets(),
         cord_prices=tuple(

@@ -9,6 +9,7 @@ from typing import Any
 
 from django.db import transaction
 
+from inventory.core.local import local
 from inventory.services import audit
 from orders.core import OrdersError
 from orders.core.sheets import TERMS
@@ -63,6 +64,8 @@ def save_sheet(
 ) -> int:
     """Write the sheet that holds from a date on. One not yet quoted on is replaced.
 
+    It remembers whether its road figures are miles or km: a place that changes units changes no price.
+
     Errors
         NothingPriced, SheetInThePast, SheetInUse
         BadPriceSheet: it contradicts itself; nothing is kept.
@@ -76,7 +79,8 @@ def save_sheet(
         if Quote.objects.filter(sheet=same_day).exists():
             raise SheetInUse(from_on=from_on)
         same_day.delete()
-    sheet = PriceSheet(from_on=from_on, **{name: terms[name] for name in COLUMNS if name in terms})
+    columns = {name: terms[name] for name in COLUMNS if name in terms}
+    sheet = PriceSheet(from_on=from_on, is_in_km=local().is_metric, **columns)
     sheet.full_clean()
     sheet.save()
     by_key = {market.key: market for market in Market.objects.all()}

@@ -31,7 +31,7 @@ def abroad(business):
     Business.objects.update(currency="EUR", place_key="metric", language="es", pinned_today="2026-09-18")
     make_reading(make_lot(code="K1", cords=4, yard=make_yard(name="Siding Yard"), sale="for_sale"))
     make_town()
-    make_sheet()
+    make_sheet(is_in_km=True)
 
 
 def test_money_wood_and_roads_are_written_as_the_place_counts_them(here):
@@ -76,6 +76,31 @@ def test_the_sheets_road_is_charged_by_started_km(here, abroad):
     assert pricing.charged_miles(sheet, miles=Decimal(10)) == 5  # 16.1 km, 12 of them free
     with pytest.raises(pricing.TooFar, match="km away"):
         pricing.distance_fee(sheet, miles=Decimal(70))
+
+
+@pytest.mark.django_db
+def test_a_sheet_typed_in_miles_stays_as_dear_when_the_place_turns_metric(seller_client, business):
+    make_town()
+    make_sheet(is_in_km=False)
+    form = seller_client.get("/seller/set-up/settings").context["form"]
+    as_it_is = {name: form.get_initial_for_field(field, name) or "" for name, field in form.fields.items()}
+    found = sheet_in_force(A_DAY)
+    assert found is not None
+    before = pricing.distance_fee(found.sheet, miles=Decimal(40))
+
+    changed = seller_client.post("/seller/set-up/settings", {**as_it_is, "place_key": "metric"})
+    assert changed.status_code == 302
+    local.forget()
+    found = sheet_in_force(A_DAY)
+    assert found is not None
+
+    sheet = found.sheet
+    assert (sheet.free_miles, sheet.per_mile) == (Decimal("19.3"), Decimal("1.71"))
+    assert pricing.distance_fee(sheet, miles=Decimal(40)) == pytest.approx(before, abs=Decimal("1.71"))
+    with pytest.raises(pricing.TooFar, match=r"144\.8 at most"):
+        pricing.distance_fee(sheet, miles=Decimal(91))
+    asked = seller_client.get("/seller/set-up/prices/new").context["form"]
+    assert asked.initial["free_miles"] == Decimal("19.3")
 
 
 @pytest.mark.django_db
