@@ -9,8 +9,11 @@ from pathlib import Path
 from django.utils.translation import get_language, gettext_lazy
 from django.utils.translation import gettext as _
 
+from firewood_site.photos import stamp_photo
 from firewood_site.templatetags.selling import ticket_words
 from inventory.core.local import to_the_cent
+from inventory.selectors.business import business
+from inventory.selectors.photos import shown_photo
 from orders.selectors.tickets import TicketView
 
 SHEET = Path(__file__).parent / "templates" / "letters" / "ticket.typ"
@@ -53,6 +56,8 @@ def ticket_pdf(ticket: TicketView) -> bytes:
         if name in LABELS
     ]
     told = {
+        "seller": ticket.fields.get("seller_name", ""),
+        "picture": _picture(),
         "title": _("Delivery ticket %(number)s") % {"number": ticket.number},
         "order": _("Order %(number)s") % {"number": ticket.order_number},
         "language": (get_language() or "en")[:2],
@@ -64,6 +69,16 @@ def ticket_pdf(ticket: TicketView) -> bytes:
         "check": ticket.fields.get("check_local", ""),
     }
     return bytes(_compiler().compile(format="pdf", sys_inputs={"data": json.dumps(told)}))
+
+
+def _picture() -> list[int]:
+    """The bytes of the picture beside the seller's name; none where no picture is set or its file is gone."""
+    seller = business()
+    try:
+        file = shown_photo(seller.picture_id, purpose="mark") if seller.picture_id else None
+        return list(stamp_photo(file.read())) if file else []
+    except OSError:
+        return []
 
 
 @cache

@@ -35,18 +35,23 @@ def place_of_query(text: str) -> tuple[int | None, int | None, int]:
         Http404: it is no place.
     """
     where, _, position = text.partition(":")
-    number = where.removeprefix("run")
-    if not number.isdecimal() or not position.isdecimal():
+    number, place = index_of_query(where.removeprefix("run")), index_of_query(position)
+    if number is None or place is None:
         raise Http404("There is no such place on the day.")
-    is_run = where.startswith("run")
-    return (None if is_run else int(number)), (int(number) if is_run else None), int(position)
+    return (None, number, place) if where.startswith("run") else (number, None, place)
 
 
 def row_of_query(text: str) -> int:
     """The number of a row; 0, which no row has, for anything else."""
-    return int(text) if text.isascii() and text.isdigit() and len(text) <= LONGEST_ROW else 0
+    return index_of_query(text) or 0
+
+
+def index_of_query(text: str) -> int | None:
+    """A whole number from 0 that a column holds; None for anything else."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) <= LONGEST_ROW else None
 
 
 def page_of_query(text: str) -> int:
     """A page of a list, from 1; the first for anything else."""
-    return int(text) if text.isdecimal() and 0 < int(text) < MOST_PAGES else 1
+    page = row_of_query(text)
+    return page if 0 < page < MOST_PAGES else 1

@@ -3,8 +3,9 @@ from django.db import migrations, models
 
 def as_they_were_read(apps, schema_editor):
     """Sheets of a metric place were charged by the km until now: they stay so."""
-    if apps.get_model("inventory", "Business").objects.filter(place_key="metric").exists():
-        apps.get_model("orders", "PriceSheet").objects.update(is_in_km=True)
+    here = schema_editor.connection.alias
+    if apps.get_model("inventory", "Business").objects.using(here).filter(place_key="metric").exists():
+        apps.get_model("orders", "PriceSheet").objects.using(here).update(is_in_km=True)
 
 
 class Migration(migrations.Migration):

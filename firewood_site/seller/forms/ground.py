@@ -90,7 +90,7 @@ class YardForm(SpotForm):
     has_signal = forms.BooleanField(label="Phone signal", required=False, initial=True)
     takes_big_trailer = forms.BooleanField(label="Room to turn a big trailer", required=False, initial=True)
     soft_when_wet = forms.BooleanField(label="Soft when wet", required=False)
-    pick_up_here = forms.BooleanField(label="Customers may fetch wood here", required=False)
+    pick_up_here = forms.BooleanField(label="Customers may pick up wood here", required=False)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}

@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 from firewood_site.access import found, seller_required
 from firewood_site.clock import today
 from firewood_site.seller.ground_tasks import before_and_after
+from firewood_site.seller.query_values import row_of_query
 from inventory.core.charts.bars import Band, ranges_chart
 from inventory.core.charts.figure import Chart
 from inventory.selectors.yards import unit_page
@@ -19,9 +20,7 @@ def acre_sheet(request: HttpRequest) -> HttpResponse:
     unit = request.GET.get("unit", "")
     if not unit_names():
         return render(request, "seller/money/acre.html", {"view": None})
-    view = found(
-        acre_view(int(unit) if unit.isdecimal() else None, on=today()), "There is no such piece of ground."
-    )
+    view = found(acre_view(row_of_query(unit) or None, on=today()), "There is no such piece of ground.")
     ground = unit_page(view.unit.id)
     context = {
         "view": view,

@@ -12,7 +12,7 @@ from firewood_site.clock import now
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.days import HoursForm
 from firewood_site.seller.post_only import post_only
-from firewood_site.seller.query_values import place_of_query
+from firewood_site.seller.query_values import place_of_query, row_of_query
 from firewood_site.seller.views.days import date_of, day_page
 from firewood_site.templatetags.firewood import cents_dollars, hours_minutes
 from routing.selectors.drivers import driver_names
@@ -147,7 +147,7 @@ def _said(done: Adjusted) -> str:
 
 
 def _number(request: HttpRequest, name: str) -> int:
-    text = request.POST.get(name, "")
-    if not text.isdigit():
+    row = row_of_query(request.POST.get(name, ""))
+    if not row:
         raise Http404("There is no such thing on the day.")
-    return int(text)
+    return row

@@ -19,7 +19,7 @@ from firewood_site.parts import page_or_part
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.days import PlanForm
 from firewood_site.seller.post_only import post_only
-from firewood_site.seller.query_values import day_of_query
+from firewood_site.seller.query_values import day_of_query, index_of_query
 from firewood_site.templatetags.firewood import cents_dollars
 from inventory.selectors.weather import day_forecasts
 from orders.selectors.letters import to_tell_count
@@ -219,8 +219,8 @@ def day_page(
 ) -> HttpResponse:
     """The day with everything that can be done to it; used by all that changes it."""
     view = day_view(on, at=now() if on == today() else None, today=today())
-    run = request.GET.get("run", "")
-    looked_at = int(run) if run.isdecimal() and int(run) < len(view.runs) else None
+    index = index_of_query(request.GET.get("run", ""))
+    looked_at = index if index is not None and index < len(view.runs) else None
     lines = lines_of(view.runs)
     context = {
         "day": view,

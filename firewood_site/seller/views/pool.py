@@ -13,7 +13,7 @@ from firewood_site.clock import now, today
 from firewood_site.parts import page_or_part
 from firewood_site.refusals import refusals
 from firewood_site.seller.post_only import post_only
-from firewood_site.seller.query_values import day_of_query
+from firewood_site.seller.query_values import day_of_query, row_of_query
 from inventory.core.charts.bars import Bar, bars_chart
 from inventory.core.charts.figure import Chart
 from inventory.core.charts.marks import money
@@ -34,7 +34,7 @@ def pool(request: HttpRequest) -> HttpResponse:
 def put(request: HttpRequest) -> HttpResponse:
     """Plan a day with those who ride, and go there to look it over."""
     on = day_of_query(request.POST.get("on", ""))
-    numbers = [int(number) for number in request.POST.getlist("orders") if number.isdecimal()]
+    numbers = [row_of_query(number) for number in request.POST.getlist("orders")]
     if on is None:
         return _page(request, problem="Choose the day to put them on.", status=422)
     with refusals() as refused:

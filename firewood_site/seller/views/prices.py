@@ -15,6 +15,7 @@ from firewood_site.clock import now, today
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import SheetForm
 from firewood_site.seller.price_example import PriceExample, cord_from_costs, example_of
+from firewood_site.seller.query_values import row_of_query
 from firewood_site.templatetags.selling import dry_name
 from inventory.core.woods import SPLIT_WOODS, Wood
 from inventory.selectors.business import business
@@ -33,8 +34,8 @@ NEW_SHEET = "seller/orders/new_sheet.html"
 def prices(request: HttpRequest) -> HttpResponse:
     """The sheet that holds, in full, and those before and after it."""
     on = today()
-    asked = request.GET.get("sheet", "")
-    shown = tariff.sheet_by_id(int(asked)) if asked.isdigit() else tariff.sheet_in_force(on)
+    asked = row_of_query(request.GET.get("sheet", ""))
+    shown = tariff.sheet_by_id(asked) if asked else tariff.sheet_in_force(on)
     context = {
         "shown": shown,
         "terms": [(term, getattr(shown.sheet, name)) for name, term in TERMS.items()] if shown else [],

@@ -14,6 +14,7 @@ from firewood_site.photos import keep_photo
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.ground import PhotoForm
 from firewood_site.seller.post_only import post_only
+from firewood_site.seller.query_values import row_of_query
 from inventory.selectors.lot_choices import has_lot
 from inventory.selectors.photos import photo_file
 from inventory.selectors.yards import unit_name
@@ -80,8 +81,8 @@ def photo_off(request: HttpRequest, kind: str, key: str, photo_id: int) -> HttpR
 def _shown(kind: str, key: str) -> Shown:
     if kind == "lot" and has_lot(key):
         return Shown(about=f"lot {key}", path=reverse("lot", args=[key]))
-    if kind == "unit" and key.isdecimal() and (name := unit_name(int(key))):
-        return Shown(about=f"unit {name}", path=reverse("unit", args=[int(key)]))
+    if kind == "unit" and (row := row_of_query(key)) and (name := unit_name(row)):
+        return Shown(about=f"unit {name}", path=reverse("unit", args=[row]))
     if kind == key == US:
         return Shown(about=US, path=reverse("settings"))
     raise Http404("There is nothing to photograph here.")

@@ -8,6 +8,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
+from firewood_site.ticket_pdf import can_print
 from inventory.models import Photo
 from orders.services.tickets import make_ticket
 from tests.factories.inventory import an_instant
@@ -107,8 +108,13 @@ def test_the_sellers_picture_stands_beside_the_name_on_customers_pages_and_ticke
     assert address in client.get("/").text
     assert address in seller_client.get(ticket, follow=True).text
 
+    if can_print():
+        paper = seller_client.get(f"{ticket}.pdf").content
+        assert b"/Subtype/Image" in paper
     seller_client.post("/seller/set-up/settings", {**filled, "without_picture": "on"})
     assert address not in client.get("/").text
+    if can_print():
+        assert b"/Subtype/Image" not in seller_client.get(f"{ticket}.pdf").content
 
 
 def test_a_picture_that_is_none_is_refused_in_a_sentence(seller_client, business):
