@@ -44,6 +44,13 @@ class UnknownLot(OrdersError):
         super().__init__(f"There is no lot {code}: choose one from the list.")
 
 
+class NotFetched(OrdersError):
+    """The order goes out on a truck, so its drop ends it."""
+
+    def __init__(self, *, number: int) -> None:
+        super().__init__(f"Order {number} is to be delivered: change it to pickup first if they came for it.")
+
+
 class PayFirst(OrdersError):
     """The customer pays before wood is held, and has not yet."""
 
@@ -317,15 +324,12 @@ def hand_over_pick_up(*, number: int, on: date, at: datetime, who: str) -> None:
     """The customer fetched the wood at the yard: draw every hold, then mark it delivered.
 
     Errors
-        NoSuchOrder, WrongStep
+        NoSuchOrder, NotFetched, WrongStep
     """
     order = order_for_writing(number)
-    lifecycle.step(
-        State(order.state),
-        to=State.DELIVERED,
-        order=order.reference,
-        is_pick_up=order.how == Order.How.PICK_UP,
-    )
+    if order.how != Order.How.PICK_UP:
+        raise NotFetched(number=number)
+    lifecycle.step(State(order.state), to=State.DELIVERED, order=order.reference, is_pick_up=True)
     for hold in standing_holds(order):
         draw_wood(hold_id=hold.pk, on=on, at=at, who=who, reference=order.reference)
     mark_delivered(number=number, delivered_on=on, at=at, who=who)

@@ -168,3 +168,10 @@ def test_an_order_that_is_scheduled_is_not_confirmed_again_and_held_twice(busine
     steps_taken = [("send", 0), ("confirm", 2), ("plan", 2), ("confirm", 2)]
 
     run([(what, which, "K1", Fraction(1), Decimal(33)) for what, which in steps_taken])
+
+
+def test_an_order_for_the_truck_is_not_handed_over_at_the_yard(business):
+    """Found by the two hundred steps: it was delivered while its drop still stood on the run."""
+    steps_taken = [("send", 0), ("confirm", 2), ("plan", 2), ("hand_over", 2)]
+
+    run([(what, which, "K1", Fraction(1), Decimal(33)) for what, which in steps_taken])
