@@ -76,7 +76,10 @@ def _picture() -> list[int]:
     seller = business()
     try:
         file = shown_photo(seller.picture_id, purpose="mark") if seller.picture_id else None
-        return list(stamp_photo(file.read())) if file else []
+        if file is None:
+            return []
+        with file:
+            return list(stamp_photo(file.read()))
     except OSError:
         return []
 
