@@ -11,7 +11,7 @@ from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 from django.utils.dateformat import format as date_format
 from django.utils.html import format_html
-from django.utils.safestring import mark_safe
+from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language, gettext
 
 from firewood_site.helper_rights import may
@@ -112,7 +112,9 @@ def miles(amount: Any) -> str:
 @register.filter
 def here(text: Any) -> str:
     """A label in the money and the units of the seller's place: {{ "Loaded mile"|here }}."""
-    return in_local_units(str(text))
+    said = str(text)  # a lazy text shows only now whether it is safe HTML
+    words = in_local_units(said)
+    return mark_safe(words) if isinstance(said, SafeString) else words
 
 
 @register.filter

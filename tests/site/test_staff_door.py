@@ -26,6 +26,13 @@ def test_the_right_password_leads_to_the_page_of_ones_work(business, seller, dri
     assert inside["Location"] == "/seller/orders"
 
 
+def test_whoever_forgot_the_password_finds_a_link_on_the_log_in_page(business, seller):
+    page = Client().get("/log-in").content.decode()
+
+    assert '<a href="/staff/password/reset/">' in page
+    assert "&lt;a" not in page
+
+
 def test_a_network_that_guesses_is_stopped_even_with_the_right_password(business, seller):
     stranger = Client()
     for _try in range(staff_door.TRIES):
