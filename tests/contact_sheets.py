@@ -16,7 +16,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from PIL import Image, ImageDraw
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, TimeoutError, sync_playwright
 
 ROLES = {"customer": ("", "/"), "seller": ("ruth", "/seller/"), "driver": ("tam", "/driver/")}
 SIZES = {"phone": (390, 844), "desk": (1280, 800)}
@@ -64,7 +64,11 @@ def shots(
         log_in(page, base, user)
     waiting, met, taken = [start], {kind_of(start)}, []
     for path in waiting:  # grows while it is walked
-        answer = page.goto(base + path)
+        try:
+            answer = page.goto(base + path)
+        except TimeoutError:
+            print(f"{path} did not come within a minute")
+            continue
         if answer is None or not answer.ok or "html" not in answer.headers.get("content-type", ""):
             continue
         tall, reach = page.evaluate(

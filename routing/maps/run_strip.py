@@ -43,13 +43,15 @@ def draw_strip(
     parts = [_hours(scale)]
     lanes = _lanes(halts)
     down = max(0, LANE * (1 + max(lanes.values(), default=-1)) - FIRST_LANE)
-    gone, loads = leaves_s, 0
+    gone, loads, is_filling = leaves_s, 0, False
     for halt in halts:
         parts.append(_drive(scale, gone, halt.arrive_s))
         if halt.kind == "load":
-            loads += 1
+            loads += not is_filling  # a load filled at two yards is one load
+            is_filling = True
             parts.append(_load(scale, halt, loads))
         elif halt.kind == "drop":
+            is_filling = False
             parts.append(_drop(scale, halt, corner))
         gone = halt.leave_s
     windows = "".join(_window(scale, halts[place], lane) for place, lane in lanes.items())

@@ -40,3 +40,16 @@ def test_the_drawing_grows_with_its_lanes_only():
     _, two = brackets(drop("1", 8, 11), drop("2", 10, 12))
 
     assert none < one < two
+
+
+def test_a_load_filled_at_two_yards_has_one_name():
+    def filled(hour):
+        at = int(hour * HOUR)
+        return StripHalt(
+            kind="load", mark="", name="Yard", arrive_s=at, begin_s=at, leave_s=at + HOUR, share=0.5
+        )
+
+    halts = [filled(8), drop("1", 9.5, 10), filled(10), filled(11.5), drop("2", 13, 14)]
+    drawn = draw_strip(halts, leaves_s=7 * HOUR, first_s=7 * HOUR, last_s=15 * HOUR, run=0, says="A run")
+
+    assert re.findall(r">(L(?:oad )?\d)<", drawn) == ["Load 1", "Load 2", "Load 2"]
