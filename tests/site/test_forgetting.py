@@ -21,8 +21,8 @@ from tests.factories.routing import make_rig
 pytestmark = pytest.mark.django_db
 ON = date(2026, 9, 18)
 WORDS = (
-    "Quist", "0177", "quist@", "Larkspur", "9917", "kiln", "goat", "cowbell", "silver", "sister", "larder",
-    "bandstand", "trout", "doormat", "heron", "sundial", "archway", "dovecote", "bounced",
+    "Quist", "5550177", "555 0177", "quist@", "Larkspur", "9917-west", "kiln", "goat", "cowbell", "silver",
+    "sister", "larder", "bandstand", "trout", "doormat", "heron", "sundial", "archway", "dovecote", "bounced",
 )  # fmt: skip
 
 
@@ -38,7 +38,7 @@ def known(business, settings, tmp_path):
     place = make_place(
         person,
         address="88 Larkspur Lane",
-        gate_code="9917",
+        gate_code="9917-west",
         drop_spot="by the kiln",
         access_note="mind the goat",
     )
