@@ -12,19 +12,12 @@ from typing import Any
 
 from routing.season.block import Block, Terms
 from routing.season.plan import SeasonPlan
-from routing.season.problem import Season, SeasonProblemError, Step
+from routing.season.problem import Season, SeasonNotSolved, Step
 from routing.season.reading import plan_of
 from routing.season.scenarios import Scenario
 from routing.season.whole import choose_whole
 
 TEND_PERIODS = 4  # a lot's treatment is done within the first month
-
-
-class SeasonNotSolved(SeasonProblemError):
-    """The solver gave no answer; the rows contradict each other."""
-
-    def __init__(self) -> None:
-        super().__init__("No plan keeps all limits of the season: look at yard room, cash and promised wood.")
 
 
 def solve_season(

@@ -38,6 +38,13 @@ class SeasonProblemError(RoutingError):
         super().__init__(what)
 
 
+class SeasonNotSolved(SeasonProblemError):
+    """The solver gave no answer; the rows contradict each other."""
+
+    def __init__(self) -> None:
+        super().__init__("No plan keeps all limits of the season: look at yard room, cash and promised wood.")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Range:
     """A guess: low, likely, high. A known figure has all three alike."""

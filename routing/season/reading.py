@@ -35,9 +35,7 @@ def plan_of(program: Program, bound: float) -> SeasonPlan:
         hours=tuple(_hours(program, block, taken) for block in program.blocks),
         tasks=tasks,
         choices=taken,
-        sales=_sales_now(
-            program,
-        ),
+        sales=_sales_now(program),
         periods=tuple(_sums(program, period) for period in periods),
         hour_price=(first, *(sum(b.hour_dual(period) for b in program.blocks) for period in periods[1:])),
         cord_price={

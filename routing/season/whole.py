@@ -15,6 +15,8 @@ from dataclasses import dataclass
 from math import ceil, floor
 from typing import TYPE_CHECKING, Any
 
+from routing.season.problem import SeasonNotSolved
+
 if TYPE_CHECKING:
     from routing.season.model import Program
 
@@ -37,6 +39,9 @@ def choose_whole(program: Program, *, held: set[str]) -> float:
     """Fix the lots not held and this week's trips at the best whole choice found, and solve the rest.
 
     Returns the most that any whole choice could bring, dollars.
+
+    Errors
+        SeasonNotSolved: no whole choice tried keeps all rows.
     """
     groups = [
         [program.choice[lot.key, choice.key] for choice in lot.choices]
@@ -67,7 +72,8 @@ def choose_whole(program: Program, *, held: set[str]) -> float:
         bound, tries = min(bound, found[0]), found[1]
         if bound - best <= max(LEAST_GAIN, NEAR_BOUND * abs(best)):
             break
-    _net(program, columns, chosen)
+    if _net(program, columns, chosen) is None:
+        raise SeasonNotSolved
     return max(bound, best)
 
 
@@ -82,8 +88,6 @@ def _rounded(groups: list[list[Any]], trips: list[Any]) -> list[int]:
 
 def _net(program: Program, columns: list[Any], chosen: list[int]) -> float | None:
     """The objective with so much of each column, all else planned; None where that can't be."""
-    from routing.season.model import SeasonNotSolved
-
     for column, value in zip(columns, chosen, strict=True):
         column.SetBounds(float(value), float(value))
     try:

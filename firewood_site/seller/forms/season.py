@@ -30,7 +30,9 @@ class SeasonGuessForm(forms.Form):
         label="Days a week a rig can go out", min_value=0, max_value=70, required=False,
         help_text="All rigs together. Empty: six for each that can be out at once.",
     )  # fmt: skip
-    near_cords_a_day = number_field("Cords a rig delivers near in a day", high=100, places=2, required=False)
+    near_cords_a_day = number_field(
+        "Cords a rig delivers near in a day", low=0.01, high=100, places=2, required=False
+    )
     demand_low_pct = forms.IntegerField(label="Sales against last year, low (%)", min_value=0, max_value=500)
     demand_likely_pct = forms.IntegerField(label="likely (%)", min_value=0, max_value=500)
     demand_high_pct = forms.IntegerField(label="high (%)", min_value=0, max_value=500)

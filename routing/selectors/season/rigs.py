@@ -43,7 +43,7 @@ def cords_a_day(hours: float, guesses: SeasonGuesses, rests: list[tuple[str, str
         rests.append(
             ("Near loads", f"{guesses.near_cords_a_day.normalize():f} cords a rig day, as you typed")
         )
-        return float(guesses.near_cords_a_day) or None
+        return float(guesses.near_cords_a_day)
     if hours <= 0:
         return None
     rests.append(

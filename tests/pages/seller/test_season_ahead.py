@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from firewood_site.daily import daily_work
+from firewood_site.seller.forms.season import SeasonGuessForm
 from inventory.models import Lot, Unit, WeatherStation, WeatherYear, WorkEntry, Yard
 from routing.models import SeasonGuesses, SeasonOutlook, Shut
 from routing.season.problem import Step
@@ -312,3 +313,10 @@ def test_a_promise_nothing_can_keep_says_what_would_mend_it(ruth):
     assert "short on its day" in page
     assert "Any one of these would mend it" in page
     assert "rig days up by" in page
+
+
+def test_a_rig_that_brings_nothing_in_a_day_is_refused():
+    """None at all would read as any amount."""
+    form = SeasonGuessForm({"near_cords_a_day": "0"}, today=A_DAY)
+
+    assert form.errors["near_cords_a_day"] == ["Ensure this value is greater than or equal to 0.01."]
