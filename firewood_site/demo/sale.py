@@ -225,7 +225,7 @@ def load_orders(towns: dict[str, Town], lots: dict[str, Lot], where: dict[str, t
     books.hold(camp, "K7")
     gus = books.customer(
         "Gus Morrow", pay_first=True, pay_first_on=date(2026, 1, 12), owed_before=money("165.00"),
-        pay_first_reason="Check for 165.00 returned 12 January 2026, not yet made good",
+        pay_first_reason="Check for $165.00 returned Jan 12, 2026, not yet made good",
     )  # fmt: skip
     books.order(
         212, gus, "Marrow Bridge", "19 Mill Street", where["212"], lot="K1", cords=half,

@@ -1,6 +1,7 @@
 """What is to be done now."""
 
 from collections.abc import Iterable
+from datetime import timedelta
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -35,6 +36,8 @@ from routing.selectors.days.shuts import shuts_on
 from routing.selectors.days.today import day_brief, gone_drops, short_drops, upset_days
 from routing.selectors.rigs import rigs
 from routing.selectors.runs.brought_home import waiting_home
+
+A_DAY = timedelta(days=1)
 
 
 @seller_required
@@ -85,6 +88,8 @@ def today_page(request: HttpRequest) -> HttpResponse:
     context = {
         "groups": [(name, shown) for name, rows in groups if (shown := _that_lead_somewhere(request, rows))],
         "run": day_brief(on),
+        "tomorrow": on + A_DAY,
+        "next_run": day_brief(on + A_DAY),
         "on_sale": sellable_today(on, spoken=spoken_for(at)),
         "shut": closure_notes(shuts_on(on)),
         "pool": sum(1 for row in waiting if row.is_pool),

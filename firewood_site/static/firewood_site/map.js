@@ -9,11 +9,13 @@
   const RUNS = ["a", "b", "c"], SIDE = 3, ARROW_EVERY = 110;
   const still = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
 
+  const sign = (way) => `<svg width="18" height="18" viewBox="0 0 18 18" aria-hidden="true"><path d="${way}"/></svg>`;
   const start = (box, told) => {
     const map = L.map(box, {
       minZoom: 6, maxZoom: 18, zoomSnap: box.dataset.pin ? 1 : 0.5, zoomAnimation: !still, fadeAnimation: !still, markerZoomAnimation: !still,
-      scrollWheelZoom: !box.dataset.pin,
+      scrollWheelZoom: !box.dataset.pin, zoomControl: false,
     });
+    L.control.zoom({ zoomInText: sign("M9 3v12M3 9h12"), zoomOutText: sign("M3 9h12") }).addTo(map);
     map.attributionControl.setPrefix(false);
     const tiles = box.dataset.tiles || TILES;
     L.tileLayer(told.names?.length ? `${tiles}?names=no` : tiles, { maxZoom: 18, attribution: told.credit || "", keepBuffer: 1 }).addTo(map);

@@ -39,6 +39,18 @@
   document.addEventListener("invalid", (event) => {
     for (let fold = event.target.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
   }, true);
+  // A wide screen has room for what a phone folds away.
+  if (window.matchMedia("(min-width: 60rem)").matches) {
+    document.querySelectorAll("details[data-wide]").forEach((fold) => { fold.open = true; });
+  }
+  // What a link leads to must not stay folded away.
+  const unfold = () => {
+    const there = window.location.hash.length > 1 && document.getElementById(window.location.hash.slice(1));
+    for (let fold = there && there.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+    if (there) there.scrollIntoView();
+  };
+  window.addEventListener("hashchange", unfold);
+  unfold();
   // One tap in place of typing what is due.
   for (const button of document.querySelectorAll("[data-fill]")) {
     button.hidden = false;
