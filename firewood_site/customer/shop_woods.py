@@ -15,7 +15,7 @@ from firewood_site.templatetags.firewood import whole_dollars
 from firewood_site.templatetags.selling import per_cord
 from firewood_site.wood_words import amount_in_words, wood_title
 from inventory.core.local import to_the_cent
-from inventory.core.units import BUNDLE_FT3, CORD_FT3
+from inventory.core.units import BUNDLE_FT3, CORD_FT3, by_the_unit
 from inventory.core.woods import Wood
 from inventory.selectors.business import BusinessRow, business
 from inventory.selectors.photos import PhotoRow, newest_photo
@@ -175,7 +175,7 @@ def _each(wood: str, sheet: PriceSheet, seller: BusinessRow, lots: list[SaleLot]
         }
     if wood == Wood.LOGS:
         return _("%(dollars)s %(whole)s, pickup at the landing") % {
-            "dollars": whole_dollars(sheet.log_cord_price),
+            "dollars": whole_dollars(by_the_unit(sheet.log_cord_price)),
             "whole": per_cord(seller),
         }
     return ""

@@ -6,6 +6,7 @@ from datetime import date
 from django.urls import reverse
 
 from firewood_site.seller.today_tasks import Task
+from inventory.core.local import in_local_units
 from inventory.selectors.business import has_business
 from inventory.selectors.stock import OpenWood
 from inventory.selectors.yards import has_yard
@@ -67,4 +68,4 @@ def _wood(on: date, wood: OpenWood, *, has_prices: bool) -> Iterator[Task]:
 
 
 def _line(what: str, why: str, href: str, level: str = "bad") -> Task:
-    return Task(level=level, what=what, why=why, href=href, action="Go")
+    return Task(level=level, what=in_local_units(what), why=in_local_units(why), href=href, action="Go")

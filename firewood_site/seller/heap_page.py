@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 from django.urls import reverse
@@ -11,7 +12,7 @@ from django.utils.safestring import SafeString, mark_safe
 from firewood_site.heap_picture import heap_picture
 from inventory.core.charts.ranges import range_bar
 from inventory.core.dates import day_ahead
-from inventory.core.units import CORD_FT3
+from inventory.core.units import CORD_FT3, cord_units
 from inventory.drying.options import OUTLOOK_DAYS
 from inventory.selectors.lot import LotPage
 from routing.earned.heaps import Way, WayEarned
@@ -142,7 +143,7 @@ def guesses_shown(page: LotPage) -> dict[str, str]:
     """The seller's guesses as they were typed: hours for the whole heap, dollars a cord."""
     found = {}
     for name, (low, _, high) in page.guesses.items():
-        by = 1 if name == "price" else page.row.on_hand
+        by = 1 / Fraction(cord_units()) if name == "price" else page.row.on_hand
         low_words, high_words = (f"{float(end * by):.2f}".rstrip("0").rstrip(".") for end in (low, high))
         found[name] = low_words if low == high else f"{low_words} to {high_words}"
     return found

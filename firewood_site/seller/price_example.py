@@ -9,13 +9,15 @@ from typing import Any
 
 from django import forms
 
+from firewood_site.amounts import read_amount
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import SheetForm
 from inventory.core.local import local, road_figure
 from inventory.core.units import format_cords
-from inventory.selectors.business import BusinessRow
+from inventory.selectors.business import BusinessRow, business
 from orders.core.drives import Drive
 from orders.core.order_request import OrderRequest
+from orders.core.places import place_rule
 from orders.core.quotes import Quote, quote_for
 from orders.core.sheets import CordPrice
 from orders.selectors.prices import AmountPrice, draft_sheet, price_table
@@ -43,7 +45,7 @@ class PriceExample:
     def whom(self) -> str:
         """The order in words: "A third of a cord to somebody 14 miles away"."""
         if local().is_metric:
-            return f"{format_cords(CORDS)} to somebody {road_figure(Decimal(MILES))} km away"
+            return f"{format_cords(_amount())} to somebody {road_figure(Decimal(MILES))} km away"
         return f"A third of a cord to somebody {MILES} miles away"
 
 
@@ -85,14 +87,19 @@ def example_of(
         )
         table = next(row for row in price_table(sheet) if row.market == first.market)
         drive = Drive(miles=Decimal(MILES), minutes=MINUTES, from_yard="your yard")
-        request = OrderRequest(wood=first.wood, market=first.market, dryness=first.dryness, cords=CORDS)
+        request = OrderRequest(wood=first.wood, market=first.market, dryness=first.dryness, cords=_amount())
         with refusals() as no_order:
-            order = quote_for(request, sheet=sheet, on=on, drive=drive)
+            order = quote_for(request, sheet=sheet, on=on, drive=drive, rule=place_rule(business().place_key))
             return PriceExample(wood=first.wood, dryness=first.dryness, amounts=table.amounts, order=order)
         return PriceExample(
             wood=first.wood, dryness=first.dryness, amounts=table.amounts, cannot=no_order.text
         )
     return PriceExample(wood=first.wood, dryness=first.dryness, cannot=refused.text)
+
+
+def _amount() -> Fraction:
+    """What the example is for: a third of a cord, or two cubic meters where those count."""
+    return read_amount("2") if local().is_metric else CORDS
 
 
 def cord_from_costs(seller: BusinessRow) -> tuple[Decimal, Decimal]:
@@ -110,4 +117,5 @@ def _plain(form: forms.Form, name: str, said: Mapping[str, Any]) -> Any:
     """A term as the sheet keeps it, whether it was typed or stands from before."""
     value = said.get(name)
     field = form.fields[name]
-    return field.clean(value) if isinstance(field, forms.DecimalField) and value not in (None, "") else value
+    is_read = value in (None, "") or isinstance(value, Decimal)  # a figure of the books, not one as typed
+    return field.clean(value) if isinstance(field, forms.DecimalField) and not is_read else value

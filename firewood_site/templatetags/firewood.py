@@ -18,7 +18,7 @@ from firewood_site.helper_rights import may
 from firewood_site.stacked import stacked_table
 from inventory.core import dates
 from inventory.core.local import MINUS, in_local_units, local, to_the_cent, whole_money
-from inventory.core.units import cubic_meters, format_cords, miles_of
+from inventory.core.units import by_the_unit, cubic_meters, format_cords, miles_of, parse_cords
 from orders.core.catalogue import ENGLISH, text_of
 from orders.core.languages import clock_words
 from orders.core.places import Amount
@@ -28,6 +28,7 @@ register = template.Library()
 
 HALF_A_MINUTE = 30
 ISO_DAY = re.compile(r"\b(?:19|20)\d\d-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12]\d)\b")
+A_CORD = re.compile(r"\b((?:(?:to|for|in|of|on) )?)(?:a|one|per)(?: stacked)? cord\b")
 AUDIT_CORDS = {"cords", "kept", "on hand", "room cords"}
 AUDIT_DOLLARS = {"dollars", "total", "rent month", "loaded", "empty"}
 AUDIT_CENTS = {"cost"}  # a day's road and driver
@@ -140,7 +141,22 @@ def volume(cords: Any, places: int = 2) -> str:
 @register.filter
 def chip_amount(size: Any) -> str:
     """An amount to tap, which is in cords: "1/3", or "1.21 m³" where the place counts those."""
-    return format_cords(Fraction(str(size))) if local().is_metric else str(size)
+    text = str(size)
+    return format_cords(parse_cords(text)) if local().is_metric and "m³" not in text else text
+
+
+@register.filter
+def whole_cord(text: Any) -> str:
+    """A cord named in words, as what it is in the place's unit: "a cord" -> "for 3.62 m³"."""
+    if not local().is_metric:
+        return str(text)
+    return A_CORD.sub(lambda found: f"{found[1] or 'for '}{format_cords(Fraction(1))}", str(text))
+
+
+@register.filter
+def wood_rate(rate: Any) -> Decimal | None:
+    """A rate by the cord as the place reads it: {{ price|wood_rate|dollars }} {{ "a cord"|here }}."""
+    return None if rate is None or rate == "" else by_the_unit(_exact(rate))
 
 
 @register.filter

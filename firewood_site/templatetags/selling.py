@@ -23,7 +23,7 @@ from firewood_site.wood_words import (
     wood_title,
     wood_word,
 )
-from inventory.core.units import convert
+from inventory.core.units import convert, cord_units
 from inventory.core.woods import Wood
 from orders.core.access import access_words
 from orders.core.languages import loose_words, request_text
@@ -209,7 +209,7 @@ def per_cord(seller: Any) -> str:
     """What a price of the sheet is for, in the words of the seller's place: {{ business|per_cord }}."""
     if place_rule(seller.place_key).volume_style == "cords_ft3":
         return gettext("a cord")
-    return gettext("for %(amount)s") % {"amount": amount_in_words(Fraction(1), seller)}
+    return gettext("for %(amount)s") % {"amount": amount_in_words(1 / Fraction(cord_units()), seller)}
 
 
 NO_LOT = re.compile(r"(.+) as it was sold: the books name no lot")

@@ -29,9 +29,8 @@ CURRENCIES = {  # code of ISO 4217, the sign prices are written with, and the na
 METRIC_WORDS = tuple(
     (re.compile(words), instead)
     for words, instead in (
-        (r"\b(a|per|by the|loose|a stacked) cord\b", r"\1 cord (3.62 m³)"),
         (r"\btwo cords\b", "7.25 m³"),
-        (r"\b[Cc]ords?\b(?! \(3)", "m³"),
+        (r"\b[Cc]ords?\b", "m³"),
         (r"\b[Mm]iles?\b", "km"),
     )
 )
@@ -133,10 +132,7 @@ def whole_money(amount: Decimal | Fraction | int | float) -> str:
 
 
 def in_local_units(text: str) -> str:
-    """What a form asks for, in the money and the units of the place: "Loaded mile ($)" -> "Loaded km (€)".
-
-    A price by the cord stays one, with its cubic meters beside it.
-    """
+    """What a form asks for, in the money and the units of the place: "Loaded mile ($)" -> "Loaded km (€)"."""
     here = local()
     text = text.replace("($", f"({here.sign.strip()}")
     if not here.is_metric:

@@ -11,7 +11,7 @@ from functools import cache
 from typing import Any
 
 from inventory.core import InventoryError
-from inventory.core.local import METERS_PER_MILE, local
+from inventory.core.local import METERS_PER_MILE, in_local_units, local, money_words
 
 CORD_FT3 = 128  # NIST Handbook 130, method of sale, section 2.4.1
 BUNDLE_FT3 = Decimal("0.75")  # common practice: a kindling bundle whose lot says nothing else
@@ -212,6 +212,36 @@ def cubic_meters(cords: Fraction) -> Decimal:
     Decimal('1.21')
     """
     return Decimal(_half_up(cords * CORD_FT3 * M3_PER_FT3 * 100)).scaleb(-2)
+
+
+def by_the_unit(rate: Decimal) -> Decimal:
+    """A rate by the cord, such as a price, by the stacked cubic meter where the place counts those.
+
+    >>> by_the_unit(Decimal("240"))
+    Decimal('240')
+    """
+    return rate / cord_units()
+
+
+def rate_words(rate: Decimal) -> str:
+    """Money by the cord, as the place reads it.
+
+    >>> rate_words(Decimal("32"))
+    '$32 a cord'
+    """
+    return f"{money_words(by_the_unit(rate).quantize(Decimal('0.01')))} {in_local_units('a cord')}"
+
+
+def cord_units() -> Decimal:
+    """What a cord is in the place's unit of wood: 1 of its own, or its stacked cubic meters.
+
+    >>> cord_units()
+    Decimal('1')
+    """
+    if not local().is_metric:
+        return Decimal(1)
+    size = CORD_FT3 * M3_PER_FT3
+    return Decimal(size.numerator) / size.denominator
 
 
 def parse_length(text: str) -> Fraction:

@@ -4,10 +4,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+from fractions import Fraction
 
 from inventory.core.local import local, money_words, road_figure
 from inventory.core.money import dollars
-from inventory.core.units import convert
+from inventory.core.units import by_the_unit, convert, cord_units
 from inventory.core.woods import Wood
 from orders.core import pricing
 from orders.core.catalogue import say
@@ -16,7 +17,7 @@ from orders.core.floors import DayRoad, drive_fee_on
 from orders.core.languages import bundle_words, wood_words
 from orders.core.order_request import How, OrderRequest
 from orders.core.places import PlaceRule, amount_words
-from orders.core.sheets import HUNDRED, WHOLE_CORD, PriceSheet, TaxRule
+from orders.core.sheets import HUNDRED, PriceSheet, TaxRule
 
 NOTHING = Decimal("0.00")
 
@@ -123,13 +124,13 @@ def why_stacking(within_ft: int, speech: Speech) -> str:
 
 def goods_lines(order_request: OrderRequest, sheet: PriceSheet, speech: Speech) -> tuple[Reason, ...]:
     lines = []
-    whole = amount_words(WHOLE_CORD, rule=speech.rule, language=speech.language)
+    whole = amount_words(1 / Fraction(cord_units()), rule=speech.rule, language=speech.language)
     if order_request.cords:
         label = wood_words(order_request, rule=speech.rule, language=speech.language)
         if order_request.wood == Wood.LOGS:
             why = speech.say(
                 "{price} for {whole}, stacked at the landing",
-                price=money_words(sheet.log_cord_price),
+                price=_each(sheet.log_cord_price),
                 whole=whole,
             )
             lines.append(
@@ -151,10 +152,13 @@ def goods_lines(order_request: OrderRequest, sheet: PriceSheet, speech: Speech) 
             )
             off = pricing.two_cords_off(sheet, cords=order_request.cords)
             if off:
-                each = money_words(sheet.two_cords_off_per_cord)
-                why = speech.say(
-                    "{price} off each {whole} when two or more go the same day", price=each, whole=whole
+                said = (
+                    "{price} off each {whole} when {amount} or more goes the same day"
+                    if local().is_metric
+                    else "{price} off each {whole} when two or more go the same day"
                 )
+                amount = amount_words(pricing.TWO_CORDS, rule=speech.rule, language=speech.language)
+                why = speech.say(said, price=_each(sheet.two_cords_off_per_cord), whole=whole, amount=amount)
                 lines.append(reason_line(ReasonKind.TWO_CORDS, speech.say("Two or more together"), -off, why))
     if order_request.bundles:
         many = order_request.bundles >= sheet.bundles_for_many
@@ -176,6 +180,11 @@ def goods_lines(order_request: OrderRequest, sheet: PriceSheet, speech: Speech) 
     return tuple(lines)
 
 
+def _each(cord: Decimal) -> str:
+    """A price by the cord as the place reads it."""
+    return money_words(dollars(by_the_unit(cord)))
+
+
 def _market_for(order_request: OrderRequest, sheet: PriceSheet) -> str:
     terms = sheet.market(order_request.market)
     if order_request.how is How.PICK_UP and terms.is_delivered_price:
@@ -189,7 +198,7 @@ def _why_wood(order_request: OrderRequest, sheet: PriceSheet, speech: Speech, ma
     share = pricing.uplift_share(sheet, order_request.cords) * HUNDRED
     percent = (Decimal(share.numerator) / Decimal(share.denominator)).quantize(Decimal("0.1"))
     gaps = {
-        "price": money_words(cord),
+        "price": _each(cord),
         "whole": whole,
         "percent": f"{percent.normalize():f}",
         "step": money_words(sheet.round_to),

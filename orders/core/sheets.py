@@ -120,6 +120,7 @@ class Term:
 
     Units
         unit: $, %, miles, feet, bundles, days; "" is a yes or no. places: decimals that may be written.
+        is_by_wood: dollars for each cord, asked for by the cubic meter where the place counts those.
     """
 
     label: str
@@ -128,6 +129,7 @@ class Term:
     low: Decimal = Decimal(0)
     places: int = 2
     is_of_drive: bool = False
+    is_by_wood: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,21 +153,21 @@ class PriceSheet:
     longest_miles: Annotated[
         Decimal, Term("Farthest we drive", "miles", low=Decimal(1), high=999, places=1, is_of_drive=True)
     ]
-    stacking_per_cord: Annotated[Decimal, Term("Stacking a cord", is_of_drive=True)]
+    stacking_per_cord: Annotated[Decimal, Term("Stacking a cord", is_of_drive=True, is_by_wood=True)]
     stacking_within_ft: Annotated[int, Term("Stacking within", "feet", high=1000, places=0, is_of_drive=True)]
     access_charge: Annotated[Decimal, Term("Small trailer only", is_of_drive=True)]
     pick_up_off: Annotated[Decimal, Term("Off for pickup", is_of_drive=True)]
-    two_cords_off_per_cord: Annotated[Decimal, Term("Off a cord from two cords on")]
+    two_cords_off_per_cord: Annotated[Decimal, Term("Off a cord from two cords on", is_by_wood=True)]
     bundle_price: Annotated[Decimal, Term("Kindling bundle", high=999)]
     bundle_price_many: Annotated[Decimal, Term("Bundle, for many", high=999)]
     bundles_for_many: Annotated[int, Term("Bulk price from", "bundles", low=Decimal(1), high=500, places=0)]
-    log_cord_price: Annotated[Decimal, Term("Log length, a stacked cord")]
+    log_cord_price: Annotated[Decimal, Term("Log length, a stacked cord", is_by_wood=True)]
     round_to: Annotated[Decimal, Term("Round prices to", low=Decimal("0.01"), high=100)]
     deposit_pct: Annotated[Decimal, Term("Deposit", "%", high=100, places=1)]
     deposit_round_to: Annotated[Decimal, Term("Round deposit up to", low=Decimal("0.01"), high=100)]
     deposit_new_customers_only: Annotated[bool, Term("Deposit from new customers only", "")]
     quote_days: Annotated[int, Term("A quote holds", "days", low=Decimal(1), high=90, places=0)]
-    floor_per_cord: Annotated[Decimal, Term("Least you want left per cord")] = Decimal(0)
+    floor_per_cord: Annotated[Decimal, Term("Least you want left per cord", is_by_wood=True)] = Decimal(0)
     least_delivery: Annotated[Decimal, Term("Least order we drive for", is_of_drive=True)] = Decimal(0)
     tax: TaxRule = NO_TAX
     ends_on: date | None = None

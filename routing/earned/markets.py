@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from inventory.core.charts.marks import money
 from inventory.core.money import dollars
+from inventory.core.units import rate_words
 from routing.core import RoutingError
 from routing.earned.costs import MINUTES_PER_HOUR, NOWHERE, MinutesRule, Stretch
 
@@ -107,7 +108,7 @@ class HaulAnswer:
         if self.is_worth_it:
             return f"{earned}{an_hour}, at or above your {money(self.target_wage)}. Worth it."
         wanted = (
-            f" It would take {money(self.needed_premium)} a cord more than here."
+            f" It would take {rate_words(self.needed_premium)} more than here."
             if self.needed_premium is not None
             else ""
         )

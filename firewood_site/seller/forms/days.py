@@ -7,7 +7,14 @@ from typing import Any
 
 from django import forms
 
-from firewood_site.seller.forms.fields import TIME, DayField, dollars_field, number_field, road_field
+from firewood_site.seller.forms.fields import (
+    TIME,
+    DayField,
+    dollars_field,
+    number_field,
+    road_field,
+    wood_field,
+)
 
 MOST_DAYS = 10
 MOST_LB = 99_999
@@ -106,7 +113,7 @@ class DriverForm(forms.Form):
     )  # fmt: skip
     break_from = forms.TimeField(label="Break begins between", widget=TIME, initial="11:30")
     break_to = forms.TimeField(label="and", widget=TIME, initial="13:30")
-    most_cords = number_field(
+    most_cords = wood_field(
         "Most cords a day", low=Decimal("0.1"), high=99, required=False,
         help_text="What they can load and unload in a day. Empty: no limit.",
     )  # fmt: skip

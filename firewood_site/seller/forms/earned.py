@@ -8,6 +8,7 @@ from django import forms
 
 from firewood_site.amounts import RangeText
 from firewood_site.seller.forms.fields import cords_field, dollars_field, number_field, road_field
+from firewood_site.templatetags.firewood import whole_cord
 from routing.earned.guesses import Guess, HourGuesses
 from routing.selectors.earned.guesses import GuessFigures
 from routing.selectors.earned.market import HaulAsk
@@ -37,7 +38,7 @@ class GuessForm(forms.Form):
         for key, guess in figures.guesses:
             unit = "$" if key in ("revenue", "expenses") else "hours"
             self.fields[key] = RangeText(
-                label=f"{guess.name.capitalize()} ({unit})", most=100_000, required=True
+                label=f"{whole_cord(guess.name).capitalize()} ({unit})", most=100_000, required=True
             )
 
     def guesses(self) -> HourGuesses:
@@ -49,7 +50,7 @@ class GuessForm(forms.Form):
         cleaned = {}
         for key, guess in self.figures.guesses:
             low, likely, high = (Decimal(end.numerator) / end.denominator for end in self.cleaned_data[key])
-            cleaned[key] = Guess(name=guess.name, low=low, likely=likely, high=high)
+            cleaned[key] = Guess(name=whole_cord(guess.name), low=low, likely=likely, high=high)
         return HourGuesses(
             hours=tuple(guess for key, guess in cleaned.items() if key not in ("revenue", "expenses")),
             revenue=cleaned["revenue"],

@@ -12,6 +12,7 @@ from django import forms
 from firewood_site.amounts import CordsText, Typed
 from firewood_site.seller.query_values import is_near
 from inventory.core.local import local
+from inventory.core.units import cord_units
 
 DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 TIME = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
@@ -79,8 +80,10 @@ class RoadField(forms.DecimalField):
     each = False
 
     def _share(self) -> Decimal:
-        km = local().distance(Decimal(1))
-        return km if self.each else 1 / km
+        return self._units() if self.each else 1 / self._units()
+
+    def _units(self) -> Decimal:
+        return local().distance(Decimal(1))
 
     def bound_data(self, data: Any, initial: Any) -> Any:
         return Typed(data) if isinstance(data, str) else data
@@ -96,6 +99,20 @@ class RoadField(forms.DecimalField):
 
     def _rounded(self, figure: Decimal) -> Decimal:
         return figure.quantize(Decimal(1).scaleb(-(self.decimal_places or 0)), rounding=ROUND_HALF_UP)
+
+
+class WoodField(RoadField):
+    """Cords, or a rate by the cord, typed and shown by the stacked m³ where the place counts those."""
+
+    def _units(self) -> Decimal:
+        return cord_units()
+
+
+def wood_field(label: str, *, each: bool = False, **more: Any) -> Any:
+    """Cords as a plain figure, or what one costs or takes where `each`, in the unit of the place."""
+    field = number_field(label, kind=WoodField, **more)
+    field.each = each  # type: ignore[attr-defined]
+    return field
 
 
 def road_field(label: str, *, each: bool = False, **more: Any) -> Any:

@@ -17,6 +17,7 @@ from firewood_site.seller.forms.fields import (
     number_field,
     percent_field,
     pin_field,
+    wood_field,
 )
 from firewood_site.seller.forms.spots import SpotForm
 from inventory.core.hours import hours_by
@@ -84,7 +85,7 @@ class YardForm(SpotForm):
     opens_at = forms.TimeField(label="Opens", widget=TIME, initial="06:00")
     closes_at = forms.TimeField(label="Shuts", widget=TIME, initial="19:00")
     load_fixed_minutes = number_field("Minutes for any stop", high=300, places=1, initial=10)
-    load_minutes_per_cord = number_field("Minutes to load a cord", high=300, places=1, initial=36)
+    load_minutes_per_cord = wood_field("Minutes to load a cord", each=True, high=300, places=1, initial=36)
     room_cords = cords_field("Room for (cords)", kind=CountText, required=False)
     rent_month = dollars_field("Rent a month ($)", initial=0)
     has_signal = forms.BooleanField(label="Phone signal", required=False, initial=True)
@@ -249,8 +250,8 @@ class SpeciesForm(forms.Form):
 class CompareForm(forms.Form):
     one = forms.ChoiceField(label="One cord of")
     other = forms.ChoiceField(label="against")
-    one_price = dollars_field("at ($ a cord)", low=1, high=5000, required=False)
-    other_price = dollars_field("at ($ a cord)", low=1, high=5000, required=False)
+    one_price = wood_field("at ($ a cord)", each=True, low=1, high=5000, required=False)
+    other_price = wood_field("at ($ a cord)", each=True, low=1, high=5000, required=False)
     one_pct = pin_field("its moisture (% on the pin)", required=False)
     other_pct = pin_field("its moisture (% on the pin)", required=False)
     one_stove = percent_field("its stove keeps (%)", low=20, high=95, required=False)

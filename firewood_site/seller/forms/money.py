@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.conf import settings
 
-from firewood_site.seller.forms.fields import dollars_field, hours_field
+from firewood_site.seller.forms.fields import dollars_field, wood_field
 from inventory.core.local import CURRENCIES
 from orders.core.places import GENERAL_RULE, ForbiddenWord, check_words, place_rule, place_rules
 
@@ -44,8 +44,8 @@ class BusinessForm(forms.Form):
         help_text="Of pages and messages for customers who did not say what they read.",
     )
     target_wage = dollars_field("An hour should earn ($)", high=9_999)
-    production_hours_per_cord = hours_field("Hours to make a cord")
-    production_cash_per_cord = dollars_field("Cash to make a cord ($)", high=9_999)
+    production_hours_per_cord = wood_field("Hours to make a cord", each=True, high=400)
+    production_cash_per_cord = wood_field("Cash to make a cord ($)", each=True, high=9_999)
     first_rain_month = forms.TypedChoiceField(choices=MONTHS, coerce=int, label="First rain, month")
     first_rain_day = forms.IntegerField(min_value=1, max_value=31, label="First rain, day")
     change_cut_off_hour = forms.IntegerField(

@@ -17,7 +17,9 @@ from firewood_site.seller.forms.fields import (
     dollars_field,
     number_field,
     percent_field,
+    wood_field,
 )
+from inventory.core.local import local
 from orders.core.sheets import TERMS, Term
 
 
@@ -47,6 +49,8 @@ class TextBackForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.fields["choice"].choices = list(woods)  # type: ignore[attr-defined]
         self.fields["amount"].is_chip = True  # type: ignore[attr-defined]
+        if local().is_metric:
+            self.fields["other"].help_text = "2, 3.5"
         self.fields["town"].choices = [("", "Town"), *towns]  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
@@ -148,7 +152,10 @@ class CustomerForm(forms.Form):
 def _term_field(term: Term) -> forms.Field:
     if not term.unit:
         return forms.BooleanField(label=term.label, required=False)
-    return number_field(f"{term.label} ({term.unit})", low=term.low, high=term.high, places=term.places)
+    ends = {"low": term.low, "high": term.high, "places": term.places}
+    if term.is_by_wood:
+        return wood_field(f"{term.label} ({term.unit})", each=True, **ends)  # type: ignore[no-any-return]
+    return number_field(f"{term.label} ({term.unit})", **ends)
 
 
 class SheetForm(forms.Form):
@@ -175,7 +182,7 @@ class SheetForm(forms.Form):
         self.line_names = [name for name, _ in priced]
         self.size_names = [name for name, _ in sized]
         for name, label in priced:
-            self.fields[name] = dollars_field(label, low=Decimal("0.01"), high=9_999, required=False)
+            self.fields[name] = wood_field(label, each=True, low=Decimal("0.01"), high=9_999, required=False)
             self.fields[name].is_asked = True  # type: ignore[attr-defined]
         for name, label in sized:
             self.fields[name] = percent_field(label, required=False, help_text="percent more per cord")

@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from firewood_site.seller.forms.fields import dollars_field, number_field
+from firewood_site.seller.forms.fields import dollars_field, number_field, wood_field
 from routing.season.bills import read_bills
 from routing.season.problem import SeasonProblemError
 
@@ -21,16 +21,14 @@ class SeasonGuessForm(forms.Form):
     until_month = forms.TypedChoiceField(
         label="Plan to the end of", required=False, coerce=int, empty_value=None, choices=UNTIL
     )
-    near_cords_a_month = number_field(
-        "Cords a month you could sell near", high=1000, places=2, required=False
-    )
-    far_cords_a_month = number_field("and far", high=1000, places=2, required=False)
+    near_cords_a_month = wood_field("Cords a month you could sell near", high=1000, places=2, required=False)
+    far_cords_a_month = wood_field("and far", high=1000, places=2, required=False)
     far_trips_a_month = forms.IntegerField(label="Far trips a month, at most", min_value=0, max_value=60)
     rig_days_a_week = forms.IntegerField(
         label="Days a week a rig can go out", min_value=0, max_value=70, required=False,
         help_text="All rigs together. Empty: six for each that can be out at once.",
     )  # fmt: skip
-    near_cords_a_day = number_field(
+    near_cords_a_day = wood_field(
         "Cords a rig delivers near in a day", low=0.01, high=100, places=2, required=False
     )
     demand_low_pct = forms.IntegerField(label="Sales against last year, low (%)", min_value=0, max_value=500)

@@ -23,6 +23,7 @@ from firewood_site.seller.forms.fields import (
 )
 from inventory.core import InventoryError
 from inventory.core.species import check_mix
+from inventory.core.units import cord_units
 from inventory.core.woods import ENGLISH_NAMES, Wood
 
 WOOD_WORDS = [(str(key), name) for key, name in ENGLISH_NAMES.items()]
@@ -302,7 +303,9 @@ class GuessesForm(forms.Form):
         told = {name: ends for name, ends in said.items() if ends is not None}
         return {
             "by_the_cord": {
-                name: ends if name == "price" else tuple(end / self.cords for end in ends)
+                name: tuple(
+                    end * Fraction(cord_units()) if name == "price" else end / self.cords for end in ends
+                )
                 for name, ends in told.items()
             }
         }

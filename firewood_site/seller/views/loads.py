@@ -1,5 +1,7 @@
 """The load sheet: one printable page for the cab."""
 
+from fractions import Fraction
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
@@ -7,6 +9,8 @@ from django.views.decorators.http import require_safe
 from firewood_site.access import seller_required
 from firewood_site.seller.closures_today import CHAIN, IN_THE_WOODS, closure_notes
 from firewood_site.seller.views.days import date_of
+from firewood_site.templatetags.firewood import volume
+from inventory.core.local import in_local_units
 from inventory.selectors.work import heap_number
 from routing.selectors.days.day_view import day_view
 from routing.selectors.runs.load_cautions import LoadCaution
@@ -42,10 +46,13 @@ def where_cut(request: HttpRequest, on: str) -> HttpResponse:
 def _loads(run: RunView) -> list[tuple[LoadView, str]]:
     """Each load, and how far its cords may be off: loads of one rig do not stack alike."""
     number = heap_number(run.rig).now
-    return [
-        (load, "{:.2f} to {:.2f} cords".format(*number.stacked(load.cords)) if load.cords else "")
-        for load in run.loads
-    ]
+    return [(load, _stacks(number.stacked(load.cords)) if load.cords else "") for load in run.loads]
+
+
+def _stacks(ends: tuple[float, float]) -> str:
+    """Both ends of what a load stacks to: "0.92 to 1.09 cords"."""
+    low, high = (volume(Fraction(end).limit_denominator(10_000)) for end in ends)
+    return f"{low} to {high} {in_local_units('cords')}"
 
 
 def _said_of_all(run: RunView) -> tuple[LoadCaution, ...]:

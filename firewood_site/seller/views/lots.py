@@ -361,7 +361,7 @@ CHANGES = {
     "weigh": Change(
         title="Weighed on a scale", button="Keep the ticket", write=_weigh, adds=True,
         form=lambda posted, page: lot_forms.ScaleForm(posted),
-        hint="A load of this lot only. It teaches what a cord of this wood weighs, green or dry.",
+        hint="A load of this lot only. It teaches what this wood weighs, green or dry.",
     ),
     "sale": Change(
         title="Offer it or not", button="Save", write=_offer,

@@ -1,7 +1,7 @@
 """What loads and orders left, month by month."""
 
 from calendar import monthrange
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -18,6 +18,8 @@ from firewood_site.seller.query_values import month_of_query
 from inventory.core.charts.bars import Bar, bars_chart
 from inventory.core.charts.figure import Chart
 from inventory.core.charts.marks import money
+from inventory.core.local import in_local_units, local
+from inventory.core.units import by_the_unit
 from inventory.selectors.business import business
 from routing.earned.charts import shares_chart
 from routing.earned.margins import Compared, Margin, added_up, side_by_side
@@ -144,8 +146,10 @@ def _why_moved(loads: tuple[LoadEarned, ...], against: str, wage: Decimal) -> Ch
     moved = why_moved(there, here, target_wage=wage, a_cord=True)
     if not moved:
         return None
-    title = f"Why a cord left more or less than in {other:%B %Y}, dollars after wages"
-    return moved_chart(moved, key="moved", title=title, of="a cord")
+    one = in_local_units("a cord")
+    title = f"Why {one} left more or less than in {other:%B %Y}, {local().currency} after wages"
+    rows = [replace(row, dollars=by_the_unit(row.dollars)) for row in moved]
+    return moved_chart(rows, key="moved", title=title, of=one)
 
 
 def _stage_of(load: LoadEarned) -> str:

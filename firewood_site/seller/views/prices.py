@@ -17,6 +17,7 @@ from firewood_site.seller.forms.orders import SheetForm
 from firewood_site.seller.price_example import PriceExample, cord_from_costs, example_of
 from firewood_site.seller.query_values import row_of_query
 from firewood_site.templatetags.selling import dry_name
+from inventory.core.units import format_cords
 from inventory.core.woods import SPLIT_WOODS, Wood
 from inventory.selectors.business import business
 from orders.core.places import cautions_on, place_rule
@@ -36,14 +37,17 @@ def prices(request: HttpRequest) -> HttpResponse:
     on = today()
     asked = row_of_query(request.GET.get("sheet", ""))
     shown = tariff.sheet_by_id(asked) if asked else tariff.sheet_in_force(on)
+    rule = place_rule(business().place_key)
     context = {
         "shown": shown,
         "terms": [(term, getattr(shown.sheet, name)) for name, term in TERMS.items()] if shown else [],
         "table": tariff.price_table(shown.sheet, also=BETWEEN) if shown else (),
         "uplifts": [(up.cords, up.share * 100) for up in shown.sheet.uplifts] if shown else [],
         "sheets": tariff.sheets(on),
-        "rule": place_rule(business().place_key),
-        "cautions": cautions_on("price_sheet"),
+        "rule": rule,
+        "cautions": [
+            one for one in cautions_on("price_sheet") if not (one.topic == "full_cord" and rule.is_metric)
+        ],
     }
     return render(request, "seller/orders/prices.html", context)
 
@@ -63,7 +67,9 @@ def new_sheet(request: HttpRequest) -> HttpResponse:
     known = (
         {*USUAL_UPLIFTS, *(uplift.cords for uplift in current.sheet.uplifts)} if current else {*USUAL_UPLIFTS}
     )
-    sizes = [(_size_name(cords), f"{cords} cord") for cords in sorted(known - {Fraction(1)}, reverse=True)]
+    sizes = [
+        (_size_name(cords), format_cords(cords)) for cords in sorted(known - {Fraction(1)}, reverse=True)
+    ]
     initial = _initial(current.sheet, on) if current else _usual(on, markets)
     form = SheetForm(request.POST or None, initial=initial, lines=lines, sizes=sizes)
     if request.htmx or "look" in request.POST:  # type: ignore[attr-defined]  # a price was typed

@@ -22,6 +22,7 @@ from firewood_site.seller.post_only import post_only
 from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
 from firewood_site.wood_words import wood_title
+from inventory.core.local import local
 from inventory.core.woods import Wood
 from inventory.selectors.business import business
 from inventory.selectors.sale import lots_for_sale
@@ -37,6 +38,7 @@ from routing.quoting.drives import Roads
 from routing.quoting.prices import PriceInput, price_request
 
 SIZES = ("1/4", "1/3", "1/2", "2/3", "3/4", "1", "1 1/2", "2")
+SIZES_M3 = ("1 m³", "2 m³", "3 m³", "4 m³", "5 m³", "6 m³", "8 m³", "10 m³")
 
 
 @seller_required
@@ -45,9 +47,10 @@ def text_back(request: HttpRequest) -> HttpResponse:
     on = today()
     sale = on_sale(on)
     choices = wood_choices(on, sale=sale)
+    half = "2 m³" if local().is_metric else "1/2"
     form = TextBackForm(
         request.POST or None,
-        initial={"laid": "drop", "choice": choices[0].key if choices else "", "amount": "1/2"},
+        initial={"laid": "drop", "choice": choices[0].key if choices else "", "amount": half},
         woods=[(choice.key, wood_title(choice.wood, choice.dryness)) for choice in choices],
         towns=[(str(town.id), town.name) for town in sale.towns],
     )
@@ -179,7 +182,7 @@ def _asking(
         "towns": towns,
         "choices": choices,
         "bundles": _open_bundles(),
-        "sizes": SIZES,
+        "sizes": SIZES_M3 if local().is_metric else SIZES,
         "choice_value": str(form["choice"].value() or ""),
         "amount_value": str(form["amount"].value() or ""),
     }

@@ -184,7 +184,10 @@
     const known = lat && lon && lat.value !== "" && lon.value !== "";
     if (known) { map.setView([Number(lat.value), Number(lon.value)], NEAR_ZOOM); put(map.getCenter(), false); }
     else if (box.dataset.center) map.setView(box.dataset.center.split(",").map(Number), Number(box.dataset.zoom || 12));
-    else if (told.center) map.setView(told.center, Number(box.dataset.zoom || 10));
+    else if (told.center) { // the whole of a small map at once, and no farther out than a drive on a large one
+      const whole = told.bounds ? map.getBoundsZoom(told.bounds) : 10;
+      map.setView(whole > 10 ? L.latLngBounds(told.bounds).getCenter() : told.center, Number(box.dataset.zoom || Math.max(whole, 10)));
+    }
     else if (told.bounds) map.fitBounds(told.bounds);
     else map.setView([0, 0], 6);
     return map;

@@ -8,11 +8,11 @@ from fractions import Fraction
 
 from django.db.models import Q, Sum
 
-from inventory.core.local import money_words
 from inventory.core.money import dollars
 from inventory.core.references import order_number, order_reference
 from inventory.core.rows import from_row
 from inventory.core.sums import exact_sum
+from inventory.core.units import rate_words
 from inventory.models import Expense, Movement, Unit, WorkEntry
 from inventory.selectors.business import BusinessRow, business
 from inventory.selectors.drawn import OUT_AND_BACK
@@ -254,7 +254,7 @@ def _cash(
     return (
         usual + drives.road,
         Decimal(0),
-        f"no receipt names this unit: {money_words(seller.production_cash_per_cord)} a cord sold, "
+        f"no receipt names this unit: {rate_words(seller.production_cash_per_cord)} sold, "
         "from Settings, and its part of the runs",
     )
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inventory.core.local import money_words
+from inventory.core.units import rate_words
 from inventory.selectors.business import BusinessRow
 from inventory.selectors.costs import lot_costs
 from routing.earned.margins import WoodCost
@@ -23,7 +23,7 @@ def usual_wood_cost(seller: BusinessRow) -> WoodCostRow:
     return WoodCostRow(
         cost=WoodCost(cash=seller.production_cash_per_cord, hours=Fraction(seller.production_hours_per_cord)),
         source=f"your usual {seller.production_hours_per_cord:f} h and "
-        f"{money_words(seller.production_cash_per_cord)} a cord, from Settings",
+        f"{rate_words(seller.production_cash_per_cord)}, from Settings",
     )
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from django.conf import settings
 
+from inventory.core.local import in_local_units
 from routing.core.roads import EngineDown, Point, figure
 from routing.core.streets import StreetHit
 from routing.engines import current_engine, current_extract
@@ -38,7 +39,7 @@ def roads_now() -> RoadsNow:
     note = ""
     if is_estimate:
         why = "no roads are loaded" if extract is None else "the settings ask for estimates"
-        note = f"Miles and minutes are estimates from straight lines, since {why}."
+        note = in_local_units(f"Miles and minutes are estimates from straight lines, since {why}.")
     return RoadsNow(
         name=extract.name if extract else "",
         is_estimate=is_estimate,

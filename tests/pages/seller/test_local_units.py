@@ -1,14 +1,20 @@
 """A seller in a place of euros, cubic meters and kilometers reads and types those on every page."""
 
+import html
+import re
 from decimal import Decimal
 from fractions import Fraction
 
 import pytest
+from django.contrib.auth.models import User
+from django.core.management import call_command
+from django.test import Client
 
 from firewood_site.amounts import amount_shown, read_amount
 from firewood_site.seller.forms.days import CostForm
 from inventory.core import local
 from inventory.core.local import Local, in_local_units, money_words, unsigned
+from inventory.core.units import format_cords
 from inventory.models import Business
 from orders.core import pricing
 from orders.models import Order
@@ -16,6 +22,7 @@ from orders.selectors.prices import sheet_in_force
 from tests.conftest import A_DAY
 from tests.factories.inventory import make_lot, make_reading, make_yard
 from tests.factories.orders import make_order, make_sheet, make_town
+from tests.slow.test_every_form import pages_of_all
 
 EUROS = Local(currency="EUR", is_metric=True)
 
@@ -39,9 +46,8 @@ def test_money_wood_and_roads_are_written_as_the_place_counts_them(here):
     assert amount_shown(Fraction(1, 3)) == "1.21 m³"
     assert in_local_units("Loaded mile ($)") == "Loaded km (€)"
     assert in_local_units("Cords now") == "m³ now"
-    assert in_local_units("Off a cord from two cords on") == "Off a cord (3.62 m³) from 7.25 m³ on"
-    assert in_local_units("Log length, a stacked cord") == "Log length, a stacked cord (3.62 m³)"
-    assert in_local_units("Stacking a cord ($)") == "Stacking a cord (3.62 m³) (€)"
+    assert in_local_units("Off a cord from two cords on") == "Off a m³ from 7.25 m³ on"
+    assert in_local_units("Stacking a cord ($)") == "Stacking a m³ (€)"
 
 
 def test_what_is_typed_is_read_in_cubic_meters_and_an_unchanged_amount_stays_exact(here):
@@ -139,3 +145,102 @@ def test_settings_choose_currency_and_language(seller_client, business):
     assert (row.currency, row.language) == ("CHF", "es")
     assert seller_client.post("/seller/set-up/settings", {**changed, "currency": "XXX"}).status_code == 422
     assert Order.objects.count() == 0
+
+
+@pytest.mark.django_db
+def test_prices_are_typed_shown_and_charged_by_the_cubic_meter(seller_client, abroad):
+    form = seller_client.get("/seller/set-up/prices/new").context["form"]
+    typed = {name: form[name].value() for name in form.fields if form[name].value() is not None}
+    asked = {**typed, "price-near-fir-seasoned": "80", "stacking_per_cord": "15", "round_to": "1"}
+    asked["from_on"] = "2026-09-18"
+    example = seller_client.post("/seller/set-up/prices/new", {**asked, "look": "1"}).text
+    kept = seller_client.post("/seller/set-up/prices/new", asked)
+    assert kept.status_code == 302, kept.context["form"].errors
+
+    found = sheet_in_force(A_DAY)
+    assert found is not None
+    cord = next(
+        row.dollars for row in found.sheet.cord_prices if (row.wood, row.dryness) == ("fir", "seasoned")
+    )
+    assert cord == Decimal("289.96")  # of 3.6246 m³
+    assert found.sheet.stacking_per_cord == Decimal("54.37")
+    assert "€80 for 1 m³ stacked" in example
+    again = seller_client.get("/seller/set-up/prices/new").context["form"]
+    assert str(again["price-near-fir-seasoned"].value()) == "80.00"
+    assert str(again["stacking_per_cord"].value()) == "15.00"
+    page = seller_client.get(f"/seller/set-up/prices?sheet={found.id}").text
+    assert "<b>€80</b> a m³" in page.replace("\n", "")
+    assert "€15.00" in page
+
+
+@pytest.mark.django_db
+def test_a_quote_for_a_text_is_tapped_in_cubic_meters(seller_client, abroad):
+    page = seller_client.get("/seller/quote")
+    assert page.context["sizes"][1] == "2 m³"
+    choice = next(row for row in page.context["form"].fields["choice"].choices if "kindling" not in row[0])[0]
+    town = page.context["form"].fields["town"].choices[1][0]
+
+    sent = {"choice": choice, "amount": "2 m³", "town": town, "laid": "drop"}
+    quote = seller_client.post("/seller/quote", sent, follow=True).context["quote"]
+
+    assert format_cords(quote.cords) == "2.00 m³"
+
+
+@pytest.mark.django_db
+def test_what_wood_takes_is_typed_by_the_cubic_meter_and_stays_as_typed(seller_client, abroad):
+    form = seller_client.get("/seller/set-up/settings").context["form"]
+    as_it_is = {name: form[name].value() for name in form.fields if form[name].value() not in (None, "")}
+    changed = {**as_it_is, "production_hours_per_cord": "2", "production_cash_per_cord": "10"}
+    assert seller_client.post("/seller/set-up/settings", changed).status_code == 302
+
+    row = Business.objects.get()
+    assert (row.production_hours_per_cord, row.production_cash_per_cord) == (
+        Decimal("7.25"),
+        Decimal("36.25"),
+    )
+    again = seller_client.get("/seller/set-up/settings").context["form"]
+    assert str(again["production_cash_per_cord"].value()) == "10.00"
+
+
+LEFT_IN_CORDS = re.compile(r"\bcords?\b|\bmiles?\b|\$", re.IGNORECASE)
+OWN_WORDS = (
+    "2/3 cord seasoned fir",
+    "19.5 miles",
+    "Stacking 2/3",
+    "ten miles",
+    "$25 off",
+    "What a cord is",
+    "what a cord is",
+    "Nine cords",
+    "mile 31",
+    "card for customers",
+    "FIA species",
+    "check returned",
+)
+
+
+@pytest.mark.slow
+@pytest.mark.django_db
+def test_no_seller_page_of_a_metric_place_speaks_of_cords_or_miles(settings):
+    settings.ROAD_ENGINE = "estimate"
+    call_command("load_demo", "--no-roads", verbosity=0)
+    Business.objects.update(currency="EUR", place_key="metric")
+    local.forget()
+    client = Client()
+    client.force_login(User.objects.get(username="ruth"))
+    left = []
+
+    for path in (path for path in pages_of_all() if path.startswith("/seller")):
+        page = client.get(path, follow=True)
+        assert page.status_code < 500, path
+        if page.headers.get("Content-Type", "").startswith("text/html"):
+            plain = html.unescape(
+                re.sub(r"<(script|style).*?</\1>|<[^>]+>", "\n", page.text, flags=re.DOTALL)
+            )
+            left += [
+                (path, line)
+                for line in {line.strip() for line in plain.split("\n")}
+                if LEFT_IN_CORDS.search(line) and not any(own in line for own in OWN_WORDS)
+            ]
+
+    assert left == []
