@@ -152,7 +152,7 @@ class CustomerForm(forms.Form):
 def _term_field(term: Term) -> forms.Field:
     if not term.unit:
         return forms.BooleanField(label=term.label, required=False)
-    ends = {"low": term.low, "high": term.high, "places": term.places}
+    ends: dict[str, Any] = {"low": term.low, "high": term.high, "places": term.places}
     if term.is_by_wood:
         return wood_field(f"{term.label} ({term.unit})", each=True, **ends)  # type: ignore[no-any-return]
     return number_field(f"{term.label} ({term.unit})", **ends)
