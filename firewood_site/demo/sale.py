@@ -1,33 +1,23 @@
 """Markets, prices, customers, orders 201 to 212, and what happened with earlier ones."""
 
-from datetime import date, datetime, time
+from datetime import date, time
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from django.utils import timezone
-
 from firewood_site.demo import DEMO_DAY, spots
-from inventory.core.units import bundle_cords
-from inventory.models import Hold, Lot
+from firewood_site.demo.demo_books import DemoBooks
+from firewood_site.demo.past_orders import load_past_orders
+from inventory.models import Lot
 from orders.models import (
-    Claim,
-    Customer,
     Market,
     Order,
-    OrderHold,
-    Payment,
     PaymentKind,
-    Place,
     PriceSheet,
     Town,
     Uplift,
     WoodPrice,
 )
-
-
-def at(on: date, hour: int = 10) -> datetime:
-    return timezone.make_aware(datetime.combine(on, time(hour)))
 
 
 def load_prices() -> dict[str, Town]:
@@ -75,72 +65,9 @@ def load_prices() -> dict[str, Town]:
     }
 
 
-class _Books:
-    """Makes the demo's customers and orders, and the holds and money that go with them."""
-
-    def __init__(self, towns: dict[str, Town], lots: dict[str, Lot]) -> None:
-        self.towns = towns
-        self.lots = lots
-        self.phones = 0
-
-    def customer(self, name: str, **kwargs: Any) -> Customer:
-        self.phones += 1
-        phone = f"+15415550{150 + self.phones}"
-        return Customer.objects.create(
-            name=name, phone=phone, phone_as_typed=phone, made_at=at(date(2026, 9, 1)), **kwargs
-        )
-
-    def order(
-        self, number: int, who: Customer, town: str, address: str, where: tuple[float, float], **kwargs: Any
-    ) -> Order:
-        lot = self.lots[kwargs.pop("lot")]
-        place = Place.objects.create(
-            customer=who, address=f"{address}, {town}", town=self.towns[town], lat=where[0], lon=where[1],
-            small_rig_only=kwargs.get("small_rig_only", False), gate_code=kwargs.pop("gate_code", ""),
-            access_note=kwargs.pop("access_note", ""), drop_spot=kwargs.pop("drop_spot", ""),
-        )  # fmt: skip
-        fields: dict[str, Any] = {
-            "wood": lot.wood,
-            "dryness": "seasoned",
-            "market": self.towns[town].market,
-            "asked_on": date(2026, 9, 12),
-            "state": Order.State.CONFIRMED,
-            "wood_dollars": kwargs["total_dollars"],
-            "reasons": [{"label": "As agreed", "dollars": str(kwargs["total_dollars"]), "why": ""}],
-        }
-        fields.update(kwargs)
-        fields["asked_at"] = at(fields["asked_on"])
-        if fields["state"] != Order.State.ASKED:
-            fields["confirmed_at"] = at(fields["asked_on"], 19)
-        order = Order.objects.create(number=number, customer=who, place=place, **fields)
-        order.refresh_from_db()
-        return order
-
-    def hold(self, order: Order, code: str, kind: str = "firm", lapses_on: date | None = None) -> None:
-        lot = self.lots[code]
-        lot.refresh_from_db()
-        amount = order.cords or bundle_cords(order.bundles)
-        hold = Hold.objects.create(
-            lot=lot, cords=amount, kind=kind, reference=order.reference, made_at=order.asked_at,
-            lapses_on=lapses_on,
-        )  # fmt: skip
-        OrderHold.objects.create(order=order, hold=hold)
-        column = "firm_cords" if kind == "firm" else "soft_cords"
-        setattr(lot, column, getattr(lot, column) + amount)
-        lot.save(update_fields=[column])
-
-    def paid(
-        self, order: Order, kind: str, dollars: str, on: date, note: str = "", method: str = "cash"
-    ) -> None:
-        Payment.objects.create(
-            order=order, kind=kind, method=method, dollars=Decimal(dollars), on=on, made_at=at(on, 15),
-            who="ruth", note=note,
-        )  # fmt: skip
-
-
 def load_orders(towns: dict[str, Town], lots: dict[str, Lot], where: dict[str, tuple[float, float]]) -> None:
     """Orders 201 to 212; `where` gives a spot on the map for each address."""
-    books = _Books(towns, lots)
+    books = DemoBooks(towns, lots)
     money = Decimal
     cord, half, third, two_thirds = Fraction(1), Fraction(1, 2), Fraction(1, 3), Fraction(2, 3)
 
@@ -232,60 +159,7 @@ def load_orders(towns: dict[str, Town], lots: dict[str, Lot], where: dict[str, t
         total_dollars=money("145.00"), state=Order.State.ASKED, first_on=date(2026, 9, 21),
         last_on=date(2026, 10, 3), asked_on=date(2026, 9, 17),
     )  # fmt: skip
-    load_history(books, where)
-
-
-def load_history(books: _Books, where: dict[str, tuple[float, float]]) -> None:
-    """A make-good, a wet claim answered, a returned check and a no-show, all before the books began."""
-    money = Decimal
-    short = books.order(
-        156, books.customer("Ansel Pruitt"), "Marrow Bridge", "5 Ferry Lane", where["156"], lot="K5",
-        cords=Fraction(1), total_dollars=money("300.00"), deposit_dollars=money("60.00"),
-        state=Order.State.SETTLED, asked_on=date(2026, 1, 14), first_on=date(2026, 1, 17),
-        last_on=date(2026, 1, 17), delivered_on=date(2026, 1, 17), delivered_cords=Fraction(1),
-    )  # fmt: skip
-    books.paid(short, "deposit", "60.00", date(2026, 1, 14))
-    books.paid(short, "credit", "25.00", date(2026, 1, 24), "Stacked 117.33 ft3, 8.33 % short")
-    books.paid(short, "payment", "215.00", date(2026, 1, 24))
-    Claim.objects.create(
-        order=short, kind=Claim.Kind.SHORT, state=Claim.State.CREDITED, on=date(2026, 1, 23),
-        length_ft=money(22), height_ft=money(4), depth_in=money(16),
-        message="Stacked it along the fence and it came up short.",
-        result={"stacked_ft3": "117.33", "short_pct": "8.33", "credit": "25.00"},
-        answer="You measured it right. $25 off; thank you for saying so.", made_at=at(date(2026, 1, 23)),
-        ended_at=at(date(2026, 1, 24)),
-    )  # fmt: skip
-    wet = books.order(
-        149, books.customer("Dora Quill"), "Larch Prairie", "11 Station Street", where["149"], lot="K4",
-        cords=Fraction(1, 2), total_dollars=money("217.00"), state=Order.State.SETTLED,
-        asked_on=date(2025, 11, 20), first_on=date(2025, 11, 22), last_on=date(2025, 11, 22),
-        delivered_on=date(2025, 11, 22), delivered_cords=Fraction(1, 2),
-    )  # fmt: skip
-    books.paid(wet, "payment", "217.00", date(2025, 11, 22))
-    Claim.objects.create(
-        order=wet, kind=Claim.Kind.WET, state=Claim.State.ANSWERED, on=date(2025, 11, 25),
-        readings=[27, 24, 26], basis="dry", message="It hissed the first night.",
-        answer="Read 18 to 20 on fresh faces at loading. Rain on the way wet the outside; two dry days under "
-        "a roof and it read 19 inside.",
-        made_at=at(date(2025, 11, 25)), ended_at=at(date(2025, 11, 28)),
-    )  # fmt: skip
-    gus = Customer.objects.get(name="Gus Morrow")
-    bounced = books.order(
-        153, gus, "Marrow Bridge", "19 Mill Street", where["212"], lot="K1", cords=Fraction(1, 2),
-        total_dollars=money("165.00"), state=Order.State.DELIVERED, asked_on=date(2026, 1, 3),
-        first_on=date(2026, 1, 6), last_on=date(2026, 1, 6), delivered_on=date(2026, 1, 6),
-        delivered_cords=Fraction(1, 2),
-    )  # fmt: skip
-    books.paid(bounced, "payment", "165.00", date(2026, 1, 6), method="check")
-    books.paid(bounced, "returned", "-165.00", date(2026, 1, 12), "Returned unpaid by the bank", "check")
-    gus.owed_before = Decimal(0)  # the ledger of order 153 says it now
-    gus.save(update_fields=["owed_before"])
-    books.order(
-        161, books.customer("Perrin Vale"), "Larch Prairie", "3 Orchard Road", where["161"], lot="K1",
-        cords=Fraction(1, 3), total_dollars=money("122.00"), state=Order.State.CANCELLED,
-        asked_on=date(2026, 2, 9), first_on=date(2026, 2, 12), last_on=date(2026, 2, 12),
-        ended_reason="Nobody there on 12 February; never called back",
-    )  # fmt: skip
+    load_past_orders(books, where)
 
 
 ADDRESSES = {  # order number: street address, as in the invented extract, and town

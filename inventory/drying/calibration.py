@@ -10,7 +10,8 @@ import numpy as np
 from inventory.core.charts.bars import Share, shares_chart
 from inventory.core.charts.figure import Chart
 from inventory.core.figures import NORMAL_80
-from inventory.drying.forecast import FaceReading, History, forecast, reading_error
+from inventory.drying.forecast import forecast, reading_error
+from inventory.drying.history import FaceReading, History
 
 PROMISED = 0.8  # share of readings the band is meant to hold
 FEW = 5  # readings under which no score is told

@@ -11,7 +11,8 @@ from inventory.core.charts.scale import label_classes
 from inventory.core.dates import full_date, month_day
 from inventory.core.moisture import READY_DRY_PCT
 from inventory.drying.dry_call import in_a_hundred
-from inventory.drying.forecast import FaceReading, Forecast
+from inventory.drying.forecast import Forecast
+from inventory.drying.history import FaceReading
 
 HEAD_PX, PLOT_PX, FOOT_PX = 18, 200, 26
 LINE_POINTS = 120  # more cannot be seen

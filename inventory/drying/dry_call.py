@@ -11,7 +11,8 @@ from inventory.core import InventoryError
 from inventory.core.dates import day_ahead, full_date
 from inventory.core.figures import rule
 from inventory.core.moisture import READY_DRY_PCT, on_dry_basis, wet_from_dry
-from inventory.drying.forecast import FaceReading, Forecast
+from inventory.drying.forecast import Forecast
+from inventory.drying.history import FaceReading
 
 PART_DRY_PCT = rule("part_dry").value
 FULL_FACES = 5

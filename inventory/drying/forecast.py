@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inventory.core.moisture import READY_DRY_PCT, most_water_pct
-from inventory.drying.engine import BadDrying, Heap, Response, equilibrium, respond
+from inventory.drying.engine import Heap, Response, equilibrium, respond
+from inventory.drying.history import FaceReading, History, Sign
 from inventory.drying.parameters import figure, normal_scores
-from inventory.drying.start import Start
 from inventory.drying.weather import Source, weather_run
 
 type Floats = NDArray[np.float64]
@@ -38,62 +38,6 @@ STAYS_DRY_DAYS = 7  # a lot is dry when it stays so for a week
 BAND = (0.10, 0.50, 0.90)
 DRIEST_AIR_PCT = 1.0
 WET_READING_PCT = 28.0  # pins mean little from here up
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FaceReading:
-    """Fresh faces read on a day: mean and worst, % dry basis, corrected for cold wood where known."""
-
-    on: date
-    mean_pct: float
-    worst_pct: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sign:
-    """A moisture guessed without a meter on a day, % dry basis, with its standard deviation in points."""
-
-    on: date
-    likely_pct: float
-    error_pct: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stage:
-    """How the wood lay from a day on, and in what air."""
-
-    from_on: date
-    heap: Heap
-    source: Source
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class History:
-    """A lot from its start on: every way it has lain, oldest first, what was read and what was seen of it."""
-
-    start: Start
-    stages: tuple[Stage, ...]
-    readings: tuple[FaceReading, ...] = ()
-    signs: tuple[Sign, ...] = ()
-
-    def __post_init__(self) -> None:
-        if not 0 <= self.start.likely_pct <= 300:
-            raise BadDrying(f"it can't have started at {self.start.likely_pct:g} % dry basis.")
-        if not self.stages or self.stages[0].from_on > self.start.on:
-            raise BadDrying("how it lay at its start is not known.")
-        if any(
-            now.from_on < before.from_on for before, now in zip(self.stages, self.stages[1:], strict=False)
-        ):
-            raise BadDrying("the ways it has lain are out of order.")
-
-    @property
-    def is_known(self) -> bool:
-        """Whether anybody read or saw how dry it is."""
-        return bool(self.readings or self.signs)
-
-    @property
-    def now(self) -> Stage:
-        return self.stages[-1]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

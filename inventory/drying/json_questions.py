@@ -9,7 +9,8 @@ from typing import Any
 from inventory.core import InventoryError
 from inventory.core.species import species_of
 from inventory.drying.engine import Heap
-from inventory.drying.forecast import FULL, FaceReading, Forecast, History, Stage, forecast
+from inventory.drying.forecast import FULL, Forecast, forecast
+from inventory.drying.history import FaceReading, History, Stage
 from inventory.drying.places import normals_from_us
 from inventory.drying.start import Start, likely_start
 from inventory.drying.weather import FULL_YEAR, BadWeather, Source, normals_of

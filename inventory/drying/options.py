@@ -5,7 +5,7 @@ from datetime import date
 from itertools import product
 
 from inventory.drying.engine import Heap
-from inventory.drying.forecast import History, Stage
+from inventory.drying.history import History, Stage
 from inventory.drying.weather import Source
 
 AIRIER = {  # ways to lay it that let more air through, best first

@@ -13,7 +13,8 @@ from inventory.drying.dry_call import (
     limit_for_worst,
     ready_words,
 )
-from inventory.drying.forecast import HORIZON_DAYS, FaceReading, Forecast, History, forecast
+from inventory.drying.forecast import HORIZON_DAYS, Forecast, forecast
+from inventory.drying.history import FaceReading, History
 from inventory.drying.options import OUTLOOK_DAYS
 from inventory.models import Lot, Reading
 from inventory.selectors.business import BusinessRow

@@ -8,7 +8,7 @@ from typing import Any
 from inventory.core.figures import NORMAL_80
 from inventory.core.species import slowest_wood
 from inventory.drying.engine import Heap
-from inventory.drying.forecast import FaceReading, History, Sign, Stage
+from inventory.drying.history import FaceReading, History, Sign, Stage
 from inventory.drying.start import Start, likely_start, typed_start
 from inventory.drying.weather import Source
 from inventory.models import Lot

@@ -15,7 +15,7 @@ from inventory.core.references import order_number
 from inventory.core.rows import from_row
 from inventory.core.species import cord_weight_lb, cord_weight_range_lb, species_of
 from inventory.drying.chart import drying_chart
-from inventory.drying.forecast import History
+from inventory.drying.history import History
 from inventory.drying.parameters import figure
 from inventory.models import Hold, Lot, Movement
 from inventory.selectors.business import BusinessRow, business

@@ -13,7 +13,7 @@ from inventory.core.heap_number import own_number
 from inventory.core.measure import Volume, form_figure
 from inventory.drying.calibration import told_before
 from inventory.drying.dry_call import faces_read
-from inventory.drying.forecast import FaceReading
+from inventory.drying.history import FaceReading
 from inventory.models import LoggedWork, Lot, Measurement, Reading, Restack
 from inventory.selectors.histories import history_of
 from inventory.services.audit import note as audit_note

@@ -161,11 +161,8 @@ class Job:
 
     def walk_closed(self, closing: Closing, *, until: float) -> None:
         """Rounds with one or two runs of the best plan closed, until a share of the stop rule is used up."""
-        steps = SEARCH.closed_steps * len(self.laid.part_ids)
-        while self.part_done < until and not self.should_stop():
-            search = closing.next_search(self.search.best_sketch())
-            if search is None:
-                return
+        while (best := self.search.best_sketch()) and self.part_done < until and not self.should_stop():
+            search, steps = closing.next_search(best)
             while search.steps < steps and self.part_done < until and not self.should_stop():
                 chunk = self._at_most(STAGES.chunk_steps, until)
                 search.run(chunk, part_done=search.steps / steps)
@@ -251,12 +248,18 @@ class Job:
             seeds = self.search.pooled()
             prove(arrays, seeds=seeds, upper=self.search.best_units, limits=limits, tell_bound=self.note)
 
+    @property
+    def proof_until(self) -> float:
+        """Share of the stop rule at which the proof makes way for the last search."""
+        is_long = self.closing is not None and len(self.laid.part_ids) > STAGES.shared_parts
+        return STAGES.shared_proof_until if is_long else STAGES.proof_until
+
     def prove(self) -> bool:
         """Try to prove the best plan; True when it is now proven. The bound is kept either way."""
         limits = Limits(
             labels=PROOF.labels if self.stop.seconds is not None else PROOF.labels_by_steps,
-            should_stop=lambda: self.out_of_time(STAGES.proof_until),
-            solver_seconds=lambda: self.seconds_left(STAGES.proof_until),
+            should_stop=lambda: self.out_of_time(self.proof_until),
+            solver_seconds=lambda: self.seconds_left(self.proof_until),
             solver_effort=STAGES.solver_effort,
         )
         proof = prove(

@@ -45,9 +45,9 @@ class SearchParams(NamedTuple):
 
     # Where runs share a truck or a driver: rounds with one or two runs of the best plan closed (tuned on
     # fr-025-all).
-    closed_steps: int = 60  # of one round, for each part
-    closed_from: float = 0.3  # share of a search's time at which the rounds begin ...
-    closed_until: float = 0.8  # ... and end
+    closed_steps: int = 60  # of a choice's first round, for each part; twice that in its second, and so on
+    closed_from: float = 0.15  # share of a search's time at which the rounds begin ...
+    closed_until: float = 0.85  # ... and end
     pool_rows_closed: int = 1 << 10
 
     pool_within: int = 50  # runs of plans within 1/50 of the best are kept for the set partition
@@ -168,6 +168,10 @@ class StageParams(NamedTuple):
     steps_before_proof: int = 20_000  # a slow machine searches on until it has had so many ...
     latest_proof: float = 0.35  # ... but no longer than this
     proof_until: float = 0.85
+    # Where runs share a truck, a proof of more parts never closed within a minute and the search still gains
+    # (fr-025-all); on fw-030-d, which shares none, the proof's bound gains half a point.
+    shared_parts: int = 30
+    shared_proof_until: float = 0.5
 
     # Weeks: (parts at most, share) at which the search makes way for the bound (tuned on fw-030 to fw-200
     # at 10 s).

@@ -4,11 +4,11 @@ Values only; how it is solved is `solve`, how a plan is clocked is `clock`, how 
 All figures are whole numbers: cents, seconds, meters, pounds, and wood in `wood_units_per_cord`ths of a cord.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from routing.planner import BadProblem
 from routing.planner.fleet import PlanRig, PlanRun, Roads, Truck
+from routing.planner.problem_checks import refuse_nonsense
 
 COST_UNITS_PER_CENT = 3_600_000
 SECONDS_PER_HOUR = 3600
@@ -185,7 +185,7 @@ class DayProblem:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "location_count", len(self.roads[0][1].meters) if self.roads else 0)
-        _refuse_nonsense(self)
+        refuse_nonsense(self)
 
     def wood(self, wood_id: str) -> Wood:
         """The wood of this id."""
@@ -224,88 +224,3 @@ def load_seconds(fixed_s: int, s_per_cord: int, quantity: int, units_per_cord: i
     2760
     """
     return fixed_s - (-s_per_cord * quantity // units_per_cord)
-
-
-def _refuse_nonsense(problem: DayProblem) -> None:
-    size = problem.location_count
-    if min(problem.wood_units_per_cord, problem.volume_units_per_ft3, problem.fill_yards) < 1:
-        raise BadProblem(where="The problem", problem="counts wood, volume or yards in units of no size")
-    for name, table in problem.roads:
-        for rows in (table.meters, table.seconds):
-            if len(rows) != size or any(len(row) != size for row in rows):
-                raise BadProblem(where=f"The road table {name}", problem=f"is not {size} by {size}")
-            if any(figure is not None and figure < 0 for row in rows for figure in row):
-                raise BadProblem(where=f"The road table {name}", problem="has a figure below zero")
-    ids = _ids(problem)
-    for kind, named in ids.items():
-        if len(set(named)) != len(named):
-            twin = next(i for i in named if named.count(i) > 1)
-            raise BadProblem(where="The problem", problem=f"names the {kind} {twin} twice")
-    known: dict[str, set[object]] = {kind: set(named) for kind, named in ids.items()}
-    known |= {"location": set(range(size)), "date": set(range(len(problem.dates)))}
-    known["home yard"] = known["yard"]
-    for where, kind, wanted in _references(problem):
-        if wanted not in known[kind]:
-            raise BadProblem(where=where, problem=f"names a {kind} that is not there: {wanted}")
-    if any(yard.hours and len(yard.hours) != len(problem.dates) for yard in problem.yards):
-        raise BadProblem(where="A yard", problem="lists hours for some dates only")
-    _refuse_two_homes(problem)
-
-
-def _ids(problem: DayProblem) -> dict[str, list[str]]:
-    return {
-        "wood": [w.id for w in problem.woods],
-        "yard": [y.id for y in problem.yards],
-        "truck": [t.id for t in problem.trucks],
-        "rig": [r.id for r in problem.rigs],
-        "run": [s.id for s in problem.runs],
-        "order": [o.id for o in problem.orders],
-        "part": [p.id for o in problem.orders for p in o.parts],
-        "road table": [name for name, _ in problem.roads],
-        "fixed run": [run for run, _ in problem.frozen],
-        "part in a fixed run": [p for _, loads in problem.frozen for _, parts in loads for p in parts],
-    }
-
-
-def _references(problem: DayProblem) -> Iterator[tuple[str, str, object]]:
-    """(where, kind of thing, what is named there) of everything that must be in the problem."""
-    for yard in problem.yards:
-        where = f"The yard {yard.label}"
-        yield where, "location", yard.loc
-        yield from ((where, "wood", wood) for wood, _ in yard.stock)
-    for rig in problem.rigs:
-        where = f"The rig {rig.label}"
-        yield where, "home yard", rig.home
-        yield from ((where, "road table", band.table) for band in rig.roads)
-    for run in problem.runs:
-        yield f"The run {run.id}", "rig", run.rig
-        yield f"The run {run.id}", "date", run.date
-    for order in problem.orders:
-        where = f"The order {order.label}"
-        yield where, "location", order.loc
-        yield from ((where, "date", on) for on in order.dates)
-        yield from ((where, "wood", wood) for part in order.parts for wood, _ in part.lines)
-    for pin in problem.pins:
-        where = f"The pin of {pin.part}"
-        yield where, "part", pin.part
-        yield where, "run", pin.run
-        if pin.yard is not None:
-            yield where, "yard", pin.yard
-    for run_id, loads in problem.frozen:
-        where = f"The fixed run {run_id}"
-        yield where, "run", run_id
-        for load in loads:
-            yield from ((where, "yard", yard_id) for yard_id, _ in fills_of(load))
-            yield from ((where, "part", part) for part in load[1])
-    yield from (("A shut", "yard", shut.yard) for shut in problem.shuts)
-
-
-def _refuse_two_homes(problem: DayProblem) -> None:
-    """Rigs that share a truck, and rigs of runs that share a driver, start from one yard."""
-    rigs = {rig.id: rig for rig in problem.rigs}
-    homes: dict[str, str] = {}
-    keys = [(rig.truck_key, rig) for rig in problem.rigs]
-    keys += [(run.driver_key, rigs[run.rig]) for run in problem.runs]
-    for key, rig in keys:
-        if homes.setdefault(key, rig.home) != rig.home:
-            raise BadProblem(where=f"The rig {rig.label}", problem=f"has another home than others of {key}")

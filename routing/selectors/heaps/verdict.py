@@ -7,7 +7,8 @@ from decimal import Decimal
 from fractions import Fraction
 
 from inventory.core.measure import form_figure
-from inventory.drying.forecast import History, forecast
+from inventory.drying.forecast import forecast
+from inventory.drying.history import History
 from inventory.drying.weather import Source
 from inventory.models import Lot, Yard
 from inventory.selectors.business import BusinessRow, business

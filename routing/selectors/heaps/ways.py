@@ -9,7 +9,8 @@ from fractions import Fraction
 from inventory.core.dates import month_day
 from inventory.core.local import whole_money
 from inventory.core.units import CORD_FT3
-from inventory.drying.forecast import HORIZON_DAYS, Forecast, History, Stage, forecast
+from inventory.drying.forecast import HORIZON_DAYS, Forecast, forecast
+from inventory.drying.history import History, Stage
 from inventory.drying.options import OUTLOOK_DAYS, action_of
 from inventory.drying.weather import Source
 from inventory.models import Lot

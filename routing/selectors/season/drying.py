@@ -6,7 +6,8 @@ from datetime import date, timedelta
 
 from inventory.core.species import slowest_wood
 from inventory.drying.engine import Heap
-from inventory.drying.forecast import Forecast, History, Stage, forecast
+from inventory.drying.forecast import Forecast, forecast
+from inventory.drying.history import History, Stage
 from inventory.drying.options import SPLIT_SIZE_IN, actions, changed
 from inventory.drying.start import likely_start
 from inventory.models import Lot, Yard

@@ -21,7 +21,7 @@ from inventory.core.charts.marks import BadDrawing
 from inventory.core.charts.scale import LETTER_PX, NARROW_PX, WIDE_PX, labels_that_fit, scale_over
 from inventory.core.charts.stacks import Stack, stacks_chart
 from inventory.drying.chart import HEAD_PX, PLOT_PX, drying_chart
-from inventory.drying.forecast import FaceReading
+from inventory.drying.history import FaceReading
 from inventory.drying.places import city_weather
 from tests.inventory.drying.kit import dried, heap
 

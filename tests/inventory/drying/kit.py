@@ -7,7 +7,8 @@ from pathlib import Path
 
 from inventory.core.species import species_of
 from inventory.drying.engine import Heap
-from inventory.drying.forecast import FaceReading, Forecast, History, Stage, forecast
+from inventory.drying.forecast import Forecast, forecast
+from inventory.drying.history import FaceReading, History, Stage
 from inventory.drying.places import city_weather
 from inventory.drying.start import Start, likely_start, typed_start
 from inventory.drying.weather import Normals, Source

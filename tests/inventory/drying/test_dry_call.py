@@ -15,7 +15,7 @@ from inventory.drying.dry_call import (
     limit_for_worst,
     ready_words,
 )
-from inventory.drying.forecast import FaceReading
+from inventory.drying.history import FaceReading
 
 from .kit import dried, exactly, heap
 

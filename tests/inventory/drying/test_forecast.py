@@ -8,7 +8,8 @@ import pytest
 
 from inventory.drying.calibration import Scored, reliability, told_before
 from inventory.drying.engine import BadDrying
-from inventory.drying.forecast import FaceReading, Stage, forecast
+from inventory.drying.forecast import forecast
+from inventory.drying.history import FaceReading, Stage
 from inventory.drying.options import actions, changed
 from inventory.drying.places import city_weather
 from inventory.drying.start import Start, green_moisture_pct, likely_start, typed_start

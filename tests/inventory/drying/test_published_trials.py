@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 
 from inventory.drying.engine import Heap, respond
-from inventory.drying.forecast import History, Stage, forecast
+from inventory.drying.forecast import forecast
+from inventory.drying.history import History, Stage
 from inventory.drying.places import city_weather
 from inventory.drying.start import Start
 from inventory.drying.weather import Source, normals_of, weather_run
