@@ -1,8 +1,9 @@
 """The driver's pages: today's run, a load's card, a drop's card, and what an installed phone asks for."""
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, time
 from uuid import UUID, uuid4
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
@@ -21,6 +22,7 @@ from firewood_site.letters import ReadyText, about_clock, ready_text
 from inventory.selectors.business import business
 from inventory.selectors.photos import photos_about
 from orders.core.catalogue import ENGLISH
+from orders.core.languages import clock_words
 from orders.selectors.orders import order_view, order_views
 from orders.selectors.prices import pay_ways
 from routing.core.roads import Route
@@ -31,6 +33,7 @@ from routing.selectors.drivers import driver_signed_in
 from routing.selectors.roads.current import roads_now
 from routing.selectors.runs.brought_home import CameHome, came_home
 from routing.selectors.runs.moving_map import MovingMap, moving_map
+from routing.selectors.runs.phone_times import phone_times
 from routing.selectors.runs.run_maps import legs_of_run, line_of, map_of_runs, map_stops, way_of_run
 from routing.selectors.runs.runs import RunView, next_days, run_of_drop, run_of_load, run_view, runs_of
 from routing.selectors.runs.turns import LegTurns, turns_of_run
@@ -50,9 +53,10 @@ class LateText:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunOnPage:
-    """A run with all its page shows: drawn and moving map, texts, what came home, keys of its taps."""
+    """A run with all its page shows: times, drawn and moving map, texts, what came home, keys of its taps."""
 
     run: RunView
+    times: str
     map: str
     moving: MovingMap | None
     late: tuple[LateText, ...]
@@ -114,6 +118,8 @@ def drop_card(request: HttpRequest, stop_id: int) -> HttpResponse:
     there = about_clock(halt.now_at, language=order.customer.language) if halt.now_at and order else ""
     context = {
         "run": view,
+        "times": _times(view),
+        "place": view.halts.index(halt),
         "halt": halt,
         "drop": halt.drop,
         "texts": _texts(order, there) if order else (),
@@ -170,6 +176,7 @@ def _run_page(
         rows.append(
             RunOnPage(
                 run=view,
+                times=_times(view),
                 map=_map(view, ways),
                 moving=moving_map(view, ways),
                 late=_late_texts(view),
@@ -192,6 +199,13 @@ def _run_page(
         "kept": len(events_to_look_at(on=on)),
     }
     return render(request, "driver/run.html", context)
+
+
+def _times(view: RunView) -> str:
+    """For the phone's own reckoning, with two hours as the reader writes them."""
+    language = get_language() or ENGLISH
+    clock = [clock_words(time(hour, 5), language=language) for hour in (9, 21)]
+    return json.dumps({**phone_times(view, at=now()), "clock": clock})
 
 
 def _home_forms(view: RunView) -> list[tuple[CameHome, UUID]]:

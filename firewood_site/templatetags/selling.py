@@ -318,6 +318,7 @@ def moving_json(moving: MovingMap, run_id: int) -> SafeString:
     told = {
         "legs": moving.legs,
         "halts": moving.halts,
+        "names": moving.names,
         "credit": gettext(moving.credit) if moving.credit else "",
     }
     return json_script(told, f"way-{run_id}")

@@ -95,8 +95,8 @@ def _program(*names: str, package: str) -> str:
     raise Missing(f"{names[0]} was not found: install Debian's package {package}")
 
 
-@contextmanager
-def _chromium() -> Iterator[Any]:
+def chromium_driver(*more: str) -> Any:
+    """A window of Chromium, with these flags too."""
     from selenium import webdriver
 
     options = webdriver.ChromeOptions()
@@ -104,8 +104,14 @@ def _chromium() -> Iterator[Any]:
     driver_path = _program("chromedriver", package="chromium-driver")
     for flag in ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"):
         options.add_argument(flag)
-    options.add_argument("--disable-background-networking")
-    driver = webdriver.Chrome(options=options, service=webdriver.ChromeService(driver_path))
+    for flag in ("--disable-background-networking", *more):
+        options.add_argument(flag)
+    return webdriver.Chrome(options=options, service=webdriver.ChromeService(driver_path))
+
+
+@contextmanager
+def _chromium() -> Iterator[Any]:
+    driver = chromium_driver()
     try:
         driver.set_window_size(WIDE, HIGH)
         yield driver
@@ -118,7 +124,7 @@ def _firefox() -> Iterator[Any]:
     from marionette_driver.marionette import Marionette
 
     path = _program("firefox-esr", "firefox", package="firefox-esr")
-    driver = Marionette(host="127.0.0.1", port=_free_port(), bin=path, headless=True, gecko_log=os.devnull)
+    driver = Marionette(host="127.0.0.1", port=free_port(), bin=path, headless=True, gecko_log=os.devnull)
     try:
         driver.start_session()
         driver.set_window_rect(width=WIDE, height=HIGH)
@@ -142,8 +148,8 @@ def _webkit() -> Iterator[Any]:
     options.binary_location = str(browsers[-1])
     options.add_argument("--automation")
     with (
-        _display(),
-        _environment("WEBKIT_DISABLE_SANDBOX_THIS_IS_DANGEROUS", "1"),
+        display(),
+        environment("WEBKIT_DISABLE_SANDBOX_THIS_IS_DANGEROUS", "1"),
     ):  # it refuses to run as root
         driver = webdriver.WebKitGTK(options=options, service=webdriver.WebKitGTKService(service))
         try:
@@ -154,7 +160,7 @@ def _webkit() -> Iterator[Any]:
 
 
 @contextmanager
-def _display() -> Iterator[None]:
+def display() -> Iterator[None]:
     """A screen in memory for an engine that cannot do without."""
     path = _program("Xvfb", package="xvfb")
     number, told = os.pipe()
@@ -164,7 +170,7 @@ def _display() -> Iterator[None]:
     )  # fmt: skip
     os.close(told)
     try:
-        with os.fdopen(number) as answer, _environment("DISPLAY", f":{answer.readline().strip()}"):
+        with os.fdopen(number) as answer, environment("DISPLAY", f":{answer.readline().strip()}"):
             yield
     finally:
         server.terminate()
@@ -172,7 +178,7 @@ def _display() -> Iterator[None]:
 
 
 @contextmanager
-def _environment(name: str, value: str) -> Iterator[None]:
+def environment(name: str, value: str) -> Iterator[None]:
     before = os.environ.get(name)
     os.environ[name] = value
     try:
@@ -181,7 +187,7 @@ def _environment(name: str, value: str) -> Iterator[None]:
         os.environ.pop(name) if before is None else os.environ.update({name: before})
 
 
-def _free_port() -> int:
+def free_port() -> int:
     with socket.socket() as one:
         one.bind(("127.0.0.1", 0))
         port: int = one.getsockname()[1]

@@ -1,108 +1,92 @@
 """A phone whose browser is killed in the valley: what was tapped is there again, and counts once."""
 
-import os
-import signal
 from collections.abc import Iterator
-from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, Playwright, expect
 
 from inventory.models import Movement
 from orders.models import Order, Payment
 from routing.models import DriverEvent, Stop
-from tests.browser.conftest import FLAGS, PATIENCE_MS, PHONE, log_in
-from tests.browser.test_no_signal import KEPT_PAGES, lose_signal, say_delivered, until
+from tests.browser.engines import NAMES
+from tests.browser.killable import Phone, phone_of
+from tests.browser.relay import Relay, relay_to
 
-pytestmark = [pytest.mark.browser, pytest.mark.roads, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.roads,
+    pytest.mark.django_db(transaction=True),
+    # a killed browser leaves its driver's sockets open
+    pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning"),
+]
 
-NO_WAY_OUT = ["--proxy-server=127.0.0.1:9", "--proxy-bypass-list=<-loopback>"]
-
-
-class Phone:
-    """A browser with a memory of its own that can be killed and started again."""
-
-    def __init__(self, playwright: Playwright, chromium_path: str, folder: Path, address: str) -> None:
-        self.playwright = playwright
-        self.chromium_path = chromium_path
-        self.folder = folder
-        self.address = address
-
-    def start(self, *, offline: bool = False) -> Page:
-        """Without signal the server can't be reached by the service worker either: it starts first."""
-        flags = [*FLAGS, *NO_WAY_OUT] if offline else FLAGS
-        context: BrowserContext = self.playwright.chromium.launch_persistent_context(
-            str(self.folder), executable_path=self.chromium_path, args=flags, viewport=PHONE,
-            base_url=self.address,
-        )  # fmt: skip
-        context.set_default_timeout(PATIENCE_MS)
-        page = context.new_page()
-        if offline:
-            lose_signal(page)
-        return page
-
-    def kill(self) -> None:
-        """As the battery does it: no goodbye. Only the processes that hold this phone's folder."""
-        for entry in Path("/proc").iterdir():
-            if not entry.name.isdigit():
-                continue
-            with suppress(OSError):
-                if f"--user-data-dir={self.folder}".encode() in (entry / "cmdline").read_bytes():
-                    os.kill(int(entry.name), signal.SIGKILL)
-        (self.folder / "SingletonLock").unlink(missing_ok=True)
+KEPT_PAGES = """(async () => (await (await caches.open("pages-1")).keys())
+  .map((one) => new URL(one.url).pathname))()"""
 
 
 @pytest.fixture
-def phone(
-    demo: None, live_server: Any, tmp_path: Path, playwright: Playwright, chromium_path: str
-) -> Iterator[Phone]:
-    held = Phone(playwright, chromium_path, tmp_path / "phone", live_server.url)
-    yield held
-    held.kill()
+def relay(live_server: Any) -> Iterator[Relay]:
+    with relay_to(live_server.url) as way:
+        yield way
 
 
-def test_what_was_tapped_outlives_the_kill_of_the_browser_and_counts_once(phone):
-    page = phone.start()
-    log_in(page, "tam")
-    page.goto("/driver/")
-    page.wait_for_selector('body[data-offline="1"]')
-    cards = {link.get_attribute("href") for link in page.locator(".timeline a").all()}
-    until(lambda: cards <= set(page.evaluate(KEPT_PAGES)), "every card of the run is kept")
-    lose_signal(page)
-    say_delivered(page, "Greta Sool", "100")
-    page.get_by_role("link", name="Pilar Ostrander").click()
-    page.get_by_text("Nobody there, or trouble").click()
-    page.get_by_role("button", name="Nobody there, wood comes home").click()
-    expect(page.locator("#signal")).to_contain_text("2 kept")
+@pytest.fixture(params=NAMES)
+def phone(request: Any, demo: None, relay: Relay, tmp_path: Path) -> Iterator[Phone]:
+    with phone_of(request.param, tmp_path / "phone", relay.address) as held:
+        yield held
+
+
+def log_in(phone: Phone) -> None:
+    phone.type("#id_login", "tam")
+    phone.type("#id_password", "split-in-spring")
+    phone.tap("main button", "Log in")
+    phone.until("!location.pathname.startsWith('/log-in') && document.readyState === 'complete'")
+
+
+def test_what_was_tapped_outlives_the_kill_of_the_browser_and_counts_once(phone: Phone, relay: Relay) -> None:
+    phone.open("/log-in")
+    log_in(phone)
+    phone.open("/driver/")
+    phone.until("document.body.dataset.offline === '1'")
+    cards = {f"/driver/drop/{key}" for key in Stop.objects.values_list("pk", flat=True)}
+    phone.until(f"({KEPT_PAGES}).then((kept) => {sorted(cards)}.every((card) => kept.includes(card)))")
+    relay.lose_signal()
+    phone.tap(".timeline a", "Greta Sool")
+    phone.type("#dollars", "100")
+    phone.tap("form[data-event=delivered] button", "Delivered")
+    phone.tap(".timeline a", "Pilar Ostrander")
+    phone.tap("summary", "Nobody there")
+    phone.tap("form[data-event=no_show] button", "Nobody there, wood comes home")
+    phone.sees("#signal", "2 kept")
 
     phone.kill()
-    page = phone.start(offline=True)
-    page.goto("/driver/")
-    expect(page.locator("#signal")).to_contain_text("2 kept on this phone")
-    expect(page.locator("li", has_text="Greta Sool")).to_contain_text("delivered, kept")
+    phone.start()
+    phone.open("/driver/")
+    phone.sees("#signal", "2 kept on this phone")
+    phone.sees("li", "delivered, kept")
     assert not DriverEvent.objects.filter(kind__in=("delivered", "no_show")).exists()
-    page.locator("form[data-came-home]:visible select").select_option(label="Upper Yard, by itself")
-    page.get_by_role("button", name="It lies there").click()
-    expect(page.locator("#signal")).to_contain_text("3 kept", timeout=PATIENCE_MS)
+    pilar = Stop.objects.get(order__number=203)
+    home = f"form[data-came-home]:has([name=stop][value='{pilar.pk}'])"
+    upper = "[...form.elements.place.options].find((one) => one.text === 'Upper Yard, by itself').value"
+    phone.until(f"(() => {{ const form = document.querySelector(`{home}`);"
+                f"return !form.hidden && (form.elements.place.value = {upper}); }})()")  # fmt: skip
+    phone.tap(f"{home} button", "It lies there")
+    phone.sees("#signal", "3 kept")
 
     phone.kill()
-    page = phone.start(offline=True)
-    page.goto("/driver/told")
-    expect(page.locator("#queue li")).to_have_count(3)
+    relay.find_signal()
+    phone.start()
+    phone.open("/driver/told")
+    if phone.ask("location.pathname").startswith("/log-in"):  # it may have lost its log-in, never its taps
+        log_in(phone)
+        phone.open("/driver/told")
+    phone.sees("#queue", "Everything is sent.")
 
-    phone.kill()
-    page = phone.start()
-    page.goto("/driver/told")
-    if "log-in" in page.url:  # a killed browser may have lost its log-in, never its taps
-        log_in(page, "tam")
-        page.goto("/driver/told")
-    expect(page.locator("#queue")).to_have_text("Everything is sent.", timeout=PATIENCE_MS)
-
-    assert {event.outcome for event in DriverEvent.objects.filter(stop__order__number__in=(202, 203))} == {
-        "applied"
-    }
+    told = DriverEvent.objects.filter(stop__order__number__in=(202, 203))
+    assert sorted(told.values_list("kind", "outcome")) == [
+        ("delivered", "applied"), ("no_show", "applied"), ("put_back", "applied"),
+    ]  # fmt: skip
     assert Order.objects.get(number=202).state == Order.State.SETTLED
     assert [payment.dollars for payment in Payment.objects.filter(order__number=202)] == [100]
     assert Movement.objects.filter(kind="sold", reference="order 202").count() == 1

@@ -56,6 +56,24 @@ def test_it_follows_the_phone_and_says_the_next_turn_without_signal(cab: Page, a
     expect(cab.locator(".next-turn")).to_contain_text("off the planned way")
 
 
+HIDDEN_NAMES = """() => {
+  const boxes = (kind) => [...document.querySelectorAll(`.moving ${kind}`)].map((one) => [one.textContent, one.getBoundingClientRect()]);
+  const pins = boxes("circle.halt"), names = boxes("text.name");
+  const meets = (one, other) => one.left < other.right && other.left < one.right && one.top < other.bottom && other.top < one.bottom;
+  return {
+    names: names.map(([text]) => text), small: [...document.querySelectorAll(".moving text")].filter((one) => parseFloat(getComputedStyle(one).fontSize) < 12).length,
+    hidden: names.filter(([, box]) => pins.some(([, pin]) => meets(box, pin))).map(([text]) => text),
+  };
+}"""  # noqa: E501
+
+
+def test_its_names_are_large_enough_and_none_lies_under_a_pin(cab: Page) -> None:
+    seen = cab.evaluate(HIDDEN_NAMES)
+
+    assert {"Marrow Bridge", "Larch Prairie"} <= set(seen["names"])
+    assert (seen["hidden"], seen["small"]) == ([], 0)
+
+
 def test_every_button_of_the_map_is_large_enough_and_keys_move_it(cab: Page) -> None:
     small = cab.evaluate(
         "() => [...document.querySelectorAll('[data-moving] button')].filter((one) => "

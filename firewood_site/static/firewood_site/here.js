@@ -3,7 +3,7 @@
 // the legs (mark, encoded line, over or not) and the halts (mark, latitude, longitude).
 (() => {
   "use strict";
-  const TILE = 256, KEPT_ZOOMS = [10, 12, 14], LEAST = 9, MOST = 16, CLOSE = 15, OFF = 120, DOT = 9;
+  const TILE = 256, KEPT_ZOOMS = [10, 12, 14], LEAST = 9, MOST = 16, CLOSE = 15, OFF = 120, DOT = 9, PIN = 15, FOOT = 20;
   const M_MILE = 1609.344, M_FOOT = 0.3048, PASSED = 20, TO_RADIANS = Math.PI / 180, EARTH = 6371008;
   const NS = "http://www.w3.org/2000/svg";
 
@@ -75,7 +75,7 @@
       const wanted = new Set();
       for (let x = Math.floor(left / side); x * side < left + pane.clientWidth; x += 1) {
         for (let y = Math.floor(top / side); y * side < top + pane.clientHeight; y += 1) {
-          const path = `/roads/tiles/${kept}/${x}/${y}.svg`;
+          const path = `/roads/tiles/${kept}/${x}/${y}.svg?names=no`;
           wanted.add(path);
           let tile = tiles.querySelector(`[src="${path}"]`);
           if (!tile) {
@@ -87,6 +87,22 @@
         }
       }
       for (const tile of [...tiles.children]) if (!wanted.has(tile.getAttribute("src"))) tile.remove();
+    };
+    // Names below, above or beside their place, where no pin and no larger name stands.
+    const write = (spot) => {
+      const taken = told.halts.map(([, lat, lon]) => spot([lat, lon])).map(([x, y]) => [x - PIN, y - PIN, x + PIN, y + PIN]);
+      for (const [name, lat, lon, rank] of told.names) {
+        if (rank < 7 && zoom < (rank >= 6 ? 10 : 12)) continue;
+        const [x, y] = spot([lat, lon]), text = made("text", { class: `name${rank >= 7 ? " town" : ""}` }, over);
+        text.textContent = name;
+        const half = text.getComputedTextLength() / 2 + 3;
+        const box = [[0, 0], [0, 26], [0, -26], [half + PIN, 0], [-half - PIN, 0], [0, 44], [0, -44]].map(([aside, down]) => [x + aside - half, y + down - 9, x + aside + half, y + down + 9])
+          .find((one) => one[0] > 0 && one[1] > 0 && one[2] < pane.clientWidth && one[3] < pane.clientHeight - FOOT && !taken.some((other) => one[0] < other[2] && other[0] < one[2] && one[1] < other[3] && other[1] < one[3]));
+        if (!box) { text.remove(); continue; }
+        taken.push(box);
+        text.setAttribute("x", (box[0] + box[2]) / 2);
+        text.setAttribute("y", box[3] - 4);
+      }
     };
     const draw = () => {
       const scale = 2 ** zoom, [left, top] = [center[0] * scale - pane.clientWidth / 2, center[1] * scale - pane.clientHeight / 2];
@@ -101,6 +117,7 @@
         made("circle", { class: "halt", cx: x, cy: y, r: 13 }, over);
         made("text", { class: "halt", x, y: y + 5 }, over).textContent = mark;
       }
+      write(spot);
       if (at) { const [x, y] = spot(at); made("circle", { class: "here", cx: x.toFixed(1), cy: y.toFixed(1), r: DOT }, over); }
     };
 

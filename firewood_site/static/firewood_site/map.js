@@ -6,13 +6,13 @@
   const L = window.L;
   if (!L) return;
   const TILES = "/roads/tiles/{z}/{x}/{y}.svg", INFO = "/roads/near", NEAR_ZOOM = 15, MARK = 30, GAP = 4;
-  const RUNS = ["a", "b", "c"], SIDE = 3, ARROW_EVERY = 110;
+  const RUNS = ["a", "b", "c"], SIDE = 3, ARROW_EVERY = 110, YARD = 6.5, ROOM = 44, FOOT = 64; // px around what a map opens on
   const still = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
 
   const sign = (way) => `<svg width="18" height="18" viewBox="0 0 18 18" aria-hidden="true"><path d="${way}"/></svg>`;
   const start = (box, told) => {
     const map = L.map(box, {
-      minZoom: 6, maxZoom: 18, zoomSnap: box.dataset.pin ? 1 : 0.5, zoomAnimation: !still, fadeAnimation: !still, markerZoomAnimation: !still,
+      minZoom: 6, maxZoom: 18, zoomSnap: box.dataset.pin ? 1 : 0.25, zoomDelta: 1, zoomAnimation: !still, fadeAnimation: !still, markerZoomAnimation: !still,
       scrollWheelZoom: !box.dataset.pin, zoomControl: false,
     });
     L.control.zoom({ zoomInText: sign("M9 3v12M3 9h12"), zoomOutText: sign("M3 9h12") }).addTo(map);
@@ -29,19 +29,41 @@
     return L.divIcon({ className: `map-mark ${kind}`, html: words, iconSize: [MARK, MARK], iconAnchor: [MARK / 2, kind === "pin" ? 36 : MARK / 2] });
   };
 
+  // What the buttons, the scale and the credit cover, as boxes: left, top, right, bottom.
+  const covered = (map) => {
+    const edges = map.getContainer().getBoundingClientRect(), corner = map.containerPointToLayerPoint([0, 0]);
+    return [...map.getContainer().querySelectorAll(".leaflet-control")].map((one) => {
+      const box = one.getBoundingClientRect(), x = corner.x - edges.left, y = corner.y - edges.top;
+      return [box.left + x, box.top + y, box.right + x, box.bottom + y];
+    });
+  };
+  const meets = (one, other) => one[0] < other[2] && other[0] < one[2] && one[1] < other[3] && other[1] < one[3];
+  const around = ({ x, y }, wide, high) => [x - wide, y - high, x + wide, y + high];
+  // The whole of it in sight, none of its places below a button where more room beside them helps.
+  const frame = (map, bounds, spots) => {
+    for (const more of [0, 28]) {
+      map.fitBounds(bounds, { paddingTopLeft: [ROOM + more, ROOM], paddingBottomRight: [ROOM, FOOT], maxZoom: 15, animate: false });
+      const boxes = covered(map);
+      if (!spots.some((spot) => boxes.some((box) => meets(box, around(map.latLngToLayerPoint(spot), MARK / 2, MARK / 2))))) return;
+    }
+  };
+
   // A pin stands on its place, or moves out around it to the nearest free spot, on a leader line.
-  const RINGS = [0, 38, 56, 76, 100], TURNS = 12;
-  const free = (at, taken) => {
+  const RINGS = [0, 38, 56, 76, 100, 128], TURNS = 16;
+  const free = (at, taken, boxes, inside) => {
+    const stays = inside(at); // one that is in sight stays in sight
     for (const ring of RINGS) {
       for (let turn = 0; turn < (ring ? TURNS : 1); turn += 1) {
         const spot = at.add([ring * Math.cos((turn * 2 * Math.PI) / TURNS), ring * Math.sin((turn * 2 * Math.PI) / TURNS)]);
+        if ((stays && !inside(spot)) || boxes.some((box) => meets(box, around(spot, MARK / 2, MARK / 2)))) continue;
         if (taken.every((other) => Math.abs(other.x - spot.x) >= MARK + GAP || Math.abs(other.y - spot.y) >= MARK + GAP)) return spot;
       }
     }
     return at;
   };
   const pins = (map, halts, layer) => {
-    const taken = [];
+    const taken = [], boxes = covered(map), size = map.getSize(), half = MARK / 2;
+    const inside = (spot) => { const { x, y } = map.layerPointToContainerPoint(spot); return x >= half && y >= half && x <= size.x - half && y <= size.y - half; };
     const plain = ({ properties: { kind, mark: text } }) => kind === "yard" && !text; // a small square, named beside it
     for (const { geometry: { coordinates: [lon, lat] }, properties: { name } } of halts.filter(plain)) {
       const at = map.latLngToLayerPoint([lat, lon]);
@@ -52,7 +74,7 @@
       yard.addTo(layer);
     }
     for (const { geometry: { coordinates: [lon, lat] }, properties: { mark: text, name, kind, run = 0 } } of halts.filter((one) => !plain(one))) {
-      const at = map.latLngToLayerPoint([lat, lon]), spot = free(at, taken);
+      const at = map.latLngToLayerPoint([lat, lon]), spot = free(at, taken, boxes, inside);
       taken.push(spot);
       const there = map.layerPointToLatLng(spot);
       if (spot.distanceTo(at) > 1) {
@@ -68,18 +90,20 @@
     return taken;
   };
 
+  const width = (pen, family, name, rank) => { pen.font = `${rank >= 7 ? "700 14px" : "600 12px"} ${family}`; return pen.measureText(name).width; };
   // Names are written where no pin and no larger name stands: below their place, above, or beside it.
   const names = (map, told, taken, layer) => {
-    const boxes = taken.map(({ x, y }) => [x - MARK / 2, y - MARK / 2, x + MARK / 2, y + MARK / 2]), zoom = map.getZoom();
+    const pen = document.createElement("canvas").getContext("2d"), family = getComputedStyle(map.getContainer()).fontFamily;
+    const boxes = [...covered(map), ...taken.map((pin) => around(pin, MARK / 2 + 2, MARK / 2 + 2))], zoom = map.getZoom();
     for (const [name, lat, lon, rank] of told || []) {
-      if (zoom >= NEAR_ZOOM || (rank < 7 && zoom < (rank >= 6 ? 10 : 12))) continue;
-      const at = map.latLngToLayerPoint([lat, lon]), half = name.length * 4.4 + 4;
+      if (zoom >= NEAR_ZOOM || (rank < 7 && zoom < (rank === YARD ? 8 : rank >= 6 ? 10 : 12))) continue;
+      const at = map.latLngToLayerPoint([lat, lon]), half = width(pen, family, name, rank) / 2 + 4;
       const size = map.getSize(), inside = (spot) => { const { x, y } = map.layerPointToContainerPoint(spot); return x > half && x < size.x - half && y > 9 && y < size.y - 24; };
       if (!map.getBounds().contains([lat, lon])) continue;
       const spots = [[0, 0], [0, 24], [0, -24], [half + 20, 0], [-half - 20, 0], [0, 42], [0, -42], [half + 56, 0], [-half - 56, 0], [0, 64], [0, -64]].map(([x, y]) => at.add([x, y])).filter(inside);
-      const clear = spots.find(({ x, y }) => boxes.every((box) => x + half < box[0] || x - half > box[2] || y + 9 < box[1] || y - 9 > box[3]));
+      const clear = spots.find((spot) => !boxes.some((box) => meets(box, around(spot, half, 9))));
       if (!clear) continue;
-      boxes.push([clear.x - half, clear.y - 9, clear.x + half, clear.y + 9]);
+      boxes.push(around(clear, half, 9));
       const words = Object.assign(document.createElement("span"), { textContent: name });
       const icon = L.divIcon({ className: `map-name${rank >= 7 ? " town" : ""}`, html: words, iconSize: [2 * half, 18] });
       L.marker(map.layerPointToLatLng(clear), { icon, interactive: false, keyboard: false }).addTo(layer);
@@ -131,13 +155,13 @@
     let taken = [];
     const again = () => { drawn.clearLayers(); ways(map, of(legs), drawn); taken = pins(map, of(halts), drawn); write(); };
     const write = () => { written.clearLayers(); names(map, [...yards(), ...(told.names || [])].sort((one, other) => other[3] - one[3]), taken, written); };
-    const yards = () => halts.filter(isYard).map(({ geometry: { coordinates: [lon, lat] }, properties: { name } }) => [name, lat, lon, 6.5]);
+    const yards = () => halts.filter(isYard).map(({ geometry: { coordinates: [lon, lat] }, properties: { name } }) => [name, lat, lon, YARD]);
     const look = (run) => {
       shown = run;
-      const around = L.latLngBounds([]);
-      for (const leg of of(legs)) for (const [lon, lat] of leg.geometry.coordinates) around.extend([lat, lon]);
-      for (const one of of(halts).filter((one) => !isYard(one))) around.extend([one.geometry.coordinates[1], one.geometry.coordinates[0]]);
-      if (around.isValid()) map.fitBounds(around, { padding: [40, 40], maxZoom: 15 });
+      const spots = of(halts).filter((one) => legs.length || !isYard(one)).map(({ geometry: { coordinates: [lon, lat] } }) => [lat, lon]);
+      const bounds = L.latLngBounds(spots);
+      for (const leg of of(legs)) for (const [lon, lat] of leg.geometry.coordinates) bounds.extend([lat, lon]);
+      if (bounds.isValid()) frame(map, bounds, spots);
       else if (told.bounds) map.fitBounds(told.bounds);
       else map.setView([0, 0], 6);
       again();

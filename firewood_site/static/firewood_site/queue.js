@@ -55,6 +55,7 @@
       const badge = Object.assign(document.createElement("span"), { className: "badge warn", textContent: t("{what}, kept", { what: t(WORDS[event.kind] || event.kind) }) });
       mark.replaceChildren(badge);
     }
+    document.dispatchEvent(new CustomEvent("kept", { detail: events }));
     // Wood brought home without signal: where it lies is asked before the server knows that it came home.
     const back = events.filter((event) => event.kind === "no_show" || (event.kind === "trouble" && event.comes_home)).map((event) => event.stop);
     for (const form of document.querySelectorAll("form[data-came-home]")) if (back.includes(form.elements.stop.value)) form.hidden = false;

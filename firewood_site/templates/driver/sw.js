@@ -3,7 +3,7 @@
 const TILES = "tiles-";
 const PAGES = "pages-1", FILES = "files-1";
 const STATIC = "{% static 'firewood_site/site.css' %}".replace(/firewood_site\/site.*$/, "");
-const FIRST = ["{% static 'firewood_site/site.css' %}", "{% static 'firewood_site/site.js' %}", "{% static 'firewood_site/queue.js' %}", "{% static 'firewood_site/here.js' %}", "{% static 'firewood_site/icon.svg' %}", "/manifest.webmanifest"];
+const FIRST = ["{% static 'firewood_site/site.css' %}", "{% static 'firewood_site/site.js' %}", "{% static 'firewood_site/queue.js' %}", "{% static 'firewood_site/late.js' %}", "{% static 'firewood_site/here.js' %}", "{% static 'firewood_site/icon.svg' %}", "/manifest.webmanifest"];
 const DOOR = "/driver/", SELLER = "{% url 'today' %}", LOG = "{% url 'log' %}";
 
 self.addEventListener("install", (event) => {
@@ -60,8 +60,8 @@ self.addEventListener("fetch", (event) => {
 // The map beside today's way, one tile after the other; yesterday's, and those of another map, go.
 const keepTiles = async ({ kept, paths }) => {
   for (const name of await caches.keys()) if (name.startsWith(TILES) && name !== kept) await caches.delete(name);
-  const cache = await caches.open(kept), there = new Set((await cache.keys()).map((one) => new URL(one.url).pathname));
-  for (const path of paths.map((one) => `/roads/tiles/${one}.svg`)) {
+  const cache = await caches.open(kept), there = new Set((await cache.keys()).map((one) => one.url));
+  for (const path of paths.map((one) => new URL(`/roads/tiles/${one}.svg?names=no`, location.origin).href)) {
     if (there.has(path)) continue;
     try {
       const answer = await fetch(path);

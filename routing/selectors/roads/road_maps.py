@@ -93,12 +93,12 @@ def map_payload(*, stops: Sequence[MapStop], lines: Sequence[RunLine] = ()) -> d
     spots = [(stop.lat, stop.lon) for stop in stops]
     return {
         "features": runs_geojson(lines=lines, stops=stops),
-        "names": [[name.name, name.lat, name.lon, name.rank] for name in _names_around(spots)],
+        "names": [[name.name, name.lat, name.lon, name.rank] for name in names_around(spots)],
         **map_opening(),
     }
 
 
-def _names_around(spots: Sequence[tuple[float, float]]) -> tuple[MapName, ...]:
+def names_around(spots: Sequence[tuple[float, float]]) -> tuple[MapName, ...]:
     """Towns and hamlets within sight of the spots, the largest first."""
     if not spots:
         return ()

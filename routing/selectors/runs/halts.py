@@ -25,7 +25,10 @@ class _Halt(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HaltView:
-    """One line of a run: a yard to load at, a drop, or home. late_minutes is against the plan."""
+    """One line of a run: a yard to load at, a drop, or home. late_minutes is against the plan.
+
+    timed: what its time is reckoned from.
+    """
 
     kind: str  # load, drop, home
     name: str
@@ -41,6 +44,7 @@ class HaltView:
     is_done: bool
     is_next: bool
     chance_pct: int | None  # that a drop is begun within the hours told, from 1 to 99
+    timed: Halt
 
     @property
     def is_late(self) -> bool:
@@ -62,15 +66,15 @@ def halts_of(
     plain.append(_Halt(None, home))
     begun = _begun(loads, loaded, is_home=run.actual_home_at is not None)
     halts = [_halt(run, *halt, arrived, loaded, begun) for halt in plain]
-    left = _seconds_of(run.actual_leave_at) if run.actual_leave_at else None
-    now_s = _seconds_of(at) if at is not None and timezone.localdate(at) == run.day.on else 0
-    planned_leave = _seconds(run.leaves_at)
+    left = seconds_of_day(run.actual_leave_at) if run.actual_leave_at else None
+    now_s = seconds_of_day(at) if at is not None and timezone.localdate(at) == run.day.on else 0
+    planned_leave = seconds_of_day(run.leaves_at)
     times = new_times(halts, left_s=left if left is not None else max(planned_leave, now_s), now_s=now_s)
     upcoming = next((place for place, time_ in enumerate(times) if not time_.is_done), None)
     marks, chances = _marks(plain), _chances(plain, halts)
     return tuple(
         _halt_view(
-            run.rig.home_yard, *plain[place], times[place], marks[place], chances[place],
+            run.rig.home_yard, *plain[place], halts[place], times[place], marks[place], chances[place],
             is_next=place == upcoming,
         )
         for place in range(len(plain))
@@ -85,7 +89,7 @@ def _chances(plain: Sequence[_Halt], halts: Sequence[Halt]) -> list[int | None]:
         pieces.append(halt.drive_s)
         chance = None
         if isinstance(at, DropView) and at.begin_at is not None:
-            spare_s = _seconds(at.order.promise.hours[1]) - _seconds(at.begin_at)
+            spare_s = seconds_of_day(at.order.promise.hours[1]) - seconds_of_day(at.begin_at)
             chance = min(99, max(1, round(chance_in_time(pieces, spare_s=spare_s) * 100)))
         found.append(chance)
         pieces.append(halt.stay_s)
@@ -114,21 +118,21 @@ def _halt(
 ) -> Halt:
     planned = {
         "drive_s": at.leg_seconds,
-        "stay_s": max(0, _seconds(at.leave_at) - _seconds(at.begin_at)),
-        "planned_arrive_s": _seconds(at.arrive_at),
+        "stay_s": max(0, seconds_of_day(at.leave_at) - seconds_of_day(at.begin_at)),
+        "planned_arrive_s": seconds_of_day(at.arrive_at),
     }
     if load is None:
-        home_s = _seconds_of(run.actual_home_at) if run.actual_home_at else None
+        home_s = seconds_of_day(run.actual_home_at) if run.actual_home_at else None
         return Halt(name="home", done_s=home_s, **planned)
     if isinstance(at, DropView):
         return Halt(
             name=f"drop {at.id}",
-            begins_from_s=_seconds(at.order.promise.window_from),
+            begins_from_s=seconds_of_day(at.order.promise.window_from),
             arrived_s=arrived.get(at.id) if at.state == Stop.State.ARRIVED else None,
-            done_s=_seconds_of(at.done_at) if at.done_at else None,
+            done_s=seconds_of_day(at.done_at) if at.done_at else None,
             **planned,
         )
-    done = loaded.get(load.id) or (_seconds(at.leave_at) if load.id in begun else None)
+    done = loaded.get(load.id) or (seconds_of_day(at.leave_at) if load.id in begun else None)
     return Halt(name=f"load {load.id}", done_s=done, **planned)
 
 
@@ -136,6 +140,7 @@ def _halt_view(
     home: Yard,
     load: LoadView | None,
     at: HaltTimes,
+    timed: Halt,
     now: NewTime,
     mark: str,
     chance_pct: int | None,
@@ -161,6 +166,7 @@ def _halt_view(
         is_done=now.is_done,
         is_next=is_next,
         chance_pct=chance_pct,
+        timed=timed,
     )
 
 
@@ -184,14 +190,14 @@ def _moments(told: list[DriverEvent]) -> tuple[dict[int, int], dict[int, int]]:
     arrived, loaded = {}, {}
     for row in told:
         if row.kind == "arrived" and row.stop_id:
-            arrived[row.stop_id] = _seconds_of(row.happened_at)
+            arrived[row.stop_id] = seconds_of_day(row.happened_at)
         elif row.kind == "loaded" and row.load_id:
-            loaded[row.load_id] = _seconds_of(row.happened_at)
+            loaded[row.load_id] = seconds_of_day(row.happened_at)
     return arrived, loaded
 
 
 def _home_seconds(run: Run) -> int:
-    return max(0, _seconds(run.home_at) - _last_leave(run))
+    return max(0, seconds_of_day(run.home_at) - _last_leave(run))
 
 
 def _home_meters(run: Run) -> int:
@@ -201,15 +207,14 @@ def _home_meters(run: Run) -> int:
 
 def _last_leave(run: Run) -> int:
     leaves = [stop.leave_at for load in run.loads.all() for stop in load.stops.all()]
-    return max((_seconds(at) for at in leaves), default=_seconds(run.leaves_at))
+    return max((seconds_of_day(at) for at in leaves), default=seconds_of_day(run.leaves_at))
 
 
-def _seconds(at: time | None) -> int:
+def seconds_of_day(at: time | datetime | None) -> int:
+    """After midnight here; 0 for no time."""
+    if isinstance(at, datetime):
+        at = timezone.localtime(at).time()
     return at.hour * 3600 + at.minute * 60 + at.second if at else 0
-
-
-def _seconds_of(at: datetime) -> int:
-    return _seconds(timezone.localtime(at).time())
 
 
 def _time(seconds: int) -> time:

@@ -9,6 +9,7 @@ from routing.engines import current_extract, tile_engine
 from routing.maps.corridor import corridor_tiles
 from routing.maps.polyline import encode_polyline
 from routing.selectors.roads.current import roads_now
+from routing.selectors.roads.road_maps import names_around
 from routing.selectors.runs.run_maps import ways_to_halts
 from routing.selectors.runs.runs import RunView
 
@@ -19,11 +20,13 @@ MOST_TILES = 500  # about 3 MB on the phone
 class MovingMap:
     """legs: of each drive its mark, encoded line, and whether it is over; halts: mark, latitude, longitude.
 
+    names: of towns and hamlets, latitude, longitude, rank; the phone writes them beside its pins.
     kept: the name under which a phone keeps the tiles: another map has another one. tiles: "z/x/y".
     """
 
     legs: tuple[tuple[str, str, bool], ...]
     halts: tuple[tuple[str, float, float], ...]
+    names: tuple[tuple[str, float, float, float], ...]
     kept: str
     tiles: tuple[str, ...]
     credit: str
@@ -44,6 +47,10 @@ def moving_map(view: RunView, ways: Sequence[Route]) -> MovingMap | None:
             if way is not None
         ),
         halts=tuple((halt.mark, halt.lat, halt.lon) for halt in view.halts),
+        names=tuple(
+            (name.name, name.lat, name.lon, name.rank)
+            for name in names_around([(halt.lat, halt.lon) for halt in view.halts])
+        ),
         kept=f"tiles-{view.on.isoformat()}-{name}",
         tiles=tuple(f"{z}/{x}/{y}" for z, x, y in tiles),
         credit=roads_now().credit,
