@@ -84,6 +84,7 @@ def _required(refusal: Callable[[HttpRequest], str]) -> Callable[[View], View]:
 
 seller_required = _required(_seller_refusal)
 driver_required = _required(_driver_refusal)
+staff_required = _required(lambda request: "" if roles_of(request.user) else NOT_YOURS)
 
 
 def found[Row](row: Row | None, sentence: str = "There is nothing at this address.") -> Row:

@@ -9,6 +9,8 @@ from django.conf import settings
 from django.db import Error as DatabaseTrouble
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from firewood_site.heartbeats import BACKUP, DAILY, WORKER, Heartbeat, heartbeat
 from orders.selectors.letters import waiting_letters
@@ -48,49 +50,56 @@ def checks(*, at: datetime) -> tuple[Check, ...]:
         at: the wall clock, also where the seller's day is pinned.
     """
     return (
-        Check(name="worker", problem=_worker(heartbeat(WORKER), at)),
-        Check(name="each morning", problem=_daily(heartbeat(DAILY), at)),
-        Check(name="mail", problem=_mail()),
-        Check(name="roads", problem=roads_state()),
-        Check(name="disk", problem=_disk()),
-        Check(name="backup", problem=_backup(heartbeat(BACKUP), at)),
+        Check(name=gettext_noop("worker"), problem=_worker(heartbeat(WORKER), at)),
+        Check(name=gettext_noop("each morning"), problem=_daily(heartbeat(DAILY), at)),
+        Check(name=gettext_noop("mail"), problem=_mail()),
+        Check(name=gettext_noop("roads"), problem=roads_state()),
+        Check(name=gettext_noop("disk"), problem=_disk()),
+        Check(name=gettext_noop("backup"), problem=_backup(heartbeat(BACKUP), at)),
     )
 
 
 def _worker(last: Heartbeat | None, at: datetime) -> str:
     if last is None or at - last.at > WORKER_SILENT:
-        since = f" since {last.at:%Y-%m-%d %H:%M} UTC" if last else ""
-        return f"The worker is not running{since}: no letters go out and large days are not planned."
-    return f"The worker has trouble: {last.problem}" if last.problem else ""
+        if not last:
+            return _("The worker is not running: no letters go out and large days are not planned.")
+        since = f"{last.at:%Y-%m-%d %H:%M} UTC"
+        return _(
+            "The worker is not running since {since}: no letters go out and large days are not planned."
+        ).format(since=since)
+    return _("The worker has trouble: {problem}").format(problem=last.problem) if last.problem else ""
 
 
 def _daily(last: Heartbeat | None, at: datetime) -> str:
     if last is None or at - last.at > DAILY_LATE:
-        return "The work of the morning was not done: unpaid holds did not lapse, no reminders were written."
-    return f"The work of the morning failed: {last.problem}" if last.problem else ""
+        return _(
+            "The work of the morning was not done: unpaid holds did not lapse, no reminders were written."
+        )
+    return _("The work of the morning failed: {problem}").format(problem=last.problem) if last.problem else ""
 
 
 def _mail() -> str:
     waiting = waiting_letters()
     if not settings.SENDS_EMAIL:
-        return (
-            f"No e-mail is set up: {waiting.unsent} letters are queued, not sent." if waiting.unsent else ""
-        )
-    return f"{waiting.failing} letters could not be sent yet." if waiting.failing else ""
+        said, count = _("No e-mail is set up: {count} letters are queued, not sent."), waiting.unsent
+    else:
+        said, count = _("{count} letters could not be sent yet."), waiting.failing
+    return said.format(count=count) if count else ""
 
 
 def _disk() -> str:
     free = shutil.disk_usage(Path(settings.DATA_DIR)).free
-    return f"The disk is nearly full: {free / 1e6:,.0f} MB are left." if free < DISK_LOW_BYTES else ""
+    said = _("The disk is nearly full: {free} MB are left.")
+    return said.format(free=f"{free / 1e6:,.0f}") if free < DISK_LOW_BYTES else ""
 
 
 def _backup(last: Heartbeat | None, at: datetime) -> str:
     if settings.DEMO:
         return ""
     if last is None:
-        return "There is no copy of the books yet: run manage.py backup each night."
+        return _("There is no copy of the books yet: run manage.py backup each night.")
     if at - last.at > BACKUP_OLD:
-        return f"The last copy of the books is of {last.at:%Y-%m-%d}."
+        return _("The last copy of the books is of {day}.").format(day=f"{last.at:%Y-%m-%d}")
     return ""
 
 

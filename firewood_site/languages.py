@@ -14,7 +14,7 @@ from django.utils import translation
 from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_POST
 
-from firewood_site.access import driver_required
+from firewood_site.access import staff_required
 from inventory.selectors.business import business
 from inventory.selectors.staff import language_of
 from inventory.services.staff import set_language
@@ -22,6 +22,18 @@ from inventory.services.staff import set_language
 YEAR = 365 * 86400
 KNOWN = tuple(code for code, _ in settings.LANGUAGES)
 STAFF_PATHS = ("/seller/", "/driver/", "/staff/", "/log-in")
+DOORS = ("/log-in", "/staff/2fa/authenticate")  # read before anybody is known
+IN_ENGLISH = (  # figures and settings of the office, written in English alone, menu and all
+    "/staff/",
+    "/seller/set-up",
+    "/seller/worth",
+    "/seller/find/guide",
+    "/seller/wood",
+    "/seller/lots",
+    "/seller/measure",
+    "/seller/log",
+    "/seller/photos",
+)
 SESSION_KEY = "reads"
 QUEUE_TEXTS = (  # of queue.js
     gettext_noop("left"),
@@ -52,17 +64,26 @@ QUEUE_TEXTS = (  # of queue.js
 )
 
 
+def _is_in_english(path: str) -> bool:
+    """The paper that says where wood was cut is read by officials."""
+    return path.startswith(IN_ENGLISH) or path.endswith("/where-cut")
+
+
 class VisitorLanguage(LocaleMiddleware):
-    """Customers read what their browser asks for; staff what they chose, dates and messages too."""
+    """Customers read what their browser asks for, as does who logs in; staff what they chose."""
 
     def process_request(self, request: HttpRequest) -> None:
         if not request.path_info.startswith(STAFF_PATHS):
             super().process_request(request)
             self._usual(request)
             return
+        kept, path = request.session.get(SESSION_KEY), request.path_info
+        if path.startswith(DOORS) and not kept:
+            super().process_request(request)
+            return
         chosen = settings.LANGUAGE_CODE
-        if request.path_info.startswith("/driver/"):  # the other staff pages are written in English alone
-            chosen = request.session.get(SESSION_KEY, chosen)
+        if kept and (path.startswith(DOORS) or not _is_in_english(path)):
+            chosen = kept
         translation.activate(chosen)
         request.LANGUAGE_CODE = chosen  # type: ignore[attr-defined]
 
@@ -94,7 +115,7 @@ def in_their_language(view: Callable[..., HttpResponse]) -> Callable[..., HttpRe
     return spoken
 
 
-@driver_required
+@staff_required
 @require_POST
 def choose_language(request: HttpRequest) -> HttpResponse:
     """Somebody who logs in chooses their language; it is kept with them."""
@@ -103,7 +124,7 @@ def choose_language(request: HttpRequest) -> HttpResponse:
         raise Http404("This language is not here.")
     set_language(request.user.get_username(), chosen)
     request.session[SESSION_KEY] = chosen
-    return redirect("run-today")
+    return redirect("find" if "find" in request.POST else "run-today")
 
 
 @receiver(user_logged_in)

@@ -45,6 +45,7 @@ class ReadyText:
     text: str
     sms: str  # sms: link with the words in it
     phone: str
+    language: str
 
 
 def order_link(view: OrderView) -> str:
@@ -187,7 +188,11 @@ def ready_text(view: OrderView, kind: str, **more: str) -> ReadyText | None:
     except MissingWords:
         return None
     return ReadyText(
-        kind=kind, text=letter.text, sms=sms_link(view.customer.phone, letter.text), phone=view.customer.phone
+        kind=kind,
+        text=letter.text,
+        sms=sms_link(view.customer.phone, letter.text),
+        phone=view.customer.phone,
+        language=view.customer.language,
     )
 
 

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.forms import BaseForm
 from django.utils.translation import get_language
 
+from firewood_site.retold import retold
 from inventory.core import InventoryError
 from orders.core import OrdersError
 from orders.core.catalogue import ENGLISH, text_of
@@ -59,7 +60,7 @@ class refusals:
 
 
 def refusal_words(error: BaseException) -> str:
-    """The sentence to show, in the reader's language where a customer or driver may meet it."""
+    """The sentence to show, in the reader's language as far as it has one there."""
     if isinstance(error, ValidationError):
-        return " ".join(error.messages)
-    return str(text_of(error, get_language() or ENGLISH))
+        return " ".join(retold(message) for message in error.messages)
+    return retold(str(text_of(error, get_language() or ENGLISH)))

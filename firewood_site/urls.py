@@ -8,6 +8,7 @@ from django.urls import include, path
 
 from firewood_site import calendar_feed, join, roads_views, site_views
 from firewood_site.driver.views import manifest, service_worker
+from firewood_site.languages import choose_language
 
 admin.site.login = secure_admin_login(admin.site.login)  # type: ignore[method-assign]
 
@@ -21,6 +22,7 @@ urlpatterns = [
     path("calendar/<str:token>.ics", calendar_feed.feed, name="calendar-feed"),
     path("log-in", log_in, name="log-in"),
     path("join/<str:token>", join.join, name="join"),
+    path("language", choose_language, name="choose-language"),
     path("log-out", LogoutView.as_view(), name="log-out"),
     path("staff/", include("allauth.account.urls")),
     path("staff/", include("allauth.mfa.urls")),

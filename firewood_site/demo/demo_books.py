@@ -8,11 +8,19 @@ from django.utils import timezone
 
 from inventory.core.units import bundle_cords
 from inventory.models import Hold, Lot
+from orders.core.reasons import SAID_ALIKE, ReasonKind
 from orders.models import Customer, Order, OrderHold, Payment, Place, Town
 
 
 def at(on: date, hour: int = 10) -> datetime:
     return timezone.make_aware(datetime.combine(on, time(hour)))
+
+
+def agreed_line(total: Decimal) -> dict[str, str]:
+    """The one line of a price that was agreed on."""
+    return {
+        "kind": ReasonKind.AGREED, "label": SAID_ALIKE[ReasonKind.AGREED], "dollars": str(total), "why": "",
+    }  # fmt: skip
 
 
 class DemoBooks:
@@ -46,7 +54,7 @@ class DemoBooks:
             "asked_on": date(2026, 9, 12),
             "state": Order.State.CONFIRMED,
             "wood_dollars": kwargs["total_dollars"],
-            "reasons": [{"label": "As agreed", "dollars": str(kwargs["total_dollars"]), "why": ""}],
+            "reasons": [agreed_line(kwargs["total_dollars"])],
         }
         fields.update(kwargs)
         fields["asked_at"] = at(fields["asked_on"])

@@ -9,6 +9,7 @@ from firewood_site.demo import DEMO_DAY, spots
 from firewood_site.demo.demo_books import DemoBooks
 from firewood_site.demo.past_orders import load_past_orders
 from inventory.models import Lot
+from orders.core.reasons import SAID_ALIKE
 from orders.models import (
     Market,
     Order,
@@ -71,8 +72,12 @@ def load_orders(towns: dict[str, Town], lots: dict[str, Lot], where: dict[str, t
     money = Decimal
     cord, half, third, two_thirds = Fraction(1), Fraction(1, 2), Fraction(1, 3), Fraction(2, 3)
 
-    def reasons(*lines: tuple[str, str]) -> list[dict[str, str]]:
-        return [{"label": label, "dollars": dollars, "why": ""} for label, dollars in lines]
+    def reasons(*lines: tuple[str, str, str]) -> list[dict[str, str]]:
+        return [
+            {"kind": kind, "label": SAID_ALIKE.get(kind, said), "dollars": dollars,
+             "why": said if kind in SAID_ALIKE else ""}
+            for kind, said, dollars in lines
+        ]  # fmt: skip
 
     first = books.order(
         201, books.customer("Marlow Finch"), "Marrow Bridge", "12 Mill Street", where["201"], lot="K5",
@@ -93,8 +98,8 @@ def load_orders(towns: dict[str, Town], lots: dict[str, Lot], where: dict[str, t
         total_dollars=money("242.00"), wood_dollars=money("180.00"), drive_dollars=money("22.00"),
         deposit_dollars=money("50.00"), first_on=DEMO_DAY, last_on=DEMO_DAY, window_from=time(11),
         drop_spot="Stack under the porch roof",
-        reasons=reasons(("2/3 cord seasoned fir", "180.00"), ("Drive, 19.5 miles", "22.00"),
-                        ("Stacking 2/3 cord", "40.00")),
+        reasons=reasons(("wood", "2/3 cord seasoned fir", "180.00"), ("drive", "19.5 miles", "22.00"),
+                        ("stacking", "", "40.00")),
     )  # fmt: skip
     books.hold(larch, "K1")
     books.paid(larch, "deposit", "50.00", date(2026, 9, 13))
@@ -103,8 +108,8 @@ def load_orders(towns: dict[str, Town], lots: dict[str, Lot], where: dict[str, t
         small_rig_only=True, gate_code="4471", access_note="Steep gravel, small rig only",
         total_dollars=money("237.00"), wood_dollars=money("195.00"), drive_dollars=money("22.00"),
         first_on=date(2026, 9, 22), last_on=date(2026, 9, 26), drop_spot="Top of the drive",
-        reasons=reasons(("1/2 cord seasoned hardwood", "195.00"), ("Drive, 19.1 miles", "22.00"),
-                        ("Small rig only", "20.00")),
+        reasons=reasons(("wood", "1/2 cord seasoned hardwood", "195.00"), ("drive", "19.1 miles", "22.00"),
+                        ("access", "steep access", "20.00")),
     )  # fmt: skip
     books.hold(fennick, "K4")
     far: dict[str, Any] = {
@@ -128,21 +133,21 @@ def load_orders(towns: dict[str, Town], lots: dict[str, Lot], where: dict[str, t
         "25 Station Street", where["208"], lot="K1", cords=cord, total_dollars=money("282.00"),
         wood_dollars=money("260.00"), drive_dollars=money("22.00"), first_on=date(2026, 9, 25),
         last_on=date(2026, 9, 25), seller_note="Phone line only: call, do not text",
-        reasons=reasons(("1 cord seasoned fir", "260.00"), ("Drive, 19.5 miles", "22.00")),
+        reasons=reasons(("wood", "1 cord seasoned fir", "260.00"), ("drive", "19.5 miles", "22.00")),
     )  # fmt: skip
     books.hold(wilma, "K1")
     otis = books.order(
         209, books.customer("Otis Ray"), "Marrow Bridge", "Comes to Siding Yard", spots.SIDING, lot="K1",
         cords=Fraction(1, 4), how=Order.How.PICK_UP, total_dollars=money("75.00"),
         wood_dollars=money("80.00"), first_on=date(2026, 9, 19), last_on=date(2026, 9, 19),
-        reasons=reasons(("1/4 cord seasoned fir", "80.00"), ("Picked up at the yard", "-5.00")),
+        reasons=reasons(("wood", "1/4 cord seasoned fir", "80.00"), ("pick_up", "", "-5.00")),
     )  # fmt: skip
     books.hold(otis, "K1")
     nell = books.order(
         210, books.customer("Nell Bardo"), "Marrow Bridge", "7 Smithy Row", where["210"], lot="K6",
         cords=Fraction(2), dryness="green", total_dollars=money("390.00"), wood_dollars=money("410.00"),
         first_on=date(2026, 10, 1), last_on=date(2026, 10, 31), note="Green, for next winter",
-        reasons=reasons(("2 cords green fir", "410.00"), ("Two cords the same day", "-20.00")),
+        reasons=reasons(("wood", "2 cords green fir", "410.00"), ("two_cords", "", "-20.00")),
     )  # fmt: skip
     books.hold(nell, "K6")
     camp = books.order(

@@ -4,7 +4,6 @@ from django.urls import path, register_converter
 from django.urls.converters import IntConverter
 
 from firewood_site.driver import events, views
-from firewood_site.languages import choose_language
 
 
 class RowConverter(IntConverter):
@@ -24,6 +23,5 @@ urlpatterns = [
     path("told", events.told, name="driver-told"),
     path("events", events.take_events, name="driver-events"),
     path("resolve", events.resolve, name="driver-resolve"),
-    path("language", choose_language, name="choose-language"),
     path("photo", events.take_photo, name="driver-photo"),
 ]

@@ -27,10 +27,8 @@ from orders.selectors.orders import order_view, order_views
 from orders.selectors.prices import pay_ways
 from routing.core.roads import Route
 from routing.maps.gpx import route_gpx
-from routing.maps.run_drawing import MapWords
 from routing.selectors.days.driver_events import events_to_look_at
 from routing.selectors.drivers import driver_signed_in
-from routing.selectors.roads.current import roads_now
 from routing.selectors.runs.brought_home import CameHome, came_home
 from routing.selectors.runs.moving_map import MovingMap, moving_map
 from routing.selectors.runs.phone_times import phone_times
@@ -215,12 +213,8 @@ def _home_forms(view: RunView) -> list[tuple[CameHome, UUID]]:
 
 def _map(view: RunView, ways: Sequence[Route]) -> str:
     """The run drawn as wide as a phone shows it, so that its letters are read."""
-    words = MapWords(
-        mile=_("mile"), miles=_("miles"), roads=_("Map of the roads."), way=_("Map of the way:"),
-        credit=_(roads_now().credit) if roads_now().credit else "",
-    )  # fmt: skip
     lines = (line_of(ways),) if ways else ()
-    return map_of_runs((view,), width=358, height=400, lines=lines, words=words)
+    return map_of_runs((view,), width=358, height=400, lines=lines)
 
 
 def _late_texts(view: RunView) -> tuple[LateText, ...]:

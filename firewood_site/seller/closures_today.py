@@ -1,6 +1,9 @@
 """What is closed or asked for on a day, with its hours, and the caution for saws, burning and chains."""
 
+from django.utils.translation import get_language, gettext
+
 from firewood_site.templatetags.firewood import clock as clock_words
+from orders.core.catalogue import ENGLISH
 from orders.core.places import caution
 from routing.selectors.days.shuts import ShutRow
 
@@ -14,10 +17,14 @@ def closure_notes(shut: tuple[ShutRow, ...], *, kinds: tuple[str, ...] = ()) -> 
     rows = [row for row in shut if not kinds or row.kind in kinds]
     lines = [f"{row.what or row.kind_words}{_hours(row)}: {row.reason}" for row in rows]
     told = dict.fromkeys(CAUTIONS[row.kind] for row in rows if row.kind in CAUTIONS)
-    return (*lines, *(caution(topic).text for topic in told))
+    language = get_language() or ENGLISH
+    return (*lines, *(caution(topic).text_in(language) for topic in told))
 
 
 def _hours(row: ShutRow) -> str:
     if row.from_time is None or row.to_time is None:
         return ""
-    return f", {clock_words(row.from_time)} to {clock_words(row.to_time)}"
+    hours = gettext("{first} to {last}").format(
+        first=clock_words(row.from_time), last=clock_words(row.to_time)
+    )
+    return f", {hours}"

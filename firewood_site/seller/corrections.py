@@ -6,12 +6,17 @@ from datetime import date
 from fractions import Fraction
 from typing import Any
 
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
+
 from firewood_site.seller.forms.corrections import AGREED, ANEW, KEEP, CorrectForm
 from firewood_site.templatetags.firewood import cords as cords_words
 from firewood_site.templatetags.firewood import day, dollars
 from inventory.core.woods import Wood
 from inventory.selectors.drawn import drawn_for
+from inventory.selectors.spoken import listed
 from orders.core import OrdersError, picking
+from orders.core.catalogue import ENGLISH
 from orders.core.corrections import OFF_ITS_DAY, THERE, Figures, Part, agreed
 from orders.core.lifecycle import State
 from orders.core.order_request import How
@@ -90,61 +95,70 @@ def lots_now(view: OrderView) -> dict[str, Fraction]:
 def touched_by(view: OrderView, asked: Correction, parts: frozenset[Part]) -> tuple[str, ...]:
     """Sentences on what the change does to others."""
     if not parts:
-        return ("Nothing is different from what is kept.",)
+        return (_("Nothing is different from what is kept."),)
     told = [*_price_told(view, asked, parts), *_wood_told(view, asked, parts)]
     if asked.spot is not None:
-        unsure = "" if asked.spot.is_confirmed else ", which the map is not sure of"
-        told.append(f"It goes to {asked.spot.address}{unsure}.")
+        goes = _("It goes to {address}.")
+        if not asked.spot.is_confirmed:
+            goes = _("It goes to {address}, which the map is not sure of.")
+        told.append(goes.format(address=asked.spot.address))
     if view.state == State.PLANNED and parts & OFF_ITS_DAY:
-        days = " and ".join(day(on) for on in days_carrying(view.number)) or day(view.promise.promised_on)
-        told.append(f"It comes off {days}. Plan it again; that day is committed anew without it.")
+        carrying = [day(on) for on in days_carrying(view.number)]
+        days = listed(carrying) if carrying else day(view.promise.promised_on)
+        said = _("It comes off {days}. Plan it again; that day is committed anew without it.")
+        told.append(said.format(days=days))
     elif view.promise.promised_on and not asked.first_on <= view.promise.promised_on <= asked.last_on:
-        told.append(
-            f"{view.customer.name} was promised {day(view.promise.promised_on)}: that promise is given up."
-        )
+        said = _("{customer} was promised {day}: that promise is given up.")
+        told.append(said.format(customer=view.customer.name, day=day(view.promise.promised_on)))
     if view.ticket_number:
-        told.append(f"Ticket {view.ticket_number} is replaced by a new one that names it.")
-    how = f"call {view.customer.shown_phone}" if view.customer.phone else "tell them"
-    told.append(f"{view.customer.name} sees it on the order's page, but gets no letter: {how}.")
+        said = _("Ticket {number} is replaced by a new one that names it.")
+        told.append(said.format(number=view.ticket_number))
+    said = _("{customer} sees it on the order's page, but gets no letter: tell them.")
+    if view.customer.phone:
+        said = _("{customer} sees it on the order's page, but gets no letter: call {phone}.")
+    told.append(said.format(customer=view.customer.name, phone=view.customer.shown_phone))
     return tuple(told)
 
 
 def _price_told(view: OrderView, asked: Correction, parts: frozenset[Part]) -> list[str]:
     if asked.figures is None or Part.PRICE not in parts:
-        kept = f"The price stays {dollars(view.price.total)}."
-        return [f"{kept} The wood held stays held." if not parts & {Part.GOODS, Part.LOTS} else kept]
+        kept = _("The price stays {dollars}.").format(dollars=dollars(view.price.total))
+        held = _("The wood held stays held.")
+        return [f"{kept} {held}" if not parts & {Part.GOODS, Part.LOTS} else kept]
     new = asked.figures.total
-    lines = ", ".join(f"{line['label']} {dollars(line['dollars'])}" for line in asked.figures.reasons)
-    told = [
-        f"The price goes from {dollars(view.price.total)} to {dollars(new)}{f' ({lines})' if lines else ''}."
-    ]
+    changes = _("The price goes from {was} to {new}.").format(was=dollars(view.price.total), new=dollars(new))
+    told = [changes]
+    if view.customer.language == (get_language() or ENGLISH):  # the lines are written in the customer's
+        told += [f"{line['label']}: {dollars(line['dollars'])}." for line in asked.figures.reasons]
     left = new - view.balance.received - view.balance.credited
     if view.balance.received:
-        paid = f"{dollars(view.balance.received)} is paid"
-        told.append(
-            f"{paid}, so {dollars(left)} is due."
-            if left >= 0
-            else f"{paid}, so we owe {dollars(-left)} back."
-        )
+        said = _("{paid} is paid, so {due} is due.")
+        if left < 0:
+            said = _("{paid} is paid, so we owe {due} back.")
+        told.append(said.format(paid=dollars(view.balance.received), due=dollars(abs(left))))
     if view.balance.credited:
-        told.append(f"{dollars(view.balance.credited)} is credited on it and stays credited.")
+        said = _("{dollars} is credited on it and stays credited.")
+        told.append(said.format(dollars=dollars(view.balance.credited)))
     return told
 
 
 def _wood_told(view: OrderView, asked: Correction, parts: frozenset[Part]) -> list[str]:
     if not parts & {Part.GOODS, Part.LOTS} or view.state == State.ASKED:
         return []
-    word = "Drawn" if State(view.state) in THERE else "Held"
-    was = _lots_words(lots_now(view))
+    is_there, now_of = State(view.state) in THERE, lots_now(view)
+    was = _lots_words(now_of)
     if asked.picks:
-        return [f"{word}: {_lots_words({pick.lot: pick.cords for pick in asked.picks})}, in place of {was}."]
-    if State(view.state) in THERE and was != "nothing":
-        return ["What is more comes from the lot that gave most, and what is less goes back to it."]
-    return [f"{word} stays {was}."]
+        said = _("Drawn: {lots}, in place of {was}.") if is_there else _("Held: {lots}, in place of {was}.")
+        return [said.format(lots=_lots_words({pick.lot: pick.cords for pick in asked.picks}), was=was)]
+    if is_there and now_of:
+        return [_("What is more comes from the lot that gave most, and what is less goes back to it.")]
+    return [(_("Drawn stays {was}.") if is_there else _("Held stays {was}.")).format(was=was)]
 
 
 def _lots_words(lots: Mapping[str, Fraction]) -> str:
-    return ", ".join(f"{cords_words(cords)} of {code}" for code, cords in lots.items()) or "nothing"
+    said = _("{cords} of {lot}")
+    named = (said.format(cords=cords_words(cords), lot=code) for code, cords in lots.items())
+    return ", ".join(named) or _("nothing")
 
 
 def _goods(view: OrderView, cleaned: dict[str, Any]) -> Goods:

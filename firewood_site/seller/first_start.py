@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from firewood_site.seller.today_tasks import Task
 from inventory.core.local import in_local_units
@@ -24,27 +25,31 @@ def set_up_part(part: str) -> str:
 def blocking(on: date, wood: OpenWood) -> Iterator[Task]:
     """One line for each thing missing; "bad" stops a sale, the rest makes a quote rougher."""
     if not has_business():
-        yield _line("Say who sells, and where", "Tickets and quotes carry your name.", reverse("settings"))
+        yield _line(
+            _("Say who sells, and where"), _("Tickets and quotes carry your name."), reverse("settings")
+        )
     if roads_now().is_estimate:
-        why = "Yards and towns are then found by name; until then drives are estimates."
-        yield _line("Load the roads", why, set_up_part("roads"), level="warn")
+        why = _("Yards and towns are then found by name; until then drives are estimates.")
+        yield _line(_("Load the roads"), why, set_up_part("roads"), level="warn")
     if not has_yard():
-        yield _line("Add a yard", "Drives start where the wood lies.", reverse("yard-new"))
+        yield _line(_("Add a yard"), _("Drives start where the wood lies."), reverse("yard-new"))
     if not prices.towns():
-        yield _line("Name the towns you sell to", "A quote needs a town, near or far.", set_up_part("town"))
+        yield _line(
+            _("Name the towns you sell to"), _("A quote needs a town, near or far."), set_up_part("town")
+        )
     sheet = prices.sheet_in_force(on)
     if sheet is None or not sheet.sheet.cord_prices:
-        yield _line("Set a price", "One price a cord is enough to begin.", reverse("prices-new"))
+        yield _line(_("Set a price"), _("One price a cord is enough to begin."), reverse("prices-new"))
     if not any(way.is_offered for way in prices.ways_kept()):
         yield _line(
-            "Say how you are paid", "Until then only cash is offered.", set_up_part("way"), level="warn"
+            _("Say how you are paid"), _("Until then only cash is offered."), set_up_part("way"), level="warn"
         )
     working = rigs(only_working=True)
     if not working:
-        yield _line("Add a rig", "Days can't be planned without one.", reverse("rig-new"), level="warn")
+        yield _line(_("Add a rig"), _("Days can't be planned without one."), reverse("rig-new"), level="warn")
     elif not any(rates_by_rig(rig.id for rig in working).values()):
-        why = "Plans and margins count by the mile and the driver's hour."
-        yield _line("Say what a mile costs", why, reverse("rig", args=[working[0].id]), level="warn")
+        why = _("Plans and margins count by the mile and the driver's hour.")
+        yield _line(_("Say what a mile costs"), why, reverse("rig", args=[working[0].id]), level="warn")
     yield from _wood(on, wood, has_prices=bool(sheet and sheet.sheet.cord_prices))
 
 
@@ -52,20 +57,22 @@ def _wood(on: date, wood: OpenWood, *, has_prices: bool) -> Iterator[Task]:
     """What keeps the wood in hand from being quoted: none there, none offered, or none that has a price."""
     offered = [lot for lot in wood.lots if lot.sale == "for_sale" and lot.open > 0]
     if not wood.lots:
-        why = "Cords by tape or by eye: a count can follow."
-        yield _line("Open the first lot", why, reverse("lot-new"))
+        why = _("Cords by tape or by eye: a count can follow.")
+        yield _line(_("Open the first lot"), why, reverse("lot-new"))
     elif not offered:
         lot = wood.lots[0]
-        why = f"{lot.code} {lot.name} is kept back: offer it on its page."
-        yield _line("Offer a lot for sale", why, reverse("lot-change", args=[lot.code, "sale"]))
+        why = _("{lot} is kept back: offer it on its page.").format(lot=f"{lot.code} {lot.name}")
+        yield _line(_("Offer a lot for sale"), why, reverse("lot-change", args=[lot.code, "sale"]))
     elif has_prices and not any(choice.is_open for choice in wood_choices(on)):
         lot = offered[0]
-        dry = "dry" if lot.dry.claim == "seasoned" else "green by what is known of it"
-        why = f"{lot.code} {lot.name} is {dry}, and no near price is for such wood."
-        yield _line(
-            "Price the wood you have", f"{why} Read its moisture, or price it.", reverse("prices-new")
-        )
+        why = (
+            _("{lot} is dry, and no near price is for such wood.")
+            if lot.dry.claim == "seasoned"
+            else _("{lot} is green by what is known of it, and no near price is for such wood.")
+        ).format(lot=f"{lot.code} {lot.name}")
+        why = f"{why} {_('Read its moisture, or price it.')}"
+        yield _line(_("Price the wood you have"), why, reverse("prices-new"))
 
 
 def _line(what: str, why: str, href: str, level: str = "bad") -> Task:
-    return Task(level=level, what=in_local_units(what), why=in_local_units(why), href=href, action="Go")
+    return Task(level=level, what=in_local_units(what), why=in_local_units(why), href=href, action=_("Go"))

@@ -5,15 +5,23 @@ from datetime import date, timedelta
 from typing import Any
 
 from django.urls import reverse
+from django.utils.translation import get_language, gettext_lazy
+from django.utils.translation import gettext as _
 
 from firewood_site.seller.today_tasks import SOON, Task
-from inventory.core.dates import month_day
 from inventory.selectors.photos import photos_about
+from inventory.selectors.spoken import month_day
 from inventory.selectors.yards import UnitRow
+from orders.core.catalogue import ENGLISH
 from orders.core.places import cautions_on
 
 REMIND = timedelta(days=30)
 BURN = "pile and burn"
+NO_PHOTO = {
+    ("before",): gettext_lazy("None from before is kept with the ground."),
+    ("after",): gettext_lazy("None from after is kept with the ground."),
+    ("before", "after"): gettext_lazy("None from before or after is kept with the ground."),
+}
 
 
 def ground_tasks(units: Iterable[UnitRow], *, on: date, closures: Iterable[str] = ()) -> Iterator[Task]:
@@ -45,29 +53,31 @@ def before_and_after(unit_id: int, name: str) -> dict[str, Any]:
 def _slash(row: UnitRow, *, on: date, closures: tuple[str, ...]) -> Task:
     due = row.slash_by or on
     late = due < on
-    how = row.slash_words or row.slash or "how is not decided"
-    why = f"{how[0].upper()}{how[1:]}: {'was to be' if late else 'to be'} gone by {month_day(due)}."
+    how = _(row.slash_words) if row.slash_words else row.slash or _("how is not decided")
+    gone = _("{how}: was to be gone by {day}.") if late else _("{how}: to be gone by {day}.")
+    why = gone.format(how=f"{how[0].upper()}{how[1:]}", day=month_day(due))
     if row.slash_words == BURN:
-        told = dict.fromkeys([*(caution.text for caution in cautions_on("slash")), *closures])
+        language = get_language() or ENGLISH
+        told = dict.fromkeys([*(caution.text_in(language) for caution in cautions_on("slash")), *closures])
         why = " ".join([why, *told])
     return Task(
         level="bad" if late else "warn" if due <= on + SOON else "",
-        what=f"Clear the slash of {row.name}",
+        what=_("Clear the slash of {ground}").format(ground=row.name),
         why=why,
         href=reverse("unit", args=[row.unit_id]),
-        action="Look",
+        action=_("Look"),
     )
 
 
 def _photos(row: UnitRow) -> Iterator[Task]:
     """Finished ground whose cost-share is not paid: the program asks for what it looked like then and now."""
     known = before_and_after(row.unit_id, row.name)
-    missing = [when for when in ("before", "after") if known[when] is None]
+    missing = tuple(when for when in ("before", "after") if known[when] is None)
     if missing:
         yield Task(
             level="",
-            what=f"Photos of {row.name} for the cost-share",
-            why=f"None from {' or '.join(missing)} is kept with the ground.",
+            what=_("Photos of {ground} for the cost-share").format(ground=row.name),
+            why=str(NO_PHOTO[missing]),
             href=f"{reverse('unit', args=[row.unit_id])}#photos",
-            action="Add",
+            action=_("Add"),
         )

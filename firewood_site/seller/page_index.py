@@ -1,7 +1,9 @@
 """Every page a seller may look for: its title, where it stands, and the words people look for it by."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
+
+from django.utils.translation import gettext
 
 from firewood_site import helper_rights
 from firewood_site.access import is_helper
@@ -75,7 +77,10 @@ PAGES = (
 
 
 def pages_for(user: Any) -> tuple[IndexedPage, ...]:
-    """The pages this person may open."""
-    if not is_helper(user):
-        return PAGES
-    return tuple(page for page in PAGES if helper_rights.may("GET", page.name))
+    """The pages this person may open, in their language."""
+    helps = is_helper(user)
+    return tuple(
+        replace(page, title=gettext(page.title), tab=gettext(page.tab))
+        for page in PAGES
+        if not helps or helper_rights.may("GET", page.name)
+    )

@@ -1,7 +1,10 @@
 """Small at first: pages beyond the four tabs are told of on Today when the books first need them."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+from django.utils.translation import gettext
+from django.utils.translation import gettext_noop as _
 
 from firewood_site.access import DRIVERS
 from inventory.selectors.business import BusinessRow
@@ -23,32 +26,45 @@ class Part:
 
 PARTS = (
     Part(
-        key="days", title="Delivery days", why="Your first delivery is promised: plan its day.", name="days"
+        key="days",
+        title=_("Delivery days"),
+        why=_("Your first delivery is promised: plan its day."),
+        name="days",
     ),
-    Part(key="driver", title="Driver\u2019s run", why="You have a helper with a log-in.", name="run-today"),
+    Part(
+        key="driver",
+        title=_("Driver\u2019s run"),
+        why=_("You have a helper with a log-in."),
+        name="run-today",
+    ),
     Part(
         key="pool",
-        title="Far orders",
-        why="Your first far order is in: let it wait for company.",
+        title=_("Far orders"),
+        why=_("Your first far order is in: let it wait for company."),
         name="pool",
     ),
     Part(
-        key="moves", title="Wood between yards", why="You have a second yard: moves are costed.", name="yards"
+        key="moves",
+        title=_("Wood between yards"),
+        why=_("You have a second yard: moves are costed."),
+        name="yards",
     ),
     Part(
         key="readings",
-        title="Readings with a meter",
-        why="Your first lot for sale is split: five fresh faces say whether it may be called dry.",
+        title=_("Readings with a meter"),
+        why=_("Your first lot for sale is split: five fresh faces say whether it may be called dry."),
         name="stock",
     ),
-    Part(key="claims", title="Make-good", why="Your first complaint is in.", name="claims"),
+    Part(key="claims", title=_("Make-good"), why=_("Your first complaint is in."), name="claims"),
 )
 
 
 def to_announce(seller: BusinessRow) -> Iterator[Part]:
-    """Parts come into use that nobody was told of yet."""
+    """Parts come into use that nobody was told of yet, in the reader's language."""
     used = selectors.parts_in_use(drivers_group=DRIVERS)
-    yield from (part for part in PARTS if part.key in used and part.key not in seller.parts_told)
+    for part in PARTS:
+        if part.key in used and part.key not in seller.parts_told:
+            yield replace(part, title=gettext(part.title), why=gettext(part.why))
 
 
 def shows_days(seller: BusinessRow) -> bool:

@@ -6,13 +6,13 @@ from datetime import date, timedelta
 
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.text import get_text_list
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from firewood_site.health import Check
-from inventory.core.dates import month_day
 from inventory.core.local import to_the_cent
-from inventory.core.units import format_cords
 from inventory.selectors.business import BusinessRow
+from inventory.selectors.spoken import listed, month_day, spoken_cords, weekday, weekday_day
 from inventory.selectors.stock import LotRow, OpenWood
 from orders.selectors.claims import ClaimRow
 from orders.selectors.letters import FailedLetter
@@ -33,7 +33,7 @@ FEW_LOTS = 4  # named one by one on a card
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """One thing to do: how pressing ("bad", "warn" or ""), what, why, and where to do it."""
+    """One thing to do, in the reader's words: how pressing ("bad", "warn" or ""), what, why and where."""
 
     level: str
     what: str
@@ -42,25 +42,29 @@ class Task:
     action: str
 
 
+def _order(number: int) -> str:
+    return _("Order {number}").format(number=number)
+
+
 def sale_tasks(asked: tuple[OrderRow, ...], claims: tuple[ClaimRow, ...]) -> Iterator[Task]:
     """Orders that wait for a yes or no, and claims that wait for an answer."""
     for order in asked:
-        pay_first = " Pay first." if order.pay_first else ""
+        pay_first = f" {_('Pay first.')}" if order.pay_first else ""
         yield Task(
             level="bad" if order.pay_first else "warn",
-            what=f"{order.customer} asked for wood",
-            why=f"Order {order.number}, {order.town}, {to_the_cent(order.total)}.{pay_first}",
+            what=_("{customer} asked for wood").format(customer=order.customer),
+            why=f"{_order(order.number)}, {order.town}, {to_the_cent(order.total)}.{pay_first}",
             href=reverse("order", args=[order.number]),
-            action="Answer",
+            action=_("Answer"),
         )
     for row in claims:
         if row.claim.state == "open":
             yield Task(
                 level="bad",
-                what=f"{row.customer} says: {row.claim.kind_words}",
-                why=f"Order {row.number}. {row.claim.message[:120]}",
+                what=_("{customer} says: {what}").format(customer=row.customer, what=row.claim.kind_words),
+                why=f"{_order(row.number)}. {row.claim.message[:120]}",
                 href=reverse("order", args=[row.number]),
-                action="Look",
+                action=_("Look"),
             )
 
 
@@ -72,50 +76,68 @@ def road_tasks(waiting: tuple[OrderRow, ...], *, on: date) -> Iterator[Task]:
             if row.first_on <= on + timedelta(days=2):
                 yield Task(
                     level="",
-                    what=f"{row.customer} comes for wood",
-                    why=f"Order {row.number}, {row.first_on:%A}. Keep saws and splitter away from visitors.",
+                    what=_("{customer} comes for wood").format(customer=row.customer),
+                    why=f"{_order(row.number)}, {weekday(row.first_on)}. "
+                    + _("Keep saws and splitter away from visitors."),
                     href=reverse("order", args=[row.number]),
-                    action="Hand over",
+                    action=_("Hand over"),
                 )
         elif row.last_on <= on + SOON and row.promised_on is None:
             late = row.last_on < on
             days = month_day(row.first_on)
             if row.last_on != row.first_on:
-                days += f" to {month_day(row.last_on)}"
+                days = _("{first} to {last}").format(first=days, last=month_day(row.last_on))
             yield Task(
                 level="bad" if late else "warn",
-                what=f"Set a day for {row.customer}",
-                why=f"Order {row.number}, {row.town}: {'was wanted' if late else 'wanted'} {days}.",
+                what=_("Set a day for {customer}").format(customer=row.customer),
+                why=(
+                    _("Order {number}, {town}: was wanted {days}.")
+                    if late
+                    else _("Order {number}, {town}: wanted {days}.")
+                ).format(number=row.number, town=row.town, days=days),
                 href=f"{reverse('days')}?on={max(row.first_on, on).isoformat()}",
-                action="Plan",
+                action=_("Plan"),
             )
 
 
 def gone_tasks(gone: tuple[GoneDrop, ...]) -> Iterator[Task]:
     """Orders called off that still stand on a day."""
     for row in gone:
-        then = ", then commit the day again" if row.is_committed else ""
         yield Task(
             level="bad",
-            what=f"Take {row.customer} off {row.on:%A}, {row.on:%b} {row.on.day}",
-            why=f"Order {row.number} was called off and its wood is open again. Take it off the day{then}.",
+            what=_("Take {customer} off {day}").format(customer=row.customer, day=weekday_day(row.on)),
+            why=_("Order {number} was called off and its wood is open again.").format(number=row.number)
+            + " "
+            + (
+                _("Take it off the day, then commit the day again.")
+                if row.is_committed
+                else _("Take it off the day.")
+            ),
             href=reverse("day", args=[row.on.isoformat()]),
-            action="Take off",
+            action=_("Take off"),
         )
 
 
 def conflict_tasks(rows: tuple[EventRow, ...]) -> Iterator[Task]:
     """Phones and plan that disagree, with the dollars nobody has booked."""
     for row in rows:
-        money = f" {to_the_cent(row.dollars)} is not booked." if row.dollars else ""
-        whom = f"order {row.order}, {row.customer}" if row.order else f"{row.kind} by {row.who}"
+        money = (
+            " " + _("{dollars} is not booked.").format(dollars=to_the_cent(row.dollars))
+            if row.dollars
+            else ""
+        )
+        whom = (
+            _("order {number}, {customer}").format(number=row.order, customer=row.customer)
+            if row.order
+            else _("{what} by {who}").format(what=row.kind, who=row.who)
+        )
         day = timezone.localdate(row.happened_at)
         yield Task(
             level="bad",
-            what=f"The road and the plan disagree: {whom}",
+            what=_("The road and the plan disagree: {whom}").format(whom=whom),
             why=f"{row.phone}.{money}",
             href=f"{reverse('day', args=[day.isoformat()])}#look",
-            action="Decide",
+            action=_("Decide"),
         )
 
 
@@ -124,11 +146,14 @@ def short_tasks(rows: tuple[ShortDrop, ...]) -> Iterator[Task]:
     for row in rows:
         yield Task(
             level="warn",
-            what=f"{row.customer} got {format_cords(row.left)} of {format_cords(row.ordered)}",
-            why=f"Order {row.number}, {row.on:%A}: {to_the_cent(row.credited)} taken off. "
-            "Tell them, or bring the rest.",
+            what=_("{customer} got {left} of {ordered}").format(
+                customer=row.customer, left=spoken_cords(row.left), ordered=spoken_cords(row.ordered)
+            ),
+            why=_("Order {number}, {weekday}: {dollars} taken off. Tell them, or bring the rest.").format(
+                number=row.number, weekday=weekday(row.on), dollars=to_the_cent(row.credited)
+            ),
             href=reverse("order", args=[row.number]),
-            action="Look",
+            action=_("Look"),
         )
 
 
@@ -138,24 +163,31 @@ def came_home_tasks(rows: tuple[CameHome, ...]) -> Iterator[Task]:
         was = next((place for place in row.places if place.is_where_it_was), None)
         yield Task(
             level="warn",
-            what=f"Say where {row.customer}'s wood lies",
-            why=f"Order {row.number} came home {row.on:%A}; the books still have it"
-            f"{f' in {was.yard}, lot {was.lot}' if was else ''}.",
+            what=_("Say where {customer}'s wood lies").format(customer=row.customer),
+            why=(
+                _("Order {number} came home {weekday}; the books still have it in {yard}, lot {lot}.").format(
+                    number=row.number, weekday=weekday(row.on), yard=was.yard, lot=was.lot
+                )
+                if was
+                else _("Order {number} came home {weekday}; the books still have it.").format(
+                    number=row.number, weekday=weekday(row.on)
+                )
+            ),
             href=f"{reverse('order', args=[row.number])}#came-home",
-            action="Say where",
+            action=_("Say where"),
         )
 
 
 def upset_tasks(upset: tuple[UpsetDay, ...]) -> Iterator[Task]:
     """Days a broken rig or a closure is in the way of."""
     for row in upset:
-        then = " Commit it again: only those whose hours move are told." if row.is_committed else ""
+        then = " " + _("Commit it again: only those whose hours move are told.") if row.is_committed else ""
         yield Task(
             level="bad" if row.is_committed else "warn",
-            what=f"Plan {row.on:%A}, {row.on:%b} {row.on.day} again",
+            what=_("Plan {day} again").format(day=weekday_day(row.on)),
             why=f"{'; '.join(row.reasons)}.{then}",
             href=f"{reverse('day', args=[row.on.isoformat()])}#again",
-            action="Plan",
+            action=_("Plan"),
         )
 
 
@@ -164,11 +196,12 @@ def alone_tasks(rows: tuple[LeftAlone, ...]) -> Iterator[Task]:
     for row in rows:
         yield Task(
             level="",
-            what=f"{row.customer}'s neighbor has cancelled",
-            why=f"Order {row.number} keeps its price: ${row.dollars:,.2f} of the drive is yours, unless "
-            "somebody else joins.",
+            what=_("{customer}'s neighbor has cancelled").format(customer=row.customer),
+            why=_(
+                "Order {number} keeps its price: {dollars} of the drive is yours, unless somebody else joins."
+            ).format(number=row.number, dollars=to_the_cent(row.dollars)),
             href=reverse("order", args=[row.number]),
-            action="Look",
+            action=_("Look"),
         )
 
 
@@ -177,15 +210,20 @@ def shortfall_tasks(short: tuple[ShortLot, ...]) -> Iterator[Task]:
     for lot in short:
         first = next(iter(lot.promised), None)
         can_move = first is not None and bool(first.instead)
-        then = f" Call {first.whom} first{f', {first.phone}' if first.phone else ''}." if first else ""
+        then = ""
+        if first:
+            call = _("Call {whom} first, {phone}.") if first.phone else _("Call {whom} first.")
+            then = " " + call.format(whom=first.whom, phone=first.phone)
         if first and can_move:
-            then = f" What {first.whom} lacks can come from another lot."
+            then = " " + _("What {whom} lacks can come from another lot.").format(whom=first.whom)
         yield Task(
             level="bad",
-            what=f"{lot.code} is {format_cords(lot.short)} short of what is promised",
-            why=f"{format_cords(lot.on_hand)} is there.{then}",
+            what=_("{lot} is {cords} short of what is promised").format(
+                lot=lot.code, cords=spoken_cords(lot.short)
+            ),
+            why=_("{cords} is there.").format(cords=spoken_cords(lot.on_hand)) + then,
             href=f"{reverse('lot', args=[lot.code])}#short",
-            action="Move it" if can_move else "Look",
+            action=_("Move it") if can_move else _("Look"),
         )
 
 
@@ -203,29 +241,35 @@ def wood_tasks(wood: OpenWood, *, on: date, business: BusinessRow) -> Iterator[T
     ]
     if unread:
         known = [lot.dry.read_on for lot in unread if lot.dry.read_on is not None]
-        oldest = f" Last read {month_day(min(known))}." if len(known) == len(unread) else ""
+        oldest = _("Last read {day}.").format(day=month_day(min(known))) if len(known) == len(unread) else ""
         yield Task(
             level="",
-            what=f"Read five fresh faces of {_lots(unread)}",
-            why=oldest.strip() or "No reading backs their dryness yet.",
+            what=_("Read five fresh faces of {lots}").format(lots=_lots(unread)),
+            why=oldest or _("No reading backs their dryness yet."),
             href=_page_of(unread),
-            action="Read",
+            action=_("Read"),
         )
 
 
 def _cover_task(bare: list[LotRow], *, on: date, rain: date) -> Task:
     """All that lies bare before the rain, as one card: dry wood would take up water."""
     dry = [lot for lot in bare if lot.dry.claim == "seasoned"]
-    verb = "is" if len(dry) == 1 else "are"
     why = (
-        f"{_lots(dry)} {verb} dry now and would take up water." if dry else "Wood dries on under a top cover."
+        ngettext(
+            "{lots} is dry now and would take up water.",
+            "{lots} are dry now and would take up water.",
+            len(dry),
+        ).format(lots=_lots(dry))
+        if dry
+        else _("Wood dries on under a top cover.")
     )
+    ahead = _("First rain usually comes then, in {days} days.").format(days=(rain - on).days)
     return Task(
         level="warn" if dry else "",
-        what=f"Cover {_lots(bare)} before {month_day(rain)}",
-        why=f"First rain usually comes then, in {(rain - on).days} days. " + why,
+        what=_("Cover {lots} before {day}").format(lots=_lots(bare), day=month_day(rain)),
+        why=f"{ahead} {why}",
         href=_page_of(bare),
-        action="Look",
+        action=_("Look"),
     )
 
 
@@ -233,8 +277,9 @@ def _lots(lots: list[LotRow]) -> str:
     """ "K1 Knob fir", "K1 and K2", "12 lots, K1 to K9"."""
     codes = [lot.code for lot in lots]
     if len(codes) > FEW_LOTS:
-        return f"{len(codes)} lots ({', '.join(codes[:FEW_LOTS])} ...)"
-    return get_text_list(codes, "and") if len(codes) > 1 else f"{codes[0]} {lots[0].name}"
+        few = ", ".join(codes[:FEW_LOTS])
+        return _("{count} lots ({few} ...)").format(count=len(codes), few=few)
+    return listed(codes) if len(codes) > 1 else f"{codes[0]} {lots[0].name}"
 
 
 def _page_of(lots: list[LotRow]) -> str:
@@ -248,10 +293,16 @@ def rating_tasks(rows: tuple[RigRow, ...]) -> Iterator[Task]:
             first, *more = row.missing
             yield Task(
                 level="",
-                what=f"{row.name}: write down {first}" + (f" and {len(more)} more" if more else ""),
-                why="Until then nothing checks a load by them: look on plate, hitch and sidewalls.",
+                what=(
+                    _("{rig}: write down {what} and {count} more").format(
+                        rig=row.name, what=_(first), count=len(more)
+                    )
+                    if more
+                    else _("{rig}: write down {what}").format(rig=row.name, what=_(first))
+                ),
+                why=_("Until then nothing checks a load by them: look on plate, hitch and sidewalls."),
                 href=reverse("rig", args=[row.id]),
-                action="Write",
+                action=_("Write"),
             )
 
 
@@ -260,19 +311,23 @@ def money_tasks(owed: tuple[OrderRow, ...], back: tuple[OwedRow, ...]) -> Iterat
     for owing in back:
         yield Task(
             level="bad",
-            what=f"Pay {to_the_cent(owing.due)} back to {owing.customer}",
-            why=f"Order {owing.number} was credited after it was paid.",
+            what=_("Pay {dollars} back to {customer}").format(
+                dollars=to_the_cent(owing.due), customer=owing.customer
+            ),
+            why=_("Order {number} was credited after it was paid.").format(number=owing.number),
             href=reverse("order", args=[owing.number]) + "#refund",
-            action="Refund",
+            action=_("Refund"),
         )
     for row in owed:
         if row.due > 0:
             yield Task(
                 level="warn",
-                what=f"{row.customer} owes {to_the_cent(row.due)}",
-                why=f"Order {row.number}, delivered.",
+                what=_("{customer} owes {dollars}").format(
+                    customer=row.customer, dollars=to_the_cent(row.due)
+                ),
+                why=_("Order {number}, delivered.").format(number=row.number),
                 href=reverse("order", args=[row.number]),
-                action="Look",
+                action=_("Look"),
             )
 
 
@@ -281,23 +336,28 @@ def tell_tasks(count: int) -> Iterator[Task]:
     if count:
         yield Task(
             level="warn",
-            what=f"Tell {count} customer{'' if count == 1 else 's'}",
-            why="Their messages are ready for your phone, each in their language.",
+            what=ngettext("Tell {count} customer", "Tell {count} customers", count).format(count=count),
+            why=_("Their messages are ready for your phone, each in their language."),
             href=reverse("tell"),
-            action="Tell",
+            action=_("Tell"),
         )
 
 
 def waiting_tasks(rows: tuple[WaitingRow, ...]) -> Iterator[Task]:
     """People on the waiting list whose wood can be had now."""
     if rows:
-        others = f" and {len(rows) - 1} more" if len(rows) > 1 else ""
         yield Task(
             level="warn",
-            what=f"Their wood is ready: tell {rows[0].name}{others}",
-            why="They asked to be told. Each gets one message, in their language.",
+            what=(
+                _("Their wood is ready: tell {name} and {count} more").format(
+                    name=rows[0].name, count=len(rows) - 1
+                )
+                if len(rows) > 1
+                else _("Their wood is ready: tell {name}").format(name=rows[0].name)
+            ),
+            why=_("They asked to be told. Each gets one message, in their language."),
             href=f"{reverse('tell')}#waiting",
-            action="Tell",
+            action=_("Tell"),
         )
 
 
@@ -306,10 +366,10 @@ def letter_tasks(failed: tuple[FailedLetter, ...]) -> Iterator[Task]:
     for row in failed:
         yield Task(
             level="bad" if row.is_given_up else "warn",
-            what=f"The letter to {row.customer} was not sent",
-            why=f"{row.reason} " + ("" if row.is_given_up else "It is tried again by itself."),
+            what=_("The letter to {customer} was not sent").format(customer=row.customer),
+            why=f"{row.reason} " + ("" if row.is_given_up else _("It is tried again by itself.")),
             href=reverse("order", args=[row.number]) + "#letters" if row.number else reverse("customers"),
-            action="Send anew or text",
+            action=_("Send anew or text"),
         )
 
 
@@ -319,10 +379,10 @@ def system_tasks(found: tuple[Check, ...]) -> Iterator[Task]:
         if check.problem:
             yield Task(
                 level="bad" if check.name in ("worker", "disk") else "warn",
-                what=check.name.capitalize(),
+                what=_(check.name).capitalize(),
                 why=check.problem,
                 href=reverse("health"),
-                action="Look",
+                action=_("Look"),
             )
 
 

@@ -14,14 +14,15 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language, gettext
 
+from firewood_site import retold
 from firewood_site.helper_rights import may
 from firewood_site.stacked import stacked_table
-from inventory.core import dates
 from inventory.core.local import MINUS, in_local_units, local, to_the_cent, whole_money
 from inventory.core.units import by_the_unit, cubic_meters, format_cords, miles_of, parse_cords
+from inventory.selectors import spoken
+from inventory.selectors.spoken import in_small_letters, spoken_cords
 from orders.core.catalogue import ENGLISH, text_of
 from orders.core.languages import clock_words
-from orders.core.places import Amount
 from orders.services.customers import phone_words
 
 register = template.Library()
@@ -39,9 +40,7 @@ def cords(amount: Any) -> str:
     """ "1/3 cord", "1 1/2 cords", "2.80 cords"."""
     if amount is None or amount == "":
         return ""
-    exact = amount if isinstance(amount, Fraction) else Fraction(str(amount))
-    language = get_language() or ENGLISH
-    return format_cords(exact) if language == ENGLISH else Amount(exact).text_in(language)
+    return spoken_cords(amount if isinstance(amount, Fraction) else Fraction(str(amount)))
 
 
 def _exact(figure: Any) -> Decimal:
@@ -58,7 +57,7 @@ def stocked(amount: Any) -> str:
         return ""
     exact = round(Fraction(str(amount)) * 100)
     noun = "cord" if 0 < exact <= 100 else "cords"
-    return f"{volume(Fraction(exact, 100), 2 if exact % 100 else 0)} {in_local_units(noun)}"
+    return f"{volume(Fraction(exact, 100), 2 if exact % 100 else 0)} {gettext(in_local_units(noun))}"
 
 
 @register.filter
@@ -87,6 +86,9 @@ def round_dollars(amount: Any) -> str:
 def in_language(sentence: Any) -> str:
     """A sentence not worded yet, in the reader's language."""
     return str(text_of(sentence, get_language() or ENGLISH))
+
+
+register.filter("retold", retold.retold)
 
 
 @register.filter
@@ -191,14 +193,18 @@ def seconds_minutes(seconds: Any) -> str:
 @register.filter
 def more_cents(cents: int) -> str:
     """A change of cost: "+$6.40", "−$4.00", "same cost"."""
-    return f"+{cents_dollars(cents)}" if cents > 0 else cents_dollars(cents) if cents else "same cost"
+    return (
+        f"+{cents_dollars(cents)}" if cents > 0 else cents_dollars(cents) if cents else gettext("same cost")
+    )
 
 
 @register.filter
 def more_minutes(seconds: int) -> str:
     """A change of time: "+11 min", "−1 h 5 min", "same time"."""
     minutes = round(seconds / 60)
-    return f"+{hours_minutes(minutes)}" if minutes > 0 else hours_minutes(minutes) if minutes else "same time"
+    if not minutes:
+        return gettext("same time")
+    return f"+{hours_minutes(minutes)}" if minutes > 0 else hours_minutes(minutes)
 
 
 @register.filter
@@ -217,11 +223,28 @@ def clock(at: Any) -> str:
 
 
 @register.filter
+def clock_short(at: Any) -> str:
+    """The hour alone: "8:47", "13:26" where hours are counted to 24."""
+    return clock(at).removesuffix(" am").removesuffix(" pm")
+
+
+@register.filter
 def day(on: Any) -> str:
     """ "Fri, Sep 18", "vie 18 sep": as the reader's language writes it."""
     if isinstance(on, datetime):
         on = timezone.localtime(on).date() if timezone.is_aware(on) else on.date()
-    return in_small_letters(date_format(on, gettext("D, M j"))) if isinstance(on, date) else ""
+    return spoken.short_day(on) if isinstance(on, date) else ""
+
+
+@register.filter
+def month_name(on: date) -> str:
+    return in_small_letters(date_format(on, "F"))
+
+
+@register.filter
+def month_year(on: date) -> str:
+    """ "September 2026", "septiembre de 2026"."""
+    return in_small_letters(date_format(on, gettext("F Y")))
 
 
 @register.filter
@@ -235,8 +258,8 @@ def dated(on: Any, today: Any) -> str:
 
 @register.filter
 def day_ahead(on: Any, today: Any) -> str:
-    """A day to come, on the seller's pages: "Oct 4", "Feb 10, 2027"."""
-    return dates.day_ahead(on, today) if isinstance(on, date) else ""
+    """A day to come: "Oct 4", "Feb 10, 2027"."""
+    return spoken.day_ahead(on, today) if isinstance(on, date) else ""
 
 
 @register.filter
@@ -245,18 +268,8 @@ def long_day(on: Any) -> str:
     return date_format(on, gettext("l, F j, Y")) if isinstance(on, date) else ""
 
 
-def day_with_year(on: date) -> str:
-    """ "Sep 14, 2026", "14 sep 2026"."""
-    return in_small_letters(date_format(on, gettext("M j, Y")))
-
-
 def _with_year(text: str, on: date) -> str:
     return f"{text} {on.year}" if (get_language() or "en").startswith("es") else f"{text}, {on.year}"
-
-
-def in_small_letters(text: str) -> str:
-    """Months and weekdays as the reader's language writes them: Spanish has no capitals there."""
-    return text.lower() if (get_language() or "en").startswith("es") else text
 
 
 @register.filter
@@ -296,7 +309,7 @@ def ft3(volume: Any) -> str:
 @register.filter
 def told(value: Any, name: str = "") -> str:
     """A value of the audit trail as it is read: "121/20" cords -> "6.05 cords", a day with its year."""
-    text = ISO_DAY.sub(lambda found: day_with_year(date.fromisoformat(found[0])), str(value))
+    text = ISO_DAY.sub(lambda found: spoken.full_date(date.fromisoformat(found[0])), str(value))
     try:
         if name in AUDIT_CORDS:
             return format_cords(Fraction(text))
@@ -368,8 +381,9 @@ def field(bound: Any, help_text: str = "") -> dict[str, Any]:
 def more_or_less(percent: int) -> str:
     """A difference in time: "12 % longer", "8 % shorter", "as planned"."""
     if not percent:
-        return "as planned"
-    return f"{abs(percent)} % {'longer' if percent > 0 else 'shorter'}"
+        return gettext("as planned")
+    text = gettext("{percent} % longer") if percent > 0 else gettext("{percent} % shorter")
+    return text.format(percent=abs(percent))
 
 
 @register.simple_block_tag

@@ -7,9 +7,9 @@ from typing import Any
 from django import template
 from django.urls import reverse
 
-from firewood_site.templatetags.firewood import day_with_year
 from inventory.core.dates import month_day
 from inventory.core.local import whole_money
+from inventory.selectors.spoken import full_date
 
 register = template.Library()
 
@@ -47,7 +47,7 @@ def relief_words(pair: Any) -> str:
 def iso_day(text: Any, on: date) -> str:
     """A day kept as text, 2026-10-01, as readers write it; with its year where a day's is another."""
     day = date.fromisoformat(str(text))
-    return month_day(day) if day.year == on.year else day_with_year(day)
+    return month_day(day) if day.year == on.year else full_date(day)
 
 
 @register.simple_tag

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import template
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from firewood_site.seller.page_index import pages_for
 from firewood_site.seller.parts_in_use import shows_days
@@ -24,7 +25,7 @@ def set_up_parts(context: Any) -> list[dict[str, Any]]:
     parts = [
         (page.title, reverse(page.name))
         for page in pages_for(context["request"].user)
-        if page.tab == "Set up"
+        if page.tab == gettext("Set up")
     ]
     return [
         {"title": title, "href": href, "is_here": href != reverse("set-up") and path.startswith(href)}

@@ -13,7 +13,7 @@ from django.utils.translation import get_language, gettext, gettext_noop, ngette
 
 from firewood_site import languages
 from firewood_site.pictures import bundles_picture, lane_picture, logs_picture, stack_picture
-from firewood_site.templatetags.firewood import ISO_DAY, day_with_year
+from firewood_site.templatetags.firewood import ISO_DAY
 from firewood_site.wood_words import (
     AT_THE_YARD,
     DRYNESS,
@@ -25,6 +25,7 @@ from firewood_site.wood_words import (
 )
 from inventory.core.units import convert, cord_units
 from inventory.core.woods import Wood
+from inventory.selectors.spoken import full_date
 from orders.core.access import access_words
 from orders.core.languages import loose_words, request_text
 from orders.core.order_request import How, OrderRequest
@@ -71,7 +72,7 @@ def dry_name(key: Any) -> str:
 
 @register.filter
 def hold_name(kind: Any) -> str:
-    return {"firm": "promised", "soft": "tentative"}.get(str(kind), str(kind))
+    return {"firm": gettext("promised"), "soft": gettext("tentative")}.get(str(kind), str(kind))
 
 
 @register.filter
@@ -103,18 +104,20 @@ def stack_sides(claim: Any, seller: Any) -> str:
 
 @register.filter
 def forecast_words(day: Any, seller: Any) -> str:
-    """A day of a forecast in the units of the seller's place: "about 63 °F, 0.2 in of rain, wind 9 mph"."""
+    """A forecast in the units of the seller's place: "about 63 °F, 0.2 in of rain, wind 9 mph"."""
     is_metric, said = place_rule(seller.place_key).is_metric, []
     if day.temp_c is not None:
-        said.append(f"about {day.temp_c:.0f} °C" if is_metric else f"about {day.temp_c * 9 / 5 + 32:.0f} °F")
+        degrees = f"{day.temp_c:.0f} °C" if is_metric else f"{day.temp_c * 9 / 5 + 32:.0f} °F"
+        said.append(gettext("about {degrees}").format(degrees=degrees))
     if day.rain_mm is not None:
         wet, unit = (day.rain_mm, "mm") if is_metric else (_as(day.rain_mm, "mm", "inch"), "in")
-        said.append(
-            f"{wet:.{0 if is_metric else 1}f} {unit} of rain" if wet >= LEAST_RAIN[unit] else "no rain"
-        )
+        fallen = f"{wet:.{0 if is_metric else 1}f} {gettext(unit)}"
+        rain = gettext("{amount} of rain") if wet >= LEAST_RAIN[unit] else gettext("no rain")
+        said.append(rain.format(amount=fallen))
     if day.wind_m_s is not None:
         unit = "km/h" if is_metric else "mph"
-        said.append(f"wind {_as(day.wind_m_s, 'm/s', unit):.0f} {unit}")
+        speed = f"{_as(day.wind_m_s, 'm/s', unit):.0f} {unit}"
+        said.append(gettext("wind {speed}").format(speed=speed))
     return ", ".join(said)
 
 
@@ -222,7 +225,7 @@ LOWERED = re.compile(r"(.+) by the readings at loading \(sold as (.+)\)")
 @register.filter
 def ticket_words(text: Any) -> str:
     """Words a ticket was frozen with, put in the reader's language where we have them."""
-    text = ISO_DAY.sub(lambda found: day_with_year(date.fromisoformat(found[0])), str(text))
+    text = ISO_DAY.sub(lambda found: full_date(date.fromisoformat(found[0])), str(text))
     if (get_language() or "en").startswith("en"):
         return text
     known = {"seasoned": "seasoned", "part seasoned": "part_seasoned", "green": "green"}

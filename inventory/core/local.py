@@ -32,6 +32,9 @@ METRIC_WORDS = tuple(
         (r"\btwo cords\b", "7.25 m³"),
         (r"\b[Cc]ords?\b", "m³"),
         (r"\b[Mm]iles?\b", "km"),
+        (r"\b(la|por|una) cuerda\b(?! \()", r"\1 cuerda (3.62 m³)"),
+        (r"\b[Cc]uerdas?\b(?! \(3)", "m³"),
+        (r"\b[Mm]illas?\b", "km"),
     )
 )
 MINUS = "−\u2060"  # with a joiner, so that no line ends between it and the figure

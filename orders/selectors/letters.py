@@ -66,6 +66,7 @@ class ToTell:
     has_email: bool
     kind: str
     body: str
+    language: str
     made_at: datetime
     told_at: datetime | None
 
@@ -103,6 +104,7 @@ def _rows(letters: QuerySet[Letter]) -> tuple[ToTell, ...]:
             has_email=bool(row.customer.email),
             kind=row.kind,
             body=row.body,
+            language=row.customer.language,
             made_at=row.made_at,
             told_at=row.sent_at,
         )

@@ -6,8 +6,10 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.utils.translation import gettext
+
 from inventory.core.rows import from_row
-from orders.core.catalogue import say
+from orders.core.catalogue import ENGLISH, say
 from orders.core.languages import bundle_words, wood_words
 from orders.core.order_request import OrderRequest
 from orders.core.places import PlaceRule
@@ -90,7 +92,8 @@ def retold(
         is_neighbors = line.kind == ReasonKind.DRIVE and line.dollars < 0
         alike = WITH_A_NEIGHBOR if is_neighbors else SAID_ALIKE.get(line.kind)
         label = say(alike, language=language) if alike else goods.get(line.kind, line.label)
-        is_same = is_same and (not alike or label == line.label)
+        is_said = bool(alike) or (language != ENGLISH and line.kind in goods)
+        is_same = is_same and (not is_said or label == line.label)
         told.append(replace(line, label=label, why=""))
     return kept if is_same else tuple(told)
 
@@ -114,8 +117,8 @@ def claim_brief(claim: Claim) -> ClaimBrief:
     return from_row(
         ClaimBrief,
         claim,
-        kind_words=str(claim.get_kind_display()),
-        state_words=str(claim.get_state_display()),
+        kind_words=gettext(claim.get_kind_display()),
+        state_words=gettext(claim.get_state_display()),
         readings=tuple(str(reading) for reading in claim.readings),
         result=_made_good(claim.result),
     )

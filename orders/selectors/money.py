@@ -8,6 +8,7 @@ from decimal import Decimal
 from uuid import UUID
 
 from django.db.models import Case, Exists, F, OuterRef, QuerySet, Sum, When
+from django.utils.translation import gettext
 
 from inventory.core.rows import from_row
 from orders.core.payments import Balance, Entry, EntryKind, PayFirst, balance_of, pay_first
@@ -230,7 +231,7 @@ def rows_of(lines: QuerySet[Payment]) -> tuple[PaymentRow, ...]:
             row,
             number=row.order.number,
             customer=row.order.customer.name,
-            kind_words=row.get_kind_display(),
+            kind_words=gettext(row.get_kind_display()),
             received=row.received_dollars,
             change=row.change_dollars,
             stands=not row.is_undone,

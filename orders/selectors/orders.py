@@ -11,6 +11,7 @@ from uuid import UUID
 
 from django.db.models import Count, Q, QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext
 
 from inventory.core.references import order_reference
 from inventory.core.rows import from_row
@@ -150,7 +151,7 @@ def orders_list(
     )
     return OrderPage(
         rows=_rows(shown),
-        counts=tuple((value, words, tally.get(value, 0)) for value, words in STATE_WORDS.items()),
+        counts=tuple((value, gettext(words), tally.get(value, 0)) for value, words in STATE_WORDS.items()),
         found=found,
         page=page,
         pages=pages,
@@ -223,7 +224,7 @@ def _rows(orders: Iterable[Order]) -> tuple[OrderRow, ...]:
         from_row(
             OrderRow,
             order,
-            state_words=STATE_WORDS[order.state],
+            state_words=gettext(STATE_WORDS[order.state]),
             customer=order.customer.name,
             town=order.place.town.name if order.place and order.place.town else "",
             total=order.total_dollars,
@@ -247,7 +248,7 @@ def order_brief(order: Order, balance: Balance) -> OrderBrief:
 
 def _brief(order: Order, balance: Balance) -> dict[str, Any]:
     return {
-        "state_words": STATE_WORDS[order.state],
+        "state_words": gettext(STATE_WORDS[order.state]),
         "customer": person_view(order.customer),
         "place": PlaceView.of(order.place),
         "price": PriceView.of(order),

@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import Protocol
 
 from django.conf import settings
+from django.utils.translation import gettext as _
 
 from inventory.core.once import once_a_page
 from routing.core.road_engine import NO_MARKS, RoadEngine, RoadMarks
@@ -53,9 +54,9 @@ def roads_state() -> str:
     if settings.ROAD_ENGINE == "valhalla":
         extract = current_extract()
         if extract is None:
-            return "No roads are loaded: all drives are straight-line estimates. Load them under Set up."
+            return _("No roads are loaded: all drives are straight-line estimates. Load them under Set up.")
         if not are_whole(_tiles(extract)):
-            return (
+            return _(
                 "The road files cannot be read: all drives are straight-line estimates. Load the roads again."
             )
     return ""

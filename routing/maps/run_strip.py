@@ -35,12 +35,23 @@ class StripHalt:
 
 
 def draw_strip(
-    halts: Sequence[StripHalt], *, leaves_s: int, first_s: int, last_s: int, run: int, says: str
+    halts: Sequence[StripHalt],
+    *,
+    leaves_s: int,
+    first_s: int,
+    last_s: int,
+    run: int,
+    says: str,
+    load: str = "Load",
+    counts_to_24: bool = False,
 ) -> str:
-    """One run. first_s, last_s: the ends of the scale; run: its number that day, from 0, for its look."""
+    """One run. first_s, last_s: the ends of the scale; run: its number that day, from 0, for its look.
+
+    says, load: what the picture shows and what a load is called, in the reader's language.
+    """
     scale = _Scale(first_s=first_s, last_s=max(last_s, first_s + HOUR))
     letter, corner = "abc"[run % 3], (14, 4, 9)[run % 3]
-    parts = [_hours(scale)]
+    parts = [_hours(scale, counts_to_24=counts_to_24)]
     lanes = _lanes(halts)
     down = max(0, LANE * (1 + max(lanes.values(), default=-1)) - FIRST_LANE)
     gone, loads, is_filling = leaves_s, 0, False
@@ -49,7 +60,7 @@ def draw_strip(
         if halt.kind == "load":
             loads += not is_filling  # a load filled at two yards is one load
             is_filling = True
-            parts.append(_load(scale, halt, loads))
+            parts.append(_load(scale, halt, f"{load} {loads}", f"{load[:1]}{loads}"))
         elif halt.kind == "drop":
             is_filling = False
             parts.append(_drop(scale, halt, corner))
@@ -87,13 +98,13 @@ class _Scale:
         return left, max(0.0, self.at(end) - left)
 
 
-def _hours(scale: _Scale) -> str:
+def _hours(scale: _Scale, *, counts_to_24: bool) -> str:
     first, last = -(-scale.first_s // HOUR), scale.last_s // HOUR
     every = 1 if last - first <= MOST_HOURS else 2
     drawn = []
     for hour in range(first, last + 1, every):
         x = scale.at(hour * HOUR)
-        words = f"{hour % 12 or 12} {'am' if hour % 24 < 12 else 'pm'}"
+        words = f"{hour % 24}:00" if counts_to_24 else f"{hour % 12 or 12} {'am' if hour % 24 < 12 else 'pm'}"
         anchor = "start" if x < 3 else "end" if x > 97 else "middle"
         drawn.append(
             f'<line class="hour" x1="{x:.2f}%" x2="{x:.2f}%" y1="0" y2="62"/>'
@@ -108,16 +119,16 @@ def _drive(scale: _Scale, start: int, end: int) -> str:
     return f'<line class="drive" {line}/>' if wide > 0 else ""
 
 
-def _load(scale: _Scale, halt: StripHalt, number: int) -> str:
+def _load(scale: _Scale, halt: StripHalt, name: str, short_name: str) -> str:
     left, wide = scale.between(halt.arrive_s, halt.leave_s)
     full = min(1.0, halt.share) * TALL
     top = MIDDLE - TALL / 2
-    name = f"Load {number}" if wide >= NARROWEST_NAMED else f"L{number}"
+    said = name if wide >= NARROWEST_NAMED else short_name
     return (
         f'<rect class="bed" x="{left:.2f}%" width="{wide:.2f}%" y="{top:g}" height="{TALL}" rx="3"/>'
         f'<rect class="aboard" x="{left:.2f}%" width="{wide:.2f}%" y="{top + TALL - full:.1f}" '
         f'height="{full:.1f}" rx="3"/>'
-        f'<text x="{left + wide / 2:.2f}%" y="20" text-anchor="middle">{name}</text>'
+        f'<text x="{left + wide / 2:.2f}%" y="20" text-anchor="middle">{said}</text>'
     )
 
 

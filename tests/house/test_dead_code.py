@@ -26,7 +26,16 @@ CALLED_BY_NAME = re.compile(
 REGISTERED = re.compile(r"register|receiver|filter|simple_tag|task")
 LIBRARY_BASES = ("Default", "Base")  # adapters, forms and back ends of packages
 # called by Django, read by gettext, or by the tests of the plan format and the bench
-KNOWN = {"process_request", "STAFF_PATHS", "PAY_WAYS", "sketch_from", "begin_from", "RULES"}
+KNOWN = {
+    "process_request",
+    "STAFF_PATHS",
+    "IN_ENGLISH",
+    "_is_in_english",
+    "PAY_WAYS",
+    "sketch_from",
+    "begin_from",
+    "RULES",
+}
 
 type Definition = tuple[str, str, ast.AST]
 

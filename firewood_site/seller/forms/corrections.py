@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from firewood_site.seller.buyer_words import BuyerName
 from firewood_site.seller.forms.fields import CordsText, DayField, cords_field, dollars_field
@@ -17,36 +18,38 @@ from orders.core.order_request import How
 from orders.selectors.orders import OrderView
 
 KEEP, ANEW, AGREED = "keep", "anew", "agreed"
-LAID = [("drop", "delivered, dumped"), ("stack", "delivered, stacked"), ("pick_up", "pickup")]
+LAID = [("drop", _("delivered, dumped")), ("stack", _("delivered, stacked")), ("pick_up", _("pickup"))]
 
 
 class CorrectForm(forms.Form):
     """What is not asked or not sent stays as it is."""
 
-    town = forms.ChoiceField(label="Town", required=False)
-    address = forms.CharField(label="Street and number", max_length=200, required=False)
-    drop_spot = BuyerName(label="Drop spot", max_length=200, required=False)
-    gate_code = forms.CharField(label="Gate code", max_length=40, required=False)
-    ticked = forms.MultipleChoiceField(label="Lane", required=False, choices=list(WAYS.items()))
-    access_note = forms.CharField(label="Access", max_length=300, required=False)
-    small_rig_only = forms.BooleanField(label="Small trailer only", required=False)
-    first_on = DayField(label="From day")
-    last_on = DayField(label="To day")
-    choice = forms.ChoiceField(label="Wood", required=False)
-    amount = cords_field("How much", required=False)
-    bundles = forms.IntegerField(label="Kindling bundles", required=False, min_value=0, max_value=500)
-    laid = forms.ChoiceField(label="How", choices=LAID, required=False)
+    town = forms.ChoiceField(label=_("Town"), required=False)
+    address = forms.CharField(label=_("Street and number"), max_length=200, required=False)
+    drop_spot = BuyerName(label=_("Drop spot"), max_length=200, required=False)
+    gate_code = forms.CharField(label=_("Gate code"), max_length=40, required=False)
+    ticked = forms.MultipleChoiceField(
+        label=_("Lane"), required=False, choices=[(key, _(words)) for key, words in WAYS.items()]
+    )
+    access_note = forms.CharField(label=_("Access"), max_length=300, required=False)
+    small_rig_only = forms.BooleanField(label=_("Small trailer only"), required=False)
+    first_on = DayField(label=_("From day"))
+    last_on = DayField(label=_("To day"))
+    choice = forms.ChoiceField(label=_("Wood"), required=False)
+    amount = cords_field(_("How much"), required=False)
+    bundles = forms.IntegerField(label=_("Kindling bundles"), required=False, min_value=0, max_value=500)
+    laid = forms.ChoiceField(label=_("How"), choices=LAID, required=False)
     price = forms.ChoiceField(
-        label="Price",
+        label=_("Price"),
         required=False,
         widget=forms.RadioSelect,
         choices=[
-            (KEEP, "keep it"),
-            (ANEW, "work it out anew, at the prices of the day they asked"),
-            (AGREED, "as agreed with them:"),
+            (KEEP, _("keep it")),
+            (ANEW, _("work it out anew, at the prices of the day they asked")),
+            (AGREED, _("as agreed with them:")),
         ],
     )
-    dollars = dollars_field("Agreed price, tax included ($)", required=False)
+    dollars = dollars_field(_("Agreed price, tax included ($)"), required=False)
 
     def __init__(
         self,
@@ -60,7 +63,7 @@ class CorrectForm(forms.Form):
     ) -> None:
         super().__init__(data, initial=_as_it_is(view, town))
         self.fields["choice"].choices = list(woods)  # type: ignore[attr-defined]
-        self.fields["town"].choices = [("", "Town"), *towns]  # type: ignore[attr-defined]
+        self.fields["town"].choices = [("", _("Town")), *towns]  # type: ignore[attr-defined]
         for name in ("choice", "amount", "laid", "town", "dollars"):
             self.fields[name].is_asked = True  # type: ignore[attr-defined]
         may = MAY_CHANGE[State(view.state)]
@@ -79,12 +82,12 @@ class CorrectForm(forms.Form):
             if not is_tick and name not in self.data and name in self.initial:
                 cleaned[name] = self.initial[name]
         if cleaned.get("first_on") and cleaned.get("last_on") and cleaned["last_on"] < cleaned["first_on"]:
-            self.add_error("last_on", "It ends before it begins: write a later day.")
+            self.add_error("last_on", _("It ends before it begins: write a later day."))
         if cleaned.get("price") == AGREED and cleaned.get("dollars") is None and "dollars" not in self.errors:
-            self.add_error("dollars", "Write the price you agreed.")
+            self.add_error("dollars", _("Write the price you agreed."))
         wood = str(cleaned.get("choice", "")).partition(":")[0]
         if wood != Wood.KINDLING and not cleaned.get("amount") and "amount" not in self.errors:
-            self.add_error("amount", "Write how much, such as 1/2 cord.")
+            self.add_error("amount", _("Write how much, such as 1/2 cord."))
         return cleaned
 
     def picked(self) -> dict[str, Fraction]:

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from firewood_site.seller.forms.fields import (
     TIME,
@@ -25,14 +26,14 @@ WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 class PlanForm(forms.Form):
     """Which orders, which rigs, which hours."""
 
-    orders = forms.MultipleChoiceField(required=False, label="Orders")
+    orders = forms.MultipleChoiceField(required=False, label=_("Orders"))
     rigs = forms.MultipleChoiceField(
-        label="Rigs", error_messages={"required": "Choose a rig: somebody has to drive."}
+        label=_("Rigs"), error_messages={"required": _("Choose a rig: somebody has to drive.")}
     )
-    starts_at = forms.TimeField(label="Leave no earlier than", widget=TIME, initial="07:00")
-    ends_at = forms.TimeField(label="Home by", widget=TIME, initial="18:00")
+    starts_at = forms.TimeField(label=_("Leave no earlier than"), widget=TIME, initial="07:00")
+    ends_at = forms.TimeField(label=_("Home by"), widget=TIME, initial="18:00")
     seconds = forms.IntegerField(
-        label="Search time (seconds)", min_value=1, max_value=120, initial=5, required=False
+        label=_("Search time (seconds)"), min_value=1, max_value=120, initial=5, required=False
     )
 
     def __init__(
@@ -45,23 +46,23 @@ class PlanForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         if cleaned.get("starts_at") and cleaned.get("ends_at") and cleaned["ends_at"] <= cleaned["starts_at"]:
-            self.add_error("ends_at", "Home by must be later than out.")
+            self.add_error("ends_at", _("Home by must be later than out."))
         if not cleaned.get("orders"):
-            self.add_error("orders", "Choose at least one order.")
+            self.add_error("orders", _("Choose at least one order."))
         return cleaned
 
 
 class WeekForm(PlanForm):
     """Several days at once; each order keeps to its own dates."""
 
-    first_on = DayField(label="From")
-    last_on = DayField(label="Through")
+    first_on = DayField(label=_("From"))
+    last_on = DayField(label=_("Through"))
     weekdays = forms.MultipleChoiceField(
-        label="Drive on",
+        label=_("Drive on"),
         choices=[(str(number), name) for number, name in enumerate(WEEKDAYS)],
-        error_messages={"required": "Tick a weekday: somebody has to drive."},
+        error_messages={"required": _("Tick a weekday: somebody has to drive.")},
     )
-    seconds = forms.IntegerField(label="Search time (seconds)", min_value=1, max_value=120, initial=20)
+    seconds = forms.IntegerField(label=_("Search time (seconds)"), min_value=1, max_value=120, initial=20)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
@@ -69,22 +70,24 @@ class WeekForm(PlanForm):
         if not first or not last:
             return cleaned
         if last < first:
-            self.add_error("last_on", "The last day must not be before the first.")
+            self.add_error("last_on", _("The last day must not be before the first."))
         elif (last - first).days >= MOST_DAYS:
-            self.add_error("last_on", f"At most {MOST_DAYS} days are planned at once.")
+            self.add_error(
+                "last_on", _("At most {most_days} days are planned at once.").format(most_days=MOST_DAYS)
+            )
         elif cleaned.get("weekdays") and not any(
             str((first + timedelta(days=number)).weekday()) in cleaned["weekdays"]
             for number in range((last - first).days + 1)
         ):
-            self.add_error("weekdays", "None of these weekdays lies between the two days.")
+            self.add_error("weekdays", _("None of these weekdays lies between the two days."))
         return cleaned
 
 
 class HoursForm(forms.Form):
-    starts_at = forms.TimeField(label="Leave no earlier than", widget=TIME)
-    ends_at = forms.TimeField(label="Home by", widget=TIME)
-    driver_id = forms.TypedChoiceField(coerce=int, required=False, empty_value=None, label="Driver")
-    helper_id = forms.TypedChoiceField(coerce=int, required=False, empty_value=None, label="Helper")
+    starts_at = forms.TimeField(label=_("Leave no earlier than"), widget=TIME)
+    ends_at = forms.TimeField(label=_("Home by"), widget=TIME)
+    driver_id = forms.TypedChoiceField(coerce=int, required=False, empty_value=None, label=_("Driver"))
+    helper_id = forms.TypedChoiceField(coerce=int, required=False, empty_value=None, label=_("Helper"))
 
     def __init__(self, *args: Any, people: Iterable[tuple[int, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -93,7 +96,7 @@ class HoursForm(forms.Form):
 
 def _offer_people(form: forms.Form, people: Iterable[tuple[int, str]]) -> None:
     for name in ("driver_id", "helper_id"):
-        form.fields[name].choices = [("", "nobody named"), *people]  # type: ignore[attr-defined]
+        form.fields[name].choices = [("", _("nobody named")), *people]  # type: ignore[attr-defined]
 
 
 class DriverForm(forms.Form):

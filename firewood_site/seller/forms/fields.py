@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from firewood_site.amounts import CordsText, Typed
 from firewood_site.seller.query_values import is_near
@@ -45,7 +46,7 @@ class DayField(forms.DateField):
     def clean(self, value: Any) -> Any:
         on = super().clean(value)
         if on is not None and not is_near(on):
-            raise forms.ValidationError("That day is too far off: look at the year again.")
+            raise forms.ValidationError(_("That day is too far off: look at the year again."))
         return on
 
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from firewood_site.seller.buyer_words import BuyerName, BuyerText
 from firewood_site.seller.forms.fields import (
@@ -26,22 +27,22 @@ from orders.core.sheets import TERMS, Term
 class TextBackForm(forms.Form):
     """A quote in under a minute."""
 
-    choice = forms.ChoiceField(label="Wood", widget=forms.RadioSelect)
-    amount = CordsText(label="How much", required=False, max_length=20)
+    choice = forms.ChoiceField(label=_("Wood"), widget=forms.RadioSelect)
+    amount = CordsText(label=_("How much"), required=False, max_length=20)
     other = CordsText(
-        label="Or another amount, in cords", required=False, max_length=20, help_text="5/6, 7/12"
+        label=_("Or another amount, in cords"), required=False, max_length=20, help_text="5/6, 7/12"
     )
-    bundles = forms.IntegerField(label="Kindling bundles", required=False, min_value=0, max_value=500)
-    town = forms.ChoiceField(label="Town", required=False)
-    where = forms.CharField(label="Street, if they said it", required=False, max_length=200)
+    bundles = forms.IntegerField(label=_("Kindling bundles"), required=False, min_value=0, max_value=500)
+    town = forms.ChoiceField(label=_("Town"), required=False)
+    where = forms.CharField(label=_("Street, if they said it"), required=False, max_length=200)
     laid = forms.ChoiceField(
-        label="Dump or stack",
-        choices=[("drop", "dump"), ("stack", "stack"), ("pick_up", "pickup")],
+        label=_("Dump or stack"),
+        choices=[("drop", _("dump")), ("stack", _("stack")), ("pick_up", _("pickup"))],
         required=False,
     )
-    small_rig = forms.BooleanField(label="Small trailer only", required=False)
-    asked_by = forms.CharField(label="Who asks: a name, a phone", required=False, max_length=120)
-    repeat = forms.BooleanField(label="They bought before (no deposit)", required=False)
+    small_rig = forms.BooleanField(label=_("Small trailer only"), required=False)
+    asked_by = forms.CharField(label=_("Who asks: a name, a phone"), required=False, max_length=120)
+    repeat = forms.BooleanField(label=_("They bought before (no deposit)"), required=False)
 
     def __init__(
         self, *args: Any, woods: Iterable[tuple[str, str]], towns: Iterable[tuple[str, str]], **kwargs: Any
@@ -51,13 +52,13 @@ class TextBackForm(forms.Form):
         self.fields["amount"].is_chip = True  # type: ignore[attr-defined]
         if local().is_metric:
             self.fields["other"].help_text = "2, 3.5"
-        self.fields["town"].choices = [("", "Town"), *towns]  # type: ignore[attr-defined]
+        self.fields["town"].choices = [("", _("Town")), *towns]  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         cleaned["amount"] = cleaned.get("other") or cleaned.get("amount") or Fraction(0)
         if cleaned.get("laid") != "pick_up" and not cleaned.get("town") and not cleaned.get("where"):
-            self.add_error("town", "Choose the town, or choose pickup.")
+            self.add_error("town", _("Choose the town, or choose pickup."))
         return cleaned
 
 
@@ -65,10 +66,10 @@ class WaitingForm(forms.Form):
     """Somebody to be told when a wood can be had."""
 
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
-    name = forms.CharField(label="Name", max_length=120)
-    phone = forms.CharField(label="Phone", max_length=40)
-    choice = forms.ChoiceField(label="Waits for", widget=forms.RadioSelect, initial=":seasoned")
-    cords = cords_field("At least (cords)", required=False)
+    name = forms.CharField(label=_("Name"), max_length=120)
+    phone = forms.CharField(label=_("Phone"), max_length=40)
+    choice = forms.ChoiceField(label=_("Waits for"), widget=forms.RadioSelect, initial=":seasoned")
+    cords = cords_field(_("At least (cords)"), required=False)
 
     def __init__(self, *args: Any, woods: Iterable[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -78,37 +79,37 @@ class WaitingForm(forms.Form):
 class CounterForm(forms.Form):
     """A price agreed on the phone."""
 
-    dollars = dollars_field("Another price, tax included ($)", low=Decimal("0.01"))
+    dollars = dollars_field(_("Another price, tax included ($)"), low=Decimal("0.01"))
 
 
 class QuickOrderForm(forms.Form):
     """Write down the order of somebody on the phone."""
 
-    name = forms.CharField(label="Name", max_length=120)
-    phone = forms.CharField(label="Phone", max_length=40)
-    is_landline = forms.BooleanField(label="Phone line only, no texts", required=False)
-    day = forms.ChoiceField(label="Day", required=False)
-    drop_spot = BuyerName(label="Drop spot", max_length=200, required=False)
-    gate_code = forms.CharField(label="Gate code", max_length=40, required=False)
-    access_note = forms.CharField(label="Access", max_length=300, required=False)
-    pay_how = forms.ChoiceField(label="Pays", required=False)
-    pool = forms.BooleanField(label="Waits in the pool", required=False)
+    name = forms.CharField(label=_("Name"), max_length=120)
+    phone = forms.CharField(label=_("Phone"), max_length=40)
+    is_landline = forms.BooleanField(label=_("Phone line only, no texts"), required=False)
+    day = forms.ChoiceField(label=_("Day"), required=False)
+    drop_spot = BuyerName(label=_("Drop spot"), max_length=200, required=False)
+    gate_code = forms.CharField(label=_("Gate code"), max_length=40, required=False)
+    access_note = forms.CharField(label=_("Access"), max_length=300, required=False)
+    pay_how = forms.ChoiceField(label=_("Pays"), required=False)
+    pool = forms.BooleanField(label=_("Waits in the pool"), required=False)
     key = forms.UUIDField(widget=forms.HiddenInput)
 
     def __init__(
         self, *args: Any, days: Iterable[tuple[str, str]], ways: Iterable[tuple[str, str]], **kwargs: Any
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["day"].choices = [("any", "any day"), *days]  # type: ignore[attr-defined]
+        self.fields["day"].choices = [("any", _("any day")), *days]  # type: ignore[attr-defined]
         self.fields["pay_how"].choices = list(ways)  # type: ignore[attr-defined]
 
 
 class ConfirmForm(forms.Form):
     """Which lots the wood comes from, and for how long it is held."""
 
-    promised_on = DayField(label="Promise the day", required=False)
-    lapses_on = DayField(label="Hold only until (deposit awaited)", required=False)
-    despite = forms.BooleanField(label="Confirm anyway", required=False)
+    promised_on = DayField(label=_("Promise the day"), required=False)
+    lapses_on = DayField(label=_("Hold only until (deposit awaited)"), required=False)
+    despite = forms.BooleanField(label=_("Confirm anyway"), required=False)
 
     def __init__(self, *args: Any, lots: Iterable[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -124,16 +125,16 @@ class ConfirmForm(forms.Form):
 
 class PaymentForm(forms.Form):
     dollars = forms.DecimalField(
-        label="Received",
+        label=_("Received"),
         max_digits=9,
         decimal_places=2,
         min_value=Decimal("0.01"),
         widget=forms.TextInput(MONEY),
     )
-    method = forms.ChoiceField(label="How")
-    is_deposit = forms.BooleanField(label="This is the deposit", required=False)
-    keep_too_much = forms.BooleanField(label="Keep it on the books", required=False)
-    note = forms.CharField(label="Note", max_length=200, required=False)
+    method = forms.ChoiceField(label=_("How"))
+    is_deposit = forms.BooleanField(label=_("This is the deposit"), required=False)
+    keep_too_much = forms.BooleanField(label=_("Keep it on the books"), required=False)
+    note = forms.CharField(label=_("Note"), max_length=200, required=False)
     key = forms.UUIDField(widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, ways: Iterable[tuple[str, str]], **kwargs: Any) -> None:
@@ -143,10 +144,10 @@ class PaymentForm(forms.Form):
 
 
 class CustomerForm(forms.Form):
-    name = forms.CharField(label="Name", max_length=120)
-    phone = forms.CharField(label="Phone", max_length=40, required=False)
-    is_landline = forms.BooleanField(label="Phone line only, no texts", required=False)
-    email = forms.EmailField(label="E-mail", required=False)
+    name = forms.CharField(label=_("Name"), max_length=120)
+    phone = forms.CharField(label=_("Phone"), max_length=40, required=False)
+    is_landline = forms.BooleanField(label=_("Phone line only, no texts"), required=False)
+    email = forms.EmailField(label=_("E-mail"), required=False)
 
 
 def _term_field(term: Term) -> forms.Field:
@@ -189,10 +190,8 @@ class SheetForm(forms.Form):
 
 
 class ClaimAnswerForm(forms.Form):
-    way = forms.ChoiceField(
-        choices=[("credit", "credit"), ("bring", "bring"), ("answer", "answer"), ("undo", "undo")]
-    )
-    dollars = dollars_field("Credit ($)", low=Decimal("0.01"), required=False)
-    cords = cords_field("Wood brought", required=False)
-    answer = BuyerText(label="What you tell them", max_length=500, required=False)
-    photo = forms.FileField(label="Photo", required=False)
+    way = forms.ChoiceField(choices=[(way, way) for way in ("credit", "bring", "answer", "undo")])
+    dollars = dollars_field(_("Credit ($)"), low=Decimal("0.01"), required=False)
+    cords = cords_field(_("Wood brought"), required=False)
+    answer = BuyerText(label=_("What you tell them"), max_length=500, required=False)
+    photo = forms.FileField(label=_("Photo"), required=False)

@@ -4,6 +4,8 @@ from django.contrib import messages
 from django.core.cache import cache
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from firewood_site.access import seller_required
 from firewood_site.bringing_in.bank import BankLine, bank_lines
@@ -43,7 +45,7 @@ def _lines(request: HttpRequest) -> tuple[BankLine, ...]:
     elif (kept := cache.get(key)) is not None:
         table = Table(names=kept[0], rows=kept[1])
     else:
-        raise PageRefusal("Choose the file you downloaded from your bank.")
+        raise PageRefusal(_("Choose the file you downloaded from your bank."))
     waiting = orders_list(open_only=True, rows_per_page=MOST_ORDERS).rows
     owing = tuple(row for row in waiting if row.due > 0)
     return bank_lines(table, owing, initials=reference_initials())
@@ -69,5 +71,6 @@ def _record(request: HttpRequest, lines: list[BankLine]) -> str:
             )
             done += 1
         if refused:
-            left.append(f"Order {row.order.number}: {refused.text}")
-    return " ".join([f"{done} transfer{'' if done == 1 else 's'} recorded.", *left])
+            left.append(_("Order {number}: {text}").format(number=row.order.number, text=refused.text))
+    told = ngettext("{count} transfer recorded.", "{count} transfers recorded.", done).format(count=done)
+    return " ".join([told, *left])

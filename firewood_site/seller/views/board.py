@@ -8,6 +8,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
@@ -16,7 +17,7 @@ from firewood_site.parts import page_or_part
 from firewood_site.refusals import refusals
 from firewood_site.seller.query_values import day_of_query, place_of_query
 from firewood_site.seller.views.days import date_of, day_page
-from inventory.core.dates import short_day
+from inventory.selectors.spoken import short_day
 from routing.selectors.days.board import Hours, hours_of_day
 from routing.selectors.days.candidates import Standing, standing_of
 from routing.services.edits import move_to_day
@@ -65,12 +66,12 @@ def moves(request: HttpRequest, on: str, stop_id: int) -> HttpResponse:
 @seller_required
 def order_day(request: HttpRequest, number: int) -> HttpResponse:
     """Bring an order on another day: what it costs there, then the step itself."""
-    order = found(standing_of(number), f"Order {number} does not wait for a day.")
+    order = found(standing_of(number), _("Order {number} does not wait for a day.").format(number=number))
     asked = request.POST if request.method == "POST" else request.GET
     if request.method != "POST" and "to" not in asked:
         context = {"order": order, "days": _days_for(order)}
         return page_or_part(request, "seller/days/order_day.html", "moves", context)
-    to_on = found(day_of_query(asked.get("to", "")), "There is no such day.")
+    to_on = found(day_of_query(asked.get("to", "")), _("There is no such day."))
     offer, back = None, redirect("day", f"{order.on or to_on}")
     with refusals() as refused:
         if request.method == "POST":
@@ -78,7 +79,10 @@ def order_day(request: HttpRequest, number: int) -> HttpResponse:
                 on=order.on, number=number, to_on=to_on, rig_id=order.rig_id or 0, at=now(),
                 who=request.user.get_username(),
             )  # fmt: skip
-            messages.success(request, f"{order.customer} is on {short_day(to_on)} now.")
+            messages.success(
+                request,
+                _("{customer} is on {to_on} now.").format(customer=order.customer, to_on=short_day(to_on)),
+            )
             return redirect("day", f"{to_on}")
         offer = _day_offer(order, to_on)
     if request.method == "POST":
@@ -92,7 +96,7 @@ def order_day(request: HttpRequest, number: int) -> HttpResponse:
         if refused
         else ()
         if offer
-        else ("It fits nowhere that day: plan it anew.",),
+        else (_("It fits nowhere that day: plan it anew."),),
         "is_outside": not order.first_on <= to_on <= order.last_on,
         "days": _days_for(order),
     }

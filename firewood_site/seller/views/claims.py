@@ -6,6 +6,8 @@ from django.contrib import messages
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
@@ -19,7 +21,7 @@ from firewood_site.seller.post_only import post_only
 from inventory.core.local import money_words
 from inventory.selectors.photos import photos_by_order
 from inventory.services.photos import keep_cleaned
-from orders.core.catalogue import say
+from orders.core.catalogue import ENGLISH, say
 from orders.core.places import caution
 from orders.selectors.claims import claim_row
 from orders.selectors.claims import claims as all_claims
@@ -41,7 +43,7 @@ def settle(request: HttpRequest, claim_id: int) -> HttpResponse:
     form = ClaimAnswerForm(request.POST, request.FILES)
     if not form.is_valid():
         return _page(
-            request, problem="Choose how to put it right, and write the amount in dollars and cents."
+            request, problem=_("Choose how to put it right, and write the amount in dollars and cents.")
         )
     cleaned, who = form.cleaned_data, request.user.get_username()
     with refusals() as refused, transaction.atomic():
@@ -66,24 +68,34 @@ def settle(request: HttpRequest, claim_id: int) -> HttpResponse:
                 answer=cleaned["answer"],
             )
             tell(brought, "brings_more", at=now())
-            messages.success(request, f"Order {brought} brings it, its wood is held: plan it like any other.")
+            messages.success(
+                request,
+                _("Order {brought} brings it, its wood is held: plan it like any other.").format(
+                    brought=brought
+                ),
+            )
         elif cleaned["way"] == "undo":
             undo_make_good(claim_id=claim_id, on=today(), at=now(), who=who)
-            messages.success(request, "The claim is open again, its credit undone and its order cancelled.")
+            messages.success(
+                request, _("The claim is open again, its credit undone and its order cancelled.")
+            )
             return redirect("claims")
         elif cleaned["answer"].strip():
             answer_claim(claim_id=claim_id, answer=cleaned["answer"], at=now(), who=who)
         else:
             return _page(
-                request, problem="Write what you tell them: readings at loading, what the measure came to."
+                request, problem=_("Write what you tell them: readings at loading, what the measure came to.")
             )
         is_credited = cleaned["way"] == "credit" or (cleaned["way"] == "bring" and "both" in request.POST)
         _tell(claim_id, picture, cleaned["answer"].strip(), off=cleaned["dollars"], is_credited=is_credited)
     if refused:
         return _page(request, problem=refused.text)
     taught = learn_from_claim(claim_row(claim_id), on=today(), at=now(), who=who)
-    learned = f" The rig's heap number learned from it: {taught} loose ft³ to a cord." if taught else ""
-    messages.success(request, f"Put right, and written down.{learned}")
+    told = [_("Put right, and written down.")]
+    if taught:
+        learned = _("The rig's heap number learned from it: {number} loose ft³ to a cord.")
+        told.append(learned.format(number=taught))
+    messages.success(request, " ".join(told))
     return redirect("claims")
 
 
@@ -107,5 +119,6 @@ def _tell(claim_id: int, picture: bytes, answer: str, *, off: Decimal | None, is
 def _page(request: HttpRequest, *, problem: str = "") -> HttpResponse:
     rows = all_claims()
     photos = photos_by_order((row.number for row in rows), purposes=("claim", "answer"))
-    context = {"claims": rows, "photos": photos, "problem": problem, "advice": caution("dispute").text}
+    advice = caution("dispute").text_in(get_language() or ENGLISH)
+    context = {"claims": rows, "photos": photos, "problem": problem, "advice": advice}
     return render(request, "seller/orders/claims.html", context, status=422 if problem else 200)

@@ -4,6 +4,8 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
@@ -13,6 +15,7 @@ from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import CustomerForm
 from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import page_of_query
+from orders.core.catalogue import ENGLISH
 from orders.core.places import caution
 from orders.selectors import customers as people
 from orders.selectors.call_list import CallRow, call_list
@@ -49,7 +52,7 @@ def called(request: HttpRequest, customer_id: int) -> HttpResponse:
     on = None if request.POST.get("act") == "not" else today()
     with refusals() as refused:
         steps.mark_called(customer_id=customer_id, on=on, at=now(), who=request.user.get_username())
-        messages.success(request, "Kept: they are off the list until next season." if on else "Kept.")
+        messages.success(request, _("Kept: they are off the list until next season.") if on else _("Kept."))
     if refused:
         messages.error(request, refused.text)
     return redirect(f"{reverse('customers')}?only=call")
@@ -63,7 +66,7 @@ def _ready(row: CallRow) -> ReadyText | None:
 
 @seller_required
 def customer(request: HttpRequest, customer_id: int) -> HttpResponse:
-    view = found(people.customer_view(customer_id), "There is no such customer.")
+    view = found(people.customer_view(customer_id), _("There is no such customer."))
     first = {
         "name": view.name,
         "phone": view.shown_phone,
@@ -76,7 +79,7 @@ def customer(request: HttpRequest, customer_id: int) -> HttpResponse:
             steps.change_customer(
                 customer_id=customer_id, at=now(), who=request.user.get_username(), **form.cleaned_data
             )
-            messages.success(request, "Saved.")
+            messages.success(request, _("Saved."))
             return redirect("customer", customer_id)
     return _page(request, customer_id, form)
 
@@ -92,10 +95,15 @@ def pay_first(request: HttpRequest, customer_id: int) -> HttpResponse:
             steps.clear_pay_first(customer_id=customer_id, at=now(), who=who)
         elif not reason:
             return _page(
-                request, customer_id, None, problem="Write the dated fact: check returned Jan 12, $165."
+                request, customer_id, None, problem=_("Write the dated fact: check returned Jan 12, $165.")
             )
         elif len(reason) > MOST_WORDS:
-            return _page(request, customer_id, None, problem=f"Write it in at most {MOST_WORDS} letters.")
+            return _page(
+                request,
+                customer_id,
+                None,
+                problem=_("Write it in at most {most_words} letters.").format(most_words=MOST_WORDS),
+            )
         else:
             steps.set_pay_first(customer_id=customer_id, reason=reason, on=today(), at=now(), who=who)
     if refused:
@@ -107,7 +115,7 @@ def pay_first(request: HttpRequest, customer_id: int) -> HttpResponse:
 @require_safe
 def export(request: HttpRequest, customer_id: int) -> HttpResponse:
     """All we keep about a person, for them."""
-    told = found(export_of(customer_id), "There is no such customer.")
+    told = found(export_of(customer_id), _("There is no such customer."))
     answer = JsonResponse(told, json_dumps_params={"indent": 2, "ensure_ascii": False})
     answer["Content-Disposition"] = f'attachment; filename="customer-{customer_id}.json"'
     return answer
@@ -117,7 +125,8 @@ def export(request: HttpRequest, customer_id: int) -> HttpResponse:
 def merge(request: HttpRequest, customer_id: int, other_id: int) -> HttpResponse:
     """Two customers side by side; the seller says which of them stays."""
     both = [
-        found(people.customer_view(known), "There is no such customer.") for known in (customer_id, other_id)
+        found(people.customer_view(known), _("There is no such customer."))
+        for known in (customer_id, other_id)
     ]
     if request.method != "POST":
         return render(request, "seller/orders/merge.html", {"both": both})
@@ -132,7 +141,7 @@ def merge(request: HttpRequest, customer_id: int, other_id: int) -> HttpResponse
     if refused:
         messages.error(request, refused.text)
         return redirect("customers")
-    messages.success(request, "Merged: all orders are under one customer now.")
+    messages.success(request, _("Merged: all orders are under one customer now."))
     return redirect("customer", keep)
 
 
@@ -149,14 +158,14 @@ def erase(request: HttpRequest, customer_id: int) -> HttpResponse:
         )
     if refused:
         return _page(request, customer_id, None, problem=refused.text)
-    messages.success(request, "Erased. Their orders stay as figures without a name.")
+    messages.success(request, _("Erased. Their orders stay as figures without a name."))
     return redirect("customers")
 
 
 def _page(
     request: HttpRequest, customer_id: int, form: CustomerForm | None, *, problem: str = ""
 ) -> HttpResponse:
-    view = found(people.customer_view(customer_id), "There is no such customer.")
+    view = found(people.customer_view(customer_id), _("There is no such customer."))
     first = {
         "name": view.name,
         "phone": view.shown_phone,
@@ -169,7 +178,7 @@ def _page(
         "problem": problem,
         "same_phone": people.same_phone(customer_id),
         "note": pay_first_note(customer_id, on=today()),
-        "caution": caution("payer_notes").text,
+        "caution": caution("payer_notes").text_in(get_language() or ENGLISH),
     }
     bad = problem or (form is not None and form.is_bound and form.errors)
     return render(request, "seller/orders/customer.html", context, status=422 if bad else 200)

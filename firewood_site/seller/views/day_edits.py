@@ -6,10 +6,12 @@ from datetime import date
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.utils.translation import gettext as _
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now
 from firewood_site.refusals import refusals
+from firewood_site.retold import retold
 from firewood_site.seller.forms.days import HoursForm
 from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import place_of_query, row_of_query
@@ -28,7 +30,7 @@ def edit(request: HttpRequest, on: str) -> HttpResponse:
     when = date_of(on)
     act = ACTS.get(request.POST.get("act", ""))
     if act is None:
-        raise Http404("There is no such change.")
+        raise Http404(_("There is no such change."))
     with refusals() as refused:
         done = act(request, when)
     if refused:
@@ -103,7 +105,7 @@ def _freeze(request: HttpRequest, on: date) -> None:
 def _hours(request: HttpRequest, on: date) -> Adjusted | str:
     form = HoursForm(request.POST, people=driver_names())
     if not form.is_valid():
-        return "Write both hours as 07:30, and choose driver and helper from the list."
+        return _("Write both hours as 07:30, and choose driver and helper from the list.")
     return edits.set_hours(
         on=on,
         run_id=_number(request, "run"),
@@ -115,12 +117,12 @@ def _hours(request: HttpRequest, on: date) -> Adjusted | str:
 
 def _undo(request: HttpRequest, on: date) -> None:
     verb = take_back(on=on, step="undo", at=now(), who=request.user.get_username())
-    messages.success(request, f"Taken back: {verb}.")
+    messages.success(request, _("Taken back: {verb}.").format(verb=retold(verb)))
 
 
 def _redo(request: HttpRequest, on: date) -> None:
     verb = take_back(on=on, step="redo", at=now(), who=request.user.get_username())
-    messages.success(request, f"Done again: {verb}.")
+    messages.success(request, _("Done again: {verb}.").format(verb=retold(verb)))
 
 
 ACTS: dict[str, Callable[[HttpRequest, date], Adjusted | str | None]] = {
@@ -139,15 +141,17 @@ ACTS: dict[str, Callable[[HttpRequest, date], Adjusted | str | None]] = {
 def _said(done: Adjusted) -> str:
     minutes = round(done.change_seconds / 60)
     if not done.change_cents and not minutes:
-        return "Changed and timed anew. It costs the same."
-    more = "more" if done.change_cents > 0 else "less"
-    longer = "longer" if minutes > 0 else "shorter"
-    takes = f" and takes {hours_minutes(abs(minutes))} {longer}" if minutes else ""
-    return f"Changed and timed anew. It costs {cents_dollars(abs(done.change_cents))} {more}{takes}."
+        return _("Changed and timed anew. It costs the same.")
+    cost = _("It costs {dollars} more.") if done.change_cents > 0 else _("It costs {dollars} less.")
+    told = [_("Changed and timed anew."), cost.format(dollars=cents_dollars(abs(done.change_cents)))]
+    if minutes:
+        takes = _("It takes {minutes} longer.") if minutes > 0 else _("It takes {minutes} less.")
+        told.append(takes.format(minutes=hours_minutes(abs(minutes))))
+    return " ".join(told)
 
 
 def _number(request: HttpRequest, name: str) -> int:
     row = row_of_query(request.POST.get(name, ""))
     if not row:
-        raise Http404("There is no such thing on the day.")
+        raise Http404(_("There is no such thing on the day."))
     return row

@@ -9,6 +9,8 @@ from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
@@ -17,6 +19,7 @@ from firewood_site.clock import now, today
 from firewood_site.letters import tell
 from firewood_site.parts import page_or_part
 from firewood_site.refusals import refusals
+from firewood_site.retold import retold
 from firewood_site.seller.forms.days import PlanForm
 from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import day_of_query, index_of_query
@@ -122,7 +125,7 @@ def commit(request: HttpRequest, on: str) -> HttpResponse:
         _tell_all(done, by_phone=False)
     if refused:
         return day_page(request, when, problem=refused.text, status=422)
-    messages.success(request, "Committed. " + _touched_words(done))
+    messages.success(request, f"{_('Committed.')} {_touched_words(done)}")
     return redirect("day", on)
 
 
@@ -137,7 +140,7 @@ def take_back(request: HttpRequest, on: str) -> HttpResponse:
         _tell_all(done, by_phone=True)
     if refused:
         return day_page(request, when, problem=refused.text, status=422)
-    messages.success(request, "Taken back to a draft. " + _touched_words(done))
+    messages.success(request, f"{_('Taken back to a draft.')} {_touched_words(done)}")
     return redirect("day", on)
 
 
@@ -159,14 +162,14 @@ def resolve(request: HttpRequest, on: str) -> HttpResponse:
     try:
         key, choice = UUID(request.POST.get("key", "")), Choice(request.POST.get("choice", "plan"))
     except ValueError as error:
-        raise Http404("There is no such event.") from error
+        raise Http404(_("There is no such event.")) from error
     with refusals() as refused, transaction.atomic():
         result = resolve_event(key=key, choice=choice, at=now(), who=request.user.get_username())
         for number, letter in result.letters:
             tell(number, letter, at=now())
     if refused:
         return day_page(request, date_of(on), problem=refused.text, status=422)
-    messages.success(request, result.message or "Done.")
+    messages.success(request, retold(result.message) or _("Done."))
     return redirect("day", on)
 
 
@@ -174,7 +177,7 @@ def resolve(request: HttpRequest, on: str) -> HttpResponse:
 @require_safe
 def job(request: HttpRequest, key: UUID) -> HttpResponse:
     """How far a planning is; the page asks again while it runs."""
-    view = found(job_view(str(key), at=timezone.now()), "This planning is not known any more.")
+    view = found(job_view(str(key), at=timezone.now()), _("This planning is not known any more."))
     context = {
         "job": view,
         "days": days_list(view.first_on, days=view.day_count, today=today()) if view.shows_days else (),
@@ -191,7 +194,7 @@ def stop_job(request: HttpRequest, key: UUID) -> HttpResponse:
     jobs.ask_stop(key=key)
     job = job_view(str(key), at=timezone.now())
     if job is not None and job.is_live:
-        messages.success(request, "It stops at its next look and keeps the best plan so far.")
+        messages.success(request, _("It stops at its next look and keeps the best plan so far."))
     return redirect("day-job", key)
 
 
@@ -204,9 +207,12 @@ def _tell_all(done: Committed, *, by_phone: bool) -> None:
 def _touched_words(done: Committed) -> str:
     count = len(done.letters)
     if not count:
-        return "Nobody has to be told anything new."
-    people = "customer has" if count == 1 else "customers have"
-    return f"{count} {people} to be told: e-mails go out by themselves, the rest is under To tell."
+        return _("Nobody has to be told anything new.")
+    return ngettext(
+        "{count} customer has to be told: e-mails go out by themselves, the rest is under To tell.",
+        "{count} customers have to be told: e-mails go out by themselves, the rest is under To tell.",
+        count,
+    ).format(count=count)
 
 
 def day_page(
@@ -227,7 +233,7 @@ def day_page(
         "form": form or _plan_form(view),
         "chosen": _chosen(view, form),
         "problem": problem,
-        "slow": slow_search_note(),
+        "slow": retold(slow_search_note()),
         "troubles": troubles_of(on),
         "job": live_job(on, at=timezone.now()),
         "forecasts": day_forecasts(on),
@@ -249,7 +255,7 @@ def day_page(
 
 def date_of(text: str) -> date:
     """A date in an address; anything else is not found."""
-    return found(day_of_query(text), "There is no such day.")
+    return found(day_of_query(text), _("There is no such day."))
 
 
 def _plan_form(view: DayView, data: Any = None) -> PlanForm:
@@ -284,14 +290,18 @@ def _chosen(view: DayView, form: PlanForm | None) -> tuple[tuple[CandidateRow, b
 
 def _planned_words(planned: Planned, before: DayView) -> str:
     """What came of it, beside the plan it replaces."""
-    cleaned = [f"{planned.drops} drop{'' if planned.drops == 1 else 's'} planned."]
+    drops = ngettext("{count} drop planned.", "{count} drops planned.", planned.drops)
+    cleaned = [drops.format(count=planned.drops)]
     if planned.postponed:
-        cleaned.append(f"{len(planned.postponed)} left out, see why.")
+        cleaned.append(_("{count} left out, see why.").format(count=len(planned.postponed)))
     if before.runs and before.cost_cents is not None:
         change = planned.cost_cents - before.cost_cents
-        more = "more" if change > 0 else "less"
-        text = f"{cents_dollars(abs(change))} {more} than" if change else "the same as"
-        cleaned.append(f"It costs {text} the plan before, of {before.drops}.")
+        text = _("It costs the same as the plan before, of {drops}.")
+        if change > 0:
+            text = _("It costs {dollars} more than the plan before, of {drops}.")
+        elif change:
+            text = _("It costs {dollars} less than the plan before, of {drops}.")
+        cleaned.append(text.format(dollars=cents_dollars(abs(change)), drops=before.drops))
     return " ".join(cleaned)
 
 
@@ -303,10 +313,13 @@ def _places(view: DayView) -> tuple[tuple[str, str], ...]:
             places += [
                 (
                     f"{load.id}:{drop.sequence}",
-                    f"{run.rig}, load {load.sequence}, before {drop.order.customer.name}",
+                    _("{rig}, load {number}, before {customer}").format(
+                        rig=run.rig, number=load.sequence, customer=drop.order.customer.name
+                    ),
                 )
                 for drop in load.drops
             ]
-            places.append((f"{load.id}:{len(load.drops) + 1}", f"{run.rig}, load {load.sequence}, last"))
-        places.append((f"run{run.id}:1", f"{run.rig}, a load of its own"))
+            last = _("{rig}, load {number}, last").format(rig=run.rig, number=load.sequence)
+            places.append((f"{load.id}:{len(load.drops) + 1}", last))
+        places.append((f"run{run.id}:1", _("{rig}, a load of its own").format(rig=run.rig)))
     return tuple(places)

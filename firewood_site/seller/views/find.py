@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
@@ -16,6 +18,7 @@ from firewood_site.seller.post_only import post_only
 from inventory.selectors.lot_choices import lots_found
 from inventory.selectors.yards import unit_choices, yard_choices
 from inventory.services.business import tell_of_part
+from orders.core.catalogue import ENGLISH
 from orders.selectors.customers import customers
 from orders.selectors.orders import orders_list
 
@@ -59,16 +62,16 @@ def _found(term: str, known_pages: tuple[IndexedPage, ...]) -> list[Hit]:
     """What all the words lead to; else what each of them does, first what most of them lead to."""
     words = [word for word in dict.fromkeys(term.split()) if len(word) >= SHORTEST][:MOST_WORDS]
     hits = _hits(term, known_pages)
-    if len(words) < 2 or any(hit.kind != "guide" for hit in hits):
+    if len(words) < 2 or any(hit.kind != _("guide") for hit in hits):
         return hits
     found = Counter(hit for word in words for hit in dict.fromkeys(_hits(word, known_pages)))
-    return [hit for hit, _ in found.most_common(MOST)]
+    return [hit for hit, _times in found.most_common(MOST)]
 
 
 def _hits(term: str, known_pages: tuple[IndexedPage, ...]) -> list[Hit]:
     words = term.lower().split()
     pages = [
-        Hit(text=page.title, kind="page", href=reverse(page.name))
+        Hit(text=page.title, kind=_("page"), href=reverse(page.name))
         for page in known_pages
         if all(
             any(known.startswith(word) for known in f"{page.title} {page.about}".lower().split())
@@ -76,28 +79,37 @@ def _hits(term: str, known_pages: tuple[IndexedPage, ...]) -> list[Hit]:
         )
     ]
     lots = [
-        Hit(text=f"{row.code} {row.name}", kind=f"lot, {row.yard}", href=reverse("lot", args=[row.code]))
+        Hit(
+            text=f"{row.code} {row.name}",
+            kind=_("lot, {yard}").format(yard=row.yard),
+            href=reverse("lot", args=[row.code]),
+        )
         for row in lots_found(term, most=MOST)
     ]
     orders = [
         Hit(
-            text=f"Order {row.number}, {row.customer}", kind=f"order, {row.town}",
+            text=_("Order {number}, {customer}").format(number=row.number, customer=row.customer),
+            kind=_("order, {town}").format(town=row.town),
             href=reverse("order", args=[row.number]),
         )
         for row in orders_list(search=term, rows_per_page=MOST).rows
     ]  # fmt: skip
     people = [
-        Hit(text=row.name, kind="customer", href=reverse("customer", args=[row.id]))
+        Hit(text=row.name, kind=_("customer"), href=reverse("customer", args=[row.id]))
         for row in customers(search=term).rows[:MOST]
     ]
     places = [
         Hit(text=name, kind=kind, href=reverse(address, args=[row_id]))
-        for kind, address, rows in (("yard", "yard", yard_choices()), ("ground", "unit", unit_choices()))
+        for kind, address, rows in (
+            (_("yard"), "yard", yard_choices()),
+            (_("ground"), "unit", unit_choices()),
+        )
         for row_id, name in rows
         if term.lower() in name.lower()
     ]
     guides = [
-        Hit(text=page.title, kind="guide", href=reverse("guide-page", args=[page.slug]))
+        Hit(text=page.title, kind=_("guide"), href=reverse("guide-page", args=[page.slug]))
         for page in guide_pages_with(term)[:MOST_GUIDES]
+        if get_language() == ENGLISH  # the guide is written in English alone
     ]
     return [*pages, *lots, *orders, *people, *places, *guides]

@@ -4,6 +4,7 @@ from fractions import Fraction
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
@@ -52,7 +53,7 @@ def _loads(run: RunView) -> list[tuple[LoadView, str]]:
 def _stacks(ends: tuple[float, float]) -> str:
     """Both ends of what a load stacks to: "0.92 to 1.09 cords"."""
     low, high = (volume(Fraction(end).limit_denominator(10_000)) for end in ends)
-    return f"{low} to {high} {in_local_units('cords')}"
+    return in_local_units(_("{low} to {high} cords").format(low=low, high=high))
 
 
 def _said_of_all(run: RunView) -> tuple[LoadCaution, ...]:

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
@@ -16,6 +17,7 @@ from firewood_site.seller.post_only import post_only
 from firewood_site.seller.views.orders import lots_for, order_page
 from firewood_site.templatetags.firewood import cords
 from firewood_site.wood_words import wood_title
+from inventory.selectors.spoken import listed
 from orders.core.corrections import MAY_CHANGE, OFF_ITS_DAY, Part
 from orders.core.lifecycle import State
 from orders.selectors.on_sale import wood_choices
@@ -30,7 +32,7 @@ from routing.services.off_day import leave_days
 @seller_required
 def change(request: HttpRequest, number: int) -> HttpResponse:
     """Place, days, wood, amount, lots and price; kept only once what it touches was shown."""
-    view = found(order_view(number), f"There is no order {number}.")
+    view = found(order_view(number), _("There is no order {number}.").format(number=number))
     form = _form(request, view)
     touched: tuple[str, ...] = ()
     may = MAY_CHANGE[State(view.state)]
@@ -39,7 +41,7 @@ def change(request: HttpRequest, number: int) -> HttpResponse:
             asked = asked_of(view, form, on=today())
             if "sure" in request.POST:
                 _keep(view, asked, request.user.get_username())
-                messages.success(request, f"Order {number} is put right.")
+                messages.success(request, _("Order {number} is put right.").format(number=number))
                 return redirect("order", number)
             touched = touched_by(view, asked, parts_touched(number, asked))
     context = {
@@ -61,7 +63,10 @@ def reopen(request: HttpRequest, number: int) -> HttpResponse:
         reopen_order(number=number, at=now(), who=request.user.get_username())
     if refused:
         return order_page(request, number, problem=refused.text)
-    messages.success(request, f"Order {number} is a new request again: confirm it to hold its wood.")
+    messages.success(
+        request,
+        _("Order {number} is a new request again: confirm it to hold its wood.").format(number=number),
+    )
     return redirect("order", number)
 
 
@@ -69,20 +74,28 @@ def reopen(request: HttpRequest, number: int) -> HttpResponse:
 @post_only
 def move_wood(request: HttpRequest, number: int, code: str) -> HttpResponse:
     """What a short lot cannot give an order comes from the lots that have it."""
-    view = found(order_view(number), f"There is no order {number}.")
+    view = found(order_view(number), _("There is no order {number}.").format(number=number))
     short = next(iter(short_lots(today(), code=code)), None)
     row = next((row for row in short.promised if row.number == number), None) if short else None
     if row is None or not row.instead:
-        messages.warning(request, f"Nothing of order {number} can move off {code} now: look again.")
+        messages.warning(
+            request,
+            _("Nothing of order {number} can move off {code} now: look again.").format(
+                number=number, code=code
+            ),
+        )
         return redirect("lot", code)
     with refusals() as refused:
         _keep(view, moved_off(view, row, code), request.user.get_username())
     if refused:
         messages.error(request, refused.text)
     else:
-        lots = " and ".join(f"{cords(pick.cords)} from {pick.lot}" for pick in row.instead)
-        off = " It is off its day: plan it again." if view.state == State.PLANNED else ""
-        messages.success(request, f"Order {number} takes {lots}.{off}")
+        taken = _("{cords} from {lot}")
+        lots = listed([taken.format(cords=cords(pick.cords), lot=pick.lot) for pick in row.instead])
+        off = " " + _("It is off its day: plan it again.") if view.state == State.PLANNED else ""
+        messages.success(
+            request, _("Order {number} takes {lots}.{off}").format(number=number, lots=lots, off=off)
+        )
     return redirect("lot", code)
 
 

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.utils.translation import gettext as _
 
 from firewood_site import calling_off
 from firewood_site.access import found, seller_required
@@ -51,7 +52,7 @@ def confirm(request: HttpRequest, number: int) -> HttpResponse:
         tell(number, kind, at=now(), day=view.promise.waits_until if view.promise.is_pool else None)
     if refused:
         return order_page(request, number, problem=refused.text, confirm_form=form)
-    messages.success(request, f"Order {number} is confirmed and its wood is held.")
+    messages.success(request, _("Order {number} is confirmed and its wood is held.").format(number=number))
     return redirect("order", number)
 
 
@@ -62,13 +63,13 @@ def decline(request: HttpRequest, number: int) -> HttpResponse:
     reason = request.POST.get("reason", "").strip()
     if not reason:
         return order_page(
-            request, number, problem="Say why, the customer reads it: no fir left, too far, away."
+            request, number, problem=_("Say why, the customer reads it: no fir left, too far, away.")
         )
     with refusals() as refused, transaction.atomic():
         check_buyer_words(reason)
         steps.decline_order(number=number, reason=reason, at=now(), who=request.user.get_username())
         calling_off.tell_ended(number, "declined", at=now())
-    return _done(request, number, refused, f"Order {number} is declined.")
+    return _done(request, number, refused, _("Order {number} is declined.").format(number=number))
 
 
 @seller_required
@@ -79,7 +80,12 @@ def call_off(request: HttpRequest, number: int) -> HttpResponse:
     with refusals() as refused:
         check_buyer_words(reason)
         calling_off.call_off(number=number, at=now(), who=request.user.get_username(), reason=reason)
-    return _done(request, number, refused, f"Order {number} is cancelled and its wood is open again.")
+    return _done(
+        request,
+        number,
+        refused,
+        _("Order {number} is cancelled and its wood is open again.").format(number=number),
+    )
 
 
 @seller_required
@@ -107,7 +113,7 @@ def new_link(request: HttpRequest, number: int) -> HttpResponse:
     """Make the customer's old link useless and give a new one."""
     with refusals() as refused:
         revoke_link(number=number, at=now(), who=request.user.get_username())
-    return _done(request, number, refused, "The old link no longer works. Send them the new one.")
+    return _done(request, number, refused, _("The old link no longer works. Send them the new one."))
 
 
 @seller_required
@@ -117,7 +123,7 @@ def letter_again(request: HttpRequest, number: int, letter_id: int) -> HttpRespo
     as_text = request.POST.get("way") == "text"
     with refusals() as refused:
         send_again(letter_id=letter_id, number=number, as_text=as_text)
-    told = "It is ready for your phone, below." if as_text else "It goes out within a minute."
+    told = _("It is ready for your phone, below.") if as_text else _("It goes out within a minute.")
     return _done(request, number, refused, told)
 
 
@@ -130,7 +136,9 @@ def fetched(request: HttpRequest, number: int) -> HttpResponse:
         steps.hand_over_pick_up(number=number, on=today(), at=now(), who=who)
         make_ticket(number=number, at=now(), who=who)
         tell(number, "delivered", at=now())
-    return _done(request, number, refused, f"Order {number} is fetched; its ticket is made.")
+    return _done(
+        request, number, refused, _("Order {number} is fetched; its ticket is made.").format(number=number)
+    )
 
 
 @seller_required
@@ -139,8 +147,9 @@ def undelivered(request: HttpRequest, number: int) -> HttpResponse:
     """It was marked delivered, or fetched, by mistake."""
     with refusals() as refused:
         was_told = undo_drop(number=number, on=today(), at=now(), who=request.user.get_username())
-        told = " They were told that it is delivered: call them." if was_told else ""
-        messages.success(request, f"Order {number} is not delivered any more; its wood is held again.{told}")
+        told = _("They were told that it is delivered: call them.") if was_told else ""
+        said = _("Order {number} is not delivered any more; its wood is held again.")
+        messages.success(request, f"{said.format(number=number)} {told}".strip())
     return _done(request, number, refused)
 
 
@@ -156,7 +165,7 @@ def came_home(request: HttpRequest, number: int) -> HttpResponse:
             at=now(),
             who=request.user.get_username(),
         )
-    return _done(request, number, refused, "Its wood is booked where it lies.")
+    return _done(request, number, refused, _("Its wood is booked where it lies."))
 
 
 @seller_required

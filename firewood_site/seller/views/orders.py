@@ -6,6 +6,7 @@ from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, order_path, seller_required
@@ -81,7 +82,7 @@ def ticket(request: HttpRequest, number: int, ticket_number: int | None = None) 
     view = found(listed.order_view(number))
     paper = found(
         ticket_of(number, ticket_number=ticket_number),
-        "There is no ticket yet: it is made when the wood is delivered.",
+        _("There is no ticket yet: it is made when the wood is delivered."),
     )
     return render(
         request, "seller/orders/ticket.html", {"order": view, "ticket": paper, "can_print": can_print()}
@@ -92,9 +93,9 @@ def ticket(request: HttpRequest, number: int, ticket_number: int | None = None) 
 @require_safe
 def ticket_paper(request: HttpRequest, number: int) -> HttpResponse:
     """The ticket as a PDF."""
-    paper = found(ticket_of(number), "There is no ticket yet: it is made when the wood is delivered.")
+    paper = found(ticket_of(number), _("There is no ticket yet: it is made when the wood is delivered."))
     if not can_print():
-        raise Http404("PDFs need the extra named pdf: print the page instead.")
+        raise Http404(_("PDFs need the extra named pdf: print the page instead."))
     return HttpResponse(ticket_pdf(paper), content_type="application/pdf")
 
 
@@ -102,7 +103,7 @@ def ticket_paper(request: HttpRequest, number: int) -> HttpResponse:
 @require_safe
 def where_cut(request: HttpRequest, number: int) -> HttpResponse:
     """Before rolling, also for wood a buyer hauls: the paper that says where an order's wood was cut."""
-    paper = found(cut_paper_of_order(number), "No wood is held for this order yet: confirm it first.")
+    paper = found(cut_paper_of_order(number), _("No wood is held for this order yet: confirm it first."))
     return render(
         request, "seller/days/where_cut.html", {"papers": (paper,), "number": number, "today": today()}
     )
@@ -112,7 +113,7 @@ def where_cut(request: HttpRequest, number: int) -> HttpResponse:
 @require_safe
 def photo(request: HttpRequest, number: int, photo_id: int) -> HttpResponse:
     """A photo kept with an order."""
-    file = found(photo_file(photo_id, about=order_reference(number)), "There is no such photo.")
+    file = found(photo_file(photo_id, about=order_reference(number)), _("There is no such photo."))
     with file:
         picture = file.read()
     return HttpResponse(
@@ -141,12 +142,12 @@ def order_page(
     payment_form: PaymentForm | None = None,
 ) -> HttpResponse:
     """One order; with a problem to tell it answers 422."""
-    view = found(listed.order_view(number), f"There is no order {number}.")
+    view = found(listed.order_view(number), _("There is no order {number}.").format(number=number))
     trail, _more = audit_trail(thing=view.reference)
     lots = lots_for(view) if view.state == "asked" else ()
     suggested, why_not = _suggested(view, lots)
     offered = prices.pay_ways()
-    ways = [(way.key, way.name) for way in offered]
+    ways = [(way.key, _(way.name)) for way in offered]
     context: dict[str, Any] = {
         "order": view,
         "held": _held(view),

@@ -8,11 +8,14 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
 from firewood_site.refusals import refusals
+from firewood_site.retold import retold
 from firewood_site.seller.forms.fields import dollars_field
 from firewood_site.seller.forms.orders import PaymentForm
 from firewood_site.seller.post_only import post_only
@@ -20,6 +23,7 @@ from firewood_site.seller.query_values import day_of_query
 from firewood_site.seller.views.orders import order_page
 from firewood_site.templatetags.firewood import dollars
 from inventory.core.local import unsigned
+from orders.core.catalogue import ENGLISH
 from orders.core.places import caution
 from orders.selectors import money as ledger
 from orders.selectors.prices import pay_ways
@@ -38,9 +42,9 @@ MOST_DIGITS = 18  # of a row's number
 @post_only
 def pay(request: HttpRequest, number: int) -> HttpResponse:
     """Book money that came for an order."""
-    form = PaymentForm(request.POST, ways=[(way.key, way.name) for way in pay_ways()])
+    form = PaymentForm(request.POST, ways=[(way.key, _(way.name)) for way in pay_ways()])
     if not form.is_valid():
-        problem = "Write the amount in dollars and cents, and how it was paid."
+        problem = _("Write the amount in dollars and cents, and how it was paid.")
         return order_page(request, number, problem=problem, payment_form=form)
     cleaned = form.cleaned_data
     with refusals() as refused:
@@ -59,11 +63,13 @@ def pay(request: HttpRequest, number: int) -> HttpResponse:
     if refused:
         return order_page(request, number, problem=refused.text, payment_form=form)
     if booked.is_new:
-        text = f"{dollars(booked.applied)} booked"
-        text += f", give {dollars(booked.change)} change" if booked.change else ""
-        messages.success(request, f"{text}; {dollars(booked.balance.due)} still due.")
+        text = _("{dollars} booked; {due} still due.")
+        if booked.change:
+            text = _("{dollars} booked, give {change} change; {due} still due.")
+        told = {"dollars": booked.applied, "change": booked.change, "due": booked.balance.due}
+        messages.success(request, text.format(**{name: dollars(sum) for name, sum in told.items()}))
     if booked.caution:
-        messages.warning(request, booked.caution)
+        messages.warning(request, retold(booked.caution))
     return redirect("order", number)
 
 
@@ -73,7 +79,7 @@ def give_back(request: HttpRequest, number: int) -> HttpResponse:
     """Refund money, never more than came."""
     amount, key = _amount(request), _key(request)
     if amount is None or key is None:
-        return order_page(request, number, problem="Write how much goes back, in dollars and cents.")
+        return order_page(request, number, problem=_("Write how much goes back, in dollars and cents."))
     with refusals() as refused:
         record_refund(
             number=number,
@@ -87,7 +93,7 @@ def give_back(request: HttpRequest, number: int) -> HttpResponse:
         )
     if refused:
         return order_page(request, number, problem=refused.text)
-    messages.success(request, f"{dollars(amount)} given back.")
+    messages.success(request, _("{amount} given back.").format(amount=dollars(amount)))
     return redirect("order", number)
 
 
@@ -97,7 +103,7 @@ def check_returned(request: HttpRequest, number: int) -> HttpResponse:
     """The bank sent the check back: due again, and this customer pays first."""
     payment, key = request.POST.get("payment", ""), _key(request)
     if not payment.isdecimal() or len(payment) > MOST_DIGITS or key is None:
-        return order_page(request, number, problem="Pick the check that came back.")
+        return order_page(request, number, problem=_("Pick the check that came back."))
     with refusals() as refused:
         record_returned_check(
             number=number,
@@ -109,7 +115,7 @@ def check_returned(request: HttpRequest, number: int) -> HttpResponse:
         )
     if refused:
         return order_page(request, number, problem=refused.text)
-    messages.warning(request, "The check is due again. This customer now pays first.")
+    messages.warning(request, _("The check is due again. This customer now pays first."))
     return redirect("order", number)
 
 
@@ -119,7 +125,7 @@ def undo(request: HttpRequest, number: int, payment_id: int) -> HttpResponse:
     """An entry made by mistake: undone by another, both stay."""
     key = _key(request)
     if key is None:
-        return order_page(request, number, problem="Press Undo beside the entry again.")
+        return order_page(request, number, problem=_("Press Undo beside the entry again."))
     with refusals() as refused:
         balance = undo_booking(
             number=number, payment_id=payment_id, on=today(), at=now(),
@@ -127,7 +133,7 @@ def undo(request: HttpRequest, number: int, payment_id: int) -> HttpResponse:
         )  # fmt: skip
     if refused:
         return order_page(request, number, problem=refused.text)
-    messages.success(request, f"Undone; {dollars(balance.due)} is due.")
+    messages.success(request, _("Undone; {due} is due.").format(due=dollars(balance.due)))
     return redirect("order", number)
 
 
@@ -139,7 +145,7 @@ def keep(request: HttpRequest, number: int) -> HttpResponse:
         keep_money(number=number, at=now(), who=request.user.get_username())
     if refused:
         return order_page(request, number, problem=refused.text)
-    messages.success(request, "Kept. Tell them why.")
+    messages.success(request, _("Kept. Tell them why."))
     return redirect("order", number)
 
 
@@ -153,7 +159,7 @@ def money(request: HttpRequest) -> HttpResponse:
         "owed": ledger.owed(today()),
         "day_before": on - timedelta(days=1),
         "day_after": on + timedelta(days=1),
-        "caution": caution("payer_notes").text,
+        "caution": caution("payer_notes").text_in(get_language() or ENGLISH),
     }
     return render(request, "seller/orders/money.html", context)
 
@@ -161,7 +167,7 @@ def money(request: HttpRequest) -> HttpResponse:
 def _amount(request: HttpRequest) -> Decimal | None:
     typed = unsigned(request.POST.get("dollars", ""))
     try:
-        return dollars_field("Amount", low=Decimal("0.01")).clean(typed)
+        return dollars_field(_("Amount"), low=Decimal("0.01")).clean(typed)
     except ValidationError:
         return None
 

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
@@ -68,8 +69,8 @@ def _spans(on: date) -> tuple[tuple[str, date, date], ...]:
     month, year = on.replace(day=1), on.replace(month=1, day=1)
     before_month, before_year = month - timedelta(days=1), year - timedelta(days=1)
     return (
-        ("This month", month, on),
-        ("Last month", before_month.replace(day=1), before_month),
-        ("This year", year, on),
-        ("Last year", before_year.replace(month=1, day=1), before_year),
+        (_("This month"), month, on),
+        (_("Last month"), before_month.replace(day=1), before_month),
+        (_("This year"), year, on),
+        (_("Last year"), before_year.replace(month=1, day=1), before_year),
     )

@@ -11,6 +11,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, ngettext
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
@@ -28,19 +30,19 @@ from orders.services.waiting import stop_waiting, wait_for_wood
 from routing.selectors.days.today import LateDrop, late_drops
 
 KINDS = {
-    "asked": "new request",
-    "confirmed": "confirmed",
-    "day_set": "day and hours",
-    "day_moved": "moved",
-    "day_off": "taken off the day",
-    "late": "late",
-    "no_show": "nobody was there",
-    "delivered": "delivered",
-    "cancelled": "cancelled",
-    "declined": "declined",
-    "wood_ready": "wood can be had",
-    "brings_more": "more wood comes",
-    "claim_answered": "complaint answered",
+    "asked": gettext_noop("new request"),
+    "confirmed": gettext_noop("confirmed"),
+    "day_set": gettext_noop("day and hours"),
+    "day_moved": gettext_noop("moved"),
+    "day_off": gettext_noop("taken off the day"),
+    "late": gettext_noop("late"),
+    "no_show": gettext_noop("nobody was there"),
+    "delivered": gettext_noop("delivered"),
+    "cancelled": gettext_noop("cancelled"),
+    "declined": gettext_noop("declined"),
+    "wood_ready": gettext_noop("wood can be had"),
+    "brings_more": gettext_noop("more wood comes"),
+    "claim_answered": gettext_noop("complaint answered"),
 }
 TOLD_SHOWN = timedelta(hours=12)
 
@@ -57,6 +59,7 @@ class TellRow:
     has_email: bool
     what: str
     body: str
+    language: str
     told_at: datetime | None = None
     stop_id: int = 0
 
@@ -104,7 +107,9 @@ def wait(request: HttpRequest) -> HttpResponse:
                 typed_by_staff=True,
                 who=request.user.get_username(),
             )
-            messages.success(request, f"{form.cleaned_data['name']} is on the waiting list.")
+            messages.success(
+                request, _("{name} is on the waiting list.").format(name=form.cleaned_data["name"])
+            )
             return redirect(f"{reverse('tell')}#waiting")
     return _page(request, form=form)
 
@@ -118,13 +123,17 @@ def waiting(request: HttpRequest) -> HttpResponse:
     with refusals() as refused:
         if request.POST.get("act") == "tell":
             written = sum(tell_waiting(row, at=now()) for row in rows)
-            people = "1 message is" if written == 1 else f"{written} messages are"
-            messages.success(request, f"{people} written: e-mails go out by themselves, texts wait below.")
+            told = ngettext(
+                "{count} message is written: e-mails go out by themselves, texts wait below.",
+                "{count} messages are written: e-mails go out by themselves, texts wait below.",
+                written,
+            )
+            messages.success(request, told.format(count=written))
         elif request.POST.get("act") == "remove":
             for row in rows:
                 stop_waiting(entry_id=row.id, at=now(), who=request.user.get_username())
         else:
-            raise Http404("There is no such step.")
+            raise Http404(_("There is no such step."))
     if refused:
         messages.error(request, refused.text)
     return redirect(f"{reverse('tell')}#waiting")
@@ -154,7 +163,7 @@ def told(request: HttpRequest, letter: int) -> HttpResponse:
         elif act == "skip":
             leave_untold(letter_id=letter, at=now(), who=who)
         else:
-            raise Http404("There is no such step.")
+            raise Http404(_("There is no such step."))
     if refused:
         messages.error(request, refused.text)
     return redirect("tell")
@@ -167,7 +176,7 @@ def _late_letter(request: HttpRequest) -> int:
     drop = next((drop for drop in late if f"{drop.stop_id}" == stop), None)
     view = order_view(drop.number) if drop else None
     if drop is None or view is None:
-        raise Http404("This drop is not late any more.")
+        raise Http404(_("This drop is not late any more."))
     when = about_clock(drop.now_at, language=view.customer.language)
     return tell(drop.number, "late", at=now(), by_phone=True, time=when) or 0
 
@@ -186,8 +195,9 @@ def _late_row(drop: LateDrop) -> TellRow | None:
         phone=view.customer.phone,
         sms="" if view.customer.is_landline else text.sms,
         has_email=False,
-        what=KINDS["late"],
+        what=_(KINDS["late"]),
         body=text.text,
+        language=text.language,
         stop_id=drop.stop_id,
     )
 
@@ -200,7 +210,8 @@ def _row(row: ToTell) -> TellRow:
         phone=row.phone,
         sms=sms_link(row.phone, row.body) if row.has_text else "",
         has_email=row.has_email,
-        what=KINDS.get(row.kind, row.kind.replace("_", " ")),
+        what=_(KINDS[row.kind]) if row.kind in KINDS else row.kind.replace("_", " "),
         body=row.body,
+        language=row.language,
         told_at=row.told_at,
     )

@@ -10,6 +10,7 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
@@ -65,7 +66,7 @@ def text_back(request: HttpRequest) -> HttpResponse:
 @require_safe
 def answer(request: HttpRequest, token: UUID) -> HttpResponse:
     """The line to paste, and the order if they say yes."""
-    view = found(quote_view(token), "There is no such quote.")
+    view = found(quote_view(token), _("There is no such quote."))
     return _answer(request, view, _order_form(request, view))
 
 
@@ -91,14 +92,14 @@ def counter(request: HttpRequest, token: UUID) -> HttpResponse:
                 who=request.user.get_username(),
             )  # fmt: skip
             return redirect("text-back-answer", new)
-    view = found(quote_view(token), "There is no such quote.")
+    view = found(quote_view(token), _("There is no such quote."))
     return _answer(request, view, _order_form(request, view, is_sent=False), counter=form)
 
 
 @seller_required
 def order_for_them(request: HttpRequest, token: UUID) -> HttpResponse:
     """They said yes: write the order down at this price."""
-    view = found(quote_view(token), "There is no such quote.")
+    view = found(quote_view(token), _("There is no such quote."))
     if request.method != "POST":
         return redirect("text-back-answer", token)
     form = _order_form(request, view)
@@ -154,7 +155,7 @@ def _order_form(request: HttpRequest, view: QuoteView, *, is_sent: bool = True) 
         (request.POST or None) if is_sent else None,
         initial={"key": uuid.uuid4(), "day": "any", "pool": view.is_far},
         days=[(day.on.isoformat(), f"{day_words(day.on)} {whole_dollars(day.total)}") for day in view.days],
-        ways=[(way.key, way.name) for way in prices.pay_ways()],
+        ways=[(way.key, _(way.name)) for way in prices.pay_ways()],
     )
 
 
@@ -194,12 +195,15 @@ def _answer(
     request: HttpRequest, view: QuoteView, form: QuickOrderForm, *, counter: CounterForm | None = None
 ) -> HttpResponse:
     seller = business()
-    line = text_back_line(view.token, seller=seller.name, place_key=seller.place_key)
+    line = text_back_line(
+        view.token, seller=seller.name, place_key=seller.place_key, language=seller.language
+    )
     link = f"{settings.SITE_URL}{reverse('quote-price', args=[view.token])}"
     line = f"{line} {link}"
     context = {
         "quote": view,
         "line": line,
+        "line_language": seller.language,
         "sms": sms_link("", line),
         "form": form,
         "counter": counter or CounterForm(),

@@ -6,6 +6,7 @@ from datetime import timedelta
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site import clock, helper_rights
@@ -50,7 +51,7 @@ def today_page(request: HttpRequest) -> HttpResponse:
     owed = orders_list(state="delivered", rows_per_page=50).rows
     groups = (
         (
-            "Answer",
+            _("Answer"),
             (
                 *today_tasks.sale_tasks(orders_asked(), claims()),
                 *today_tasks.tell_tasks(to_tell_count(at=at) + len(late_rows(at))),
@@ -59,7 +60,7 @@ def today_page(request: HttpRequest) -> HttpResponse:
             ),
         ),
         (
-            "Drive",
+            _("Drive"),
             (
                 *today_tasks.conflict_tasks(events_to_look_at()),
                 *today_tasks.short_tasks(short_drops(on)),
@@ -72,18 +73,18 @@ def today_page(request: HttpRequest) -> HttpResponse:
             ),
         ),
         (
-            "Wood",
+            _("Wood"),
             (
                 *today_tasks.shortfall_tasks(short_lots(on)),
                 *today_tasks.wood_tasks(wood, on=on, business=who),
             ),
         ),
         (
-            "Ground",
+            _("Ground"),
             tuple(ground_tasks(units(), on=on, closures=closure_notes(shuts_on(on), kinds=("burn",)))),
         ),
-        ("Money", tuple(today_tasks.money_tasks(owed, to_pay_back()))),
-        ("Behind the pages", tuple(today_tasks.system_tasks(checks(at=timezone.now())))),
+        (_("Money"), tuple(today_tasks.money_tasks(owed, to_pay_back()))),
+        (_("Behind the pages"), tuple(today_tasks.system_tasks(checks(at=timezone.now())))),
     )
     context = {
         "groups": [(name, shown) for name, rows in groups if (shown := _that_lead_somewhere(request, rows))],

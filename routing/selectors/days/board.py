@@ -7,9 +7,12 @@ from decimal import Decimal
 from fractions import Fraction
 
 from django.db.models import Exists, OuterRef
+from django.utils.translation import get_language, ngettext
+from django.utils.translation import gettext as _
 
 from inventory.core.money import dollars
 from inventory.core.rows import from_row
+from orders.core.catalogue import ENGLISH
 from routing.core.day_clock import seconds_of
 from routing.maps.run_strip import HOUR, StripHalt, draw_strip
 from routing.models import Load, Run
@@ -84,6 +87,8 @@ def board_of(runs: Sequence[RunView]) -> Board:
                 last_s=last,
                 run=place,
                 says=_says(run),
+                load=_("Load"),
+                counts_to_24=(get_language() or ENGLISH) != ENGLISH,
             ),
             per_hour=earned[run.id].per_hour if run.id in earned else None,
         )
@@ -145,5 +150,10 @@ def _strip_halt(halt: HaltView) -> StripHalt:
 def _says(run: RunView) -> str:
     waits = sum(drop.waits_minutes for drop in run.drops)
     loads, drops = len(run.loads), len(run.drops)
-    said = f"{run.rig}: {loads} load{'' if loads == 1 else 's'}, {drops} drop{'' if drops == 1 else 's'}"
-    return f"{said}, {waits} minutes of waiting" if waits else said
+    said = [
+        ngettext("{count} load", "{count} loads", loads).format(count=loads),
+        ngettext("{count} drop", "{count} drops", drops).format(count=drops),
+    ]
+    if waits:
+        said.append(_("{minutes} minutes of waiting").format(minutes=waits))
+    return f"{run.rig}: {', '.join(said)}"

@@ -6,6 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from django.db.models import Count, Max, Min, Q, Sum
+from django.utils.translation import gettext
 
 from orders.models import Order
 from routing.models import Day, Run, Stop
@@ -95,7 +96,7 @@ def _day_row(
     return DayRow(
         on=on,
         state=row.state,
-        state_words=str(row.get_state_display()),
+        state_words=gettext(row.get_state_display()),
         drops=int(str(told.get("drops") or 0)),
         done=int(str(told.get("done") or 0)),
         cords=Fraction(str(told.get("cords") or 0)),

@@ -5,6 +5,8 @@ from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 
+from django.utils.translation import gettext as _
+
 from inventory.core.rows import from_row
 from orders.models import Order
 from routing.models import Day
@@ -89,7 +91,7 @@ def day_view(on: date, *, at: datetime | None = None, today: date | None = None)
         DayView,
         row,
         on=on,
-        state_words=str(row.get_state_display()),
+        state_words=_(row.get_state_display()),
         was_committed=row.committed_at is not None and row.state == Day.State.DRAFT,
         runs=runs,
         candidates=candidates_on(on, here),
@@ -124,12 +126,13 @@ def left_out_between(first: date, last: date) -> tuple[PostponedRow, ...]:
 
 def _proof_words(row: Day) -> str:
     if row.proof == "optimal":
-        return "Proven best: with each load filled at one yard, no plan of these orders costs less."
+        return _("Proven best: with each load filled at one yard, no plan of these orders costs less.")
     if row.proof == "hand":
-        return "Planned by hand. Checked: it can be driven."
+        return _("Planned by hand. Checked: it can be driven.")
     if row.lower_bound_cents and row.cost_cents:
         gap = max(0.0, (row.cost_cents - row.lower_bound_cents) / row.cost_cents * 100)
-        return f"Within {gap:.1f} % of what is possible at best."
+        return _("Within {gap} % of what is possible at best.").format(gap=f"{gap:.1f}")
     if row.gap_percent is not None:
-        return f"Within {row.gap_percent:.1f} % of what is possible at best for the days planned together."
-    return "Best plan found; how far from the best possible is not known." if row.proof else ""
+        said = _("Within {gap} % of what is possible at best for the days planned together.")
+        return said.format(gap=f"{row.gap_percent:.1f}")
+    return _("Best plan found; how far from the best possible is not known.") if row.proof else ""

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.utils.translation import gettext
+
 from inventory.core.rows import from_row
 from routing.models import PlanJob
 
@@ -69,7 +71,7 @@ def _job(row: PlanJob, at: datetime) -> JobView:
         JobView,
         row,
         key=str(row.key),
-        state_words=str(row.get_state_display()),
+        state_words=gettext(row.get_state_display()),
         is_live=row.state in LIVE and not is_silent,
         is_silent=is_silent,
         is_waiting=row.state == PlanJob.State.WAITING,

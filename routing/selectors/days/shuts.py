@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, time, timedelta
 
 from django.db.models import Q
+from django.utils.translation import gettext
 
 from inventory.core.rows import from_row
 from inventory.models import Yard
@@ -54,7 +55,7 @@ def _row(row: Shut, on: date) -> ShutRow:
     return from_row(
         ShutRow,
         row,
-        kind_words=str(row.get_kind_display()),
+        kind_words=gettext(row.get_kind_display()),
         what=", ".join(part for part in (name, row.what) if part),
         is_now=row.from_on <= on <= row.to_on,
         is_over=row.to_on < on,

@@ -6,6 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from django.db.models import F, Q, QuerySet, Sum
+from django.utils.translation import gettext as _
 
 from orders.models import Order, Payment
 from routing.models import Day, Shut, Stop
@@ -114,12 +115,18 @@ def upset_days(on: date) -> tuple[UpsetDay, ...]:
     """Days from this one on that a broken rig or a closure is in the way of, soonest first: three queries."""
     ahead = Stop.objects.filter(load__run__day__on__gte=on, state=Stop.State.PLANNED)
     rows = (
-        *_upset(ahead.filter(load__run__rig__works=False), name="load__run__rig__name", what="is out"),
-        *_upset(_closed(ahead, "load__yard__shuts", Shut.Kind.YARD), name="load__yard__name", what="is shut"),
+        *_upset(
+            ahead.filter(load__run__rig__works=False), name="load__run__rig__name", what=_("{name} is out")
+        ),
+        *_upset(
+            _closed(ahead, "load__yard__shuts", Shut.Kind.YARD),
+            name="load__yard__name",
+            what=_("{name} is shut"),
+        ),
         *_upset(
             _closed(ahead, "order__place__town__shuts", Shut.Kind.ROAD),
             name="order__place__town__name",
-            what="cannot be reached",
+            what=_("{name} cannot be reached"),
         ),
     )
     reasons: dict[tuple[date, str], list[str]] = {}
@@ -145,7 +152,7 @@ def _closed(stops: QuerySet[Stop], shuts: str, kind: str) -> QuerySet[Stop]:
 
 def _upset(stops: QuerySet[Stop], *, name: str, what: str) -> list[tuple[date, str, str]]:
     rows = stops.values_list("load__run__day__on", "load__run__day__state", name).distinct().order_by(name)
-    return [(day, state, f"{who} {what}") for day, state, who in rows]
+    return [(day, state, what.format(name=who)) for day, state, who in rows]
 
 
 def drafts_with(number: int) -> tuple[date, ...]:

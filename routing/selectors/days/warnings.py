@@ -6,8 +6,9 @@ from itertools import combinations
 from math import comb
 
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
-from inventory.core.dates import short_day
+from inventory.selectors.spoken import listed, short_day
 from routing.models import Run, Stop
 
 
@@ -23,19 +24,19 @@ def day_warnings(first: date, last: date, *, today: date | None = None) -> dict[
         by_day[run.day.on].append(run)
     for on, out in by_day.items():
         if today is not None and on < today and out[0].day.state == "draft":
-            found[on].append("This day is past: what is planned here can't be driven any more.")
+            found[on].append(_("This day is past: what is planned here can't be driven any more."))
         pairs = [
             pair for pair in combinations(out, 2)
             if _overlap(*pair) and not (pair[0].driver_id and pair[1].driver_id)
         ]  # fmt: skip
         named = [run.rig.name for run in out if any(run in pair for pair in pairs)]
         if len(named) > 2 and len(pairs) == comb(len(named), 2):
-            all_of_them = f"{', '.join(named[:-1])} and {named[-1]}"
-            found[on].append(f"{all_of_them} are out at the same time: that takes {len(named)} drivers.")
+            said = _("{rigs} are out at the same time: that takes {count} drivers.")
+            found[on].append(said.format(rigs=listed(named), count=len(named)))
             continue
         for one, other in pairs:
-            both = f"{one.rig.name} and {other.rig.name}"
-            found[on].append(f"{both} are out at the same time: that takes two drivers.")
+            both = listed([one.rig.name, other.rig.name])
+            found[on].append(_("{rigs} are out at the same time: that takes two drivers.").format(rigs=both))
     outside = Stop.objects.filter(load__run__day__on__range=(first, last), state=Stop.State.PLANNED).filter(
         Q(load__run__day__state="draft")
     )
@@ -46,8 +47,10 @@ def day_warnings(first: date, last: date, *, today: date | None = None) -> dict[
     for on, number, customer, first_on, last_on, promised_on in rows.distinct():
         if on != promised_on and not first_on <= on <= last_on:
             days = short_day(first_on)
-            days += f" to {short_day(last_on)}" if last_on != first_on else ""
-            found[on].append(f"Order {number} of {customer} asked for {days}, not for this day.")
+            if last_on != first_on:
+                days = _("{first} to {last}").format(first=days, last=short_day(last_on))
+            said = _("Order {number} of {customer} asked for {days}, not for this day.")
+            found[on].append(said.format(number=number, customer=customer, days=days))
     return {on: tuple(sentences) for on, sentences in found.items()}
 
 

@@ -7,12 +7,15 @@ from itertools import islice
 from math import ceil
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from inventory.core.units import bundle_cords
 from routing.core import RoutingError
 from routing.core.road_engine import RigProfile, RigRoads
 from routing.core.roads import Point, Route
-from routing.maps.run_drawing import ENGLISH_WORDS, MapStop, MapWords, RunLine
+from routing.maps.run_drawing import MapStop, MapWords, RunLine
 from routing.models import Rig
+from routing.selectors.roads.current import roads_now
 from routing.selectors.roads.legs import ways_between
 from routing.selectors.roads.rig_roads import roads_by_rig
 from routing.selectors.roads.road_maps import map_payload, runs_map
@@ -104,7 +107,6 @@ def map_of_runs(
     height: int = 540,
     only: int | None = None,
     lines: Sequence[RunLine] | None = None,
-    words: MapWords = ENGLISH_WORDS,
 ) -> str:
     """Runs as one drawing, told apart in their order; empty when the roads cannot be had.
 
@@ -116,9 +118,18 @@ def map_of_runs(
     if only is not None:
         stops = tuple(replace(stop, run=only) for stop in stops)
     try:
-        return runs_map(stops=stops, lines=lines, words=words, width=width, height=height)
+        return runs_map(stops=stops, lines=lines, words=_words(), width=width, height=height)
     except RoutingError:
         return ""
+
+
+def _words() -> MapWords:
+    """What is written on the drawing, in the reader's language."""
+    credit = roads_now().credit
+    return MapWords(
+        mile=_("mile"), miles=_("miles"), roads=_("Map of the roads."), way=_("Map of the way:"),
+        credit=_(credit) if credit else "",
+    )  # fmt: skip
 
 
 def map_data(views: Sequence[RunView], lines: Sequence[RunLine]) -> dict[str, Any]:
