@@ -7,8 +7,8 @@ from django.urls import Resolver404, resolve
 
 MAY_WRITE = frozenset({
     # wood
-    "log", "log-photo", "log-take-back", "reading", "measure", "restack", "lot-change", "hold-release",
-    "work", "work-change", "work-remove", "wood-photo-add",
+    "log", "log-photo", "log-take-back", "reading", "restack", "lot-change", "hold-release",
+    "work-change", "work-remove", "wood-photo-add",
     # new requests, at the price the sheet says
     "text-back", "text-back-order", "order-confirm", "order-decline", "order-note", "order-place-confirmed",
     "order-move-wood", "order-came-home", "order-fetched", "order-write-ticket", "order-letter",
@@ -23,7 +23,7 @@ MAY_NOT_READ = frozenset({
     "set-up", "settings", "texts", "bring-in", "export-files", "audit", "customer-export", "customer-merge",
     "money-bank",
     # pages that are nothing but a form a helper can't send
-    "prices-new", "order-change", "lot-new", "move", "yard-new", "yard", "unit-new", "unit", "species-new",
+    "prices-new", "order-change", "yard-new", "yard", "unit-new", "unit", "species-new",
     "species-own", "rig-new", "driver-new", "driver-one",
 })  # fmt: skip
 

@@ -58,7 +58,7 @@ def _wood(on: date, wood: OpenWood, *, has_prices: bool) -> Iterator[Task]:
     offered = [lot for lot in wood.lots if lot.sale == "for_sale" and lot.open > 0]
     if not wood.lots:
         why = _("Cords by tape or by eye: a count can follow.")
-        yield _line(_("Open the first lot"), why, reverse("lot-new"))
+        yield _line(_("Open the first lot"), why, f"{reverse('log')}?wood=new&steps=measure")
     elif not offered:
         lot = wood.lots[0]
         why = _("{lot} is kept back: offer it on its page.").format(lot=f"{lot.code} {lot.name}")

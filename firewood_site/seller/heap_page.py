@@ -5,6 +5,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
+from urllib.parse import urlencode
 
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
@@ -112,12 +113,13 @@ def _span(way: Way, on: date) -> str:
 def _doing(way: Way, page: LotPage) -> tuple[str, str]:
     """Where the first thing to do is written down once it is done, and the button's words."""
     code = page.row.code
+    log = f"{reverse('log')}?{urlencode({'lot': code})}"
     if way.key in ("sell", "green"):
         return reverse("text-back"), "Quote some of it"
     if way.key.startswith("haul"):
-        return reverse("move", args=[code]), "Moved it: write it down"
+        return f"{log}&steps=haul", "Moved it: write it down"
     if way.key.startswith("split"):
-        return reverse("lot-change", args=[code, "step"]), "Split some: write it down"
+        return f"{log}&steps=split", "Split some: write it down"
     if way.key in ("tarp", "spread", "row", "row-cover"):
         return reverse("lot-change", args=[code, "lay"]), "Did it: write it down"
     return reverse("reading", args=[code]), "Read its moisture"

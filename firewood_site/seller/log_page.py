@@ -12,6 +12,7 @@ from firewood_site.people import people
 from firewood_site.seller.closures_today import IN_THE_WOODS, closure_notes
 from firewood_site.seller.forms.ground import ExpenseForm, WorkForm
 from firewood_site.seller.forms.log import LogForm, Lying, fills_of
+from firewood_site.seller.forms.measuring import SHAPES
 from inventory.selectors.figures import wood_choices
 from inventory.selectors.logged import logged_rows
 from inventory.selectors.lot_choices import lot_choices
@@ -26,7 +27,6 @@ def log_page(
     request: HttpRequest,
     *,
     sheet: LogForm | None = None,
-    hours: WorkForm | None = None,
     spending: ExpenseForm | None = None,
     entry: WorkRow | None = None,
     correction: WorkForm | None = None,
@@ -34,12 +34,12 @@ def log_page(
     """The whole page around the form that was sent; with an entry, its correction in the sheet's place."""
     sheet = sheet or sheet_form()
     filled: dict[str, Form | None] = {
-        "form": sheet, "hours": hours or hours_form(), "spending": spending or spending_form(),
-        "correction": correction,
+        "form": sheet, "spending": spending or spending_form(), "correction": correction,
     }  # fmt: skip
     context: dict[str, Any] = {
         **filled,
         "fills": sheet.fills,
+        "shapes": SHAPES,
         "entry": entry,
         "log": work_log(today()),
         "sheets": logged_rows(),
@@ -57,9 +57,10 @@ def logged_last() -> str:
 
 
 def sheet_form(typed: Any = None, files: Any = None, **more: Any) -> LogForm:
+    also = (typed or more.get("initial") or {}).get("wood", "")
     lots = [
         Lying(code=row.code, label=f"{row.code} {row.name}", form=row.form)
-        for row in lot_choices(newest_first=True)
+        for row in lot_choices(newest_first=True, also=also)
     ]
     return LogForm(
         typed, files, lots=lots, fills=fills_of(rigs()), people=[person.name for person in people()],
@@ -67,15 +68,9 @@ def sheet_form(typed: Any = None, files: Any = None, **more: Any) -> LogForm:
     )  # fmt: skip
 
 
-def hours_form(typed: Any = None) -> WorkForm:
-    return WorkForm(
-        typed, initial={"on": today()}, jobs=job_choices(), about=about_choices(), auto_id="hours-%s"
-    )
-
-
 def spending_form(typed: Any = None) -> ExpenseForm:
     return ExpenseForm(
-        typed, initial={"spent_on": today()}, about=about_choices(), jobs=job_choices(), auto_id="spent-%s"
+        typed, initial={"on": today()}, about=about_choices(), jobs=job_choices(), auto_id="spent-%s"
     )
 
 

@@ -1,6 +1,7 @@
 """Pages that became part of another: their old addresses lead there for good, with what was asked of them."""
 
 from collections.abc import Callable
+from urllib.parse import urlencode
 
 from django.http import HttpRequest, HttpResponse, HttpResponsePermanentRedirect
 from django.urls import reverse
@@ -10,12 +11,13 @@ from firewood_site.access import seller_required
 FORM_AND_ALL = 308  # a form sent to an old address is sent on, not lost
 
 
-def moved(name: str, anchor: str = "") -> Callable[..., HttpResponse]:
-    """A view that sends an old address to the page it became part of."""
+def moved(name: str, anchor: str = "", *, asks: str = "") -> Callable[..., HttpResponse]:
+    """A view that sends an old address to the page it became part of; `asks` is what it opens with there."""
 
     @seller_required
-    def old_address(request: HttpRequest) -> HttpResponse:
-        return _led_on(request, reverse(name), anchor)
+    def old_address(request: HttpRequest, code: str = "") -> HttpResponse:
+        about = "&".join(part for part in (asks, urlencode({"lot": code}) if code else "") if part)
+        return _led_on(request, reverse(name), anchor, asks=about)
 
     return old_address
 
@@ -30,8 +32,9 @@ def moved_below(old: str, new: str) -> Callable[..., HttpResponse]:
     return old_address
 
 
-def _led_on(request: HttpRequest, path: str, anchor: str = "") -> HttpResponse:
-    query = f"?{request.GET.urlencode()}" if request.GET else ""
+def _led_on(request: HttpRequest, path: str, anchor: str = "", *, asks: str = "") -> HttpResponse:
+    said = "&".join(part for part in (asks, request.GET.urlencode()) if part)
+    query = f"?{said}" if said else ""
     answer = HttpResponsePermanentRedirect(f"{path}{query}{'#' + anchor if anchor else ''}")
     if request.method not in ("GET", "HEAD"):
         answer.status_code = FORM_AND_ALL

@@ -29,11 +29,13 @@ def _page(tab: str, title: str, name: str, about: str = "") -> IndexedPage:
 PAGES = (
     _page("Wood", "Wood for sale", "stock", "stock lots heaps open on hand count"),
     _page(
-        "Wood", "Log it", "log", "work hours morning split haul buck fell stack expenses receipts fuel saw"
+        "Wood",
+        "Log it",
+        "log",
+        "measure heap trailer cords tape new lot open work hours morning split haul move buck fell stack "
+        "count expenses receipts fuel saw",
     ),
-    _page("Wood", "Measure it", "measure", "heap trailer cords tape stack"),
     _page("Wood", "When it will be dry", "readiness", "readiness dry rain calendar seasoned"),
-    _page("Wood", "New lot", "lot-new", "open heap"),
     _page("Wood", "Count on a past day", "stock-count", "january inventory tax"),
     _page("Sell", "Quote for a text", "text-back", "price answer message town towns nearest near miles"),
     _page("Sell", "Quotes given", "quotes-given", "inbox asked price lapses waiting answered"),

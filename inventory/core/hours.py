@@ -15,6 +15,7 @@ UNIT = r"(h|hr|hrs|hours?|m|min|mins|minutes?|d|days?)?\.?"
 ONE = rf"({NUMBER})\s*{UNIT}"
 TWO = rf"(?:from\s+|between\s+)?{ONE}\s*(?:to|-|and|or)\s*{ONE}"
 HOURS_AND_MINUTES = r"(\d{1,3})\s*(?:h|hr|hrs|hours?)\.?\s*(?:and\s+)?(\d{1,2})\s*(?:m|min|mins|minutes?)?\.?"
+SURE = re.compile(r"[,\s]+(?:a\s+)?(counted|guess)$")  # how surely one figure is remembered
 UNSAID = r"^(?:about|around|roughly|some|maybe|ca\.?|~)\s*"
 
 
@@ -50,7 +51,7 @@ class Hours:
         )
 
 
-def hours_by(likely: Decimal, sure: str = "about") -> Hours:
+def hours_by(likely: Decimal, sure: str) -> Hours:
     """Likely hours with the range of how surely they are remembered."""
     low, high = _share(f"sure.{sure}")
     return Hours(low=_hundredths(likely * low), likely=likely, high=_hundredths(likely * high))
@@ -69,10 +70,30 @@ def parse_hours(text: str) -> Hours:
     for mark, plain in MARKS.items():
         said = said.replace(mark, plain)
     said = re.sub(UNSAID, "", said.strip())
-    found = _span(said) or _between(said) or _clocked(said) or _single(said)
+    told = SURE.search(said)
+    sure, said = told[1] if told else "about", SURE.sub("", said)
+    found = _span(said) or _three(said) or _between(said) or _clocked(said, sure) or _single(said, sure)
     if found is None or found.likely <= 0 or found.high > MOST_HOURS:
         raise NotHours(text)
     return found
+
+
+def hours_shown(low: Decimal, likely: Decimal, high: Decimal) -> str:
+    """Hours as `parse_hours` reads them again.
+
+    >>> hours_shown(Decimal(2), Decimal("2.50"), Decimal(4))
+    '2 / 2.5 / 4'
+    """
+    return " / ".join(f"{end.normalize():f}" for end in (low, likely, high))
+
+
+def _three(said: str) -> Hours | None:
+    """Least, likely and most, with strokes between."""
+    match = re.fullmatch(rf"{NUMBER} / {NUMBER} / {NUMBER}", said)
+    ends = [_hours(part, None) for part in said.split(" / ")] if match else []
+    if len(ends) != 3 or not ends[0] or not ends[1] or not ends[2] or not ends[0] <= ends[1] <= ends[2]:
+        return None
+    return Hours(low=ends[0], likely=ends[1], high=ends[2])
 
 
 def _span(said: str) -> Hours | None:
@@ -95,15 +116,15 @@ def _between(said: str) -> Hours | None:
     return Hours(low=low, likely=_plain((low + high) / 2), high=high)
 
 
-def _clocked(said: str) -> Hours | None:
+def _clocked(said: str, sure: str) -> Hours | None:
     match = re.fullmatch(HOURS_AND_MINUTES, said)
-    return hours_by(_plain(int(match[1]) + Decimal(int(match[2])) / 60)) if match else None
+    return hours_by(_plain(int(match[1]) + Decimal(int(match[2])) / 60), sure) if match else None
 
 
-def _single(said: str) -> Hours | None:
+def _single(said: str, sure: str) -> Hours | None:
     match = re.fullmatch(ONE, said)
     likely = _hours(match[1], match[2]) if match else None
-    return hours_by(likely) if likely else None
+    return hours_by(likely, sure) if likely else None
 
 
 def _hours(number: str, unit: str | None) -> Decimal | None:

@@ -1,7 +1,7 @@
 """What tape, meter and a customer's stack said: measurements, readings, restacks."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
@@ -19,7 +19,6 @@ from inventory.selectors.histories import history_of
 from inventory.services.audit import note as audit_note
 from inventory.services.counts import add_wood, correct_count
 from inventory.services.ledger import lot_by_code
-from inventory.services.lots import NewLot, open_lot
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,20 +29,6 @@ class Measured:
     form: str
     sizes: dict[str, float]
     volume: Volume
-
-
-@transaction.atomic
-def open_measured(
-    *, lot: NewLot, measured: Measured, on: date, at: datetime, who: str, note: str = ""
-) -> str:
-    """Begin a lot with the heap as it was measured, form, sizes and range kept; its code.
-
-    Errors
-        As `open_lot`.
-    """
-    code = open_lot(lot=replace(lot, cords=Fraction(0)), on=on, at=at, who=who)
-    save_measurement(code=code, measured=measured, is_added=True, on=on, at=at, who=who, note=note)
-    return code
 
 
 @transaction.atomic

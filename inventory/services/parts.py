@@ -66,11 +66,6 @@ class Storage:
         return {name: value for name, value in named.items() if value is not None}
 
 
-def steps_left(form: str) -> tuple[str, ...]:
-    """The steps wood of a form can still take."""
-    return tuple(step for step in STEPS if (step, form) not in DONE_ALREADY)
-
-
 def keep_lay(lot: Lot, *, on: date) -> dict[str, Any]:
     """The columns that keep how a lot lay until a day, before it lies otherwise.
 

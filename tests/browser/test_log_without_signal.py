@@ -131,18 +131,45 @@ def test_what_is_refused_later_waits_on_the_phone_to_be_put_right(woods):
     assert WorkEntry.objects.get().hours_likely == Decimal("2.5")
 
 
+def test_a_new_heap_by_tape_and_a_load_on_top_are_kept_without_signal_and_count_once(woods):
+    """What was the pages Measure and New lot is the one sheet, and needs no more signal than it."""
+    lose_signal(woods)
+    woods.get_by_role("link", name="Log it").first.click()
+    chip(woods, "Measured or counted").click()
+    chip(woods, "a new heap").click()
+    woods.get_by_label("Kind of tree").select_option("fir")
+    woods.get_by_label("What it is").select_option("rounds")
+    woods.get_by_text("By tape").click()
+    chip(woods, "Long heap").click()
+    woods.get_by_label("Its sizes").fill("24 x 10 x 5")
+    woods.get_by_role("button", name="Log it").click()
+    expect(woods.locator("#queue li")).to_have_count(1)
+    chip(woods, "Measured or counted").click()
+    chip(woods, "K2 Knob fir rounds").click()
+    woods.get_by_label("Or cords").fill("1/2")
+    chip(woods, "more wood").click()
+    woods.get_by_role("button", name="Log it").click()
+    expect(woods.locator("#queue li")).to_have_count(2)
+
+    find_signal(woods)
+    expect(woods.locator("#queue li")).to_have_count(0)
+    woods.goto("/seller/log")
+
+    heap = Lot.objects.exclude(code="K2").get()
+    assert (heap.form, heap.on_hand_cords) == ("rounds", Fraction("2.59"))
+    assert heap.measurements.get().sizes == {"length": 24.0, "width": 10.0, "height": 5.0}
+    assert Lot.objects.get(code="K2").on_hand_cords == Fraction("3.5")
+    assert LoggedWork.objects.count() == 2
+
+
 def test_the_answer_of_a_measured_load_is_in_sight_while_it_is_typed(woods):
-    woods.goto("/seller/measure?shape=trailer")
-    for label, feet in (
-        ("Box length", "12"),
-        ("Box width", "6"),
-        ("Filled to", "2"),
-        ("Heap above that", "1"),
-    ):
-        woods.get_by_role("textbox", name=label).fill(feet)
+    woods.goto("/seller/log?steps=measure&lot=K2")
+    woods.get_by_text("By tape").click()
+    chip(woods, "Trailer").click()
+    woods.get_by_label("Its sizes").fill("12 x 6 x 2 + 1")
 
     answer = woods.locator("#found .price")
-    expect(answer).to_have_text("0.95 cord")
+    expect(answer).to_have_text("0.97 cord")
     box = answer.bounding_box()
     assert box["y"] > 0
     assert box["y"] + box["height"] < 844

@@ -6,6 +6,8 @@ import pytest
 from django.contrib.auth.models import User
 from django.utils import timezone
 
+from tests.pages.seller.sheets import log_heap
+
 
 @pytest.mark.django_db
 def test_from_empty_books_to_a_first_quote(client, settings):
@@ -29,17 +31,9 @@ def test_from_empty_books_to_a_first_quote(client, settings):
     assert client.post("/seller/set-up/town", town).status_code == 302
     send("/seller/set-up/prices/new", **{"price-near-fir-seasoned": "300", "price-near-fir-green": "240"})
     assert client.post("/seller/set-up/way", {"kind": "cash"}).status_code == 302
-    lot = {
-        "code": "K1",
-        "name": "Knob fir",
-        "cords": "4",
-        "sale": "for_sale",
-        "wood": "fir",
-        "form": "splits",
-    }
-    yard = client.get("/seller/wood/new").context["form"].fields["yard"].choices[0][0]
+    yard = client.get("/seller/log").context["form"].fields["yard"].choices[1][0]
     since = (on - timedelta(days=3)).isoformat()
-    send("/seller/wood/new", **lot, yard=yard, piling="heaped", drying_from=since)
+    log_heap(client, yard=yard, cords="4", on=since, sale="for_sale")
 
     assert missing() == ["Load the roads", "Add a rig"]
     page = client.get("/seller/quote").context["form"]

@@ -21,6 +21,7 @@ from orders.selectors.orders import order_view
 from orders.services.tickets import make_ticket
 from tests.factories.inventory import an_instant, make_lot, make_reading, make_yard
 from tests.factories.orders import make_customer, make_order, make_sheet, make_town
+from tests.pages.seller.sheets import log
 
 ON = date(2026, 9, 18)
 
@@ -160,8 +161,7 @@ def test_story_4_a_check_that_came_back_is_due_again_and_the_entry_can_be_undone
 def test_story_5_a_count_below_the_promises_is_kept_and_says_whom_to_call(seller_client, books):
     order = make_order(customer=make_customer("Greta Sool", phone="+15415550177"), cords=1)
     promise(seller_client, order)
-    counted = {"counted": "1/2", "on": "2026-09-18", "reason": "by tape"}
-    seller_client.post("/seller/lots/K1/change/count", counted)
+    log(seller_client, "measure", wood="K1", cords="1/2", amount="all", note="by tape")
 
     assert "Call Greta Sool first" in seller_client.get("/seller/").text
     make_reading(make_lot(code="K2", cords=1, yard=Lot.objects.get(code="K1").yard, sale="for_sale"))

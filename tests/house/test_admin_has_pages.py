@@ -19,7 +19,7 @@ PAGES = {  # what the admin registers, and the page where a seller reads it and 
     "load": "days",
     "lot": "stock",
     "market": "set-up",
-    "measurement": "measure",
+    "measurement": "log",
     "movement": "stock",
     "order": "orders",
     "payment": "money",

@@ -95,9 +95,8 @@ def test_a_helper_sees_the_money_and_changes_none(delivered, helper_client):
 
 @pytest.mark.django_db
 def test_a_helper_logs_work(delivered, helper_client):
-    answer = helper_client.post(
-        reverse("work"), {"job": "split", "hours": "2", "sure": "counted", "on": "2026-09-18"}, follow=True
-    )
+    sheet = {"key": str(uuid4()), "steps": "paper", "hours": "2", "amount": "worked"}
+    answer = helper_client.post(reverse("log"), sheet, follow=True)
 
     assert answer.status_code == 200
     assert WorkEntry.objects.count() == 1, answer.content.decode()

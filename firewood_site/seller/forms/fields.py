@@ -31,11 +31,12 @@ class CountText(CordsText):
         return Fraction(0) if str(value or "").strip() in ("0", "none", "0.0") else super().clean(value)
 
 
-class PartText(CordsText):
-    """Cords of a part; empty is the whole lot."""
+class CountOrNothing(CordsText):
+    """Cords that may be none, 0, or not said: None."""
 
     def clean(self, value: Any) -> Any:
-        return super().clean(value) or None
+        text = str(value or "").strip()
+        return Fraction(0) if text in ("0", "none", "0.0") else super().clean(value) or None
 
 
 class DayField(forms.DateField):

@@ -13,32 +13,23 @@ from firewood_site.seller.forms.fields import (
     DayField,
     cords_field,
     dollars_field,
-    hours_field,
     number_field,
     percent_field,
     pin_field,
     wood_field,
 )
 from firewood_site.seller.forms.spots import SpotForm
-from inventory.core.hours import hours_by
+from inventory.core.hours import Hours, NotHours, parse_hours
 from inventory.selectors.yards import SLASH_METHODS
 
 KINDS = [("cord", "by the cord"), ("mile", "by the mile"), ("year", "by the year")]
 
 
 class WorkForm(forms.Form):
-    """Hours in one number and how sure; the range can be typed instead."""
+    """An entry of work put right."""
 
     job = forms.ChoiceField(label="Job", widget=forms.RadioSelect)
-    hours = hours_field("Hours, likely", low=Decimal("0.1"))
-    sure = forms.ChoiceField(
-        label="How sure",
-        choices=[("counted", "counted"), ("about", "about"), ("guess", "a guess")],
-        initial="about",
-        widget=forms.RadioSelect,
-    )
-    hours_low = hours_field("At least", high=999, required=False)
-    hours_high = hours_field("At most", high=999, required=False)
+    hours = forms.CharField(label="Hours", max_length=40, help_text="3, 2 to 3, 2 / 2.5 / 4, 1 h 30 min")
     about = forms.ChoiceField(label="For", required=False)
     on = DayField(label="Day")
     cords = forms.CharField(label="Cords made", max_length=20, required=False)
@@ -49,13 +40,11 @@ class WorkForm(forms.Form):
         self.fields["job"].choices = list(jobs)  # type: ignore[attr-defined]
         self.fields["about"].choices = [("", "no lot or ground"), *about]  # type: ignore[attr-defined]
 
-    @property
-    def range(self) -> tuple[Decimal, Decimal, Decimal]:
-        """Low, likely, high: typed ends win over how sure."""
-        likely = self.cleaned_data["hours"]
-        usual = hours_by(likely, self.cleaned_data["sure"])
-        low, high = self.cleaned_data.get("hours_low"), self.cleaned_data.get("hours_high")
-        return (low if low is not None else usual.low, likely, high if high is not None else usual.high)
+    def clean_hours(self) -> Hours:
+        try:
+            return parse_hours(self.cleaned_data["hours"])
+        except NotHours as error:
+            raise forms.ValidationError(str(error)) from error
 
 
 class ExpenseForm(forms.Form):
@@ -66,13 +55,13 @@ class ExpenseForm(forms.Form):
     )
     dollars = dollars_field("Dollars", low=Decimal("0.01"))
     kind = forms.ChoiceField(label="Varies with", choices=KINDS, widget=forms.RadioSelect, initial="cord")
-    spent_on = DayField(label="Day")
-    for_what = forms.ChoiceField(label="For", required=False)
+    on = DayField(label="Day")
+    about = forms.ChoiceField(label="For", required=False)
     job = forms.ChoiceField(label="Paid for", required=False)
 
     def __init__(self, *args: Any, about: Any, jobs: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["for_what"].choices = [("", "the whole business"), *about]  # type: ignore[attr-defined]
+        self.fields["about"].choices = [("", "the whole business"), *about]  # type: ignore[attr-defined]
         self.fields["job"].choices = [("", "no job in particular"), *jobs]  # type: ignore[attr-defined]
 
 

@@ -10,16 +10,21 @@ from uuid import uuid4
 from django import forms
 
 from firewood_site.pictures import row_picture, trailer_picture
-from firewood_site.seller.forms.fields import DayField, PartText, cords_field
-from inventory.core.figures import Figure
-from inventory.core.hours import NotHours, parse_hours
+from firewood_site.refusals import refusals
+from firewood_site.seller.forms.fields import CountOrNothing, DayField, cords_field
+from firewood_site.seller.forms.measuring import SHAPES
+from firewood_site.seller.forms.stock import EXPOSURES
+from inventory.core.hours import Hours, NotHours, parse_hours
 from inventory.core.measure import measured, stack_ft3
+from inventory.core.sizes import parse_sizes
 from inventory.core.units import CORD_FT3, format_cords
-from inventory.services.logged import STEP_WORDS, Amount, NewHeap, Sheet
+from inventory.selectors.work import heap_number
 from inventory.services.measures import Measured
+from inventory.services.sheets import STEP_WORDS, Amount, NewHeap, Sheet
 from routing.selectors.rigs import RigRow
 
-NEW = "new"
+NEW, NO_HOURS = "new", "none"
+MOST_SIZES = 200  # letters of a list of logs
 STEPS = [
     ("fell", "Fell, buck"),
     ("haul", "Haul"),
@@ -27,13 +32,27 @@ STEPS = [
     ("stack", "Stack"),
     ("cover", "Cover"),
     ("move", "Move to a yard"),
+    ("measure", "Measured or counted"),
     ("slash", "Slash"),
+    ("deliver", "Delivering"),
+    ("paper", "Paper, phone"),
+    ("upkeep", "Saws, splitter, truck"),
 ]
 HOW_LONG = [
     ("an hour", "an hour"),
     ("a couple of hours", "a couple of hours"),
     ("a morning", "a morning"),
     ("a day", "all day"),
+    (NO_HOURS, "book no hours"),
+]
+LIES = [
+    ("", "as the work or the lot says"),
+    ("splits", "splits"),
+    ("rounds", "rounds"),
+    ("logs", "log length"),
+    ("kindling", "kindling bundles"),
+    ("splits_24", "24-inch splits"),
+    ("stacked", "splits stacked level in the trailer"),
 ]
 AMOUNTS = [
     (Amount.WORKED, "what we worked on: new if we felled it, else part of the lot"),
@@ -117,16 +136,26 @@ class LogForm(forms.Form):
     wood = forms.ChoiceField(label="Which wood", required=False, widget=forms.RadioSelect)
     how_long = forms.ChoiceField(label="How long", choices=HOW_LONG, required=False, widget=forms.RadioSelect)
     hours = forms.CharField(
-        label="Or write it", max_length=40, required=False, help_text="2 to 3 h, 1 h 30 min, 4"
+        label="Or write it", max_length=40, required=False, help_text="2 to 3 h, 1 h 30 min, 4 counted"
     )
     fill = forms.ChoiceField(label="Trailer or row", required=False, widget=forms.RadioSelect)
-    cords = cords_field("Or cords", kind=PartText, required=False, help_text="1/3, 5/6, 1 1/2")
+    cords = cords_field("Or cords", kind=CountOrNothing, required=False, help_text="1/3, 5/6, 1 1/2")
+    shape = forms.ChoiceField(
+        label="Shape", choices=[(shape.key, shape.label) for shape in SHAPES], required=False,
+        widget=forms.RadioSelect,
+    )  # fmt: skip
+    size = forms.CharField(
+        label="Its sizes", max_length=MOST_SIZES, required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "off", "placeholder": "42 x 12 x 5"}),
+    )  # fmt: skip
+    lies = forms.ChoiceField(label="What it is", choices=LIES, required=False)
     amount = forms.ChoiceField(
         label="That amount is", choices=AMOUNTS, initial=Amount.WORKED, widget=forms.RadioSelect
     )
     people = forms.MultipleChoiceField(label="Who", required=False, widget=forms.CheckboxSelectMultiple)
     on = DayField(label="Another day", required=False)
     species = forms.ChoiceField(label="Kind of tree", required=False)
+    exposure = forms.ChoiceField(label="How it lies", choices=EXPOSURES, initial="low_heap", required=False)
     yard = forms.TypedChoiceField(label="Where it lies", coerce=int, required=False, empty_value=None)
     unit = forms.TypedChoiceField(label="Cut on", coerce=int, required=False, empty_value=None)
     to_yard = forms.TypedChoiceField(label="Taken to", coerce=int, required=False, empty_value=None)
@@ -167,23 +196,36 @@ class LogForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        try:
-            cleaned["hours"] = parse_hours(cleaned.get("hours") or cleaned.get("how_long") or "")
-        except NotHours as error:
-            typed = cleaned.get("hours")
-            self.add_error("hours", str(error) if typed else "Tap how long it took, or write it: 2 to 3 h.")
+        cleaned["hours"] = self._hours(cleaned)
+        cleaned["measured"] = self._measured(cleaned)
         if cleaned.get("wood") == NEW:
             for name, label in (("species", "Choose the kind of tree."), ("yard", "Choose where it lies.")):
                 if not cleaned.get(name):
                     self.add_error(name, label)
         return cleaned
 
-    def sheet(self, *, today: date, heap_figures: dict[str, Figure]) -> Sheet:
-        """What was said, for the service. heap_figures: a rig's own loose ft3 to a cord, by its name."""
+    def _hours(self, cleaned: dict[str, Any]) -> Hours | None:
+        typed, tapped = cleaned.get("hours"), cleaned.get("how_long")
+        if not typed and (tapped == NO_HOURS or cleaned.get("steps") == ["measure"]):
+            return None
+        try:
+            return parse_hours(typed or tapped or "")
+        except NotHours as error:
+            self.add_error("hours", str(error) if typed else "Tap how long it took, or write it: 2 to 3 h.")
+        return None
+
+    def sheet(self, *, today: date) -> Sheet:
+        """What was said, for the service."""
         cleaned = self.cleaned_data
         is_new = cleaned["wood"] == NEW
         heap = (
-            NewHeap(species=cleaned["species"], yard_id=cleaned["yard"], unit_id=cleaned["unit"])
+            NewHeap(
+                species=cleaned["species"],
+                yard_id=cleaned["yard"],
+                unit_id=cleaned["unit"],
+                form=cleaned["lies"],
+                exposure=cleaned["exposure"] or "low_heap",
+            )
             if is_new
             else None
         )
@@ -197,24 +239,38 @@ class LogForm(forms.Form):
             to_yard_id=cleaned["to_yard"],
             people=tuple(cleaned["people"]),
             cords=cleaned["cords"],
-            measured=self._measured(heap_figures),
+            measured=cleaned["measured"],
             amount=Amount(cleaned["amount"]),
             note=cleaned["note"],
         )
 
-    def _measured(self, heap_figures: dict[str, Figure]) -> Measured | None:
-        fill = next((fill for fill in self.fills if fill.key == self.cleaned_data["fill"]), None)
-        if fill is None or self.cleaned_data["cords"]:
+    def _measured(self, cleaned: dict[str, Any]) -> Measured | None:
+        """By the tape if sizes were written, else by the picture; a tapped rig by its own heap number."""
+        fill = next((fill for fill in self.fills if fill.key == cleaned.get("fill")), None)
+        shape, typed = cleaned.get("shape") or (fill.shape if fill else ""), cleaned.get("size")
+        if cleaned.get("cords") is not None or not (typed or fill):
             return None
-        form = "stacked" if fill.shape == "stack" else self._loose_form()
-        figure = heap_figures.get(fill.rig) if form == "splits" else None
-        volume = measured(fill.shape, fill.sizes, form=form, per_cord=figure)
-        return Measured(shape=fill.shape, form=form, sizes=fill.sizes, volume=volume)
+        if typed and not shape:
+            self.add_error("shape", "Tap the shape these sizes are of.")
+            return None
+        with refusals(self):
+            sizes = fill.sizes if fill else {}
+            if typed:
+                shape, sizes = parse_sizes(shape, typed)
+            form = self._form(cleaned, shape)
+            rig = fill.rig if fill and shape == "trailer" else ""
+            figure = heap_number(rig, form).now.as_figure() if rig and form != "stacked" else None
+            volume = measured(shape, sizes, form=form, per_cord=figure)
+            return Measured(shape=shape, form=form, sizes=sizes, volume=volume)
+        return None
 
-    def _loose_form(self) -> str:
-        """How the wood lay in the box: split where it was split that day, else as the lot is."""
-        cleaned = self.cleaned_data
-        lot = next((lot for lot in self.lots if lot.code == cleaned["wood"]), None)
-        if "split" in cleaned["steps"] or (lot and lot.form not in ROUNDS_FORMS):
-            return "splits"
-        return "rounds"
+    def _form(self, cleaned: dict[str, Any], shape: str) -> str:
+        """How the wood lay: as said, split where it was split that day, else as the lot is."""
+        if shape in ("deck", "log", "log_list"):
+            return "logs"
+        said = "stacked" if shape == "stack" else cleaned.get("lies")
+        if said and said not in ("logs", "kindling"):
+            return str(said)
+        lot = next((lot for lot in self.lots if lot.code == cleaned.get("wood")), None)
+        is_split = "split" in (cleaned.get("steps") or ()) or (lot and lot.form not in ROUNDS_FORMS)
+        return "splits" if is_split else "rounds"

@@ -13,13 +13,10 @@ from firewood_site.seller.forms.fields import (
     LEAST_PIN,
     CountText,
     DayField,
-    PartText,
     cords_field,
-    dollars_field,
     number_field,
     percent_field,
     pin_field,
-    road_field,
 )
 from inventory.core import InventoryError
 from inventory.core.species import check_mix
@@ -27,7 +24,6 @@ from inventory.core.units import cord_units
 from inventory.core.woods import ENGLISH_NAMES, Wood
 
 WOOD_WORDS = [(str(key), name) for key, name in ENGLISH_NAMES.items()]
-FORMS = [("splits", "splits"), ("rounds", "rounds"), ("logs", "log length"), ("kindling", "kindling bundles")]
 PILINGS = [("heaped", "heaped"), ("stacked", "stacked in a row"), ("loose", "loose"), ("decked", "decked")]
 EXPOSURES = [
     ("sun_row", "sunny single row"),
@@ -37,12 +33,6 @@ EXPOSURES = [
     ("under_roof", "under a roof"),
 ]
 SALES = [("for_sale", "for sale"), ("not_yet", "not for sale yet"), ("own_use", "own use")]
-STEPS = [
-    ("bucked", "bucked to rounds"),
-    ("hauled", "hauled"),
-    ("split", "split"),
-    ("stacked", "stacked in a row"),
-]
 
 
 class MixFields(forms.Form):
@@ -76,56 +66,6 @@ class MixFields(forms.Form):
                 raise forms.ValidationError(str(error)) from error
         cleaned["mix"] = mix
         return cleaned
-
-
-class NewLotForm(MixFields):
-    """A lot, with what is known of it; the rest has sensible answers."""
-
-    code = forms.CharField(label="Code for the tag", max_length=12, help_text="Short, such as K9.")
-    name = WoodName(label="Name", max_length=80, help_text="Where and what: Knob fir.")
-    yard = forms.TypedChoiceField(label="Yard", coerce=int)
-    cords = cords_field("Cords now", kind=CountText, help_text="1/2, 2 1/3, 6.05. Not measured yet? Write 0.")
-    wood = forms.ChoiceField(label="Sold as", choices=WOOD_WORDS)
-    form = forms.ChoiceField(label="Form", choices=FORMS)
-    piling = forms.ChoiceField(label="How it lies", choices=PILINGS)
-    exposure = forms.ChoiceField(label="Where it lies", choices=EXPOSURES, initial="low_heap")
-    is_covered = forms.BooleanField(label="Top covered", required=False)
-    piece_inches = forms.IntegerField(label="Length of pieces (in)", min_value=4, max_value=400, initial=16)
-    across_inches = number_field(
-        "Thick (in)",
-        low=Decimal("0.5"),
-        high=60,
-        places=1,
-        required=False,
-        help_text="Width of a split, diameter of a round. Empty: 5 and 7.",
-    )
-    bundle_ft3 = number_field(
-        "A bundle is (ft³)", low=Decimal("0.1"), high=8, places=3, required=False, help_text="Kindling only."
-    )
-    unit = forms.TypedChoiceField(label="Cut on", coerce=int, required=False, empty_value=None)
-    felled_on = DayField(label="Felled on", required=False)
-    bucked_on = DayField(label="Bucked on", required=False)
-    split_on = DayField(label="Split on", required=False)
-    drying_from = DayField(
-        label="Drying since", help_text="The day it was split, or felled for logs and rounds."
-    )
-    start_moisture_pct = pin_field(
-        "Moisture then (% on the pin)",
-        required=False,
-        help_text="Leave empty if nobody read it: its wood, size and felling day say what is likely.",
-    )
-    sale = forms.ChoiceField(label="Offer it", choices=SALES, initial="not_yet")
-
-    def __init__(self, *args: Any, yards: Any, units: Any, woods: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.offer_woods(woods)
-        self.fields["yard"].choices = list(yards)  # type: ignore[attr-defined]
-        self.fields["unit"].choices = [("", "not said"), *units]  # type: ignore[attr-defined]
-
-
-class CountForm(forms.Form):
-    counted = cords_field("Cords counted", kind=CountText)
-    reason = forms.CharField(label="Why", max_length=200, required=False)
 
 
 class KeepForm(forms.Form):
@@ -178,32 +118,6 @@ class HoldForm(forms.Form):
 
 class SaleForm(forms.Form):
     sale = forms.ChoiceField(label="Offer it", choices=SALES, widget=forms.RadioSelect)
-
-
-class StepForm(forms.Form):
-    """A step of a lot with the hours it took; both are written together."""
-
-    step = forms.ChoiceField(label="What was done", choices=STEPS, widget=forms.RadioSelect)
-    cords = cords_field(
-        "How much of it",
-        kind=PartText,
-        required=False,
-        help_text="Empty is the whole lot. A part becomes a lot of its own.",
-    )
-    piling = forms.ChoiceField(label="It now lies", choices=[("", "as before"), *PILINGS], required=False)
-    exposure = forms.ChoiceField(label="Where", choices=[("", "as before"), *EXPOSURES], required=False)
-    hours = forms.CharField(
-        label="How long it took",
-        max_length=40,
-        required=False,
-        help_text="A morning, 2 to 3 h, 1 h 30 min. Empty books no hours.",
-    )
-    on = DayField(label="Day", required=False)
-
-    def __init__(self, *args: Any, steps: Iterable[str], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        left = set(steps)
-        self.fields["step"].choices = [step for step in STEPS if step[0] in left]  # type: ignore[attr-defined]
 
 
 class StorageForm(forms.Form):
@@ -309,46 +223,6 @@ class GuessesForm(forms.Form):
                 for name, ends in told.items()
             }
         }
-
-
-class MoveForm(forms.Form):
-    """Wood carried to another yard."""
-
-    to_yard = forms.TypedChoiceField(label="To", coerce=int, widget=forms.RadioSelect)
-    cords = cords_field(
-        "How much",
-        kind=PartText,
-        required=False,
-        help_text="Empty is the whole lot, holds and all. A part takes only wood that is for sale.",
-    )
-    miles = road_field(
-        "Miles, there and back",
-        high=2000,
-        places=1,
-        required=False,
-        help_text="All trips together. Empty: by the road above.",
-    )
-    minutes = forms.IntegerField(
-        label="Minutes in all",
-        required=False,
-        min_value=0,
-        max_value=3000,
-        help_text="Driving, loading, unloading. Empty: by the road above.",
-    )
-    cost_dollars = dollars_field(
-        "Cash it cost ($)",
-        high=10_000,
-        required=False,
-        help_text="Fuel and wear. Empty: miles times your rig's rate.",
-    )
-    exposure = forms.ChoiceField(
-        label="Where it lies there", choices=[("", "as before"), *EXPOSURES], required=False
-    )
-    on = DayField(label="Day", required=False)
-
-    def __init__(self, *args: Any, yards: Iterable[tuple[int, str]], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["to_yard"].choices = list(yards)  # type: ignore[attr-defined]
 
 
 def _face(place: int) -> forms.DecimalField:

@@ -3,6 +3,7 @@
 from firewood_site.seller.urls import days, money, old, orders, stock
 
 urlpatterns = [
+    *old.LOGGED,
     *stock.urlpatterns,
     *orders.urlpatterns,
     *days.urlpatterns,

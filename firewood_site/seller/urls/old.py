@@ -27,7 +27,15 @@ NOW = {
     "work": "log/work",
 }
 
+LOGGED = [  # changes of a lot that are logged now: before the address of all other changes
+    path("lots/<str:code>/move", moved("log", asks="steps=haul")),
+    path("lots/<str:code>/change/step", moved("log", asks="steps=split")),
+    path("lots/<str:code>/change/count", moved("log", asks="steps=measure&amount=all")),
+]
 urlpatterns = [
     path("work", moved("log", "last")),
+    path("log/work", moved("log")),
+    path("measure", moved("log", asks="steps=measure")),
+    path("wood/new", moved("log", asks="steps=measure&wood=new")),
     *(re_path(rf"^{old}(?P<rest>(?:/.*)?)$", moved_below(old, new)) for old, new in NOW.items()),
 ]

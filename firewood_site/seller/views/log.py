@@ -2,12 +2,13 @@
 
 import json
 from datetime import date
+from fractions import Fraction
 from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, JsonResponse, QueryDict
-from django.shortcuts import redirect
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
 from firewood_site.access import seller_required
@@ -15,15 +16,15 @@ from firewood_site.clock import now, phone_time, today
 from firewood_site.photos import keep_photo
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.log import LogForm
+from firewood_site.seller.hauls import haul_by_road, road_to
 from firewood_site.seller.log_page import log_page, logged_last, sheet_form
 from firewood_site.seller.post_only import post_only
-from firewood_site.seller.views.moves import haul_by_road
-from inventory.core.figures import Figure
 from inventory.selectors.logged import logged_sheet
 from inventory.selectors.lot import lot_page
-from inventory.selectors.work import heap_number
-from inventory.services.logged import Logged, Sheet, keep_log_photo, log_work
+from inventory.services.logged import Logged, keep_log_photo, log_work
+from inventory.services.measures import Measured
 from inventory.services.moves import Haul
+from inventory.services.sheets import Amount, Sheet, amount_of
 from inventory.services.unlogged import take_back
 
 MOST_AT_ONCE = 50
@@ -34,16 +35,50 @@ MOST_OF_ONE, LONGEST = 40, 400  # values of a field, and letters of a value, tha
 def log(request: HttpRequest) -> HttpResponse:
     if request.content_type == "application/json":
         return _from_phone(request)
-    first = {"wood": request.GET.get("lot", ""), "people": [request.user.get_username()]}
-    form = sheet_form(request.POST or None, request.FILES or None, initial=first)
+    if getattr(request, "htmx", False) and request.method == "GET":
+        return _estimate(request)
+    form = sheet_form(request.POST or None, request.FILES or None, initial=_first(request))
     if request.method == "POST" and form.is_valid():
         with refusals(form):
             done = _write(form, request, on=today())
             if form.cleaned_data["photo"]:
                 _keep_photo(form.cleaned_data["photo"], done.key)
             messages.success(request, f"{done.text}.")
+            if done.lot_code and "measure" in form.cleaned_data["steps"]:
+                return redirect("lot", code=done.lot_code)
             return redirect(logged_last())
     return log_page(request, sheet=form)
+
+
+def _first(request: HttpRequest) -> dict[str, Any]:
+    """What the address says already: which wood, what is to be done with it."""
+    asked = request.GET
+    return {
+        "wood": asked.get("lot") or asked.get("wood", ""),
+        "steps": asked.getlist("steps"),
+        "amount": asked.get("amount", Amount.WORKED),
+        "people": [request.user.get_username()],
+    }
+
+
+def _estimate(request: HttpRequest) -> HttpResponse:
+    """The cords of what is tapped and written so far, and the road if it is to be moved; nothing is kept."""
+    form = sheet_form(request.GET)
+    form.is_valid()
+    cleaned = form.cleaned_data
+    found = cleaned.get("measured")
+    wrong = [error for name in ("shape", "size", "cords") for error in form.errors.get(name, [])]
+    page = lot_page(str(cleaned.get("wood")), today()) if cleaned.get("to_yard") else None
+    context = {
+        "found": found,
+        "problem": wrong[0] if wrong else "",
+        "road": road_to(page, to_yard_id=cleaned["to_yard"], cords=_cords(found, cleaned)) if page else None,
+    }
+    return render(request, "seller/stock/log.html#found", context)
+
+
+def _cords(found: Measured | None, cleaned: dict[str, Any]) -> Fraction | None:
+    return found.volume.in_cords()[1] if found else cleaned.get("cords")
 
 
 @seller_required
@@ -105,7 +140,7 @@ def _as_form(fields: dict[str, Any]) -> QueryDict:
 
 
 def _write(form: LogForm, request: HttpRequest, *, on: date) -> Logged:
-    sheet = form.sheet(today=on, heap_figures=_heap_figures(form))
+    sheet = form.sheet(today=on)
     told = {"key": form.cleaned_data["key"], "at": now(), "who": request.user.get_username()}
     return log_work(sheet=sheet, haul=_haul(sheet), **told)
 
@@ -115,14 +150,7 @@ def _haul(sheet: Sheet) -> Haul | None:
     page = lot_page(sheet.lot_code, today()) if sheet.lot_code and sheet.to_yard_id else None
     if page is None or sheet.to_yard_id in (None, page.row.yard_id):
         return None
-    amount = sheet.measured.volume.in_cords()[1] if sheet.measured else sheet.cords
-    return haul_by_road(page, to_yard_id=sheet.to_yard_id, cords=amount or page.row.on_hand)
-
-
-def _heap_figures(form: LogForm) -> dict[str, Figure]:
-    """The heap number of the rig that was tapped, as its restacks taught it."""
-    fill = next((fill for fill in form.fills if fill.key == form.cleaned_data["fill"]), None)
-    return {fill.rig: heap_number(fill.rig, "splits").now.as_figure()} if fill and fill.rig else {}
+    return haul_by_road(page, to_yard_id=sheet.to_yard_id, cords=amount_of(sheet))
 
 
 def _keep_photo(file: Any, key: UUID) -> None:

@@ -4,7 +4,6 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
-from uuid import uuid4
 
 from django import forms
 from django.contrib import messages
@@ -20,7 +19,6 @@ from firewood_site.seller.forms.ground import PhotoForm
 from firewood_site.seller.heap_page import guesses_shown, shown
 from firewood_site.seller.lot_signs import SignForm, write_signs
 from firewood_site.seller.post_only import post_only
-from inventory.core.hours import parse_hours
 from inventory.selectors.business import business
 from inventory.selectors.costs import lot_cost
 from inventory.selectors.figures import wood_choices
@@ -29,20 +27,17 @@ from inventory.selectors.lot_choices import lot_choices
 from inventory.selectors.photos import photos_about
 from inventory.selectors.readiness import DryChance, dry_chances
 from inventory.selectors.yards import unit_choices
-from inventory.services.counts import correct_count, write_off
+from inventory.services.counts import write_off
 from inventory.services.facts import correct_facts
 from inventory.services.hand_holds import hold_by_hand, release_by_hand
 from inventory.services.ledger import LotChanged
-from inventory.services.logged import Sheet, log_work
 from inventory.services.lots import burn_kept, describe_lot, keep_for_own_use, keep_guesses, set_sale
-from inventory.services.parts import Storage, change_storage, merge_lots, sort_out, steps_left, take_step
+from inventory.services.parts import Storage, change_storage, merge_lots, sort_out
 from inventory.services.weighing import save_scale_ticket
 from orders.core.places import cautions_on, place_rule
 from orders.selectors.dry_windows import promised_dry
 from orders.selectors.shortfalls import short_lots
 from routing.selectors.heaps.verdict import heap_view
-
-BY_STEP = {"bucked": "fell", "hauled": "haul", "split": "split", "stacked": "stack"}  # the log's word for it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,11 +164,6 @@ def _storage(cleaned: dict[str, Any]) -> Storage:
     )
 
 
-def _count(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
-    correct_count(code=page.row.code, counted=cleaned["counted"], reason=cleaned["reason"], **told.all)
-    return page.row.code
-
-
 def _hold(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
     hold_by_hand(code=page.row.code, **cleaned, **told.without_day)
     return page.row.code
@@ -202,27 +192,6 @@ def _weigh(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
 def _offer(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
     set_sale(code=page.row.code, sale=cleaned["sale"], **told.without_day)
     return page.row.code
-
-
-def _step(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
-    dated = told.dated(cleaned["on"])
-    if not cleaned["hours"]:
-        return take_step(
-            code=page.row.code,
-            step=cleaned["step"],
-            cords=cleaned["cords"],
-            storage=_storage(cleaned),
-            **dated.all,
-        )
-    sheet = Sheet(
-        on=dated.on,
-        steps=(BY_STEP[cleaned["step"]],),
-        hours=parse_hours(cleaned["hours"]),
-        lot_code=page.row.code,
-        cords=cleaned["cords"],
-        storage=_storage(cleaned),
-    )
-    return log_work(sheet=sheet, key=uuid4(), **dated.without_day).lot_code
 
 
 def _lay(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
@@ -335,11 +304,6 @@ CHANGES = {
         hint="Still to come, for all that lies here: 2, or 1.5 to 3. Left empty, your work log counts, "
         "else the usual.",
     ),
-    "count": Change(
-        title="Put the count right", button="Set the count", write=_count,
-        form=lambda posted, page: lot_forms.CountForm(posted),
-        hint="Counted or restacked: write what is there. The books keep the difference as a correction.",
-    ),
     "hold": Change(
         title="Set some aside", button="Hold it", write=_hold, adds=True,
         form=lambda posted, page: lot_forms.HoldForm(posted),
@@ -366,13 +330,6 @@ CHANGES = {
     "sale": Change(
         title="Offer it or not", button="Save", write=_offer,
         form=lambda posted, page: lot_forms.SaleForm(posted, initial={"sale": page.row.sale}),
-    ),
-    "step": Change(
-        title="Buck, haul, split or stack", button="Write it down", write=_step,
-        form=lambda posted, page: lot_forms.StepForm(
-            posted, steps=steps_left(page.row.form), initial={"on": today()}
-        ),
-        hint="Its drying goes on from that day as split or laid. Several steps at once: Log it.",
     ),
     "lay": Change(
         title="Spread, stack or cover", button="Save", write=_lay, form=_storage_form,

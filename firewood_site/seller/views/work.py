@@ -1,4 +1,4 @@
-"""Hours alone, expenses, and what was logged put right: all on the page of Log it."""
+"""Expenses, and what was logged put right: all on the page of Log it."""
 
 from typing import Any
 
@@ -10,23 +10,12 @@ from firewood_site.access import found, seller_required
 from firewood_site.clock import now
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.ground import WorkForm
-from firewood_site.seller.log_page import about_choices, hours_form, log_page, logged_last, spending_form
+from firewood_site.seller.log_page import about_choices, log_page, logged_last, spending_form
 from firewood_site.seller.post_only import post_only
+from inventory.core.hours import hours_shown
 from inventory.core.local import to_the_cent
 from inventory.selectors.work import job_choices, work_entry
-from inventory.services.work import add_expense, add_work, correct_work, remove_expense, remove_work
-
-
-@seller_required
-@post_only
-def work(request: HttpRequest) -> HttpResponse:
-    form = hours_form(request.POST)
-    if form.is_valid():
-        with refusals(form):
-            add_work(**_written(form), at=now(), who=request.user.get_username())
-            messages.success(request, f"{form.cleaned_data['hours']:g} h logged.")
-            return redirect(logged_last())
-    return log_page(request, hours=form)
+from inventory.services.work import add_expense, correct_work, remove_expense, remove_work
 
 
 @seller_required
@@ -36,14 +25,14 @@ def expense(request: HttpRequest) -> HttpResponse:
     if form.is_valid():
         with refusals(form):
             add_expense(
-                on=form.cleaned_data["spent_on"],
+                on=form.cleaned_data["on"],
                 line=form.cleaned_data["line"],
                 dollars=form.cleaned_data["dollars"],
                 kind=form.cleaned_data["kind"],
                 job=form.cleaned_data["job"],
                 at=now(),
                 who=request.user.get_username(),
-                **_named(form.cleaned_data["for_what"]),
+                **_named(form.cleaned_data["about"]),
             )
             messages.success(request, f"{to_the_cent(form.cleaned_data['dollars'])} written down.")
             return redirect(logged_last())
@@ -54,9 +43,9 @@ def expense(request: HttpRequest) -> HttpResponse:
 def work_change(request: HttpRequest, entry_id: int) -> HttpResponse:
     """Put one entry right."""
     row = found(work_entry(entry_id), "That entry was taken back.")
+    hours = hours_shown(row.hours_low, row.hours_likely, row.hours_high)
     first = {
-        "job": row.job_key, "hours": row.hours_likely, "hours_low": row.hours_low,
-        "hours_high": row.hours_high, "about": row.about_key, "on": row.on, "cords": row.cords,
+        "job": row.job_key, "hours": hours, "about": row.about_key, "on": row.on, "cords": row.cords,
         "note": row.note,
     }  # fmt: skip
     form = WorkForm(
@@ -88,9 +77,9 @@ def expense_remove(request: HttpRequest, expense_id: int) -> HttpResponse:
 
 
 def _written(form: WorkForm) -> dict[str, Any]:
-    low, likely, high = form.range
     cleaned = form.cleaned_data
-    hours = {"hours_low": low, "hours_likely": likely, "hours_high": high}
+    told = cleaned["hours"]
+    hours = {"hours_low": told.low, "hours_likely": told.likely, "hours_high": told.high}
     return {
         **{name: cleaned[name] for name in ("on", "job", "cords", "note")},
         **hours,

@@ -14,9 +14,10 @@ from inventory.core.measure import measured
 from inventory.core.stock import TooLittleThere
 from inventory.models import LoggedWork, Lot, Measurement, Movement, WorkEntry
 from inventory.services.counts import add_wood, correct_count
-from inventory.services.logged import Amount, NewHeap, NothingLogged, Sheet, log_work
+from inventory.services.logged import log_work
 from inventory.services.measures import Measured
 from inventory.services.parts import take_step
+from inventory.services.sheets import Amount, NewHeap, NothingLogged, Sheet
 from inventory.services.unlogged import WentOn, take_back
 from tests.factories.inventory import an_instant, make_hold, make_lot, make_unit, make_yard
 

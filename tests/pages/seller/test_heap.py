@@ -10,6 +10,7 @@ from inventory.models import Lot, Unit
 from routing.models import Shut
 from tests.factories.inventory import make_lot, make_reading, make_yard
 from tests.factories.orders import make_sheet
+from tests.pages.seller.sheets import log_heap, log_hours
 
 pytestmark = pytest.mark.django_db
 MAY = date(2026, 5, 20)
@@ -40,19 +41,15 @@ def quarter_acre(client, yard):
         cost_share_dollars="0",
     )  # fmt: skip
     unit = Unit.objects.get()
+    code = log_heap(
+        client, yard=yard.pk, cords="5/6", unit=unit.pk, lies="rounds", on="2026-05-10", name="Corner rounds"
+    )
+    assert code == "A1"
+    log_hours(client, "fell", hours="3 counted", on="2026-05-10", wood=code)  # its wood is in the books
+    log_hours(client, "haul", hours="1 counted", on="2026-05-10", wood=code)
+    log_hours(client, "slash", hours="1 counted", on="2026-05-10", unit=unit.pk)
     write(
-        client, "lot-new", code="C1", name="Corner rounds", yard=yard.pk, cords="5/6", unit=unit.pk,
-        wood_1="fir", percent_1="100", wood="fir", form="rounds", piling="heaped", exposure="low_heap",
-        piece_inches="16", drying_from="2026-05-10", sale="not_yet",
-    )  # fmt: skip
-    for job, hours, about in (
-        ("rounds", "3", "lot:C1"),
-        ("haul", "1", "lot:C1"),
-        ("slash", "1", f"unit:{unit.pk}"),
-    ):
-        write(client, "work", on="2026-05-10", job=job, hours=hours, sure="counted", about=about)
-    write(
-        client, "lot-change", "C1", "guess", split="1", heap="0", deliver="1", paper="0", price="240",
+        client, "lot-change", "A1", "guess", split="1", heap="0", deliver="1", paper="0", price="240",
     )  # fmt: skip
     return unit
 
@@ -63,7 +60,7 @@ def test_a_heap_says_what_lies_there_what_is_left_to_do_and_what_an_hour_brings(
     """A quarter acre's five sixths of a cord read "fell $125 short, $0.00 an hour" while it lay unsold."""
     quarter_acre(seller_client, siding)
 
-    text = page_of(seller_client, "C1")
+    text = page_of(seller_client, "A1")
 
     assert "leaves about <b>$199</b>" in text  # a cord at 239: 99 of 100 are dry in time
     assert "<b>$100 an hour</b> from here on" in text  # over the two hours left
@@ -85,7 +82,7 @@ def test_heaps_stand_side_by_side_under_worth_the_best_paid_hour_first(seller_cl
     page = seller_client.get(reverse("worth"), {"by": "heap"})
 
     text = " ".join(page.text.split())
-    assert [heap.code for heap in page.context["heaps"]] == ["C1", "C2"]
+    assert [heap.code for heap in page.context["heaps"]] == ["A1", "C2"]
     assert "2.0 h to come</span></span><span><b>$100/h</b>" in text
     assert "5.0 h to come</span></span><span><b>$40/h</b>" in text
     assert text.count("leaves $199") + text.count("leaves $200") == 2
@@ -100,10 +97,10 @@ def test_worth_by_heap_says_so_when_nothing_lies_there(seller_client, business):
 def test_guesses_stay_with_the_heap_and_can_be_put_right(seller_client, in_may, siding):
     quarter_acre(seller_client, siding)
 
-    form = seller_client.get(reverse("lot-change", args=["C1", "guess"])).text
+    form = seller_client.get(reverse("lot-change", args=["A1", "guess"])).text
 
     assert 'value="240"' in form
-    answer = seller_client.post(reverse("lot-change", args=["C1", "guess"]), {"split": "3 to 1"})
+    answer = seller_client.post(reverse("lot-change", args=["A1", "guess"]), {"split": "3 to 1"})
     assert answer.status_code == 422
     assert "Write the smaller figure first" in answer.text
     assert 'value="3 to 1"' in answer.text

@@ -15,6 +15,7 @@ from PIL import Image
 from inventory.models import LoggedWork, Lot, Measurement, Photo, WorkEntry
 from tests.factories.inventory import make_lot
 from tests.factories.routing import make_rig
+from tests.pages.seller.sheets import log, log_hours
 
 pytestmark = pytest.mark.django_db
 
@@ -149,9 +150,9 @@ def test_an_entry_is_put_right_with_its_history(seller_client, rounds):
     entry = WorkEntry.objects.get(job="split")
     address = reverse("work-change", args=[entry.pk])
 
-    assert 'value="2.00"' in seller_client.get(address).text
+    assert 'value="0.75 / 2 / 3.75"' in seller_client.get(address).text
     said = {
-        "job": "split", "hours": "3", "sure": "counted", "about": "lot:K2", "on": "2026-09-15", "note": "",
+        "job": "split", "hours": "3 counted", "about": "lot:K2", "on": "2026-09-15", "note": "",
         "cords": "",
     }  # fmt: skip
     seller_client.post(address, said)
@@ -161,12 +162,10 @@ def test_an_entry_is_put_right_with_its_history(seller_client, rounds):
     assert "hours likely" in seller_client.get(reverse("audit")).text
 
 
-def test_splitting_on_the_lots_page_books_its_hours_on_that_day(seller_client, rounds):
-    said = {"step": "split", "hours": "2 to 3 h", "on": "2026-09-12", "cords": "1"}
-    page = seller_client.post(reverse("lot-change", args=["K2", "step"]), said, follow=True)
+def test_splitting_books_its_hours_on_that_day(seller_client, rounds):
+    log_hours(seller_client, "split", hours="2 to 3 h", on="2026-09-12", wood="K2", cords="1")
 
     entry = WorkEntry.objects.get()
-    assert "K2b" in page.text
     assert (entry.job, entry.lot.code, entry.on) == ("split", "K2b", date(2026, 9, 12))
     assert (entry.hours_low, entry.hours_likely, entry.hours_high) == (2, Decimal("2.5"), 3)
 
@@ -174,18 +173,23 @@ def test_splitting_on_the_lots_page_books_its_hours_on_that_day(seller_client, r
 def test_bucking_part_of_a_log_deck_leaves_the_rest_as_logs(seller_client, business, siding):
     make_lot(code="K8", cords=4, form="logs", wood="logs", split_on=None, yard=siding)
 
-    seller_client.post(
-        reverse("lot-change", args=["K8", "step"]), {"step": "bucked", "hours": "1", "cords": "1"}
-    )
+    log_hours(seller_client, "fell", hours="1", on="2026-09-17", wood="K8", cords="1")
 
     assert Lot.objects.get(code="K8").on_hand_cords == 3
     assert Lot.objects.get(code="K8b").form == "rounds"
 
 
+def test_a_step_may_book_no_hours(seller_client, rounds):
+    log(seller_client, "stack", wood="K2")
+
+    rounds.refresh_from_db()
+    assert (rounds.piling, WorkEntry.objects.count()) == ("stacked", 0)
+    assert "Stacked, lot K2<" in seller_client.get(reverse("log")).text
+
+
 def test_a_haul_can_be_dated_back_but_not_before_the_wood_was_there(seller_client, rounds, upper):
-    said = {"to_yard": upper.pk, "on": "2026-09-01"}
-    early = seller_client.post(reverse("move", args=["K2"]), {**said, "on": "2026-01-05"})
-    seller_client.post(reverse("move", args=["K2"]), said)
+    early = log(seller_client, "haul", wood="K2", to_yard=upper.pk, on="2026-01-05")
+    log(seller_client, "haul", wood="K2", to_yard=upper.pk, on="2026-09-01")
 
     rounds.refresh_from_db()
     assert "in the books since May 12, 2026" in early.text

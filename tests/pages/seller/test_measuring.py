@@ -1,109 +1,68 @@
-"""The seller measures a heap, a stack, a trailer or logs."""
+"""The seller measures a heap, a stack, a trailer or logs on the sheet of Log it."""
 
+import re
 from datetime import date
 from fractions import Fraction
-from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from django.urls import reverse
 
-from inventory.models import Measurement, Restack
+from inventory.models import Lot, Measurement, Restack
 from tests.factories.inventory import make_lot
 from tests.factories.routing import make_rig
+from tests.pages.seller.sheets import log
 
 pytestmark = pytest.mark.django_db
 HTMX = {"HTTP_HX_REQUEST": "true"}
-WINDROW = {
-    "shape": "windrow",
-    "size_length": "42",
-    "size_width": "12 ft",
-    "size_height": "5",
-    "form": "splits",
-}
+WINDROW = {"shape": "windrow", "size": "42 x 12 ft x 5", "lies": "splits"}
 
 
-def test_cords_show_as_they_are_typed(seller_client, knob):
-    part = seller_client.get(reverse("measure"), WINDROW, **HTMX)
+def estimate(client, **said):
+    """The answer while it is tapped and typed."""
+    return client.get(reverse("log"), {**WINDROW, **said}, **HTMX).text
 
-    assert "5.73 cords" in part.text
-    assert "<html" not in part.text
+
+def test_cords_show_as_they_are_typed_and_nothing_is_kept(seller_client, knob):
+    part = estimate(seller_client)
+
+    assert "5.73 cords" in part
+    assert "<html" not in part
     assert Measurement.objects.count() == 0
-
-
-def test_half_typed_sizes_are_no_error(seller_client, knob):
-    part = seller_client.get(reverse("measure"), {**WINDROW, "size_height": ""}, **HTMX)
-
-    assert part.status_code == 200
-    assert "error" not in part.text
 
 
 @pytest.mark.parametrize(
     ("said", "cords"),
     [  # worked example 1 by the usual heap numbers
-        (
-            {"shape": "trailer", "size_length": "12", "size_width": "6", "size_side": "2", "size_heap": "1"},
-            "0.95 cord",
-        ),
-        ({"shape": "stack", "size_length": "32", "size_height": "4", "size_depth_in": "16"}, "1.33 cords"),
-        (
-            {
-                "shape": "stack",
-                "size_length": "32 ft",
-                "size_height": "4'",
-                "size_depth_in": "16 in",
-                "cribbed_ends": "2",
-            },
-            "1.31 cords",
-        ),
-        ({**WINDROW, "size_length": "24", "size_width": "10"}, "2.53 cords"),
-        ({**WINDROW, "size_length": "24", "size_width": "10", "form": "rounds"}, "2.59 cords"),
+        ({"shape": "trailer", "size": "12 x 6 x 2 + 1"}, "0.95 cord"),
+        ({"shape": "stack", "size": "32 x 4 x 16"}, "1.33 cords"),
+        ({"shape": "stack", "size": "32 ft x 4' x 16 in, 2 cribbed ends"}, "1.31 cords"),
+        ({"size": "24 x 10 x 5"}, "2.53 cords"),
+        ({"size": "24 x 10 x 5", "lies": "rounds"}, "2.59 cords"),
+        # Smalian, Huber and a list of classes: solid ft3 over 85, worked out by hand
+        ({"shape": "log", "size": "8 ft: 30 of 6-9 in"}, "0.90 cord"),
+        ({"shape": "log", "size": "8: 30 of 7.5"}, "0.87 cord"),
+        ({"shape": "log", "size": "8 ft: 40 of 4 in, 25 of 6 in"}, "0.79 cord"),
     ],
 )
 def test_a_shape_makes_the_printed_cords(seller_client, business, said, cords):
-    assert cords in seller_client.get(reverse("measure"), said).text
-
-
-@pytest.mark.parametrize(
-    ("said", "cords"),
-    [
-        ({"shape": "log", "size_small_in": "6", "size_large_in": "9", "size_length": "8",
-          "size_count": "30"}, "0.90 cord"),
-        ({"shape": "log", "size_middle_in": "7.5", "size_length": "8", "size_count": "30"}, "0.87 cord"),
-        ({"shape": "log_list", "size_length": "8", "size_d4": "40", "size_d6": "25", "size_d3": ""},
-         "0.79 cord"),
-    ],
-)  # fmt: skip
-def test_logs_are_measured_one_by_one_or_by_class(seller_client, said, cords):
-    """Smalian, Huber and a list of classes: solid ft3 over 85, worked out by hand."""
-    part = seller_client.get(reverse("measure"), said, **HTMX).text
+    part = estimate(seller_client, **said)
 
     assert cords in part
-    assert "as it lies" not in part
-    assert "ft³ solid to a cord" in part
+    assert ("as it lies" in part) is (said.get("shape") != "log")
 
 
 def test_a_log_list_is_kept_with_its_classes(seller_client, siding):
     make_lot(code="K8", form="logs", wood="logs", yard=siding)
-    said = {
-        "shape": "log_list",
-        "size_length": "8",
-        "size_d4": "40",
-        "size_d6": "25",
-        "lot": "K8",
-        "is_added": "no",
-    }
 
-    assert seller_client.post(reverse("measure"), said).status_code == 302
+    log(seller_client, "measure", wood="K8", amount="all", shape="log", size="8 ft: 40 of 4 in, 25 of 6 in")
 
     text = seller_client.get(reverse("lot", args=["K8"])).text
     assert "log list, logs: length 8 ft, 40 of 4 in, 25 of 6 in" in text
     assert "Measured as a log list" in text
 
 
-def test_a_measured_heap_is_saved_to_its_lot(seller_client, knob):
-    answer = seller_client.post(
-        reverse("measure"), {**WINDROW, "size_length": "40", "lot": "K1", "is_added": "no"}
-    )
+def test_a_measured_heap_is_saved_to_its_lot_whose_page_opens(seller_client, knob):
+    answer = log(seller_client, "measure", wood="K1", amount="all", shape="windrow", size="40 x 12 x 5")
 
     knob.refresh_from_db()
     assert answer["Location"] == reverse("lot", args=["K1"])
@@ -111,35 +70,37 @@ def test_a_measured_heap_is_saved_to_its_lot(seller_client, knob):
 
 
 @pytest.mark.parametrize(
-    "said",
-    [{"size_height": "a rick"}, {"size_length": "8"}],
+    ("shape", "size", "sentence"),
+    [
+        ("windrow", "40 x 12 x a rick", "no number can be read"),
+        ("windrow", "8 x 12 x 5", "it is the longer side"),
+        ("windrow", "8 x 12", "Write length x width x height, such as 42 x 12 x 5."),
+        ("trailer", "12", "Write length x width x how high it is filled"),
+        ("log", "30 logs", "Write length of the logs"),
+        ("log", "8 ft: 3 of 4-6 in, 5 of 6 in", "goes by the middle of each log"),
+        ("", "12 x 6 x 2", "Tap the shape these sizes are of."),
+        ("windrow", "", "Say how much: tap a picture, or write cords or sizes."),
+    ],
 )
-def test_sizes_that_cannot_be_saved_are_refused(seller_client, knob, said):
-    """No length, and a long heap wider than long. Less than is promised is kept: the lot is short then."""
-    answer = seller_client.post(reverse("measure"), {**WINDROW, "lot": "K1", "is_added": "no", **said})
+def test_sizes_that_cannot_be_saved_are_refused(seller_client, knob, shape, size, sentence):
+    """Less than is promised is kept: the lot is short then."""
+    answer = log(seller_client, "measure", wood="K1", amount="all", shape=shape, size=size)
 
     assert answer.status_code == 422
+    assert sentence in answer.text
     assert Measurement.objects.count() == 0
 
 
-def test_a_heap_without_a_lot_opens_one_with_form_sizes_and_range(seller_client, siding):
-    answer = seller_client.post(
-        reverse("measure"), {**WINDROW, "form": "rounds", "on": "2026-09-10", "lot": ""}
-    )
-    page = seller_client.get(answer["Location"])
+def test_a_measured_heap_of_no_lot_opens_one_with_form_sizes_and_range(seller_client, siding):
+    said = {**WINDROW, "lies": "rounds", "on": "2026-09-10"}
+    assert "from 5.04 to 6.72" in estimate(seller_client, **said)
 
-    assert "measured, from 5.04 to 6.72" in page.text
-    query = parse_qs(urlsplit(answer["Location"]).query)["measured"][0]
-    said = {
-        "measured": query, "cords": "5.85", "code": "K9", "name": "Creek fir", "yard": siding.pk,
-        "wood_1": "fir", "percent_1": "100", "wood": "fir", "form": "rounds", "piling": "heaped",
-        "exposure": "low_heap",
-        "piece_inches": "16", "drying_from": "2026-09-10", "sale": "not_yet",
-    }  # fmt: skip
-    seller_client.post(reverse("lot-new"), said)
+    log(seller_client, "measure", wood="new", species="fir", yard=siding.pk, **said)
 
     row = Measurement.objects.get()
-    assert (row.lot.code, row.shape, row.form, row.on) == ("K9", "windrow", "rounds", date(2026, 9, 10))
+    assert (row.lot.form, row.lot.piling, row.shape, row.form, row.on) == (
+        "rounds", "heaped", "windrow", "rounds", date(2026, 9, 10),
+    )  # fmt: skip
     assert row.sizes == {"length": 42.0, "width": 12.0, "height": 5.0}
     assert row.low_cords < row.likely_cords < row.high_cords
     assert row.lot.on_hand_cords == row.likely_cords
@@ -147,20 +108,25 @@ def test_a_heap_without_a_lot_opens_one_with_form_sizes_and_range(seller_client,
 
 def test_a_second_trailer_load_is_asked_about_and_added(seller_client, siding):
     lot = make_lot(code="K1", cords=0, yard=siding)
-    load = {
-        "shape": "trailer", "size_length": "12", "size_width": "6", "size_side": "2", "size_heap": "1",
-        "lot": "K1", "form": "splits",
-    }  # fmt: skip
+    load = {"wood": "K1", "shape": "trailer", "size": "12 x 6 x 2 + 1"}
 
-    seller_client.post(reverse("measure"), load)
-    asked = seller_client.post(reverse("measure"), load)
-    seller_client.post(reverse("measure"), {**load, "is_added": "yes"})
+    log(seller_client, "measure", **load)
+    asked = log(seller_client, "measure", **load)
+    log(seller_client, "measure", **load, amount="more")
 
     lot.refresh_from_db()
     assert asked.status_code == 422
     assert "is this more wood, or all of it?" in asked.text
     assert lot.on_hand_cords == Fraction("1.90")
     assert Measurement.objects.count() == 2
+
+
+def test_an_empty_heap_is_counted_as_none(seller_client, siding):
+    make_lot(code="K1", cords=1, yard=siding)
+
+    log(seller_client, "measure", wood="K1", amount="all", cords="0")
+
+    assert Lot.objects.get().on_hand_cords == 0
 
 
 def test_a_restack_teaches_the_rig(seller_client, business):
@@ -178,9 +144,21 @@ def test_a_restack_teaches_the_rig(seller_client, business):
     assert Restack.objects.count() == 1
 
 
-def test_a_rigs_own_box_is_one_tap(seller_client, business):
-    make_rig(name="Big trailer", box_length_ft=12, box_width_ft=6, box_side_ft=2, box_heap_ft=1)
+def test_a_rigs_own_box_filled_otherwise_goes_by_its_own_number(seller_client, business):
+    rig = make_rig(name="Big trailer", box_length_ft=12, box_width_ft=6, box_side_ft=2, box_heap_ft=1)
+    box = re.search(rf'value="(trailer:{rig.pk}:rails)"', seller_client.get(reverse("log")).text)[1]
+    said = {
+        "rig": rig.name,
+        "form": "splits",
+        "loose_ft3": "180",
+        "length": "22",
+        "height": "4",
+        "depth": "16",
+    }
+    usual = estimate(seller_client, shape="", size="12 x 6 x 1.75 + 0.667", fill=box)
+    seller_client.post(reverse("restack"), {**said, "on": "2026-09-18"})
 
-    text = seller_client.get(reverse("measure"), {"shape": "trailer"}).text
+    own = estimate(seller_client, shape="", size="12 x 6 x 1.75 + 0.667", fill=box)
 
-    assert "rig=Big+trailer&amp;size_length=12&amp;size_width=6&amp;size_side=2&amp;size_heap=1" in text
+    assert "0.79 cord" in usual
+    assert "0.79 cord" not in own

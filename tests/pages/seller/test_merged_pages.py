@@ -7,9 +7,10 @@ from django.urls import reverse
 
 from firewood_site.seller import urls
 from firewood_site.seller.urls.old import NOW
-from inventory.models import Expense, Lot, WorkEntry
+from inventory.models import Expense, WorkEntry
 from tests.count_pages import page_of
 from tests.factories.inventory import make_yard
+from tests.pages.seller.sheets import log
 
 pytestmark = pytest.mark.django_db
 MOST_PAGES = 20
@@ -44,7 +45,7 @@ def test_an_old_address_of_one_thing_leads_to_that_thing(seller_client):
 
 
 def test_a_form_sent_to_an_old_address_is_not_lost(seller_client):
-    said = {"line": "Chains", "dollars": "31.50", "kind": "cord", "spent_on": "2026-09-17", "for_what": ""}
+    said = {"line": "Chains", "dollars": "31.50", "kind": "cord", "on": "2026-09-17", "about": ""}
 
     answer = seller_client.post("/seller/work/expense", said, follow=True)
 
@@ -81,15 +82,15 @@ def test_every_part_of_the_set_up_leads_to_the_others(seller_client):
 
 
 def test_a_change_of_a_lot_opens_on_the_lots_page(seller_client, knob):
-    page = seller_client.get(reverse("lot-change", args=["K1", "count"])).text
+    page = seller_client.get(reverse("lot-change", args=["K1", "loss"])).text
 
-    assert "Put the count right" in page
+    assert "Write it off" in page
     assert 'aria-label="What this heap is worth"' in page
 
 
 def test_what_was_typed_wrong_stays_on_the_lots_page(seller_client, knob):
     answer = seller_client.post(
-        reverse("lot-change", args=["K1", "count"]), {"counted": "lots", "reason": "by eye"}
+        reverse("lot-change", args=["K1", "loss"]), {"cords": "lots", "reason": "by eye"}
     )
 
     assert answer.status_code == 422
@@ -97,11 +98,10 @@ def test_what_was_typed_wrong_stays_on_the_lots_page(seller_client, knob):
     assert 'aria-label="What this heap is worth"' in answer.text
 
 
-@pytest.mark.parametrize("name", ["reading", "move"])
-def test_reading_and_moving_open_on_the_lots_page(seller_client, knob, name):
-    page = seller_client.get(reverse(name, args=["K1"])).text
+def test_a_reading_opens_on_the_lots_page(seller_client, knob):
+    page = seller_client.get(reverse("reading", args=["K1"])).text
 
-    assert f'action="{reverse(name, args=["K1"])}"' in page
+    assert f'action="{reverse("reading", args=["K1"])}"' in page
     assert 'aria-label="All about it"' in page
 
 
@@ -117,24 +117,35 @@ def test_a_heap_leads_to_its_own_sheet(seller_client, knob):
 
 
 def test_work_is_logged_corrected_and_read_on_one_page(seller_client, knob):
-    said = {"job": "paper", "hours": "2", "sure": "counted", "about": "", "on": "2026-09-17"}
-    page = seller_client.post(reverse("work"), said, follow=True)
+    sent = log(seller_client, "paper", hours="2 counted", on="2026-09-17")
     entry = WorkEntry.objects.get(job="paper")
-    assert page.redirect_chain == [("/seller/log#last", 302)]
-    assert "paper and phone" in page.text
+    assert sent["Location"] == "/seller/log#last"
+    assert "paper and phone" in seller_client.get(sent["Location"]).text
 
     correction = seller_client.get(reverse("work-change", args=[entry.pk])).text
     assert "Correct paper and phone" in correction
-    seller_client.post(reverse("work-change", args=[entry.pk]), {**said, "hours": "3"})
+    said = {"job": "paper", "hours": "3", "about": "", "on": "2026-09-17"}
+    seller_client.post(reverse("work-change", args=[entry.pk]), said)
 
     entry.refresh_from_db()
     assert entry.hours_likely == 3
 
 
-def test_hours_typed_wrong_stay_open_on_the_page(seller_client, knob):
-    answer = seller_client.post(reverse("work"), {"job": "paper", "hours": "a while", "on": "2026-09-17"})
+@pytest.mark.parametrize(
+    ("old", "now"),
+    [
+        ("measure", "log?steps=measure"),
+        ("wood/new", "log?steps=measure&wood=new"),
+        ("lots/K1/move", "log?steps=haul&lot=K1"),
+        ("lots/K1/change/step", "log?steps=split&lot=K1"),
+        ("lots/K1/change/count", "log?steps=measure&amount=all&lot=K1"),
+    ],
+)
+def test_what_is_logged_now_opens_on_the_sheet(seller_client, knob, old, now):
+    answer = seller_client.get(f"/seller/{old}", follow=True)
 
-    assert answer.status_code == 422
-    assert re.search(r"<details open><summary>Hours alone", answer.text)
-    assert 'value="a while"' in answer.text
-    assert Lot.objects.get(code="K1").on_hand_cords > 0
+    assert answer.redirect_chain == [(f"/seller/{now}", 301)]
+    steps = now.partition("steps=")[2].partition("&")[0]
+    assert re.search(rf'name="steps" value="{steps}"[^>]* checked', answer.text)
+    if "lot=" in now:
+        assert re.search(r'name="wood" value="K1"[^>]* checked', answer.text)

@@ -110,10 +110,10 @@ def test_too_few_readings_draw_no_diagram(seller_client, business):
     assert "1 of 1 later readings" in page
 
 
-@pytest.mark.parametrize("shape", ["stack", "windrow", "cone", "trailer", "deck", "log", "log_list"])
-def test_the_measure_page_draws_where_the_tape_goes(seller_client, business, shape):
-    page = seller_client.get(f"/seller/measure?shape={shape}").text
+@pytest.mark.parametrize("shape", ["stack", "windrow", "cone", "trailer", "deck", "log"])
+def test_the_sheet_draws_where_the_tape_goes(seller_client, business, shape):
+    page = seller_client.get("/seller/log").text
 
-    drawing = page.split('<figure class="tape">')[1].split("</figure>")[0]
+    drawing = page.split(f'class="shape shape-{shape}"')[1].split("</figure>")[0]
     assert "aria-label=" in drawing
     assert "length" in drawing or "width" in drawing

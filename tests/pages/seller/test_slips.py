@@ -19,6 +19,7 @@ from orders.models import Uplift
 from orders.services.payments import record_payment
 from tests.factories.inventory import make_lot
 from tests.factories.orders import make_customer, make_order, make_sheet
+from tests.pages.seller.sheets import log
 
 pytestmark = pytest.mark.django_db
 ABSURD_DAYS = ("0001-01-01", "9999-12-31", "1066-10-14")
@@ -123,12 +124,12 @@ def test_a_refused_sum_stands_in_its_open_field_again(seller_client, business):
     assert '<details id="refund" open><summary>Refund' in answer.text
 
 
-def test_the_field_to_put_right_is_never_folded_away(seller_client, business, siding):
-    answer = seller_client.post(reverse("lot-new"), {"code": "K9", "felled_on": "9999-12-31"})
+def test_the_field_to_put_right_is_never_folded_away(seller_client, knob):
+    answer = log(seller_client, "split", wood="K1", on="9999-12-31")
 
     assert answer.status_code == 422
     assert "look at the year again" in answer.text
-    assert "<details open><summary>Dates, ground" in answer.text
+    assert "<details open><summary>Another day" in answer.text
 
 
 def test_a_new_sheet_keeps_an_amount_that_only_the_old_one_has(seller_client, business):

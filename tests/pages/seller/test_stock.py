@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from inventory.models import Expense, Lot, Reading, WorkEntry
 from tests.factories.inventory import make_lot, make_reading, make_unit
+from tests.pages.seller.sheets import log, log_heap, log_hours
 
 pytestmark = pytest.mark.django_db
 HTMX = {"HTTP_HX_REQUEST": "true"}
@@ -16,8 +17,6 @@ HTMX = {"HTTP_HX_REQUEST": "true"}
 
 PAGES = [
     "stock",
-    "lot-new",
-    "measure",
     "restack",
     "log",
     "yards",
@@ -47,44 +46,49 @@ def test_a_lot_opens_and_an_unknown_one_is_not_found(seller_client, knob):
     assert seller_client.get(reverse("lot", args=["K77"])).status_code == 404
 
 
-def new_lot(yard, **changes):
-    fields = {
-        "code": "K9", "name": "Knob oak", "yard": yard.pk, "cords": "1 1/3", "wood_1": "oak",
-        "percent_1": "100", "wood": "hardwood", "form": "splits", "piling": "stacked",
-        "exposure": "sun_row", "piece_inches": "16", "drying_from": "2026-09-01", "sale": "not_yet",
-    }  # fmt: skip
-    return {**fields, **changes}
+def test_a_heap_nobody_read_is_opened_with_a_blank_start_and_offered_on_its_page(seller_client, siding):
+    code = log_heap(
+        seller_client, yard=siding.pk, cords="1 1/3", species="oak", on="2026-09-01", sale="for_sale"
+    )
 
-
-def test_a_lot_nobody_read_is_opened_with_a_blank_start(seller_client, siding):
-    answer = seller_client.post(reverse("lot-new"), new_lot(siding))
-
-    lot = Lot.objects.get(code="K9")
-    assert answer["Location"] == reverse("lot", args=["K9"])
-    assert lot.on_hand_cords == Fraction(4, 3)
-    assert lot.start_moisture_pct is None
-    assert "likely; nobody read it" in seller_client.get(answer["Location"]).text
+    lot = Lot.objects.get(code=code)
+    assert (lot.on_hand_cords, lot.wood, lot.drying_from) == (Fraction(4, 3), "hardwood", date(2026, 9, 1))
+    assert (lot.start_moisture_pct, lot.split_on, lot.sale) == (None, None, "for_sale")
+    assert "likely; nobody read it" in seller_client.get(reverse("lot", args=[code])).text
 
 
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
         ({"cords": "a truckload"}, "no fixed size"),
-        ({"percent_1": "60"}, "60 %"),
-        ({"code": "K1"}, "There is a lot K1 already"),
-        ({"wood_1": "plastic"}, "Select a valid choice"),
+        ({"cords": ""}, "Say how much wood is in the new heap."),
+        ({"species": "plastic"}, "Select a valid choice"),
+        ({"lies": ""}, "Choose what it is"),
+        ({"yard": ""}, "Choose where it lies."),
+        ({"on": "9999-12-31"}, "look at the year again"),
     ],
 )
-def test_a_lot_that_cannot_be_is_refused_in_words(seller_client, knob, siding, changes, sentence):
-    answer = seller_client.post(reverse("lot-new"), new_lot(siding, **changes))
+def test_a_heap_that_cannot_be_is_refused_in_words(seller_client, knob, siding, changes, sentence):
+    said = {"wood": "new", "species": "fir", "yard": siding.pk, "cords": "1", "lies": "splits", **changes}
+
+    answer = log(seller_client, "measure", **said)
 
     assert answer.status_code == 422
     assert sentence in answer.text
     assert Lot.objects.count() == 1
 
 
+@pytest.mark.parametrize(("lies", "wood"), [("logs", "logs"), ("kindling", "kindling")])
+def test_logs_and_kindling_are_sold_as_such(seller_client, siding, lies, wood):
+    lot = Lot.objects.get(code=log_heap(seller_client, yard=siding.pk, cords="1", lies=lies, on="2026-09-01"))
+
+    assert (lot.form, lot.wood) == (lies, wood)
+    assert bool(lot.bundle_ft3) is (lies == "kindling")
+
+
 def test_a_count_below_the_promises_is_kept_and_shown_with_whom_it_touches(seller_client, knob):
-    answer = seller_client.post(reverse("lot-change", args=["K1", "count"]), {"counted": "2"}, follow=True)
+    log(seller_client, "measure", wood="K1", cords="2", amount="all")
+    answer = seller_client.get(reverse("lot", args=["K1"]))
 
     assert "0.25 cord less is here than promised" in answer.text
     assert "order 208" in answer.text
@@ -95,12 +99,10 @@ def test_a_count_below_the_promises_is_kept_and_shown_with_whom_it_touches(selle
 @pytest.mark.parametrize(
     ("act", "said", "changed"),
     [
-        ("count", {"counted": "5"}, {"on_hand_cords": 5}),
         ("keep", {"cords": "1/2"}, {"kept_cords": Fraction(1, 2)}),
         ("loss", {"cords": "0.05"}, {"on_hand_cords": 6}),
         ("sale", {"sale": "not_yet"}, {"sale": "not_yet"}),
         ("lay", {"piling": "heaped", "exposure": "low_heap", "is_covered": "on"}, {"is_covered": True}),
-        ("step", {"step": "stacked"}, {"piling": "stacked"}),
         ("describe", {"name": "Knob", "piece_inches": "16", "said_ready": "now"}, {"said_ready": "now"}),
     ],
 )
@@ -116,18 +118,19 @@ def test_a_lot_is_changed_and_shown(seller_client, knob, act, said, changed):
 
 
 def test_a_change_filled_in_before_another_ones_change_is_told_and_asked_again(seller_client, knob):
-    path = reverse("lot-change", args=["K1", "count"])
+    path = reverse("lot-change", args=["K1", "describe"])
+    said = {"name": "Knob", "piece_inches": "16"}
     opened = seller_client.get(path).context["page"].version
     seller_client.post(reverse("lot-change", args=["K1", "keep"]), {"cords": "1/2"})  # meanwhile
 
-    refused = seller_client.post(path, {"counted": "5", "version": opened})
+    refused = seller_client.post(path, {**said, "version": opened})
 
     assert refused.status_code == 422
     assert "changed by somebody else just now" in refused.text
-    assert 'value="5"' in refused.text  # what was typed is still there
+    assert 'value="Knob"' in refused.text  # what was typed is still there
     knob.refresh_from_db()
-    assert knob.on_hand_cords == Fraction("6.05")
-    again = seller_client.post(path, {"counted": "5", "version": refused.context["page"].version})
+    assert knob.name == "Knob fir"
+    again = seller_client.post(path, {**said, "version": refused.context["page"].version})
     assert again.status_code == 302
 
 
@@ -213,25 +216,24 @@ def test_a_date_is_answered_honestly(seller_client, knob):
     assert seller_client.get(reverse("stock"), {"by": "soon"}).status_code == 200
 
 
-def test_work_is_logged_in_one_number_and_how_sure(seller_client, knob):
-    said = {"job": "split", "hours": "4", "sure": "guess", "on": "2026-09-17", "about": "lot:K1"}
-
-    assert seller_client.post(reverse("work"), said).status_code == 302
+@pytest.mark.parametrize(
+    ("hours", "low", "high"), [("4 guess", "2.60", "7.20"), ("4 counted", "3.80", "4.20"), ("3 to 6", 3, 6)]
+)
+def test_work_is_logged_in_one_number_and_how_sure(seller_client, knob, hours, low, high):
+    log_hours(seller_client, "split", hours=hours, on="2026-09-17", wood="K1")
 
     entry = WorkEntry.objects.get()
-    assert (entry.hours_low, entry.hours_likely, entry.hours_high) == (Decimal("2.60"), 4, Decimal("7.20"))
+    assert (entry.hours_low, entry.hours_high) == (Decimal(low), Decimal(high))
     assert entry.lot == knob
     seller_client.post(reverse("work-remove", args=[entry.pk]))
     assert not WorkEntry.objects.exists()
 
 
 def test_a_range_out_of_order_is_refused(seller_client, knob):
-    said = {"job": "split", "hours": "4", "sure": "about", "on": "2026-09-17", "hours_low": "5"}
-
-    answer = seller_client.post(reverse("work"), said)
+    answer = log(seller_client, "split", wood="K1", hours="5 to 4", on="2026-09-17")
 
     assert answer.status_code == 422
-    assert "out of order" in answer.text
+    assert "is no time worked" in answer.text
     assert not WorkEntry.objects.exists()
 
 
@@ -241,8 +243,8 @@ def test_money_out_is_written_down_and_taken_back(seller_client, business):
         "line": "chains",
         "dollars": "42.50",
         "kind": "cord",
-        "spent_on": "2026-09-17",
-        "for_what": f"unit:{unit.pk}",
+        "on": "2026-09-17",
+        "about": f"unit:{unit.pk}",
     }
 
     assert seller_client.post(reverse("expense"), said).status_code == 302
@@ -275,13 +277,6 @@ def test_the_january_count_is_folded_from_the_movements(seller_client, knob):
 
     assert "Nothing was on hand then" in text
     assert "6.05 cords" in seller_client.get(reverse("stock"), {"on": "2026-06-30"}).text
-
-
-def test_split_wood_is_not_offered_to_be_bucked(seller_client, knob):
-    text = seller_client.get(reverse("lot-change", args=["K1", "step"])).text
-
-    assert "stacked in a row" in text
-    assert "bucked to rounds" not in text
 
 
 def test_wood_is_set_aside_by_hand_and_given_back(seller_client, knob):
@@ -322,7 +317,7 @@ def test_an_orders_hold_is_not_given_back_by_hand(seller_client, knob):
 # --- by road between yards -------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("name", "args"), [("measure", []), ("move", ["K1"]), ("species", [])])
+@pytest.mark.parametrize(("name", "args"), [("log", []), ("species", [])])
 def test_a_form_that_answers_as_it_is_typed_does_not_scold_for_what_is_not_typed_yet(
     seller_client, knob, upper, name, args
 ):

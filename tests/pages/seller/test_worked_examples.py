@@ -9,11 +9,12 @@ from django.urls import reverse
 from inventory.models import Unit
 from orders.models import Order, Quote
 from tests.factories.orders import make_town
+from tests.pages.seller.sheets import log_heap, log_hours
 from tests.pages.seller.test_orders import sheet_form
 
 pytestmark = pytest.mark.django_db
 HOURS = {
-    "rounds": "23", "haul": "5", "split": "12", "heap": "3.65", "deliver": "15", "paper": "4", "slash": "20",
+    "fell": "23", "haul": "5", "split": "12", "stack": "3.65", "deliver": "15", "paper": "4", "slash": "20",
 }  # fmt: skip
 
 
@@ -81,19 +82,18 @@ def test_seven_cords_of_fir_and_two_of_hardwood_pay_for_an_acre_and_a_half(selle
             }
         ),
     )  # fmt: skip
-    for code, wood, tree, cords in (("K1", "fir", "fir", "7"), ("K4", "hardwood", "madrone", "2")):
-        write(
-            seller, "lot-new", code=code, name=f"Knob {wood}", yard=siding.pk, cords=cords, unit=unit.pk,
-            wood_1=tree, percent_1="100", wood=wood, form="splits", piling="stacked", exposure="sun_row",
-            piece_inches="16", drying_from="2025-05-10", sale="for_sale",
+    for tree, cords in (("fir", "7"), ("madrone", "2")):
+        code = log_heap(
+            seller, yard=siding.pk, cords=cords, unit=unit.pk, species=tree, on="2025-05-10",
+            exposure="sun_row", sale="for_sale",
         )  # fmt: skip
         faces = {f"face_{place}": "18" for place in range(1, 6)}
         write(seller, "reading", code, basis="dry", on="2026-09-17", **faces)
-    for job, hours in HOURS.items():
-        write(seller, "work", on="2026-09-10", job=job, hours=hours, sure="counted", about=f"unit:{unit.pk}")
+    for step, hours in HOURS.items():
+        log_hours(seller, step, hours=f"{hours} counted", on="2026-09-10", unit=unit.pk)
     write(
-        seller, "expense", line="saw gas and oil", dollars="459", kind="cord", spent_on="2026-09-10",
-        for_what=f"unit:{unit.pk}",
+        seller, "expense", line="saw gas and oil", dollars="459", kind="cord", on="2026-09-10",
+        about=f"unit:{unit.pk}",
     )  # fmt: skip
     sold = [
         sell(seller, choice="fir:seasoned", cords="7"),
@@ -128,14 +128,12 @@ DRYING = {  # wood split on 10 June, at % on the pin, as it lies: the day the ex
 def test_five_lots_split_in_june_are_dry_when_the_example_says_within_their_range(seller, siding):
     """The example's one curve a wood is not the engine's: its days must lie where 8 of 10 such lots do."""
     found = {}
-    for place, ((tree, start, lies), printed) in enumerate(DRYING.items(), start=1):
-        write(
-            seller, "lot-new", code=f"D{place}", name=f"{tree} {lies}", yard=siding.pk, cords="1",
-            wood_1=tree, percent_1="100", wood="fir" if tree == "fir" else "hardwood", form="splits",
-            piling="stacked" if lies == "sun_row" else "heaped", exposure=lies, piece_inches="16",
-            drying_from="2026-06-10", split_on="2026-06-10", start_moisture_pct=start, sale="not_yet",
+    for (tree, start, lies), printed in DRYING.items():
+        code = log_heap(
+            seller, yard=siding.pk, cords="1", species=tree, on="2026-06-10", split_on="2026-06-10",
+            exposure=lies, start_moisture_pct=start,
         )  # fmt: skip
-        dry = seller.get(reverse("lot", args=[f"D{place}"])).context["row"].dry
+        dry = seller.get(reverse("lot", args=[code])).context["row"].dry
         assert dry.early <= printed <= dry.late, (tree, lies, dry)
         found[tree, lies] = dry.likely
     sun, low, deep, madrone, oak = found.values()
