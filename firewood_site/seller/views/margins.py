@@ -1,11 +1,11 @@
 """What loads and orders left, month by month."""
 
 from calendar import monthrange
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
-from itertools import islice
 
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
@@ -24,11 +24,15 @@ from inventory.selectors.business import business
 from routing.earned.charts import shares_chart
 from routing.earned.margins import Compared, Margin, added_up, side_by_side
 from routing.earned.moved import moved_chart, why_moved
+from routing.earned.worth import GROUPINGS, worth_by
 from routing.selectors.earned.margins import LoadEarned, load_earned, loads_earned, months_with_loads
 from routing.selectors.earned.order_margins import order_earned
+from routing.selectors.earned.worth import entries_of_loads
 from routing.selectors.roads.current import roads_now
 
 MOST_BARS = 20  # the newest loads
+BY = ("load", "town", "wood", "month")  # what a bar of the chart stands for
+MOST_MONTHS = 12
 PAGE_LOADS = 40  # figures and markets are of the whole month all the same
 
 
@@ -58,7 +62,11 @@ def margins(request: HttpRequest) -> HttpResponse:
     shown = [loads[place] for place in page.object_list]
     stages = _stages(loads)
     wage = business().target_wage
+    by = request.GET.get("by", "")
+    by = by if by in BY else BY[0]
     context = {
+        "by": by,
+        "groupings": BY,
         "months": months,
         "month": first,
         "loads": shown,  # a context lives until the next collection: give it no more than it shows
@@ -68,7 +76,7 @@ def margins(request: HttpRequest) -> HttpResponse:
         "earlier": next((row for row in months if row < first), None),
         "why": _why_moved(loads, request.GET.get("against", ""), wage),
         "stages": [(stage, total, total.left_after_wages(wage)) for stage, total in stages],
-        "chart": _chart(tuple(load for load in loads if not load.is_draft)),
+        "chart": _chart(loads, by, months),
         "wage": wage,
         "has_estimates": any(load.is_estimate for load in loads),
         "roads": roads_now(),
@@ -158,19 +166,48 @@ def _stage_of(load: LoadEarned) -> str:
     return "draft" if load.is_draft else "committed"
 
 
-def _chart(loads: tuple[LoadEarned, ...]) -> Chart | None:
-    drawn = list(islice((load for load in loads if load.latest is not None), MOST_BARS))
-    bars = [
-        Bar(
-            label=f"{load.name} · {load.rig}",
-            value=load.latest.cash_left,
-            kind="" if load.is_home else "planned",
-            note=f"({money(load.latest.per_hour)}/h)" if load.latest.per_hour is not None else "",
-        )
-        for load in reversed(drawn)
+def _chart(loads: Sequence[LoadEarned], by: str, months: Sequence[date]) -> Chart | None:
+    """Cash left by load, town or wood of the month, or month by month; drafts count in none."""
+    if by == "month" and months:
+        last = months[0].replace(day=monthrange(months[0].year, months[0].month)[1])
+        loads = loads_earned(months[:MOST_MONTHS][-1], last)
+    committed = [load for load in loads if not load.is_draft and load.latest is not None]
+    if not committed:
+        return None
+    bars = _load_bars(committed) if by == "load" else _sum_bars(committed, by)
+    return bars_chart(bars, key="margins", title=f"Cash left by {by}, dollars")
+
+
+def _load_bars(loads: Sequence[LoadEarned]) -> list[Bar]:
+    """The newest loads, the oldest of them on top."""
+    return [
+        _bar(f"{load.name} · {load.rig}", load.latest.cash_left, load.latest.per_hour, is_home=load.is_home)
+        for load in reversed(loads[:MOST_BARS])
         if load.latest is not None
     ]
-    return bars_chart(bars, key="loads", title="Cash left by load, dollars") if bars else None
+
+
+def _sum_bars(loads: Sequence[LoadEarned], by: str) -> list[Bar]:
+    """Each group's orders added up: months in their order, of towns and woods the best first."""
+    rows = list(worth_by(entries_of_loads(loads), by))
+    if by != "month":
+        rows.sort(key=lambda row: -row.net)
+    still = {GROUPINGS[by](entry) for load in loads if not load.is_home for entry in entries_of_loads([load])}
+    return [
+        _bar(_group_words(row.name, by), row.net, row.per_hour, is_home=row.name not in still)
+        for row in rows[:MOST_BARS]
+    ]
+
+
+def _bar(label: str, value: Decimal, per_hour: Decimal | None, *, is_home: bool) -> Bar:
+    note = f"({money(per_hour)}/h)" if per_hour is not None else ""
+    return Bar(label=label, value=value, kind="" if is_home else "planned", note=note)
+
+
+def _group_words(name: str, by: str) -> str:
+    if by == "month":
+        return f"{date.fromisoformat(f'{name}-01'):%b %Y}"
+    return name or "none"
 
 
 def _markets(loads: tuple[LoadEarned, ...]) -> list[tuple[str, bool, Margin, Fraction]]:

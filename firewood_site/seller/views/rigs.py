@@ -14,9 +14,11 @@ from firewood_site.refusals import refusals
 from firewood_site.seller.forms.days import CostForm, RigForm
 from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import row_of_query
+from inventory.core.charts.figure import Markup
+from inventory.core.charts.ranges import range_bar
 from routing.selectors import rigs as listed
 from routing.selectors.drivers import driver_names, drivers
-from routing.selectors.learned_paces import pace_rows
+from routing.selectors.learned_paces import USUAL, PaceRow, pace_rows
 from routing.selectors.yards import yard_names
 from routing.services import paces as steps_of_paces
 from routing.services import rigs as steps
@@ -25,9 +27,15 @@ from routing.services import rigs as steps
 @seller_required
 @require_safe
 def rigs(request: HttpRequest) -> HttpResponse:
-    return render(
-        request, "seller/days/rigs.html", {"rigs": listed.rigs(), "drivers": drivers(), "taught": pace_rows()}
-    )
+    taught = [(row, _pace_picture(row)) for row in pace_rows()]
+    context = {"rigs": listed.rigs(), "drivers": drivers(), "taught": taught}
+    return render(request, "seller/days/rigs.html", context)
+
+
+def _pace_picture(row: PaceRow) -> Markup:
+    """What was ticked beside the plan, which is dashed in the middle."""
+    usual, low, high = (USUAL + percent for percent in row.percents)
+    return range_bar(low=low, likely=usual, high=high, most=2 * USUAL, limit=USUAL)
 
 
 @seller_required

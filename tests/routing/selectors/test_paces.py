@@ -1,5 +1,6 @@
 """What taps teach, read from the books."""
 
+import re
 from datetime import datetime, timedelta
 from fractions import Fraction
 from uuid import uuid4
@@ -82,6 +83,11 @@ def test_the_rigs_page_says_what_was_taught_and_it_can_be_switched_off(driven, s
     assert "What the phones taught" in page
     assert "Driving with Big trailer" in page
     assert "as planned" in page
+    drawn = re.findall(r'<svg class="range".*?</svg></svg>', page)  # planned, dashed, beside what was ticked
+    assert len(drawn) == len(pace_rows())
+    assert all('<line class="limit" x1="50%"' in picture for picture in drawn)
+    for row, picture in zip(pace_rows(), drawn, strict=True):
+        assert f'x="{(100 + row.percents[0]) / 2:g}%"' in picture
     assert paces_in_use().of_customer(None) == learned()["unload", "", ""] > 100
 
     kept = [row.id for row in pace_rows() if row.kind != "unload"]
