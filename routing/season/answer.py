@@ -1,17 +1,37 @@
-"""Advice as plain values that can be kept and shown: names for keys, dollars and hours rounded."""
+"""Advice as plain values that can be kept and shown: names for keys, dollars and hours rounded.
+
+What adds up on the page adds up here: rows are rounded so that their sum is the figure they explain.
+"""
 
 from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from routing.season.advice import DECISIONS, Advice
+from routing.season.advice import DECISIONS, Advice, LotDecision, WorkDecision
 from routing.season.block import AHEAD_PERIODS
+from routing.season.course import (
+    LEAST_CORDS,
+    far_trips,
+    lived_side_by_side,
+    per_hour,
+    periods_of,
+    start_of,
+    ways,
+    wood_balance,
+)
+from routing.season.ledger import Ledger, What
+from routing.season.lines import CENT, Row, grouped, lines, rounded, sum_of, work_lines
+from routing.season.one_more import Kind, OneMore
 from routing.season.plan import SeasonPlan
 from routing.season.problem import GREEN, SEASONED, Ground, Season, Step
 from routing.season.questions import PriceEffect, Relief
 
 LEAST_ACRES = 0.02
-LEAST_CORDS = 0.05
+
+
+def october_of(starts: Sequence[date]) -> int:
+    """The period by which one more dry cord is priced: the first that begins in October."""
+    return next((i for i, day in enumerate(starts) if day.month == 10), 0)
 
 
 def answer_of(
@@ -21,90 +41,51 @@ def answer_of(
     starts: Sequence[date],
     names: Mapping[str, str],
     rests_on: Sequence[tuple[str, str]],
-    lived: Mapping[str, float],
+    lived: Mapping[str, Ledger],
     prices: Sequence[PriceEffect] = (),
     relief: Sequence[Relief] = (),
 ) -> dict[str, Any]:
     """What is kept of an advice; JSON only.
 
     Shapes and units
-        decisions: worth most first, dollars; periods: one row each with hours by step, cords by state and by
-        market; net, per_hour: low, likely, high; hour_price: dollars an hour by period; lived: dollars of the
-        likely year by way of deciding; ground: acres to thin and when; next_dry: by wood, the day the next
-        of it is dry as the plan treats it, split wood and wood to be split; slash_late: acres by ground.
+        gaps: "hours", "sales" and "wood" where the books know none. decisions, more: worth most first,
+        dollars, `lines` that add up to them and `work` that adds up to their hours; money: the net line by
+        line; ways: the scenarios; periods: one row each with hours by step, money by column, cords by state
+        and by market; net, per_hour: low, likely, high; lived: dollars of the likely year by way of deciding,
+        line by line; one_more: an hour by period, a dry cord, a row, a day; wood: cords from where to where;
+        ground: acres to thin and when; next_dry: by wood, the day the next of it is dry as the plan treats
+        it, and which lot; slash_late: acres by ground.
     """
     plan = advice.plan
-    work = [
-        {
-            "kind": "work",
-            "steps": [str(step) for step in decision.steps],
-            "where": _where(decision.target, names),
-            "target": decision.target,
-            "is_green": decision.target.endswith(f"@{GREEN}"),
-            "hours": round(decision.hours, 1),
-            "amount": round(decision.amount, 2),
-            "is_acres": decision.steps[0] in (Step.FELL, Step.SLASH),
-            "dollars": round(decision.worth),
-            "keeps": list(decision.keeps),
-            "begins": starts[decision.begins].isoformat() if decision.begins else "",
-            "until": starts[AHEAD_PERIODS].isoformat() if len(starts) > AHEAD_PERIODS else "",
-        }
-        for decision in advice.work
-    ]
-    lots = [
-        {
-            "kind": "lot",
-            "lot": decision.lot,
-            "where": names.get(decision.lot, decision.lot),
-            "choice": _choice_name(season, decision.lot, decision.choice),
-            "instead": _choice_name(season, decision.lot, decision.instead),
-            "dollars": round(decision.worth),
-        }
-        for decision in advice.lots
-        if decision.choice != "leave"
-    ]
-    decisions = sorted(work + lots, key=lambda row: (not row.get("keeps"), -row["dollars"]))  # type: ignore[operator]
-    october = next((i for i, day in enumerate(starts) if day.month == 10), 0)
+    work = [_work(decision, starts, names) for decision in advice.work]
+    lots = [_lot(decision, season, starts, names) for decision in advice.lots if decision.choice != "leave"]
+    decisions = sorted(work + lots, key=lambda row: (not row.get("keeps"), -row["dollars"]))
+    money = lines({part: line for part, line in plan.money.items() if part.what != What.HOURS}, names)
+    net, courses = sum_of(money), ways(plan)
+    left = sum_of([row for row in money if row["what"] == What.LEFT])
+    steps = {str(step): sum(row.hours[step] for row in plan.periods) for step in Step}
+    hours = rounded([*steps.values()])
     return {
+        "gaps": _gaps(season),
         "decisions": decisions[:DECISIONS],
         "more": decisions[DECISIONS:],
-        "net": [round(advice.net_low), round(plan.mean_net), round(advice.net_high)],
-        "per_hour": [round(value, 2) for value in advice.per_hour],
-        "hours": round(plan.mean_hours),
+        "money": money,
+        "left": left,
+        "net": [min(row["net"] for row in courses), net, max(row["net"] for row in courses)],
+        "per_hour": per_hour(net, sum(hours), courses),
+        "hours": sum(hours),
+        "hours_by_step": [[step, spent] for step, spent in zip(steps, hours, strict=True) if spent],
+        "ways": courses,
         "weeks": sum(season.lengths),
-        "lived": {name: round(net) for name, net in lived.items()},
-        "periods": [
-            {
-                "from": start.isoformat(),
-                "weeks": weeks,
-                "hours": {str(step): round(hours, 1) for step, hours in row.hours.items() if hours > 0.05},
-                "all_hours": round(sum(row.hours.values()), 1),
-                SEASONED: round(row.seasoned_cords, 2),
-                "drying": round(row.drying_cords, 2),
-                GREEN: round(row.green_cords, 2),
-                "rounds": round(row.rounds_cords, 2),
-                "sold": {key: round(cords, 2) for key, cords in row.sold.items()},
-                "net": round(row.net),
-                "hour_price": round(price, 2),
-            }
-            for start, weeks, row, price in zip(
-                starts, season.lengths, plan.periods, plan.hour_price, strict=True
-            )
-        ],
-        "cord_by": starts[october].isoformat(),
-        "cord_price": _best_by_kind({key: row[october] for key, row in plan.cord_price.items()}, names),
-        "room_price": [
-            {"yard": names.get(key, key), "dollars": round(dollars)}
-            for key, dollars in plan.room_price.items()
-            if any(yard.key == key and yard.room_cords is not None for yard in season.yards)
-        ],
-        "trip_price": round(max((max(row) for row in plan.trip_price.values()), default=0.0)),
-        "day_price": round(max(plan.day_price, default=0.0)),
+        **lived_side_by_side(lived, names),
+        "periods": periods_of(plan, season, starts, to=net - left),
+        "one_more": [_one_more(row, season, starts, names) for row in advice.more],
+        "far": far_trips(plan, season, starts),
+        "wood": wood_balance(plan, season, starts),
         "guesses": [
             {
                 "name": effect.name,
-                "low": round(effect.net_low),
-                "high": round(effect.net_high),
+                "ends": [["low", grouped(effect.low)], ["high", grouped(effect.high)]],
                 "changes_week": effect.changes_week,
             }
             for effect in advice.guesses
@@ -112,10 +93,12 @@ def answer_of(
         "short": {name: round(cords, 2) for name, cords in plan.short.items() if cords > 0.01},
         "cash_short": round(plan.cash_short),
         "relief": [[relieved.what, round(relieved.amount, 2)] for relieved in relief],
-        "prices": [[effect.pct, round(effect.net), round(effect.cords, 1)] for effect in prices],
+        "prices": [
+            {"pct": effect.pct, "cords": round(effect.cords, 1)} | grouped(effect.money) for effect in prices
+        ],
         "ground": sorted(
             (
-                _ground(ground, plan, starts, advice.ground[ground.key])
+                _ground(ground, plan, starts, lines(advice.ground[ground.key], names))
                 for ground in season.grounds
                 if ground.acres > LEAST_ACRES or ground.slash_left > LEAST_ACRES
             ),
@@ -131,7 +114,75 @@ def answer_of(
     }
 
 
-def _ground(ground: Ground, plan: SeasonPlan, starts: Sequence[date], worth: float) -> dict[str, Any]:
+def _gaps(season: Season) -> list[str]:
+    """What no season gets anywhere without."""
+    hours = any(any(person.hours) for person in season.people)
+    sales = season.promises or any(any(row) for market in season.markets for row in market.demand.values())
+    wood = season.lots or season.rounds or any(ground.acres for ground in season.grounds)
+    return [name for name, there in (("hours", hours), ("sales", sales), ("wood", wood)) if not there]
+
+
+def _work(decision: WorkDecision, starts: Sequence[date], names: Mapping[str, str]) -> dict[str, Any]:
+    rows, amount = lines(decision.gains, names), round(decision.amount, 2)
+    return {
+        "kind": "work",
+        "steps": [str(step) for step in decision.steps],
+        "target": decision.target,
+        **_where(decision.target, names),
+        "is_green": decision.target.endswith(f"@{GREEN}"),
+        "hours": round(decision.hours, 1),
+        "amount": amount,
+        "is_acres": decision.steps[0] in (Step.FELL, Step.SLASH),
+        "dollars": sum_of(rows),
+        "lines": rows,
+        "work": work_lines(decision.parts, hours=decision.hours, amount=amount, names=names),
+        "keeps": list(decision.keeps),
+        "begins": starts[decision.begins].isoformat() if decision.begins else "",
+        "until": starts[AHEAD_PERIODS].isoformat() if len(starts) > AHEAD_PERIODS else "",
+    }
+
+
+def _lot(
+    decision: LotDecision, season: Season, starts: Sequence[date], names: Mapping[str, str]
+) -> dict[str, Any]:
+    lot = next(row for row in season.lots if row.key == decision.lot)
+    taken, instead = (
+        next(choice for choice in lot.choices if choice.key == key)
+        for key in (decision.choice, decision.instead)
+    )
+    rows = lines(decision.gains, names)
+    return {
+        "kind": "lot",
+        "lot": lot.key,
+        "name": names.get(lot.key, lot.name),
+        "cords": round(lot.cords, 2),
+        "choice": taken.name,
+        "instead": instead.name,
+        "hours": round(taken.hours, 1),
+        "dry": [start_of(c.ready[1], starts) if c.becomes == SEASONED else "" for c in (taken, instead)],
+        "dollars": sum_of(rows),
+        "lines": rows,
+    }
+
+
+def _one_more(
+    row: OneMore, season: Season, starts: Sequence[date], names: Mapping[str, str]
+) -> dict[str, Any]:
+    found = lines(row.gains, names, unit=CENT if row.kind == Kind.HOUR else 1.0)
+    return {
+        "kind": str(row.kind),
+        "name": names.get(row.name, row.name),
+        "from": starts[row.period].isoformat(),
+        "weeks": season.lengths[row.period],
+        "dollars": sum_of(found),
+        "lines": found,
+        "keeps": list(row.keeps),
+        "used": round(row.used, 1),
+        "of": round(row.of, 1),
+    }
+
+
+def _ground(ground: Ground, plan: SeasonPlan, starts: Sequence[date], worth: list[Row]) -> dict[str, Any]:
     """Acres of a ground the plan thins, in which weeks, when its slash goes, and what that is worth."""
     acres, cleared = plan.thinned[ground.key], plan.cleared[ground.key]
     begins, ends = _weeks(acres, starts)
@@ -143,63 +194,41 @@ def _ground(ground: Ground, plan: SeasonPlan, starts: Sequence[date], worth: flo
         "thinned": round(sum(acres), 2),
         "from": begins,
         "until": ends,
-        "dollars": round(worth),
+        "dollars": sum_of(worth),
+        "lines": worth,
         "cleared": round(sum(cleared), 2),
         "slash_from": slash_begins,
         "slash_until": slash_ends,
-        "share_until": "" if ground.cost_share_until is None else _start(ground.cost_share_until, starts),
+        "share_until": "" if ground.cost_share_until is None else start_of(ground.cost_share_until, starts),
     }
 
 
 def _weeks(amounts: Sequence[float], starts: Sequence[date]) -> tuple[str, str]:
     """The first day with some of it and the day it is over; empty = none, or past the season."""
     busy = [period for period, done in enumerate(amounts) if done > LEAST_ACRES]
-    return (_start(busy[0], starts), _start(busy[-1] + 1, starts)) if busy else ("", "")
-
-
-def _start(period: int, starts: Sequence[date]) -> str:
-    return starts[period].isoformat() if period < len(starts) else ""
+    return (start_of(busy[0], starts), start_of(busy[-1] + 1, starts)) if busy else ("", "")
 
 
 def _next_dry(season: Season, plan: SeasonPlan, starts: Sequence[date]) -> list[list[str]]:
-    """By wood, the first day more of it may be promised: lots as the plan treats them, and what it splits."""
-    first: dict[str, int] = {}
+    """By wood, the first day more of it may be promised, and the lot or yard that is: lots as the plan treats
+    them, and what it splits."""
+    first: dict[str, tuple[int, str]] = {}
     for lot in season.lots:
         choice = next(c for c in lot.choices if c.key == plan.choices[lot.key])
         ready = choice.ready[1]
         if choice.becomes == SEASONED and 0 < ready < season.periods:
-            first[lot.kind] = min(ready, first.get(lot.kind, ready))
+            first[lot.kind] = min((ready, lot.key), first.get(lot.kind, (ready, lot.key)))
     for (kind, yard), cords in plan.made.items():
         for period, (_, sure, _) in enumerate(season.ready[kind, yard]):
             if cords[period] > LEAST_CORDS and sure < season.periods:
-                first[kind] = min(sure, first.get(kind, sure))
-    return [[kind, starts[period].isoformat()] for kind, period in sorted(first.items())]
+                first[kind] = min((sure, ""), first.get(kind, (sure, "")))
+    return [[kind, starts[period].isoformat(), lot] for kind, (period, lot) in sorted(first.items())]
 
 
-def _where(target: str, names: Mapping[str, str]) -> str:
-    """A ground, a lot, or a kind of wood at a yard, in words."""
-    if "@" in target:
-        kind, yard, *more = target.split("@")
-        if len(more) > 1:  # moved: the state it is in, and the yard it goes to
-            return f"{kind}, {names.get(yard, yard)} to {names.get(more[1], more[1])}"
-        return f"{kind}, {names.get(yard, yard)}"
-    if target in {str(step) for step in Step} or target in ("near", "far"):
-        return ""
-    return names.get(target, target)
-
-
-def _choice_name(season: Season, lot: str, choice: str) -> str:
-    found = next(row for row in season.lots if row.key == lot)
-    return next(option.name for option in found.choices if option.key == choice)
-
-
-def _best_by_kind(prices: Mapping[tuple[str, str], float], names: Mapping[str, str]) -> list[dict[str, Any]]:
-    """One more dry cord by kind, at the yard where it would bring most."""
-    best: dict[str, tuple[float, str]] = {}
-    for (kind, yard), dollars in prices.items():
-        best[kind] = max(best.get(kind, (0.0, "")), (dollars, names.get(yard, yard)))
-    return [
-        {"kind": kind, "dollars": round(dollars)}
-        for kind, (dollars, _) in sorted(best.items())
-        if dollars > 0
-    ]
+def _where(target: str, names: Mapping[str, str]) -> dict[str, str]:
+    """A ground or lot by its name; or a kind of wood at a yard, and where it is moved to."""
+    if "@" not in target:
+        return {"name": names.get(target, "")}
+    kind, yard, *more = target.split("@")
+    to = names.get(more[1], more[1]) if len(more) > 1 else ""
+    return {"wood": kind, "yard": names.get(yard, yard), "to": to}

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from itertools import product
 from typing import TYPE_CHECKING, Any
 
-from routing.season.problem import DRYNESS, GREEN, SEASONED, Market, Move, Step
+from routing.season.ledger import Part, What
+from routing.season.problem import DRYNESS, GREEN, SEASONED, Ground, Market, Move, Step
 from routing.season.scenarios import Scenario
 
 if TYPE_CHECKING:
@@ -38,7 +39,8 @@ class Block:
         season = self.season
         self.places: tuple[Place, ...] = tuple((k, yard.key) for k in season.kinds for yard in season.yards)
         self.work: defaultdict[int, list[tuple[Step, Terms]]] = defaultdict(list)
-        self.money: defaultdict[int, Terms] = defaultdict(list)
+        self.money: defaultdict[int, list[tuple[Any, float, Part]]] = defaultdict(list)
+        self.part_of: dict[int, Part] = {}  # of columns that deliver: which wood, and whose
         self.amounts_now: defaultdict[tuple[Step, str], Terms] = defaultdict(list)  # column, hours per unit
         self.inflow: dict[str, defaultdict[tuple[Place, int], Terms]] = {
             state: defaultdict(list) for state in (ROUNDS, "drying", SEASONED, GREEN)
@@ -50,6 +52,7 @@ class Block:
         self.hour_rows: dict[int, list[Any]] = {}
         self.room_rows: defaultdict[str, list[Any]] = defaultdict(list)
         self.trip_rows: dict[tuple[str, int], Any] = {}
+        self.trips: dict[tuple[str, int], Any] = {}
         self.days: defaultdict[int, Terms] = defaultdict(list)  # rig days by period
         self.day_rows: dict[int, Any] = {}
         self.short: list[Any] = []
@@ -94,20 +97,23 @@ class Block:
         elif hours > 0:
             self.work[period].append((step, [(column, hours)]))
 
-    def _pay(self, period: int, column: Any, dollars: float) -> None:
+    def _pay(self, period: int, column: Any, dollars: float, part: Part) -> None:
         if dollars:
-            self.money[period].append((column, dollars))
+            self.money[period].append((column, dollars, part))
 
     def _hours(self, step: Step) -> float:
         guess = self.season.hours_per_cord.get(step)
         return guess.likely if guess else 0.0
+
+    def cords_an_acre(self, ground: Ground) -> float:
+        return sum(ground.cords_per_acre.values()) * self.scenario.yields.get(ground.key, 1.0)
 
     def _fell(self) -> None:
         """Acres thinned, their wood hauled to a yard, their slash treated in time."""
         season = self.season
         for ground in season.grounds:
             per_acre_now = sum(ground.cords_per_acre.values())
-            cords = per_acre_now * self.scenario.yields.get(ground.key, 1.0)
+            cords = self.cords_an_acre(ground)
             thinned: Terms = []
             at_landing: Terms = []
             treated: Terms = []
@@ -117,8 +123,10 @@ class Block:
                 self._do(Step.FELL, ground.key, period, acres, self._hours(Step.FELL) * cords)
                 self._do(Step.SLASH, ground.key, period, slash, ground.slash_hours)
                 in_time = ground.cost_share_until is None or period <= ground.cost_share_until
-                self._pay(period, slash, ground.cost_share if in_time else 0.0)
-                self._pay(period, acres, -ground.cash - season.cash_per_cord * cords)
+                share = ground.cost_share if in_time else 0.0
+                self._pay(period, slash, share, Part(What.SHARE, ground.key))
+                felling = ground.cash + season.cash_per_cord * cords
+                self._pay(period, acres, -felling, Part(What.FELL, ground.key))
                 thinned.append((acres, 1.0))
                 self.thinned[ground.key].append(acres)
                 self.cleared[ground.key].append(slash)
@@ -147,7 +155,6 @@ class Block:
         penalty *= self.p.share
         column = self.p.column(upper=upper)
         self.p.gain(column, -penalty)
-        self.p.penalties.append((column, penalty))
         return column
 
     def _haul_rounds(self) -> None:
@@ -209,7 +216,7 @@ class Block:
             ):
                 column = self.p.column()
                 self._do(Step.MOVE, move_target(kind, state, move), period, column, move.hours)
-                self._pay(period, column, -move.cash)
+                self._pay(period, column, -move.cash, Part(What.MOVE))
                 self.inflow[state][(kind, move.origin), period].append((column, -1.0))
                 self.inflow[state][(kind, move.target), period].append((column, 1.0))
                 self.p.gain(column, -MOVE_TIE * self.p.share)
@@ -229,27 +236,31 @@ class Block:
                 ]
                 self.p.row(None, most, [(column, 1.0) for column in columns])
 
-    def _delivery(self, market: Market, place: Place, dryness: str, period: int, price: float) -> Any:
+    def _delivery(
+        self, market: Market, place: Place, dryness: str, period: int, price: float, order: str = ""
+    ) -> Any:
         column = self.p.column()
+        part = self.part_of[column.index()] = Part(What.SALE, market.key, place[0], dryness, order)
         self.inflow[dryness][place, period].append((column, -1.0))
         self.sold[market.key, period].append((column, 1.0))
         if period == 0:
             self.sold_now.append((market.key, place, dryness, column))
         self._do(market.step, market.key, period, column, market.hours)
-        self._pay(period, column, price - market.cash)
+        self._pay(period, column, price, part)
+        self._pay(period, column, -market.cash, Part(What.DRIVE, market.key))
         self.p.gain(column, -TIE * period / self.season.periods * self.p.share)
         return column
 
     def _keep_promises(self) -> None:
         for promise in self.season.promises:
             market = next(m for m in self.season.markets if m.key == promise.market)
-            price = market.price.get((promise.kind, promise.dryness), 0.0)
+            price = self.season.promised_price(promise)
             short = self._late(max(SHORT_PENALTY * price, LEAST_PENALTY), promise.cords)
             terms: Terms = [(short, 1.0)]
             for period in range(min(promise.by_period + 1, self.season.periods)):
                 for yard in self.season.yards:
-                    place = (promise.kind, yard.key)
-                    terms.append((self._delivery(market, place, promise.dryness, period, price), 1.0))
+                    place, key = (promise.kind, yard.key), promise.name
+                    terms.append((self._delivery(market, place, promise.dryness, period, price, key), 1.0))
             self.p.row(promise.cords, promise.cords, terms)
             self.short.append(short)
 
@@ -289,7 +300,8 @@ class Block:
                 trips = self.p.column() if period else self.p.trips_now[market.key]
                 self.days[period].append((trips, 1.0))
                 self._do(market.step, market.key, period, trips, market.trip_hours, is_amount=False)
-                self._pay(period, trips, -market.trip_cash)
+                self._pay(period, trips, -market.trip_cash, Part(What.TRIP, market.key))
+                self.trips[market.key, period] = trips
                 self.p.row(None, 0.0, [*self.sold[market.key, period], (trips, -market.trip_cords)])
                 self.trip_rows[market.key, period] = self.p.row(
                     None, float(market.trips[period]), [(trips, 1.0)]
@@ -299,19 +311,19 @@ class Block:
         """Near loads by what a rig brings in a day, far trips a day each."""
         near = [m for m in self.season.markets if m.trip_cords is None and m.cords_a_day]
         for period, most in enumerate(self.season.rig_days):
-            days = list(self.days[period])
-            days += [
+            self.days[period] += [
                 (column, factor * market.days_a_cord)
                 for market in near
                 for column, factor in self.sold[market.key, period]
             ]
-            self.day_rows[period] = self.p.row(None, most, days)
+            self.day_rows[period] = self.p.row(None, most, self.days[period])
 
     def _keep_room(self) -> None:
         for yard in self.season.yards:
             if yard.room_cords is None:
                 continue
-            here = sum(lot.cords for lot in self.season.rounds if lot.yard == yard.key)
+            rounds = (lot for lot in self.season.rounds if not lot.needs_haul)
+            here = sum(lot.cords for lot in rounds if lot.yard == yard.key)
             here += sum(lot.cords for lot in self.season.lots if lot.yard == yard.key)
             room = max(yard.room_cords, here)  # what lies there already may stay
             for period in range(self.season.periods):
@@ -344,29 +356,18 @@ class Block:
             self.cash_short = self._late(CASH_PENALTY)
         so_far: Terms = []
         for period in range(season.periods):
-            for column, dollars in self.money[period]:
+            for column, dollars, _ in self.money[period]:
                 self.p.gain(column, dollars * self.p.share)
-            so_far.extend(self.money[period])
+                so_far.append((column, dollars))
             if season.cash_now is not None:
                 there = season.cash_now + sum(season.cash_due[: period + 1])
                 self.p.row(-there, None, [*so_far, (self.cash_short, 1.0)])
 
     # -- answers --------------------------------------------------------------------------------------
 
-    def period_net(self, period: int) -> float:
-        return sum(column.solution_value() * dollars for column, dollars in self.money[period])
-
-    def kept(self) -> float:
-        """Dollars of what is left at the end."""
-        last, values = self.season.periods - 1, self.season.keep_value
-        return sum(
-            stock[place, last].solution_value()
-            * values.get((place[0], SEASONED if state == "drying" else state), 0.0)
-            for state, stock in self.stock.items()
-            for place in self.places
-        )
-
     def step_hours(self, step: Step, period: int) -> float:
+        if step == Step.TEND:
+            return sum(column.solution_value() for column in self.p.tend[period : period + 1])
         if period == 0:
             return sum(column.solution_value() for (s, _), column in self.p.now.items() if s == step)
         return sum(
@@ -376,6 +377,9 @@ class Block:
             for column, hours in terms
         )
 
+    def days_used(self, period: int) -> float:
+        return sum(column.solution_value() * days for column, days in self.days[period])
+
     def hour_dual(self, period: int) -> float:
         """What one more hour offered brings: of it, as much is found as the scenario says."""
         return self.scenario.hours[period] * sum(row.dual_value() for row in self.hour_rows[period])
@@ -383,6 +387,11 @@ class Block:
     def on_hand(self, state: str, period: int) -> float:
         stock: Mapping[tuple[Place, int], Any] = self.stock[state]
         return sum(stock[place, period].solution_value() for place in self.places)
+
+    def there(self, yard: str, period: int) -> float:
+        """Cords of all wood in a yard."""
+        stocks = self.stock.values()
+        return sum(s[p, period].solution_value() for s in stocks for p in self.places if p[1] == yard)
 
     def sold_to(self, market: str, period: int) -> float:
         return sum(column.solution_value() for column, _ in self.sold[market, period])

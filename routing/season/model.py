@@ -11,6 +11,7 @@ from math import floor, inf
 from typing import Any
 
 from routing.season.block import Block, Terms
+from routing.season.ledger import Ledger, of_program
 from routing.season.plan import SeasonPlan
 from routing.season.problem import Season, SeasonNotSolved, Step
 from routing.season.reading import plan_of
@@ -64,7 +65,6 @@ class Program:
         self.objective.SetMaximization()
         self.share = 1.0 / len(scenarios)
         self.now: dict[tuple[Step, str], Any] = {}
-        self.penalties: Terms = []
         self.choice = {
             (lot.key, choice.key): self.column(upper=1.0) for lot in season.lots for choice in lot.choices
         }
@@ -77,10 +77,10 @@ class Program:
         }
         self.tend = [self.column() for _ in range(min(TEND_PERIODS, season.periods))]
         tending = [(self.choice[lot.key, c.key], -c.hours) for lot in season.lots for c in lot.choices]
-        self.row(0.0, None, [*((column, 1.0) for column in self.tend), *tending])
+        self.row(0.0, 0.0, [*((column, 1.0) for column in self.tend), *tending])
         self.blocks = [Block(self, scenario) for scenario in scenarios]
         self.now_rows = self.hours_rows(0, list(self._now_terms()), 1.0)
-        for column in self.now.values():
+        for column in (*self.now.values(), self.tend[0]):
             self.gain(column, -season.hour_worth)
         for lot in season.lots:
             for choice in lot.choices:
@@ -152,11 +152,6 @@ class Program:
             raise SeasonNotSolved
         return float(self.objective.Value())
 
-    def money(self) -> float:
-        """The solved objective in real dollars: without what broken promises are charged."""
-        charged = sum(column.solution_value() * dollars for column, dollars in self.penalties)
-        return float(self.objective.Value()) + charged
-
     def short(self) -> dict[str, float]:
         """Mean cords each promise is short in the solution, by its name."""
         return {
@@ -177,16 +172,16 @@ class Program:
             for lot in self.season.lots
         }
 
-    def net_without(self, tasks: Iterable[tuple[Step, str]]) -> tuple[float, dict[str, float]]:
+    def without(self, tasks: Iterable[tuple[Step, str]]) -> tuple[Ledger, dict[str, float]]:
         """Expected money when some tasks are left this week, all else planned anew, and cords then short."""
         tasks = list(tasks)
         columns = [self.now[task] for task in tasks]
         columns += [self.trips_now[target] for _, target in tasks if target in self.trips_now]
         before = self._left_out(columns)
         self.solve()
-        money, short = self.money(), self.short()
+        found = of_program(self), self.short()
         self._put_back(before)
-        return money, short
+        return found
 
     def _left_out(self, columns: list[Any]) -> list[tuple[Any, float, float]]:
         """Hold columns at nothing; with the bounds they had."""
@@ -199,30 +194,42 @@ class Program:
         for column, low, high in before:
             column.SetBounds(low, high)
 
-    def net_until(self, tasks: Iterable[tuple[Step, str]]) -> tuple[float, dict[str, float]]:
+    def without_until(self, tasks: Iterable[tuple[Step, str]]) -> tuple[Ledger, dict[str, float]]:
         """Expected money when some tasks are left this week and in all periods told apart, all else anew."""
         tasks = list(tasks)
         columns = [column for b in self.blocks for task in tasks for _, column, _ in b.ahead.get(task, ())]
         before = self._left_out(columns)
-        found = self.net_without(task for task in tasks if task in self.now)
+        found = self.without(task for task in tasks if task in self.now)
         self._put_back(before)
         return found
 
-    def net_unthinned(self, ground: str) -> float:
+    def unthinned(self, ground: str) -> Ledger:
         """Expected money when a ground is not thinned this year, all else planned anew."""
         columns = [column for b in self.blocks for column in b.thinned[ground]]
         before = self._left_out(columns)
         self.solve()
-        money = self.money()
+        found = of_program(self)
         self._put_back(before)
-        return money
+        return found
 
-    def net_with(self, lot: str, choice: str, taken: str) -> float:
-        """The objective when a lot is treated otherwise, all else planned anew; -inf if it can't be."""
+    def treated(self, lot: str, choice: str, taken: str) -> tuple[float, Ledger]:
+        """The objective and the money when a lot is treated otherwise, all else planned anew; -inf where
+        that can't be."""
         self.fix(lot, choice)
         try:
-            return self.solve()
+            return self.solve(), of_program(self)
         except SeasonNotSolved:
-            return -inf
+            return -inf, {}
         finally:
             self.fix(lot, taken)
+
+    def eased(self, rows: Iterable[tuple[Any, float]]) -> tuple[Ledger, dict[str, float]]:
+        """Expected money when some rows allow so much more, all else planned anew, and cords then short."""
+        before = [(row, row.lb(), row.ub(), more) for row, more in rows]
+        for row, low, high, more in before:
+            row.SetBounds(low + more if low == high else low, high + more)
+        self.solve()
+        found = of_program(self), self.short()
+        for row, low, high, _ in before:
+            row.SetBounds(low, high)
+        return found

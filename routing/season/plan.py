@@ -3,12 +3,13 @@
 from dataclasses import dataclass, field
 
 from routing.season.block import Place
+from routing.season.ledger import Ledger, Part, total
 from routing.season.problem import Step
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PeriodSums:
-    """Means over the scenarios for one period: hours by step, cords by dryness and by market, cash made."""
+    """Means over the scenarios for one period: hours by step, cords by dryness and by market, money."""
 
     hours: dict[Step, float]
     seasoned_cords: float
@@ -16,17 +17,48 @@ class PeriodSums:
     green_cords: float
     rounds_cords: float
     sold: dict[str, float]
-    net: float
+    money: Ledger
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaskPart:
+    """One line of a task. sale: which wood and whose, for deliveries."""
+
+    step: Step
+    target: str
+    sale: Part | None
+    amount: float
+    hours: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """One scenario's course, in real dollars. demand, found: mean factors on sales and hours offered;
+    drying: 0 fast, 1 likely, 2 slow."""
+
+    money: Ledger
+    hours: float
+    demand: float
+    found: float
+    drying: int
+
+    @property
+    def net(self) -> float:
+        return total(self.money)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """Work of this week: a step at a place (ground, lot or kind@yard), hours and cords or acres."""
+    """Work of this week: a step at a place (ground, lot or kind@yard), hours and cords or acres.
+
+    hours: for the slowest scenario; what the parts lack of them is to spare in the mean one.
+    """
 
     step: Step
     target: str
     hours: float
     amount: float
+    parts: tuple[TaskPart, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +70,7 @@ class AheadTask:
     hours: float
     amount: float
     first: int
+    parts: tuple[TaskPart, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +78,8 @@ class SeasonPlan:
     """The best plan found.
 
     Units
-        net, bound: the objective in expected dollars, and the relaxation's. nets, hours: by scenario.
+        net, bound: the objective in expected dollars, and the relaxation's. ways: the scenarios' courses;
+        money: their mean, hours at what they earn elsewhere.
         sales: mean cords of the first period by (market, place, dryness). hour_price: dollars one more hour
         in each period would bring; cord_price: by (kind, yard), one more seasoned cord in each period;
         room_price: one more cord of room by yard, over the season; trip_price: one more far trip in each
@@ -53,14 +87,16 @@ class SeasonPlan:
         cash box falls below zero at its lowest in the worst scenario. thinned, cleared: mean acres of each
         ground by period, felled and rid of slash. slash_late: mean acres whose slash misses its day, by
         ground. ahead: work that begins within the next periods. made: by (kind, yard), mean cords split to
-        be dried in each period. trips_now: whole far trips of the first period, by market. day_price: dollars
-        one more rig day in each period would bring; empty = days are not counted.
+        be dried in each period. trips: far trips of each period, by market, whole ones in the first.
+        day_price: dollars one more rig day in each period would bring; empty = days are not counted. days:
+        rig days used in each period. cut: mean cords felled, by ground. most_there: mean cords in each yard
+        when it is fullest.
     """
 
     net: float
     bound: float
-    nets: tuple[float, ...]
-    hours: tuple[float, ...]
+    ways: tuple[Way, ...]
+    money: Ledger
     tasks: tuple[Task, ...]
     choices: dict[str, str]
     sales: dict[tuple[str, Place, str], float]
@@ -76,8 +112,19 @@ class SeasonPlan:
     slash_late: dict[str, float] = field(default_factory=dict)
     ahead: tuple[AheadTask, ...] = ()
     made: dict[Place, tuple[float, ...]] = field(default_factory=dict)
-    trips_now: dict[str, int] = field(default_factory=dict)
+    trips: dict[str, tuple[float, ...]] = field(default_factory=dict)
     day_price: tuple[float, ...] = ()
+    days: tuple[float, ...] = ()
+    cut: dict[str, float] = field(default_factory=dict)
+    most_there: dict[str, float] = field(default_factory=dict)
+
+    @property
+    def nets(self) -> tuple[float, ...]:
+        return tuple(way.net for way in self.ways)
+
+    @property
+    def hours(self) -> tuple[float, ...]:
+        return tuple(way.hours for way in self.ways)
 
     @property
     def mean_net(self) -> float:

@@ -194,7 +194,11 @@ class Market:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Promise:
-    """Wood promised: this much of a kind must have gone to a market by the end of a period."""
+    """Wood promised: this much of a kind must have gone to a market by the end of a period.
+
+    Units
+        price: dollars a cord as agreed; None = the market's.
+    """
 
     name: str
     market: str
@@ -202,6 +206,7 @@ class Promise:
     dryness: str
     cords: float
     by_period: int
+    price: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -280,6 +285,12 @@ class Season:
         for promise in self.promises:
             if promise.market not in markets:
                 raise SeasonProblemError(f"{promise.name} is promised to a market that is not listed.")
+
+    def promised_price(self, promise: Promise) -> float:
+        """Dollars a cord of a promise, as agreed or as the market pays."""
+        market = next(market for market in self.markets if market.key == promise.market)
+        listed = market.price.get((promise.kind, promise.dryness), 0.0)
+        return listed if promise.price is None else promise.price
 
     @property
     def periods(self) -> int:

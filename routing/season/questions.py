@@ -6,6 +6,7 @@ All on the likely season, each answer a plan of its own.
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from routing.season.ledger import Ledger, total
 from routing.season.model import solve_season
 from routing.season.plan import SeasonPlan
 from routing.season.problem import Choice, Promise, Season, SplitLot
@@ -21,8 +22,12 @@ class PriceEffect:
     """All prices changed by so many percent: expected net and cords sold in the likely season."""
 
     pct: int
-    net: float
+    money: Ledger
     cords: float
+
+    @property
+    def net(self) -> float:
+        return total(self.money)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +68,7 @@ def price_effects(season: Season, elasticity: float) -> tuple[PriceEffect, ...]:
     for pct in sorted((0, *PRICE_STEPS_PCT)):
         plan = _plan(at_prices(season, pct, elasticity))
         cords = sum(sum(period.sold.values()) for period in plan.periods)
-        found.append(PriceEffect(pct=pct, net=plan.mean_net, cords=cords))
+        found.append(PriceEffect(pct=pct, money=plan.ways[0].money, cords=cords))
     return tuple(found)
 
 

@@ -4,75 +4,115 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from statistics import mean
 from typing import TYPE_CHECKING, Any
 
 from routing.season.block import ROUNDS, Block, Place
-from routing.season.plan import AheadTask, PeriodSums, SeasonPlan, Task
-from routing.season.problem import GREEN, SEASONED, Choice, Step
+from routing.season.ledger import Part, added, of_block, of_period, of_program
+from routing.season.plan import AheadTask, PeriodSums, SeasonPlan, Task, TaskPart, Way
+from routing.season.problem import GREEN, SEASONED, Step
 
 if TYPE_CHECKING:
     from routing.season.model import Program
 
 LEAST_HOURS = 0.25  # of a task ahead, mean of the scenarios: less is no beginning
+LEAST_PART = 1e-6
 
 
 def plan_of(program: Program, bound: float) -> SeasonPlan:
     """What the solved program says, as means over its scenarios."""
     season = program.season
-    tasks = tuple(
-        Task(step=step, target=target, hours=hours, amount=_amount_now(program, step, target))
-        for (step, target), column in program.now.items()
-        if (hours := column.solution_value()) > 1e-6
-    )
-    taken = program.taken()
     periods = range(season.periods)
     first = sum(row.dual_value() for row in program.now_rows)
-    places = program.blocks[0].places
+    blocks = program.blocks
+    places = blocks[0].places
+
+    def likely(values: Iterable[Any]) -> float:
+        return program.share * sum(column.solution_value() for column in values)
+
     return SeasonPlan(
         net=float(program.objective.Value()),
         bound=bound,
-        nets=tuple(_net(program, block, taken) for block in program.blocks),
-        hours=tuple(_hours(program, block, taken) for block in program.blocks),
-        tasks=tasks,
-        choices=taken,
+        ways=tuple(_way(block) for block in blocks),
+        money=of_program(program),
+        tasks=tuple(_tasks(program)),
+        choices=program.taken(),
         sales=_sales_now(program),
         periods=tuple(_sums(program, period) for period in periods),
-        hour_price=(first, *(sum(b.hour_dual(period) for b in program.blocks) for period in periods[1:])),
+        hour_price=(first, *(sum(b.hour_dual(period) for b in blocks) for period in periods[1:])),
         cord_price={
-            place: tuple(_dual(b.balance[place, period] for b in program.blocks) for period in periods)
+            place: tuple(_dual(b.balance[place, period] for b in blocks) for period in periods)
             for place in places
         },
         room_price={
-            yard.key: sum(row.dual_value() for b in program.blocks for row in b.room_rows.get(yard.key, ()))
+            yard.key: sum(row.dual_value() for b in blocks for row in b.room_rows.get(yard.key, ()))
             for yard in season.yards
         },
         trip_price={
-            market.key: tuple(
-                _dual(b.trip_rows[market.key, period] for b in program.blocks) for period in periods
-            )
-            for market in season.markets
-            if market.trip_cords is not None
+            key: tuple(_dual(b.trip_rows[key, period] for b in blocks) for period in periods)
+            for key in program.trips_now
         },
-        day_price=tuple(_dual(b.day_rows[p] for b in program.blocks) for p in range(len(season.rig_days))),
+        day_price=tuple(_dual(b.day_rows[p] for b in blocks) for p in range(len(season.rig_days))),
+        days=tuple(
+            program.share * sum(b.days_used(period) for b in blocks) for period in range(len(season.rig_days))
+        ),
         short=program.short(),
-        trips_now={key: round(column.solution_value()) for key, column in program.trips_now.items()},
+        trips={
+            key: tuple(likely(b.trips[key, period] for b in blocks) for period in periods)
+            for key in program.trips_now
+        },
         thinned=_acres(program, lambda block: block.thinned),
         cleared=_acres(program, lambda block: block.cleared),
         slash_late={
-            ground.key: program.share * sum(b.slash_late[ground.key].solution_value() for b in program.blocks)
+            ground.key: likely(b.slash_late[ground.key] for b in blocks)
             for ground in season.grounds
-            if ground.key in program.blocks[0].slash_late
+            if ground.key in blocks[0].slash_late
         },
-        ahead=tuple(
-            _ahead(
-                program,
+        ahead=tuple(_ahead(program)),
+        made={
+            place: tuple(likely(b.made[place, period] for b in blocks) for period in periods)
+            for place in places
+            if place in season.ready
+        },
+        cut={
+            ground.key: sum(
+                program.share * column.solution_value() * b.cords_an_acre(ground)
+                for b in blocks
+                for column in b.thinned[ground.key]
             )
-        ),
-        made={place: _made(program, place) for place in places if place in season.ready},
+            for ground in season.grounds
+        },
+        most_there={
+            yard.key: max(
+                program.share * sum(b.there(yard.key, period) for b in blocks) for period in periods
+            )
+            for yard in season.yards
+        },
         cash_short=max(
-            (b.cash_short.solution_value() for b in program.blocks if b.cash_short is not None), default=0.0
+            (b.cash_short.solution_value() for b in blocks if b.cash_short is not None), default=0.0
         ),
     )
+
+
+def _way(block: Block) -> Way:
+    scenario, periods = block.scenario, range(block.season.periods)
+    return Way(
+        money=of_block(block),
+        hours=sum(block.step_hours(step, period) for step in Step for period in periods),
+        demand=mean(scenario.demand),
+        found=mean(scenario.hours),
+        drying=scenario.drying,
+    )
+
+
+def _tasks(program: Program) -> Iterator[Task]:
+    for (step, target), column in program.now.items():
+        hours = column.solution_value()
+        if hours > 1e-6:
+            terms = [(b, 0, *term) for b in program.blocks for term in b.amounts_now.get((step, target), ())]
+            parts = _parts(program, step, target, terms)
+            amount = sum(part.amount for part in parts)
+            yield Task(step=step, target=target, hours=hours, amount=amount, parts=parts)
 
 
 def _acres(program: Program, of: Callable[[Block], Mapping[str, list[Any]]]) -> dict[str, tuple[float, ...]]:
@@ -87,39 +127,49 @@ def _acres(program: Program, of: Callable[[Block], Mapping[str, list[Any]]]) -> 
 
 def _ahead(program: Program) -> Iterator[AheadTask]:
     for step, target in program.blocks[0].ahead:
-        hours: defaultdict[int, float] = defaultdict(float)
-        amount = 0.0
-        for b in program.blocks:
-            for period, column, each in b.ahead[step, target]:
-                hours[period] += program.share * column.solution_value() * each
-                if column.index() not in b.no_amount:
-                    amount += program.share * column.solution_value()
-        begun = [period for period, spent in sorted(hours.items()) if spent > LEAST_HOURS]
-        if begun:
+        terms = [(b, *term) for b in program.blocks for term in b.ahead[step, target]]
+        begun: defaultdict[int, float] = defaultdict(float)
+        for _, period, column, each in terms:
+            begun[period] += program.share * column.solution_value() * each
+        least, first = _least_hours(program, target), None
+        for period, spent in sorted(begun.items()):
+            least -= spent
+            if least < 0:
+                first = period
+                break
+        if first is not None:
+            parts = _parts(program, step, target, terms)
             yield AheadTask(
-                step=step, target=target, hours=sum(hours.values()), amount=amount, first=begun[0]
+                step=step,
+                target=target,
+                hours=sum(part.hours for part in parts),
+                amount=sum(part.amount for part in parts),
+                first=first,
+                parts=parts,
             )
 
 
-def _made(program: Program, place: Place) -> tuple[float, ...]:
+def _least_hours(program: Program, target: str) -> float:
+    """Hours from which work counts as begun: of a far load, half its way."""
+    far = (m.trip_hours / 2 for m in program.season.markets if m.key == target and m.trip_cords is not None)
+    return next(far, LEAST_HOURS)
+
+
+def _parts(
+    program: Program, step: Step, target: str, terms: Iterable[tuple[Block, int, Any, float]]
+) -> tuple[TaskPart, ...]:
+    """A task's columns by the wood they deliver; a trip's own drive counts no cords."""
+    sums: defaultdict[Part | None, list[float]] = defaultdict(lambda: [0.0, 0.0])
+    for b, _, column, each in terms:
+        done = program.share * column.solution_value()
+        line = sums[b.part_of.get(column.index())]
+        line[0] += 0.0 if column.index() in b.no_amount else done
+        line[1] += done * each
     return tuple(
-        program.share * sum(b.made[place, period].solution_value() for b in program.blocks)
-        for period in range(program.season.periods)
+        TaskPart(step=step, target=target, sale=sale, amount=amount, hours=hours)
+        for sale, (amount, hours) in sums.items()
+        if amount > LEAST_PART or hours > LEAST_PART
     )
-
-
-def _taken(program: Program, taken: dict[str, str]) -> Iterable[Choice]:
-    return (c for lot in program.season.lots for c in lot.choices if taken[lot.key] == c.key)
-
-
-def _net(program: Program, block: Block, taken: dict[str, str]) -> float:
-    money = sum(block.period_net(period) for period in range(program.season.periods))
-    return money + block.kept() - sum(choice.cash for choice in _taken(program, taken))
-
-
-def _hours(program: Program, block: Block, taken: dict[str, str]) -> float:
-    steps = sum(block.step_hours(step, period) for step in Step for period in range(program.season.periods))
-    return steps + sum(choice.hours for choice in _taken(program, taken))
 
 
 def _sales_now(program: Program) -> dict[tuple[str, Place, str], float]:
@@ -135,26 +185,17 @@ def _dual(rows: Iterable[Any]) -> float:
     return sum(row.dual_value() for row in rows)
 
 
-def _amount_now(program: Program, step: Step, target: str) -> float:
-    return program.share * sum(
-        column.solution_value()
-        for b in program.blocks
-        for column, _ in b.amounts_now.get((step, target), ())
-        if column.index() not in b.no_amount
-    )
-
-
 def _sums(program: Program, period: int) -> PeriodSums:
-    def mean(values: Iterable[float]) -> float:
+    def likely(values: Iterable[float]) -> float:
         return program.share * sum(values)
 
     blocks = program.blocks
     return PeriodSums(
-        hours={step: mean(b.step_hours(step, period) for b in blocks) for step in Step},
-        seasoned_cords=mean(b.on_hand(SEASONED, period) for b in blocks),
-        drying_cords=mean(b.on_hand("drying", period) for b in blocks),
-        green_cords=mean(b.on_hand(GREEN, period) for b in blocks),
-        rounds_cords=mean(b.on_hand(ROUNDS, period) for b in blocks),
-        sold={m.key: mean(b.sold_to(m.key, period) for b in blocks) for m in program.season.markets},
-        net=mean(b.period_net(period) for b in blocks),
+        hours={step: likely(b.step_hours(step, period) for b in blocks) for step in Step},
+        seasoned_cords=likely(b.on_hand(SEASONED, period) for b in blocks),
+        drying_cords=likely(b.on_hand("drying", period) for b in blocks),
+        green_cords=likely(b.on_hand(GREEN, period) for b in blocks),
+        rounds_cords=likely(b.on_hand(ROUNDS, period) for b in blocks),
+        sold={m.key: likely(b.sold_to(m.key, period) for b in blocks) for m in program.season.markets},
+        money=added((of_period(b, period) for b in blocks), program.share),
     )

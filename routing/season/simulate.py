@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from math import inf
 
 from routing.season.block import Place
+from routing.season.ledger import Ledger, Part, Sum, What, total
 from routing.season.policies import Period, Work
 from routing.season.problem import GREEN, SEASONED, Choice, Ground, Market, Rounds, Season, SplitLot, Step
 from routing.season.scenarios import Scenario
@@ -19,14 +20,22 @@ MAKING = (Step.SPLIT, Step.STACK)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lived:
-    """How it came out: dollars with what is left at the end, hours, cords sold, promised cords missed, acres
-    whose slash lay on past its day."""
+    """How it came out: money with what is left at the end, hours, promised cords missed, acres whose slash
+    lay on past its day."""
 
-    net: float
+    money: Ledger
     hours: float
-    cords: float
     missed: float
     slash_late: float = 0.0
+
+    @property
+    def net(self) -> float:
+        return total(self.money)
+
+    @property
+    def cords(self) -> float:
+        """Cords sold."""
+        return sum(line.amount for part, line in self.money.items() if part.what == What.SALE)
 
 
 type Policy = Callable[[Season], Period]
@@ -62,7 +71,13 @@ class _World:
         self.drying: list[tuple[Place, tuple[int, int, int], float]] = []
         self.untreated = {lot.key: lot for lot in season.lots}
         self.promised = {promise.name: promise.cords for promise in season.promises}
-        self.net = self.hours = self.cords = 0.0
+        self.orders = {promise.name: promise for promise in season.promises}
+        self.money: Ledger = {}
+        self.hours = 0.0
+
+    def pay(self, part: Part, amount: float, dollars: float) -> None:
+        before = self.money.get(part, Sum(0.0, 0.0))
+        self.money[part] = Sum(before.amount + amount, before.dollars + dollars)
 
     # -- what the seller sees -------------------------------------------------------------------------
 
@@ -96,7 +111,7 @@ class _World:
             allowed={step: values[period:] for step, values in season.allowed.items()},
             cash_now=None
             if season.cash_now is None
-            else season.cash_now + self.net + sum(season.cash_due[:period]),
+            else season.cash_now + total(self.money) + sum(season.cash_due[:period]),
             cash_due=season.cash_due[period:],
             rig_days=season.rig_days[period:],
         )
@@ -183,7 +198,7 @@ class _World:
             choice = next((c for c in lot.choices if c.key == decided.choices.get(lot.key)), lot.choices[0])
             del self.untreated[lot.key]
             hours += choice.hours
-            self.net -= choice.cash
+            self.pay(Part(What.TREAT, lot.key), lot.cords, -choice.cash)
             place = (lot.kind, choice.yard or lot.yard)
             if choice.becomes == GREEN:
                 self.stock[GREEN][place] += lot.cords
@@ -209,7 +224,7 @@ class _World:
                 for yard in self.season.yards:
                     wanted = self.promised[promise.name]
                     place = (promise.kind, yard.key)
-                    sold = self._hand_over(market, place, promise.dryness, wanted)
+                    sold = self._hand_over(market, place, promise.dryness, wanted, promise.name)
                     self.promised[promise.name] -= sold
 
     def _for_promises(self, period: int, item: Work) -> Work:
@@ -243,12 +258,11 @@ class _World:
             asked[key] = asked.get(key, 0.0) - sold
             trips[sale.market] += sold
 
-    def _hand_over(self, market: Market, place: Place, dryness: str, wanted: float) -> float:
+    def _hand_over(self, market: Market, place: Place, dryness: str, wanted: float, order: str = "") -> float:
         """Cords sold and delivered: no more than lies there, than is wanted, than the hours allow."""
-        hours, cash = market.hours, market.cash
+        hours = market.hours
         if market.trip_cords is not None:  # pooled into full trips
             hours += market.trip_hours / market.trip_cords
-            cash += market.trip_cash / market.trip_cords
         cords = min(wanted, self.stock[dryness][place], max(self.spare, 0.0) / hours if hours else wanted)
         if market.days_a_cord:
             cords = min(cords, self.rig_days / market.days_a_cord)
@@ -256,8 +270,13 @@ class _World:
             return 0.0
         self.rig_days -= cords * market.days_a_cord
         self.stock[dryness][place] -= cords
-        self.net += cords * (market.price.get((place[0], dryness), 0.0) - cash)
-        self.cords += cords
+        listed = market.price.get((place[0], dryness), 0.0)
+        price = self.season.promised_price(self.orders[order]) if order else listed
+        self.pay(Part(What.SALE, market.key, place[0], dryness, order), cords, cords * price)
+        self.pay(Part(What.DRIVE, market.key), cords, -cords * market.cash)
+        if market.trip_cords is not None:
+            trips = cords / market.trip_cords
+            self.pay(Part(What.TRIP, market.key), trips, -trips * market.trip_cash)
         self._spend_hours(cords * hours)
         return cords
 
@@ -287,7 +306,8 @@ class _World:
         self.acres[ground.key] -= acres
         self.slash[ground.key] += acres
         self.landing[ground.key] += cords
-        self.net -= acres * ground.cash + cords * self.season.cash_per_cord
+        spent = acres * ground.cash + cords * self.season.cash_per_cord
+        self.pay(Part(What.FELL, ground.key), acres, -spent)
         return acres * per_acre
 
     def _clear(self, period: int, item: Work, hours: float) -> float:
@@ -295,7 +315,7 @@ class _World:
         acres = min(self.slash[ground.key], hours / ground.slash_hours if ground.slash_hours else 0.0)
         self.slash[ground.key] -= acres
         if ground.cost_share_until is None or period <= ground.cost_share_until:
-            self.net += acres * ground.cost_share
+            self.pay(Part(What.SHARE, ground.key), acres, acres * ground.cost_share)
         return acres * ground.slash_hours
 
     def _haul(self, period: int, item: Work, hours: float) -> float:
@@ -323,7 +343,7 @@ class _World:
         cords = min(lies[kind, origin], hours / each.hours if each.hours else lies[kind, origin])
         lies[kind, origin] -= cords
         lies[kind, target] += cords
-        self.net -= cords * each.cash
+        self.pay(Part(What.MOVE), cords, -cords * each.cash)
         return cords * each.hours
 
     def _split(self, period: int, item: Work, hours: float) -> float:
@@ -339,18 +359,16 @@ class _World:
         return cords * rate
 
     def end(self) -> Lived:
-        values = self.season.keep_value
-        kept = sum(
-            cords * values.get((place[0], state), 0.0)
-            for state, at in self.stock.items()
-            for place, cords in at.items()
-        )
-        kept += sum(cords * values.get((place[0], SEASONED), 0.0) for place, _, cords in self.drying)
-        kept += sum(cords * values.get((place[0], "rounds"), 0.0) for place, cords in self.rounds.items())
+        lies = [(state, place, cords) for state, at in self.stock.items() for place, cords in at.items()]
+        lies += [("drying", place, cords) for place, _, cords in self.drying]
+        lies += [("rounds", place, cords) for place, cords in self.rounds.items()]
+        for state, (kind, _), cords in lies:
+            kept = SEASONED if state == "drying" else state
+            worth = self.season.keep_value.get((kind, kept), 0.0)
+            self.pay(Part(What.LEFT, kept, kind), cords, cords * worth)
         return Lived(
-            net=self.net + kept,
+            money=self.money,
             hours=self.hours,
-            cords=self.cords,
             missed=sum(self.promised.values()),
             slash_late=self.slash_late,
         )

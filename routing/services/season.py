@@ -7,7 +7,7 @@ from django.db import transaction
 
 from routing.models import SeasonGuesses, SeasonOutlook
 from routing.season.advice import advise
-from routing.season.answer import answer_of
+from routing.season.answer import answer_of, october_of
 from routing.season.policies import as_last_year, follow_plan, green_now
 from routing.season.questions import price_effects, reliefs
 from routing.season.scenarios import likely_scenario
@@ -22,10 +22,10 @@ def plan_season(*, on: date, at: datetime, seed: int = 1) -> SeasonOutlook:
         NothingToPlan: no price sheet or no yard. SeasonProblemError: the figures contradict each other.
     """
     asked = season_asked(on)
-    advice = advise(asked.season, seed=seed)
+    advice = advise(asked.season, seed=seed, dry_by=october_of(asked.starts))
     likely = likely_scenario(asked.season)
     ways = {"plan": follow_plan, "habit": as_last_year, "green": green_now}
-    lived = {name: live(asked.season, likely, way).net for name, way in ways.items()}
+    lived = {name: live(asked.season, likely, way).money for name, way in ways.items()}
     answer = answer_of(
         advice,
         asked.season,

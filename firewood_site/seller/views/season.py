@@ -17,6 +17,7 @@ from routing.earned.charts import months_chart
 from routing.season.charts import season_charts
 from routing.selectors.earned.worth import season as season_of_books
 from routing.selectors.season.outlook import newest_outlook, season_guesses
+from routing.selectors.season.season_problem import what_is_missing
 from routing.services.season import guess_season
 from routing.tasks import plan_season_in_background
 
@@ -65,9 +66,14 @@ def season_ahead(request: HttpRequest) -> HttpResponse:
             else "The season is being planned. It takes some ten seconds; open this page again then.",
         )
         return redirect("season-ahead")
-    outlook = newest_outlook()
+    kept = newest_outlook()
+    outlook = kept if kept and "money" in kept.answer else None  # an earlier version kept other figures
     context = {
         "outlook": outlook,
+        "is_old": kept is not outlook,
+        "missing": what_is_missing(today()),
+        "see": request.GET.get("see", ""),
+        "has_room": outlook and any(row["kind"] == "room" for row in outlook.answer["one_more"]),
         "charts": season_charts(outlook.answer["periods"]) if outlook else (),
         "is_stale": outlook is not None and today() - outlook.week_on >= STALE,
         "form": form,

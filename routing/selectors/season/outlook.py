@@ -10,15 +10,18 @@ from typing import Any
 from django.db.models import Sum
 
 from inventory.models import WorkEntry
+from routing.earned.worth import worth_of
 from routing.models import SeasonGuesses, SeasonOutlook
 from routing.season.problem import Step
 from routing.selectors.earned.worth import brought_forward_until, entries_of_books
 from routing.selectors.season.periods import WEEK
+from routing.selectors.season.sales import delivered_orders
 
 JOB_OF = {
     Step.FELL: WorkEntry.Job.FELL_BUCK, Step.HAUL: WorkEntry.Job.HAUL, Step.SPLIT: WorkEntry.Job.SPLIT,
     Step.STACK: WorkEntry.Job.HEAP, Step.SLASH: WorkEntry.Job.SLASH,
 }  # fmt: skip
+DRIVING = (Step.DELIVER_NEAR, Step.DELIVER_FAR)
 GUESS_FIELDS = (
     "fall_hours", "winter_hours", "spring_hours", "summer_hours",
     "helper_fall_hours", "helper_winter_hours", "helper_spring_hours", "helper_summer_hours",
@@ -34,13 +37,22 @@ class Since:
     """What an earlier outlook promised for its first week, beside what the books say of that week."""
 
     week_on: date
+    other_planned: float  # hours of steps no row names
+    other_done: Fraction
+    driving_planned: float
+    driving_done: Fraction
     hours_planned: float
     hours_worked: Fraction
     cords_planned: float
     cords_sold: Fraction
+    in_planned: float
+    in_done: Fraction
+    out_planned: float
+    out_done: Fraction
     dollars_planned: float
     dollars_earned: Fraction
     steps: tuple[tuple[str, float, Decimal], ...]  # step, hours planned, hours worked
+    orders: tuple[tuple[int, Fraction, Decimal], ...]  # delivered: number, cords, dollars without tax
     is_brought: bool  # older books hold these days as a month's total: what was done in them is not known
 
 
@@ -70,7 +82,7 @@ def promise_days(on: date) -> dict[str, date]:
     """By wood, the day from which the newest plan has more of it dry; of a plan a fortnight old, none."""
     newest = SeasonOutlook.objects.filter(week_on__gt=on - 2 * WEEK, week_on__lte=on).first()
     days = newest.answer.get("next_dry", ()) if newest else ()
-    return {wood: day for wood, text in days if (day := date.fromisoformat(text)) > on}
+    return {wood: day for wood, text, *_ in days if (day := date.fromisoformat(text)) > on}
 
 
 def outlook_is_due(on: date) -> bool:
@@ -80,18 +92,29 @@ def outlook_is_due(on: date) -> bool:
 
 def _since(row: SeasonOutlook) -> Since:
     first, brought = row.answer["periods"][0], brought_forward_until()
-    entries = entries_of_books(row.week_on, row.week_on + timedelta(days=6))
+    last = row.week_on + timedelta(days=6)
+    done = worth_of(entries_of_books(row.week_on, last))
+    planned = first.get("money", {"near": first["net"]})  # an earlier version kept the sum alone
+    steps = tuple(_steps(row.week_on, first["hours"]))
+    driving = sum(first["hours"].get(step, 0.0) for step in DRIVING)
     return Since(
         week_on=row.week_on,
+        other_planned=max(first["all_hours"] - driving - sum(planned for _, planned, _ in steps), 0.0),
+        other_done=done.yard_hours - sum(Fraction(worked) for _, _, worked in steps),
+        driving_planned=driving,
+        driving_done=done.delivery_hours,
         hours_planned=first["all_hours"],
-        hours_worked=sum((e.delivery_hours + e.yard_hours for e in entries), Fraction(0)),
+        hours_worked=done.hours,
         cords_planned=sum(first["sold"].values()),
-        cords_sold=sum((entry.cords for entry in entries), Fraction(0)),
+        cords_sold=done.cords,
+        in_planned=sum(max(dollars, 0) for dollars in planned.values()),
+        in_done=Fraction(done.revenue),
+        out_planned=-sum(min(dollars, 0) for dollars in planned.values()),
+        out_done=Fraction(done.cash_out),
         dollars_planned=first["net"],
-        dollars_earned=sum(
-            (Fraction(entry.revenue) - Fraction(entry.cash_out) for entry in entries), Fraction(0)
-        ),
-        steps=tuple(_steps(row.week_on, first["hours"])),
+        dollars_earned=Fraction(done.net),
+        steps=steps,
+        orders=tuple(delivered_orders(row.week_on, last)),
         is_brought=brought is not None and row.week_on <= brought,
     )
 

@@ -3,15 +3,17 @@
 from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
+from decimal import Decimal
 from fractions import Fraction
 
 from inventory.core.local import whole_money
+from inventory.core.units import bundle_cords
 from orders.models import Order
 from routing.core import RoutingError
 from routing.models import SeasonGuesses
 from routing.season.problem import SEASONED, Market, Promise, Step
 from routing.selectors.earned.market import HaulAsk, haul_view
-from routing.selectors.earned.worth import entries_of_books
+from routing.selectors.earned.worth import WOOD_IS_GONE, brought_forward_until, entries_of_books
 from routing.selectors.season.periods import LENGTHS, NOT_WOOD, WEEKS_A_MONTH, YEAR, period_of
 from routing.selectors.season.rigs import cords_a_day
 
@@ -47,7 +49,7 @@ def markets(
             )
         demand = {
             pair: tuple(
-                cords[start.month] * weeks / WEEKS_A_MONTH * mine[pair]
+                cords.get(start.month, 0.0) * weeks / WEEKS_A_MONTH * mine[pair]
                 for start, weeks in zip(starts, LENGTHS, strict=False)
             )
             for pair in price
@@ -95,17 +97,25 @@ def _market(
 
 
 def _cords_by_month(on: date) -> dict[int, float]:
-    """Cords sold in each calendar month of the last year."""
+    """Cords sold in each calendar month of the last year; of our own orders, none of logs and kindling."""
     found: defaultdict[int, float] = defaultdict(float)
     for entry in entries_of_books(on - YEAR, on):
         found[entry.on.month] += float(entry.cords)
-    return found
+    since = max(on - YEAR, brought_forward_until() or on - YEAR)
+    others = Order.objects.filter(
+        state__in=WOOD_IS_GONE, wood__in=NOT_WOOD, delivered_on__gt=since, delivered_on__lte=on
+    )
+    for order in others:
+        cords = order.cords if order.delivered_cords is None else order.delivered_cords
+        if order.delivered_on:
+            found[order.delivered_on.month] -= float(cords or bundle_cords(order.bundles))
+    return {month: max(cords, 0.0) for month, cords in found.items()}
 
 
 def _as_typed(a_month: float, months: dict[int, float]) -> dict[int, float]:
     """So many cords in the mean month, over the year as last year's sales were, or all months alike."""
     mean = sum(months.values()) / 12
-    return {month: a_month * (months[month] / mean if mean else 1.0) for month in range(1, 13)}
+    return {month: a_month * (months.get(month, 0.0) / mean if mean else 1.0) for month in range(1, 13)}
 
 
 def _of_one_market(shares: dict[tuple[str, str], float]) -> dict[tuple[str, str], float]:
@@ -132,6 +142,14 @@ def _shares(on: date, near: set[str]) -> dict[tuple[str, str, str], float]:
     return {key: cords / total for key, cords in found.items()}
 
 
+def delivered_orders(first: date, last: date) -> Iterator[tuple[int, Fraction, Decimal]]:
+    """Orders delivered in some days: number, cords, dollars without sales tax."""
+    rows = Order.objects.filter(state__in=WOOD_IS_GONE, delivered_on__gte=first, delivered_on__lte=last)
+    for order in rows.order_by("number"):
+        cords = order.cords if order.delivered_cords is None else order.delivered_cords
+        yield order.number, cords, order.total_dollars - order.tax_dollars
+
+
 def promises(starts: tuple[date, ...], known: set[str], near: set[str]) -> Iterator[Promise]:
     rows = Order.objects.filter(state__in=OWED, cords__gt=0).exclude(wood__in=NOT_WOOD)
     for order in rows.select_related("market"):
@@ -143,5 +161,6 @@ def promises(starts: tuple[date, ...], known: set[str], near: set[str]) -> Itera
                 kind=order.wood,
                 dryness=order.dryness,
                 cords=float(order.cords),
+                price=float(order.total_dollars - order.tax_dollars) / float(order.cords),
                 by_period=min(period_of(order.last_on, starts), len(starts) - 1),
             )

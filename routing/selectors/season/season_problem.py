@@ -30,10 +30,10 @@ ROUNDS_KEEP = Fraction(1, 4)  # estimate: rounds still to be split
 
 
 class NothingToPlan(RoutingError):
-    """The season stands on something that is not there yet."""
+    """The season stands on something that is not there yet. page: the name of the page that adds it."""
 
-    def __init__(self, *, missing: str, where: str) -> None:
-        self.missing, self.where = missing, where
+    def __init__(self, *, missing: str, where: str, page: str) -> None:
+        self.missing, self.where, self.page = missing, where, page
         super().__init__(f"There is no {missing} yet: {where}.")
 
 
@@ -48,18 +48,26 @@ class SeasonAsked:
     elasticity: float  # percent of demand for a percent of price, the seller's guess; 0 = none
 
 
+def what_is_missing(on: date) -> NothingToPlan | None:
+    """What the books need before any season can be planned."""
+    if sheet_in_force(on) is None:
+        return NothingToPlan(missing="price sheet", where="write one under Prices", page="prices")
+    if not Yard.objects.exists():
+        return NothingToPlan(missing="yard", where="add the place your wood lies under Yards", page="yards")
+    return None
+
+
 def season_asked(on: date) -> SeasonAsked:
     """The year from a day on, or what the seller wants planned of it, as one problem.
 
     Errors
         NothingToPlan: no price sheet, or no yard.
     """
+    if missing := what_is_missing(on):
+        raise missing
     sheet = sheet_in_force(on)
-    if sheet is None:
-        raise NothingToPlan(missing="price sheet", where="write one under Prices")
+    assert sheet is not None
     yards = list(Yard.objects.order_by("pk"))
-    if not yards:
-        raise NothingToPlan(missing="yard", where="add the place your wood lies under Yards")
     guesses = SeasonGuesses.objects.first() or SeasonGuesses()
     starts = period_starts(on, until_month=guesses.until_month)
     chance = guesses.dry_chance_pct / 100

@@ -51,7 +51,7 @@ def test_a_far_trip_of_this_week_is_whole():
 
     plan = solve_season(asked, (likely_scenario(asked),))
 
-    assert plan.trips_now == {"far": 1}
+    assert plan.trips["far"][0] == pytest.approx(1.0)
     assert plan.periods[0].hours[Step.DELIVER_FAR] >= 4.0  # the whole way, whatever is aboard
 
 
@@ -142,14 +142,36 @@ def test_a_lot_is_taken_to_the_sunny_yard_where_that_pays():
 
 
 def test_dry_wood_makes_room_in_a_full_yard():
-    """Room at the siding is worth something until wood may go up the hill."""
-    asked = season(yards=(Yard(key="siding", name="S", room_cords=2.8), season().yards[1]))
-    asked = replace(asked, ready={key: row for key, row in asked.ready.items() if key[1] == "siding"})
-    moving = replace(asked, moves=(Move(origin="siding", target="upper", hours=0.1),))
+    """By hand: 2 cords dry and 2 of rounds fill the room of 4; one more of rounds, worth $60, waits outside.
 
-    kept, moved = (solve_season(s, (likely_scenario(s),)).net for s in (asked, moving))
+    A dry cord makes room for it by going up the hill for $7, or by being sold for $252 after the drive, which
+    is $72 more than keeping it.
+    """
+    base = season()
+    fir, near = ("fir", "seasoned"), season().markets[0]
+    dry = replace(base.lots[0], cords=2.0)
+    asked = replace(
+        base, yards=(Yard(key="siding", name="S", room_cords=4.0), base.yards[1]), grounds=(), promises=(),
+        lots=(dry,), ready={}, moves=(), keep_value={fir: 180.0, ("fir", "rounds"): 60.0},
+        rounds=(Rounds(key="A", name="A", kind="fir", yard="siding", cords=2.0),
+                Rounds(key="B", name="B", kind="fir", yard="siding", cords=1.0, needs_haul=True)),
+        markets=(replace(near, price={fir: 260.0}, demand={fir: (0.0,) * 6}),),
+    )  # fmt: skip
+    roomier = replace(asked, yards=(Yard(key="siding", name="S", room_cords=9.0), base.yards[1]))
+    moving = replace(asked, moves=(Move(origin="siding", target="upper", hours=0.1, cash=7.0),))
+    selling = replace(asked, markets=(replace(near, price={fir: 260.0}, demand={fir: (0.25,) * 6}),))
 
-    assert moved >= kept - 0.5
+    def plan(of):
+        return solve_season(of, (likely_scenario(of),))
+
+    kept = plan(asked)
+    assert kept.room_price["siding"] == pytest.approx(60.0, abs=0.01)  # a cord of rounds could come in
+    assert plan(roomier).mean_net - kept.mean_net == pytest.approx(60.0, abs=0.01)
+    moved, sold = plan(moving), plan(selling)
+    assert moved.mean_net - kept.mean_net == pytest.approx(60.0 - 7.0, abs=0.01)
+    assert moved.room_price["siding"] == pytest.approx(7.0, abs=0.01)  # what making room by moving takes
+    assert sold.mean_net - kept.mean_net == pytest.approx(1.5 * (252.0 - 180.0) + 60.0, abs=0.01)
+    assert sold.room_price["siding"] == pytest.approx(0.0, abs=0.01)
 
 
 @pytest.mark.parametrize(

@@ -7,11 +7,11 @@ import pytest
 
 from routing.models import SeasonGuesses, Shut
 from routing.season.problem import Step
-from routing.selectors.season.periods import period_starts
+from routing.selectors.season.periods import WEEKS_A_MONTH, period_starts
 from routing.selectors.season.season_problem import season_asked
 from tests.conftest import A_DAY
 from tests.factories.inventory import make_unit, make_yard
-from tests.factories.orders import make_order, make_sheet
+from tests.factories.orders import make_market, make_order, make_sheet
 
 pytestmark = pytest.mark.django_db
 
@@ -103,6 +103,29 @@ def test_cords_that_were_typed_stand_before_last_years(books):
     near = next(market for market in season_asked(A_DAY).season.markets if market.key == "near")
 
     assert sum(sum(row) for row in near.demand.values()) == pytest.approx(24, abs=0.1)
+
+
+def test_demand_is_what_each_market_bought_of_each_wood_and_no_logs(books):
+    """Sold in January: three cords of fir near, one of hardwood far, one of logs, not planned."""
+    for wood, market, cords in (("fir", "near", 3), ("hardwood", "far", 1), ("logs", "near", 1)):
+        make_order(
+            state="delivered", delivered_on=date(2026, 1, 9), asked_on=date(2026, 1, 2), cords=cords,
+            wood=wood, dryness="seasoned", market=make_market(market),
+        )  # fmt: skip
+
+    asked = season_asked(A_DAY)
+
+    sold = {
+        (market.key, *wood): sum(weeks)
+        for market in asked.season.markets
+        for wood, weeks in market.demand.items()
+        if sum(weeks)
+    }
+    four_weeks = 4 / WEEKS_A_MONTH
+    assert sold == {
+        ("near", "fir", "seasoned"): pytest.approx(3 * four_weeks),
+        ("far", "hardwood", "seasoned"): pytest.approx(1 * four_weeks),
+    }
 
 
 def test_typed_cords_follow_the_months_of_last_year(books):

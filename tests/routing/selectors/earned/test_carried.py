@@ -46,6 +46,23 @@ def test_march_is_not_charged_with_the_wood_that_august_sold():
     assert season(TODAY, is_carried=True).waiting.hours == 20
 
 
+def test_wood_split_in_spring_and_sold_in_winter_pays_for_that_spring():
+    """4 cords, 20 hours in April 2025; two cords sold in January 2026 for $500: by hand $50 an hour."""
+    lot = make_lot(cords=4, drying_from=date(2025, 4, 10))
+    worked(lot, 20, on=date(2025, 4, 10))
+    make_order(state=Order.State.DELIVERED, delivered_on=date(2025, 4, 11), total_dollars=Decimal(0))
+    sold(lot, 2, on=date(2026, 1, 15), dollars=500)
+
+    def month(name, **how):
+        return {r.first_on: (r.worth.hours, r.worth.per_hour) for r in season(TODAY, name, **how).months}
+
+    april, january = date(2025, 4, 1), date(2026, 1, 1)
+    assert month("2024-25")[april] == (20, Decimal("0.00"))
+    assert month("2025-26")[january] == (0, None)
+    assert month("2025-26", is_carried=True)[january] == (10, Decimal("50.00"))
+    assert month("2024-25", is_carried=True).get(april, (0,))[0] == 0
+
+
 def test_receipts_are_carried_to_the_cent_and_work_on_no_lot_stays():
     lot = make_lot(cords=3, drying_from=MARCH)
     Expense.objects.create(on=MARCH, line="splitter", dollars=Decimal("100.00"), kind="cord", lot=lot)
