@@ -52,9 +52,9 @@ def answer_of(
         dollars, `lines` that add up to them and `work` that adds up to their hours; money: the net line by
         line; ways: the scenarios; periods: one row each with hours by step, money by column, cords by state
         and by market; net, per_hour: low, likely, high; lived: dollars of the likely year by way of deciding,
-        line by line; one_more: an hour by period, a dry cord, a row, a day; wood: cords from where to where;
-        ground: acres to thin and when; next_dry: by wood, the day the next of it is dry as the plan treats
-        it, and which lot; slash_late: acres by ground.
+        line by line; demand: cords of the season by market and wood; one_more: an hour by period, a dry cord,
+        a row, a day; wood: cords from where to where; ground: acres to thin and when; next_dry: by wood, the
+        day the next of it is dry as the plan treats it, and which lot; slash_late: acres by ground.
     """
     plan = advice.plan
     work = [_work(decision, starts, names) for decision in advice.work]
@@ -65,6 +65,7 @@ def answer_of(
     left = sum_of([row for row in money if row["what"] == What.LEFT])
     steps = {str(step): sum(row.hours[step] for row in plan.periods) for step in Step}
     hours = rounded([*steps.values()])
+    shares = (season.demand_factor.low, season.demand_factor.likely, season.demand_factor.high)
     return {
         "gaps": _gaps(season),
         "decisions": decisions[:DECISIONS],
@@ -82,6 +83,13 @@ def answer_of(
         "one_more": [_one_more(row, season, starts, names) for row in advice.more],
         "far": far_trips(plan, season, starts),
         "wood": wood_balance(plan, season, starts),
+        "demand": [
+            {"market": market.key, "kind": kind, "dryness": dryness, "dollars": price}
+            | dict(zip(("low", "likely", "high"), (round(asked * share, 1) for share in shares), strict=True))
+            for market in season.markets
+            for (kind, dryness), price in market.price.items()
+            if (asked := sum(market.demand.get((kind, dryness), ())))
+        ],
         "guesses": [
             {
                 "name": effect.name,

@@ -10,7 +10,7 @@ from itertools import combinations
 from math import floor, inf
 from typing import Any
 
-from routing.season.block import Block, Terms
+from routing.season.block import TIE, Block, Terms
 from routing.season.ledger import Ledger, of_program
 from routing.season.plan import SeasonPlan
 from routing.season.problem import Season, SeasonNotSolved, Step
@@ -81,7 +81,7 @@ class Program:
         self.blocks = [Block(self, scenario) for scenario in scenarios]
         self.now_rows = self.hours_rows(0, list(self._now_terms()), 1.0)
         for column in (*self.now.values(), self.tend[0]):
-            self.gain(column, -season.hour_worth)
+            self.gain(column, -season.hour_worth - TIE / season.periods / 4)  # no hour for nothing
         for lot in season.lots:
             for choice in lot.choices:
                 self.gain(self.choice[lot.key, choice.key], -choice.cash)

@@ -93,8 +93,8 @@ def split_ready(
 def _periods(seen: Forecast, starts: Sequence[date], chance: float) -> tuple[int, int, int]:
     """The periods from which wood counts as dry: half of such lots are, as many as the seller wants, 90 %."""
     sure = seen.first_day_with(chance, since=max(starts[0], seen.days[0]))
-    days = [day or date.max for day in (seen.likely, sure, seen.late)]
-    fast, likely, slow = sorted(
-        len(starts) if day == date.max else period_of(day + timedelta(days=1), starts) for day in days
+    fast, likely, slow = (
+        len(starts) if day is None else period_of(day + timedelta(days=1), starts)
+        for day in (seen.likely, sure, seen.late)
     )
-    return fast, likely, slow
+    return min(fast, likely), likely, max(likely, slow)  # never sooner than as sure as the seller wants

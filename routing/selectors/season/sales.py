@@ -5,6 +5,8 @@ from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
+from math import ceil
 
 from inventory.core.local import whole_money
 from inventory.core.units import bundle_cords
@@ -87,13 +89,17 @@ def _market(
             key=key, name="Near", step=Step.DELIVER_NEAR, price=price, demand=demand, hours=hours, cash=cash,
             cords_a_day=cords_a_day(hours, guesses, rests),
         )  # fmt: skip
-    trips = tuple(
-        max(1, round(guesses.far_trips_a_month * weeks / WEEKS_A_MONTH)) for weeks in LENGTHS[:periods]
-    )
+    trips = _trips(guesses.far_trips_a_month, periods)
     return Market(
         key=key, name="Far", step=Step.DELIVER_FAR, price=price, demand=demand, hours=0.0,
         trip_hours=hours, trip_cash=cash, trip_cords=box, trips=trips,
     )  # fmt: skip
+
+
+def _trips(a_month: int, periods: int) -> tuple[int, ...]:
+    """Whole trips of each period, no more in any month than were typed, the first as soon as can be."""
+    so_far = [ceil(a_month * sum(LENGTHS[:period]) / WEEKS_A_MONTH) for period in range(periods + 1)]
+    return tuple(after - before for before, after in pairwise(so_far))
 
 
 def _cords_by_month(on: date) -> dict[int, float]:

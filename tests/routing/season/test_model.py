@@ -70,6 +70,13 @@ def test_half_the_hours_sell_half_the_wood_and_an_hour_is_worth_what_it_would_se
     assert plan.hour_price == pytest.approx((126.0, 126.0), abs=CENT)
 
 
+def test_no_hour_is_told_that_is_not_needed():
+    """Three hours offered, one to deliver half a cord."""
+    plan = likely_plan(one_lot(hours=3.0))
+
+    assert plan.tasks[0].hours == pytest.approx(1.0, abs=1e-4)
+
+
 def test_one_more_cord_is_worth_its_price_less_its_delivery_where_more_is_asked_for():
     asked = one_lot(hours=9.0)
     more = replace(asked.markets[0], demand={("fir", SEASONED): (2.0, 2.0)})

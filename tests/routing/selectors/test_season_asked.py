@@ -7,10 +7,11 @@ import pytest
 
 from routing.models import SeasonGuesses, Shut
 from routing.season.problem import Step
+from routing.selectors.season.drying import lot_choices
 from routing.selectors.season.periods import WEEKS_A_MONTH, period_starts
 from routing.selectors.season.season_problem import season_asked
 from tests.conftest import A_DAY
-from tests.factories.inventory import make_unit, make_yard
+from tests.factories.inventory import make_lot, make_unit, make_yard
 from tests.factories.orders import make_market, make_order, make_sheet
 
 pytestmark = pytest.mark.django_db
@@ -126,6 +127,32 @@ def test_demand_is_what_each_market_bought_of_each_wood_and_no_logs(books):
         ("near", "fir", "seasoned"): pytest.approx(3 * four_weeks),
         ("far", "hardwood", "seasoned"): pytest.approx(1 * four_weeks),
     }
+
+
+@pytest.mark.parametrize("a_month", [0, 1, 2, 9])
+def test_far_trips_are_no_more_a_month_than_were_typed(books, a_month):
+    SeasonGuesses.objects.create(far_trips_a_month=a_month)
+
+    far = next(market for market in season_asked(A_DAY).season.markets if market.key == "far")
+
+    assert sum(far.trips[:4]) == a_month  # four single weeks
+    assert all(trips <= a_month for trips in far.trips)
+    assert sum(far.trips) == 12 * a_month
+    assert far.trips[0] >= min(a_month, 1)  # the first may go this week
+
+
+def test_wood_counts_as_dry_no_sooner_than_as_sure_as_the_seller_wants(books):
+    """Also where that is more than nine in ten."""
+    lot = make_lot(code="K6", split_on=A_DAY, drying_from=A_DAY)
+    starts = period_starts(A_DAY)
+
+    sure, surer = (
+        {c.key: c.ready for c in lot_choices(lot, on=A_DAY, starts=starts, chance=chance)}["leave"]
+        for chance in (0.9, 0.99)
+    )
+
+    assert surer[1] >= sure[1] == sure[2]
+    assert surer[1] == surer[2]
 
 
 def test_typed_cords_follow_the_months_of_last_year(books):
