@@ -8,19 +8,36 @@ ROW_FT = 8  # a row is drawn eight feet long and four high; three rows of 16-inc
 HIGH_FT = 4
 ROWS_PER_CORD = 3
 PERSON_FT = 5.6
-BACK_X, BACK_Y = 13, 9  # how far each row behind is drawn aside
+BACK_X, BACK_Y = 22, 20  # how far each row behind is drawn aside: far enough to count them
+PICKUP_LONG, PICKUP_HIGH = 444, 150
+SIDE_X, SIDE_Y = 14, 12  # how deep a row itself is drawn: the rest is the gap between two
 PIECE = 12  # a split piece's end, drawing units: six inches
 LOG_ROUND = 20  # half the thickness of a whole log
 LEAST_FT = 0.7
 
 
-def stack_picture(cords: Fraction, *, label: str, key: str, with_person: bool = True) -> str:
-    """A stack of so many cords, drawn to scale; `label` is read aloud, `key` keeps pattern names apart."""
+def stack_picture(
+    cords: Fraction,
+    *,
+    label: str,
+    key: str,
+    with_person: bool = True,
+    with_pickup: bool = False,
+    most: Fraction | None = None,
+) -> str:
+    """A stack of so many cords, drawn to scale; `label` is read aloud, `key` keeps pattern names apart.
+
+    Shapes
+        most: the largest amount of the pictures it stands among: all are then drawn to one scale.
+    """
     rows = _rows(cords)
     depth = len(rows) - 1
+    deepest = max(depth, len(_rows(most)) - 1) if most else depth
     left = round(2.2 * FT) if with_person else 6
-    width = left + ROW_FT * FT + (depth + 1) * BACK_X + 4  # the last row shows its side too
-    high = max(HIGH_FT * FT + (depth + 1) * BACK_Y, round(PERSON_FT * FT) if with_person else 0) + 14
+    beyond = left + ROW_FT * FT + (deepest + 1) * BACK_X + 4  # the last row shows its side too
+    width = beyond + (PICKUP_LONG + FT // 2 if with_pickup else 0)
+    tallest = round(PICKUP_HIGH if with_pickup else PERSON_FT * FT if with_person else 0)
+    high = max(HIGH_FT * FT + (deepest + 1) * BACK_Y, tallest) + 14
     ground = high - 8
     parts = [
         f'<svg class="stack-picture" viewBox="0 0 {width} {high}" role="img" aria-label="{escape(label)}" '
@@ -35,8 +52,27 @@ def stack_picture(cords: Fraction, *, label: str, key: str, with_person: bool = 
         parts.append(_row(x, y, length, key=key))
     if with_person:
         parts.append(_person(round(0.2 * FT), ground))
+    if with_pickup:
+        parts.append(_pickup(beyond + FT // 4, ground))
     parts.append("</svg>")
     return "".join(parts)
+
+
+def _pickup(x: int, ground: int) -> str:
+    """A full-size pickup from the side: a bed eight feet long, eighteen and a half over all."""
+    body = (
+        "M0 -108H192V-112L202 -148Q204 -150 208 -150H286Q292 -150 295 -146L322 -106L424 -97Q442 -95 444 -72"
+        "V-36H0z"
+    )
+    wheels = "".join(
+        f'<circle class="pickup-wheel" cx="{at}" cy="-30" r="29"/>'
+        f'<circle class="pickup" cx="{at}" cy="-30" r="12"/>'
+        for at in (92, 362)
+    )
+    return (
+        f'<g transform="translate({x} {ground})"><path class="pickup" d="{body}"/>'
+        f'<path class="pickup" d="M212 -138H284L304 -108H212zM0 -96H192M192 -108V-36"/>{wheels}</g>'
+    )
 
 
 def _rows(cords: Fraction) -> list[float]:
@@ -52,8 +88,8 @@ def _row(x: int, ground: int, length_ft: float, *, key: str) -> str:
     """A row whose pieces end where it ends: its own corner is where the pattern of ends begins."""
     wide, high = max(PIECE, PIECE * round(length_ft * FT / PIECE)), HIGH_FT * FT
     side = (
-        f"M{wide} {high}V0l{BACK_X} {-BACK_Y}V{high - BACK_Y}z"
-        f"M0 0l{BACK_X} {-BACK_Y}h{wide}l{-BACK_X} {BACK_Y}z"
+        f"M{wide} {high}V0l{SIDE_X} {-SIDE_Y}V{high - SIDE_Y}z"
+        f"M0 0l{SIDE_X} {-SIDE_Y}h{wide}l{-SIDE_X} {SIDE_Y}z"
     )
     return (
         f'<g transform="translate({x} {ground - high})"><path class="log-side" d="{side}"/>'

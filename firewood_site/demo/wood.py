@@ -47,7 +47,9 @@ def load_business() -> Business:
 
 def load_yards() -> dict[str, Yard]:
     def yard(name: str, where: tuple[float, float], **kwargs: Any) -> Yard:
-        return Yard.objects.create(name=name, lat=where[0], lon=where[1], climate_city="Eugene", **kwargs)
+        return Yard.objects.create(
+            name=name, lat=where[0], lon=where[1], climate_city="Quarrel Ridge", **kwargs
+        )
 
     return {
         "upper": yard(

@@ -106,7 +106,7 @@ def gone_tasks(gone: tuple[GoneDrop, ...]) -> Iterator[Task]:
         yield Task(
             level="bad",
             what=_("Take {customer} off {day}").format(customer=row.customer, day=weekday_day(row.on)),
-            why=_("Order {number} was called off and its wood is open again.").format(number=row.number)
+            why=_("Order {number} was cancelled and its wood is for sale again.").format(number=row.number)
             + " "
             + (
                 _("Take it off the day, then commit the day again.")

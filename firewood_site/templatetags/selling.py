@@ -8,11 +8,10 @@ from typing import Any
 
 from django import template
 from django.utils.html import json_script
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 from django.utils.translation import get_language, gettext, gettext_noop, ngettext
 
 from firewood_site import languages
-from firewood_site.pictures import bundles_picture, lane_picture, logs_picture, stack_picture
 from firewood_site.templatetags.firewood import ISO_DAY
 from firewood_site.wood_words import (
     AT_THE_YARD,
@@ -24,7 +23,6 @@ from firewood_site.wood_words import (
     wood_word,
 )
 from inventory.core.units import convert, cord_units
-from inventory.core.woods import Wood
 from inventory.selectors.spoken import full_date
 from orders.core.access import access_words
 from orders.core.languages import loose_words, request_text
@@ -93,12 +91,12 @@ def stack_sides(claim: Any, seller: Any) -> str:
     """A measured stack as its buyer measured it: "22 × 4 ft × 16 in", "6.71 × 1.22 m × 41 cm"."""
     feet = (Fraction(claim.length_ft), Fraction(claim.height_ft))
     if not place_rule(seller.place_key).is_metric:
-        long, high = (_plain(size, places=2) for size in feet)
+        long, high = (plain(size, places=2) for size in feet)
         return (
-            f"{long} × {high} {gettext('ft')} × {_plain(Fraction(claim.depth_in), places=2)} {gettext('in')}"
+            f"{long} × {high} {gettext('ft')} × {plain(Fraction(claim.depth_in), places=2)} {gettext('in')}"
         )
-    long, high = (_plain(convert(size, "foot", "meter"), places=2) for size in feet)
-    deep = _plain(convert(Fraction(claim.depth_in), "inch", "centimeter"), places=1)
+    long, high = (plain(convert(size, "foot", "meter"), places=2) for size in feet)
+    deep = plain(convert(Fraction(claim.depth_in), "inch", "centimeter"), places=1)
     return f"{long} × {high} m × {deep} cm"
 
 
@@ -150,12 +148,6 @@ def state_name(state: Any) -> str:
 def access(place: Any) -> str:
     """What a truck meets on the way in, ticked and written: {{ order.place|access }}."""
     return access_words(place.access, place.access_note, language=get_language() or "en")
-
-
-@register.simple_tag
-def lane_svg(key: Any) -> SafeString:
-    """The drawing beside one thing to tick about the lane."""
-    return mark_safe(lane_picture(str(key)))
 
 
 @register.inclusion_tag("parts/unseen_errors.html")
@@ -279,31 +271,7 @@ def place_words(context: Any) -> dict[str, str]:
     }
 
 
-@register.simple_tag(takes_context=True)
-def stack_svg(context: Any, cords: Any, key: str, with_person: bool = True) -> SafeString:
-    """The drawn stack for an amount."""
-    size = Fraction(cords)
-    rows = size * 3
-    label = gettext("%(amount)s of firewood beside a person, drawn to scale; rows of it: %(rows)s") % {
-        "amount": amount_in_words(size, context.get("business")),
-        "rows": _plain(rows),
-    }
-    return mark_safe(stack_picture(size, label=label, key=key, with_person=with_person))
-
-
-@register.simple_tag
-def wood_svg(wood: Any, key: Any) -> SafeString:
-    """A wood as it lies at the yard: a stack in its own tone, whole logs, or tied bundles."""
-    label = wood_word(str(wood))
-    if wood == Wood.LOGS:
-        return mark_safe(logs_picture(label=label))
-    if wood == Wood.KINDLING:
-        return mark_safe(bundles_picture(label=label))
-    picture = stack_picture(Fraction(1, 3), label=label, key=f"w{key}", with_person=False)
-    return mark_safe(picture.replace('"stack-picture"', f'"stack-picture {wood}"', 1))
-
-
-def _plain(size: Fraction, *, places: int = 1) -> str:
+def plain(size: Fraction, *, places: int = 1) -> str:
     """A number with no more decimals than it needs."""
     text = f"{Decimal(size.numerator) / Decimal(size.denominator):.{places}f}"
     return text.rstrip("0").removesuffix(".") if "." in text else text

@@ -116,7 +116,7 @@ def yard_page(yard_id: int) -> YardPage | None:
         values=model_to_dict(row),
         air_pct=tuple(air_pct(source, date(2000, month, 1)) for month in range(1, 13)),
         weather_source=source.description,
-        cities=cities(),
+        cities=tuple(sorted({*cities(), row.climate_city} - {""})),
         stations=stations(),
     )
 

@@ -56,7 +56,7 @@ class NotACheck(OrdersError):
     """A payment was marked as bounced that was no check, or came back before."""
 
     def __init__(self) -> None:
-        super().__init__("Pick the check that came back; it must be a check, and not back before.")
+        super().__init__("Pick the check that bounced; it must be a check, and not marked as bounced before.")
 
 
 class NotUndone(OrdersError):
@@ -278,7 +278,7 @@ def _refuse_resting(line: Payment, before: Balance) -> None:
     if rests.filter(kind=Kind.UNDONE).exists():
         raise NotUndone("This entry is undone already.")
     if rests.filter(kind=Kind.RETURNED).exists():
-        raise NotUndone("This check came back: undo that first.")
+        raise NotUndone("This check bounced: undo that first.")
     if line.kind in (Kind.PAYMENT, Kind.DEPOSIT) and line.dollars > before.received:
         raise NotUndone("Some of this money was paid back: undo the refund first.")
 

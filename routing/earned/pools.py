@@ -310,5 +310,5 @@ def _sentence(steps: Sequence[PoolStep], *, verdict: str, decide_by: date | None
         decide = f"Decide {last_day or 'when one more asks'}."
         return f"Wait: the pool is {wanted} short of paying your hours. {decide}"
     return (
-        f"Call it off: the pool is {wanted} short of paying your hours and the last day to decide has passed."
+        f"Cancel it: the pool is {wanted} short of paying your hours and the last day to decide has passed."
     )

@@ -26,7 +26,7 @@ def test_what_a_stranger_asks_is_answered_in_two_taps(demo, open_page):
     tabs = page.get_by_role("navigation", name="Main")
 
     tabs.get_by_role("link", name="Worth").click()
-    in_sight(page, r"This month you earned \$\d+ an hour")
+    in_sight(page, r"September pays so far: you earned \$\d+ an hour")
     in_sight(page, r"Ground to thin next: East slope")
 
     page.goto("/seller/")

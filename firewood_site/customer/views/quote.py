@@ -174,6 +174,7 @@ def _asking(
         "choices": choices,
         "chosen": current,
         "amount_value": _amount_shown(form, current),
+        "largest": max((Fraction(amount) for amount in offered), default=None),
         "amounts": [
             (amount, size, current is not None and amount in current.amounts)
             for size, amount in sorted((Fraction(amount), amount) for amount in offered)

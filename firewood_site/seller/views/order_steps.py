@@ -137,7 +137,7 @@ def fetched(request: HttpRequest, number: int) -> HttpResponse:
         make_ticket(number=number, at=now(), who=who)
         tell(number, "delivered", at=now())
     return _done(
-        request, number, refused, _("Order {number} is fetched; its ticket is made.").format(number=number)
+        request, number, refused, _("Order {number} is picked up; its ticket is made.").format(number=number)
     )
 
 

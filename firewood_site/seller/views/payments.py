@@ -103,7 +103,7 @@ def check_returned(request: HttpRequest, number: int) -> HttpResponse:
     """The bank sent the check back: due again, and this customer pays first."""
     payment, key = request.POST.get("payment", ""), _key(request)
     if not payment.isdecimal() or len(payment) > MOST_DIGITS or key is None:
-        return order_page(request, number, problem=_("Pick the check that came back."))
+        return order_page(request, number, problem=_("Pick the check that bounced."))
     with refusals() as refused:
         record_returned_check(
             number=number,

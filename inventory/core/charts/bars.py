@@ -221,7 +221,8 @@ def _grid(scale: Scale) -> str:
 def _limit(limit: Decimal | None, scale: Scale) -> str:
     if limit is None:
         return ""
-    return upright("limit", across=scale.across(float(limit)), top=0, foot=ROW_PX)
+    across = scale.across(float(limit))
+    return "".join(upright(css, across=across, top=0, foot=ROW_PX) for css in ("limit-under", "limit"))
 
 
 def _axis(scale: Scale) -> str:

@@ -154,14 +154,14 @@ def _as_it_is(heap: HeapNow) -> Iterator[Way]:
         )
     if logs and prices.logs > 0:
         yield Way(
-            key="logs", text="Sell it as logs, fetched here",
+            key="logs", text="Sell it as logs, picked up here",
             hours=heap.rates.hours(("give", "paper"), cords), price=Guess.known("price", prices.logs),
             sold_as="logs", needs=("access for a log truck",),
         )  # fmt: skip
     nothing = Guess.known("price", 0)
     yield Way(
         key="give", text="Give it away", hours=heap.rates.hours(("give",), cords), price=nothing,
-        sold_as="given", needs=("somebody who fetches it",),
+        sold_as="given", needs=("somebody who picks it up",),
     )  # fmt: skip
     if split:
         barred = _limits(heap, "burn")

@@ -271,7 +271,7 @@ def test_a_bounced_check_marked_by_mistake_is_undone_with_its_note_and_may_bounc
     check = Payment.objects.latest("id")
     record_returned_check(payment_id=check.pk, **told(order))
     assert Customer.objects.get().pay_first
-    with pytest.raises(NotUndone, match="came back"):
+    with pytest.raises(NotUndone, match="bounced"):
         undo_booking(payment_id=check.pk, **told(order))
 
     undo_booking(payment_id=Payment.objects.get(kind="returned").pk, **told(order))

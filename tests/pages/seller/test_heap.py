@@ -188,7 +188,7 @@ def test_logs_may_be_sold_as_logs(seller_client, business, upper):
     make_sheet()
     make_lot(code="G1", cords=4, yard=upper, form="logs", wood="logs", piling="decked", split_on=None)
 
-    assert "Sell it as logs, fetched here" in page_of(seller_client, "G1")
+    assert "Sell it as logs, picked up here" in page_of(seller_client, "G1")
 
 
 def test_the_acre_sheet_counts_what_lies_unsold_and_the_hours_still_to_come(seller_client, in_may, siding):

@@ -381,4 +381,5 @@ def test_the_worth_page_begins_with_what_this_month_earned_an_hour(seller_client
 
     text = " ".join(seller_client.get(reverse("worth")).text.split())
 
-    assert "This month you earned <b>$65 an hour</b> over 4.0 h; since October <b>$65</b> over 4 h." in text
+    assert "September pays so far: you earned <b>$65 an hour</b> over 4.0 h, and want $25" in text
+    assert "; since October <b>$65</b> over 4 h." in text

@@ -105,7 +105,7 @@ def test_a_bounced_check_that_is_none_is_refused(seller_client, business, typed)
     )
 
     assert answer.status_code == 422
-    assert "Pick the check that came back" in answer.text
+    assert "Pick the check that bounced" in answer.text
 
 
 def test_a_refused_sum_stands_in_its_open_field_again(seller_client, business):
