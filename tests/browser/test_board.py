@@ -55,6 +55,25 @@ def test_the_load_sheet_of_six_drops_is_one_page(demo: None, open_page: Callable
         assert len(re.findall(rb"/Type\s*/Page\b", drawn)) == 1, paper
 
 
+def test_the_load_sheets_map_is_whole_on_a_phone(demo: None, open_page: Callable[..., Page]) -> None:
+    page = open_page(size=PHONE)
+    log_in(page, "ruth")
+    page.goto(f"{ADDRESS}/load-sheet")
+
+    frame, drawn, box = page.evaluate(
+        """() => { const map = document.querySelector('figure.map'), svg = map.querySelector('svg');
+          const sides = (one) => { const {left, top, right, bottom} = one.getBoundingClientRect(); return [left, top, right, bottom]; };
+          return [sides(map), sides(svg), svg.getAttribute('viewBox').split(' ').map(Number)]; }"""  # noqa: E501
+    )
+    left, top, right, low = drawn
+    assert frame[0] <= left
+    assert frame[1] <= top
+    assert right <= frame[2]
+    assert low <= frame[3]
+    assert (right - left) / (low - top) == pytest.approx(box[2] / box[3], rel=0.02)
+    fits(page)
+
+
 def test_all_that_is_touched_on_the_map_of_a_phone_is_large_enough(
     demo: None, open_page: Callable[..., Page]
 ) -> None:

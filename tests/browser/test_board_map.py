@@ -133,6 +133,8 @@ def test_three_runs_of_25_drops_are_read_at_every_width_in_light_and_dark(
         expect(pins).to_have_count(8)  # one run looked at, closer
         assert page.locator(".map .map-way.run-b").count() > 0
         assert page.locator(".map .map-way.run-a").count() == 0
+        pins.first.click()  # and its place, closer still
+        page.wait_for_selector(".map img[src*='/roads/tiles/14/']", state="attached")
 
 
 SMALL_TARGETS = """() => [...document.querySelectorAll('.week .grip, main .button')].filter((one) => {

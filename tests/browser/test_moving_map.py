@@ -42,6 +42,9 @@ def test_it_follows_the_phone_and_says_the_next_turn_without_signal(cab: Page, a
     pane.scroll_into_view_if_needed()
     drawn = "() => [...document.querySelectorAll('.moving img')].filter((one) => one.naturalWidth).length"
     until(lambda: cab.evaluate(drawn) > 0, "kept tiles are drawn")
+    cab.locator("[data-turns] summary").filter(has_text="Pilar Ostrander").click()  # the list of turns too
+    assert cab.locator("[data-turns]").filter(has_text="Pilar Ostrander").locator("li:visible").count() >= 2
+    expect(cab.get_by_text("A navigation app does not know the posted bridges.")).to_be_visible()
 
     cab.get_by_role("button", name="Show where I am").click()
     expect(pane.locator(".here")).to_be_visible()
