@@ -62,5 +62,20 @@ class HoldAdmin(ReadOnly):
     search_fields = ("reference", "lot__code")
 
 
-admin.site.register([Measurement, Reading, Restack], ReadOnly)
-admin.site.register([Business, Expense, Photo, Unit, WorkEntry, Yard])
+@admin.register(Business)
+class BusinessAdmin(admin.ModelAdmin):
+    readonly_fields = ("parts_told", "pinned_today")
+
+
+@admin.register(Unit)
+class UnitAdmin(admin.ModelAdmin):
+    readonly_fields = ("sold_before",)
+
+
+@admin.register(WorkEntry)
+class WorkEntryAdmin(admin.ModelAdmin):
+    readonly_fields = ("logged", "who")
+
+
+admin.site.register([Expense, Measurement, Photo, Reading, Restack], ReadOnly)
+admin.site.register(Yard)

@@ -49,6 +49,7 @@ class UpliftLines(admin.TabularInline):
 @admin.register(PriceSheet)
 class PriceSheetAdmin(admin.ModelAdmin):
     list_display = ("from_on", "note")
+    readonly_fields = ("is_in_km",)
     inlines = (WoodPriceLines, UpliftLines)
 
 
@@ -65,6 +66,7 @@ class TownAdmin(admin.ModelAdmin):
 @admin.register(PaymentKind)
 class PaymentKindAdmin(admin.ModelAdmin):
     list_display = ("name", "key", "is_offered", "at_the_door", "order_by")
+    readonly_fields = ("order_by",)
 
 
 @admin.register(Customer)

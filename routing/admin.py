@@ -37,6 +37,7 @@ class ReadOnly(admin.ModelAdmin):
 @admin.register(Rig)
 class RigAdmin(admin.ModelAdmin):
     list_display = ("name", "payload_lb", "capacity_ft3", "heap_number", "works")
+    readonly_fields = ("payload_lb", "capacity_ft3")
 
 
 @admin.register(RunningCost)
@@ -52,6 +53,7 @@ class ShutAdmin(admin.ModelAdmin):
 @admin.register(RoadLimit)
 class RoadLimitAdmin(admin.ModelAdmin):
     list_display = ("name", "whole_rig_lb", "note")
+    readonly_fields = ("lat", "lon")
 
 
 @admin.register(BroughtForward)

@@ -1,6 +1,7 @@
 """Where wood is sold and how it is paid for: markets, their towns, ways to pay."""
 
 from datetime import datetime
+from decimal import Decimal
 from fractions import Fraction
 
 from django.db import transaction
@@ -40,8 +41,20 @@ class NoName(OrdersError):
 
 
 @transaction.atomic
-def save_town(*, name: str, lat: float, lon: float, market: str, at: datetime, who: str) -> int:
+def save_town(
+    *,
+    name: str,
+    lat: float,
+    lon: float,
+    market: str,
+    hop_miles: Decimal | None = None,
+    at: datetime,
+    who: str,
+) -> int:
     """Sell to a town; the same name again is corrected. The markets "near" and "far" are made on first use.
+
+    Units
+        hop_miles: from one drop there to the next; None leaves them.
 
     Errors
         NoSuchMarket
@@ -54,6 +67,7 @@ def save_town(*, name: str, lat: float, lon: float, market: str, at: datetime, w
         sold = Market.objects.create(key=market, **FIRST_MARKETS[market])
     row = Town.objects.filter(name__iexact=name.strip()).first() or Town(name=name.strip())
     row.market, row.lat, row.lon = sold, lat, lon
+    row.hop_miles = row.hop_miles if hop_miles is None else hop_miles
     row.full_clean()
     row.save()
     audit.note(

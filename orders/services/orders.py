@@ -13,7 +13,7 @@ from inventory.core.units import bundle_cords, format_cords
 from inventory.models import Hold, Lot
 from inventory.services import audit
 from inventory.services.draws import draw_wood
-from inventory.services.holds import hold_wood, release_hold
+from inventory.services.holds import firm_up_hold, hold_wood, release_hold
 from orders.core import OrdersError, lifecycle
 from orders.core.picking import OpenLot
 from orders.models import Order, OrderHold
@@ -237,7 +237,8 @@ def mark_planned(
 ) -> None:
     """A committed day carries this order; the hours told to the customer go with it.
 
-    An order already set for a day may be set for another.
+    An order already set for a day may be set for another. Wood held until a deposit comes is promised now: a
+    day that was told must not lose it.
 
     Errors
         NoSuchOrder, WrongStep
@@ -249,6 +250,8 @@ def mark_planned(
     order.promised_on, order.comes_from, order.comes_to = promised_on, comes_from, comes_to
     order.on_the_way_at = None
     order.save(update_fields=["state", "promised_on", "comes_from", "comes_to", "on_the_way_at"])
+    for hold in standing_holds(order):
+        firm_up_hold(hold_id=hold.pk)
     audit.note(
         at=at,
         who=who,

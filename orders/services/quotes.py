@@ -4,12 +4,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 from uuid import UUID, uuid4
 
 from django.db import transaction
 
 from inventory.core.local import to_the_cent
+from inventory.core.money import dollars
 from inventory.services import audit
 from orders.core import OrdersError, quotes
 from orders.core.corrections import Figures, agreed
@@ -18,8 +20,10 @@ from orders.core.floors import DayRoad, SellerCost, floor_of
 from orders.core.order_request import OrderRequest
 from orders.core.places import PlaceRule
 from orders.core.quotes import Reason
+from orders.core.reasons import ReasonKind
 from orders.models import Customer, Market, Place, Quote
 from orders.selectors.prices import SheetInForce, required_sheet
+from orders.selectors.quotes import QuoteView
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,6 +178,25 @@ def counter_price(*, token: UUID, total: Decimal, on: date, at: datetime, who: s
         at=at, who=who, verb="agreed on a price", thing=f"quote {row.pk}", after={"total": f"{total:.2f}"}
     )
     return row.token
+
+
+@transaction.atomic
+def carry_on(*, was: QuoteView, saved: SavedQuote, on: date, at: datetime) -> UUID:
+    """The token of a wish priced anew: who asked, and what the seller agreed to, go along from the old one.
+
+    Errors
+        NoLonger
+    """
+    token = saved.token
+    off = sum((line.dollars for line in was.price.reasons if line.kind == ReasonKind.AGREED), Decimal(0))
+    before_tax = saved.quote.total_dollars - saved.quote.tax_dollars
+    if off and before_tax + off > 0:
+        total = dollars(Fraction(saved.quote.total_dollars) * Fraction((before_tax + off) / before_tax))
+        token = counter_price(token=token, total=total, on=on, at=at, who="as agreed before")
+    if was.asked_by:
+        Quote.objects.filter(token=was.token).update(asked_by="")
+        Quote.objects.filter(token=token).update(asked_by=was.asked_by)
+    return token
 
 
 def confirm_spot(token: UUID) -> None:

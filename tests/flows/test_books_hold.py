@@ -14,10 +14,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from inventory.core import InventoryError
-from inventory.models import Lot, Movement
+from inventory.models import Hold, Lot, Movement
 from inventory.services.counts import correct_count, write_off
-from inventory.services.hand_holds import hold_by_hand
-from inventory.services.lots import keep_for_own_use
+from inventory.services.hand_holds import hold_by_hand, release_by_hand
+from inventory.services.lots import burn_kept, keep_for_own_use
+from inventory.services.moves import move_wood
+from inventory.services.parts import merge_lots
 from orders.core import OrdersError
 from orders.core.corrections import Figures
 from orders.models import Claim, Order, Payment
@@ -26,6 +28,7 @@ from orders.services import orders as steps
 from orders.services.asking import Access
 from orders.services.claims import claim_short
 from orders.services.corrections import Correction, correct_order, goods_of
+from orders.services.lapsing import lapse_unpaid
 from orders.services.make_good import bring_wood_for_claim, credit_claim, undo_make_good
 from orders.services.payments import (
     keep_money,
@@ -50,6 +53,7 @@ WHAT = [
     "ask", "confirm", "confirm", "hand_over", "pay", "pay_by_check", "refund", "bounce", "undo",
     "undo", "credit", "keep", "cancel", "decline", "reopen", "amount", "lots", "price", "days",
     "count", "write_off", "own_use", "by_hand", "claim", "credit_claim", "bring", "undo_claim",
+    "lapse", "unhold", "burn", "move", "merge",
 ]  # fmt: skip
 STEP = st.tuples(
     st.sampled_from(WHAT),
@@ -64,9 +68,9 @@ class Books:
     """Three lots and up to six orders; every method is one thing somebody may do."""
 
     def __init__(self) -> None:
-        yard = make_yard(name="Siding Yard")
+        self.yards = [make_yard(name="Siding Yard"), make_yard(name="Upper Yard")]
         for code in LOTS:
-            make_reading(make_lot(code=code, cords=2, yard=yard, sale="for_sale"))
+            make_reading(make_lot(code=code, cords=2, yard=self.yards[0], sale="for_sale"))
         self.numbers = [make_order(how="pick_up").number for _ in range(2)]
 
     def do(self, what: str, which: int, lot: str, size: Fraction, dollars: Decimal) -> None:
@@ -161,6 +165,25 @@ class Books:
 
     def by_hand(self, _order: Order, lot: str, size: Fraction, _dollars: Decimal) -> None:
         hold_by_hand(code=lot, cords=size, for_whom="Hob", kind="firm", **WHO)
+
+    def lapse(self, *_: Any) -> None:
+        lapse_unpaid(on=ON + timedelta(days=5), at=AT)
+
+    def unhold(self, _order: Order, lot: str, *_: Any) -> None:
+        by_hand = Hold.objects.filter(lot__code=lot, state="standing").exclude(reference__startswith="order ")
+        hold = by_hand.first()
+        release_by_hand(code=lot, hold_id=hold.pk if hold else 0, **WHO)
+
+    def burn(self, _order: Order, lot: str, size: Fraction, _dollars: Decimal) -> None:
+        burn_kept(code=lot, cords=size, on=ON, **WHO)
+
+    def move(self, _order: Order, lot: str, size: Fraction, dollars: Decimal) -> None:
+        part = None if size == 1 else size
+        move_wood(code=lot, to_yard_id=self.yards[dollars > 50].pk, cords=part, on=ON, **WHO)
+
+    def merge(self, _order: Order, lot: str, size: Fraction, _dollars: Decimal) -> None:
+        every = list(Lot.objects.order_by("pk").values_list("code", flat=True))
+        merge_lots(code=lot, into=every[int(size * 12) % len(every)], on=ON, **WHO)
 
     def claim(self, order: Order, *_: Any) -> None:
         sides = {"length_ft": Decimal(3), "height_ft": Decimal(4), "depth_in": Decimal(16)}

@@ -5,18 +5,22 @@
 and wood that can be sold · 7 a quote countered, accepted by its link, and money by the year.
 """
 
+import base64
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from uuid import uuid4
 
 import pytest
+from django.contrib.auth.models import Group, User
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
+from firewood_site import throttle
 from firewood_site.access import order_path
 from firewood_site.daily import daily_work
 from inventory.models import Hold, Lot
-from orders.models import Claim, Order, Payment, Quote
+from orders.models import Claim, Order, Payment, Quote, Ticket, Town
 from orders.selectors.orders import order_view
 from orders.services.tickets import make_ticket
 from tests.factories.inventory import an_instant, make_lot, make_reading, make_yard
@@ -24,11 +28,18 @@ from tests.factories.orders import make_customer, make_order, make_sheet, make_t
 from tests.pages.seller.sheets import log
 
 ON = date(2026, 9, 18)
+ONE_PIXEL = "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg=="
 
 
 @pytest.fixture(autouse=True)
 def _no_roads(settings):
     settings.ROAD_ENGINE = "estimate"
+
+
+@pytest.fixture(autouse=True)
+def _patient_hand(monkeypatch):
+    """A test fills a form faster than a hand."""
+    monkeypatch.setattr(throttle, "SOONEST_SECONDS", -1.0)
 
 
 @pytest.fixture
@@ -79,41 +90,116 @@ def due(order):
     return order_view(order.number).balance.due
 
 
-def test_story_1_wood_is_quoted_ordered_promised_and_paid_the_same_day(seller_client, books):
-    quote = a_quote(seller_client, books)
-    order = write_down(seller_client, quote)
-    promise(seller_client, order)
-    pay(seller_client, order, str(order.total_dollars))
+def shown_in(form):
+    """A form's fields as they open."""
+    values = {name: form.get_initial_for_field(field, name) for name, field in form.fields.items()}
+    return {
+        name: value
+        for name, value in values.items()
+        if value is not None and value is not False and value != ""
+    }
+
+
+def put(client, path, /, **typed):
+    """Send a page's form as it opens, with what the seller types."""
+    answer = client.post(path, {**shown_in(client.get(path).context["form"]), **typed})
+    assert answer.status_code == 302, answer.context["form"].errors
+
+
+def put_part(client, part, **typed):
+    """The same for one part of Set up."""
+    form = client.get("/seller/set-up").context["forms"][part]
+    answer = client.post(reverse("set-up-add", args=[part]), {**shown_in(form), **typed})
+    assert answer.status_code == 302, (part, answer.context["forms"][part].errors)
+
+
+@pytest.mark.django_db
+def test_story_1_from_empty_books_to_wood_sold_the_same_day_without_the_admin(client):
+    """Each thing that only the admin could do before has its page, and the first sale ends paid."""
+    client.force_login(User.objects.create_superuser("ruth"))
+    assert {group.name for group in Group.objects.all()} >= {"sellers", "drivers"}
+    picture = SimpleUploadedFile("mark.png", base64.b64decode(ONE_PIXEL), content_type="image/png")
+    told = {"name": "Ridge Wood", "address": "Siding Road 4", "currency": "CAD", "language": "es"}
+    put(client, "/seller/set-up/settings", picture=picture, **told)
+    put(client, "/seller/set-up/settings", currency="USD", language="en")
+    put(client, "/seller/set-up/yards/new", name="Siding Yard", lat="44.0", lon="-150.0")
+    put_part(client, "market", name="North-East", minimum_cords="1/4")
+    put_part(client, "town", name="Marrow Bridge", market="north-east", lat="44.01", lon="-150.06")
+    put_part(client, "way", kind="check")
+    put_part(client, "limit", name="Mill bridge", whole_rig_lb="12000")
+    put_part(client, "month", month="2025-10-05", cords="12", revenue="2900")
+    put_part(client, "person", name="tam", role="driver")
+    assert User.objects.get(username="tam").groups.get().name == "drivers"
+    nothing = client.post("/seller/set-up/prices/new", shown_without_prices(client))
+    assert nothing.status_code == 422
+    assert "at least one price" in nothing.text
+    put(client, "/seller/set-up/prices/new", **{"price-north-east-fir-seasoned": "300"})
+    lot = {
+        "code": "K1",
+        "name": "Knob fir",
+        "cords": "4",
+        "sale": "for_sale",
+        "wood": "fir",
+        "form": "splits",
+    }
+    yard = client.get("/seller/wood/new").context["form"].fields["yard"].choices[0][0]
+    put(client, "/seller/wood/new", **lot, yard=yard, piling="heaped", drying_from="2025-05-01")
+    put(client, "/seller/lots/K1/reading", face_1="17", face_2="18", face_3="19", basis="dry")
+
+    order = write_down(client, a_quote(client, Town.objects.get()))
+    promise(client, order)
+    pay(client, order, str(order.total_dollars), "check")
 
     assert due(order) == 0
     assert held(order) == {"K1": Fraction(1, 2)}
-    assert "/admin/" not in seller_client.get("/seller/set-up").text
+    assert all(row.level != "bad" for row in client.get("/seller/").context["blocking"])
 
 
-def test_story_2_amount_street_and_price_of_a_phone_order_are_put_right(seller_client, books):
+def shown_without_prices(client):
+    shown = shown_in(client.get("/seller/set-up/prices/new").context["form"])
+    return {name: value for name, value in shown.items() if not name.startswith("price-")}
+
+
+def test_story_2_a_phone_order_is_put_right_on_every_side_and_ends_paid(seller_client, books):
     order = write_down(seller_client, a_quote(seller_client, books))
     promise(seller_client, order)
+
+    put_right(seller_client, order, "It goes to 12 Mill Street", address="12 Mill Street, Marrow Bridge")
+    put_right(seller_client, order, "Held: 1 cord of K1", amount="1", price="anew", **{"lot-K1": "1"})
+    put_right(seller_client, order, "The price goes from", laid="stack", price="anew")
+    put_right(seller_client, order, "sees it on the order's page", gate_code="4711", drop_spot="by the shed")
+    put_right(seller_client, order, "", first_on="2026-09-21", last_on="2026-09-25")
+    order.refresh_from_db()
+    assert (order.cords, order.place.address, order.place.gate_code) == (
+        1,
+        "12 Mill Street, Marrow Bridge",
+        "4711",
+    )
+    assert (order.stacked, order.first_on, held(order)) == (True, date(2026, 9, 21), {"K1": 1})
+
+    put_right(seller_client, order, "The price goes from", laid="pick_up", price="anew")
+    assert seller_client.post(reverse("order-fetched", args=[order.number])).status_code == 302
+    first = make_ticket(number=order.number, at=an_instant(), who="ruth") and Ticket.objects.get()
+    pay(seller_client, order, str(due(order)))
+    put_right(seller_client, order, f"Ticket {first.number} is replaced", amount="5/6", price="anew")
+
+    order.refresh_from_db()
+    again = Ticket.objects.exclude(pk=first.pk).get()
+    assert (order.state, again.replaces, again.cords) == ("settled", first, Fraction(5, 6))
+    assert Lot.objects.get(code="K1").on_hand_cords == 2 - Fraction(5, 6)
+    assert order_view(order.number).balance.owed_back > 0
+    assert f"back to {order.customer.name}" in seller_client.get("/seller/").text
+
+
+def put_right(client, order, told, **changes):
+    """Ask what a change would touch, read it, then keep it."""
     path = reverse("order-change", args=[order.number])
-    form = seller_client.get(path).context["form"]
-    shown = {name: form.get_initial_for_field(field, name) for name, field in form.fields.items()}
-    changed = {
-        **{name: value for name, value in shown.items() if value},
-        "amount": "1",
-        "address": "12 Mill Street, Marrow Bridge",
-        "price": "anew",
-    }
-    changed["lot-K1"] = "1"
-
-    asked = seller_client.post(path, changed)
-    order.refresh_from_db()
+    sent = {**shown_in(client.get(path).context["form"]), **changes}
+    asked = client.post(path, sent)
     assert asked.context["touched"], asked.context["form"].errors
-    assert order.cords == Fraction(1, 2)
-
-    kept = seller_client.post(path, {**changed, "sure": "1"})
+    assert told in " ".join(asked.context["touched"])
+    kept = client.post(path, {**sent, "sure": "1"})
     assert kept.status_code == 302, kept.context["form"].errors
-    order.refresh_from_db()
-    assert (order.cords, order.place.address) == (1, "12 Mill Street, Marrow Bridge")
-    assert held(order) == {"K1": 1}
 
 
 def test_story_3_a_shortfall_is_made_good_once_and_never_for_more(seller_client, client, books):
@@ -199,6 +285,24 @@ def test_story_7_a_countered_quote_is_accepted_by_its_link_and_the_year_adds_up(
     assert page.status_code == 200
     assert "$150" in page.text
 
-    order = make_order(number=304, total_dollars=Decimal(150), state="delivered", delivered_on=ON)
+    key = str(uuid4())
+    filled = {
+        "key": key, "stamp": throttle.stamp(key), "day": "any", "window": "any", "name": "Ida Crewe",
+        "phone": "541 555 0144", "address": "12 Mill Street", "drop_spot": "by the shed", "gate_code": "4711",
+        "pay_how": "cash",
+    }  # fmt: skip
+    placed = client.post(f"/price/{link}/order", filled)
+    assert placed.status_code == 302, placed.context["form"].errors
+    order = Order.objects.get()
+    assert (order.total_dollars, order.cords) == (150, Fraction(5, 8))
+    told = (order.place.address, order.place.drop_spot, order.place.gate_code)
+    assert told == ("12 Mill Street, Marrow Bridge", "by the shed", "4711")
+    assert "$150" in client.get(placed["Location"]).text
+    answered = seller_client.get("/seller/quote/given").context["over"]
+    assert [row.order for row in answered if row.total == 150] == [order.number]
+
+    promise(seller_client, order)
     pay(seller_client, order, "150")
-    assert "$150.00" in seller_client.get("/seller/money/books").text
+    assert due(order) == 0
+    books = seller_client.get("/seller/money/books").text
+    assert "$150.00" in books

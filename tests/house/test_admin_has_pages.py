@@ -1,9 +1,19 @@
 """No seller task needs the admin: everything it can show or change has a page of the seller's."""
 
+from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
+import pytest
 from django.contrib import admin
+from django.contrib.auth.models import User
 from django.urls import reverse
+
+from inventory.models import Unit, WorkEntry
+from tests.factories.inventory import make_lot, make_reading, make_yard
+from tests.factories.orders import make_sheet, make_town
+from tests.factories.routing import make_rig
+from tests.slow.test_every_form import Forms
 
 PAGES = {  # what the admin registers, and the page where a seller reads it and puts it right
     "auditentry": "audit",
@@ -46,6 +56,45 @@ PAGES = {  # what the admin registers, and the page where a seller reads it and 
     "workentry": "log",
     "yard": "yards",
 }
+CHANGED_AT = {  # what the admin lets change: the page of the seller's, and fields it calls otherwise there
+    "business": ("settings", {}),
+    "unit": ("unit", {}),
+    "workentry": ("work-change", {"hours_likely": "hours", "lot": "about", "unit": "about"}),
+    "yard": ("yard", {"climate_city": "city", "climate_emc": "months", "station": "file"}),
+    "pricesheet": ("prices-new", {}),
+    "woodprice": (
+        "prices-new",
+        dict.fromkeys(("market", "wood", "dryness", "cord_dollars"), "price-near-fir-seasoned"),
+    ),
+    "uplift": ("prices-new", dict.fromkeys(("cords", "share"), "size-1_2")),
+    "market": ("set-up:market", {"key": "name"}),  # made of its name
+    "town": ("set-up:town", {}),
+    "paymentkind": (
+        "set-up:way",
+        {"key": "kind", "is_offered": "kind"},
+    ),  # offered by adding it, stopped by its button
+    "rig": (
+        "rig",
+        {
+            "home_yard": "home_yard_id",
+            "driver": "driver_id",
+            "helper": "helper_id",
+            "pickup": "truck",
+            "works": "reason",
+            "out_reason": "reason",
+        },
+    ),
+    "runningcost": ("rig", {}),
+    "shut": ("shuts", {"yard": "yard_id", "town": "town_id"}),
+    "roadlimit": ("set-up:limit", {}),
+    "broughtforward": ("set-up:month", {}),
+    "user": (
+        "set-up:person",
+        {"username": "name", "password1": "password", "password2": "password", "usable_password": "password"},
+    ),
+    "group": ("set-up:person", {"name": "role", "permissions": "role"}),  # seller, driver or helper
+}
+OWNERS = {"sheet", "rig"}  # the row a line belongs to: its own page's
 OURS = ("inventory", "orders", "routing", "auth")
 SEEN_BY_SELLERS = ("seller", "guide", "driver", "customer", "parts")
 
@@ -68,3 +117,64 @@ def test_no_page_sends_anybody_to_the_admin():
     ]
 
     assert said == []
+
+
+@pytest.fixture
+def one_of_each(business, settings):
+    """A row of each kind that has a page of its own, by the name of that page."""
+    settings.ROAD_ENGINE = "estimate"
+    yard = make_yard(name="Siding Yard")
+    make_reading(make_lot(code="K1", cords=2, yard=yard, sale="for_sale"))
+    make_sheet()
+    make_town()
+    unit = Unit.objects.create(name="Knob", acres=1)
+    hours = Decimal(2)
+    work = WorkEntry.objects.create(
+        on=date(2026, 9, 18), job="split", hours_low=hours, hours_likely=hours, hours_high=hours, unit=unit
+    )
+    return {"unit": unit.pk, "work-change": work.pk, "yard": yard.pk, "rig": make_rig(home_yard=yard).pk}
+
+
+def test_every_field_the_admin_lets_change_can_be_changed_on_a_page_of_the_sellers(
+    rf, seller_client, one_of_each
+):
+    request = rf.get("/")
+    request.user = User(is_superuser=True, is_staff=True, is_active=True)
+    changed: dict[str, list[str]] = {}
+    for model, page in admin.site._registry.items():
+        if model._meta.app_label in OURS and page.has_change_permission(request):
+            changed[model._meta.model_name] = list(page.get_form(request).base_fields)
+            for line in page.get_inline_instances(request):
+                fields = line.get_formset(request).form.base_fields
+                changed[line.model._meta.model_name] = [
+                    name for name in fields if name not in ("id", "DELETE")
+                ]
+    asked = {
+        name: _asked_on(seller_client, name, one_of_each)
+        for name in {page for page, _ in CHANGED_AT.values()}
+    }
+
+    assert changed.keys() == CHANGED_AT.keys()
+    missing = [
+        (model, field)
+        for model, fields in changed.items()
+        for field in fields
+        if field not in OWNERS and CHANGED_AT[model][1].get(field, field) not in asked[CHANGED_AT[model][0]]
+    ]
+    assert missing == []
+
+
+def _asked_on(client, page, rows):
+    """What the forms of a page ask for; of set-up, those of one part."""
+    name, _, part = page.partition(":")
+    answer = client.get(reverse(name, args=[rows[name]] if name in rows else []))
+    assert answer.status_code == 200, page
+    read = Forms()
+    read.feed(answer.text)
+    to = reverse("set-up-add", args=[part]) if part else ""
+    return {
+        field
+        for action, filled, files in read.forms
+        for field in (*filled, *files)
+        if not part or action == to
+    }

@@ -39,7 +39,7 @@ from orders.selectors.on_sale import open_lots
 from orders.selectors.quotes import QuoteView, quote_view
 from orders.services.asking import Access
 from orders.services.placing import place_order, placed_before
-from orders.services.quotes import confirm_spot
+from orders.services.quotes import carry_on, confirm_spot
 from orders.services.spoken_for import SpokenFor
 from routing.core import RoutingError
 from routing.core.streets import read_typed
@@ -118,14 +118,14 @@ def place(request: HttpRequest, token: UUID) -> HttpResponse:
 
 
 def _located(view: QuoteView, where: str, *, is_off_map: bool = False) -> QuoteView:
-    """The same wish priced anew to another spot in its town, and kept beside the first.
+    """The same wish priced anew to another spot in its town, a price agreed by hand kept, beside the first.
 
     Errors
         NotHere, WhichTown, and what `price_request` refuses.
     """
     asked = PriceInput.again(view, where=where, town_id=view.place.town_id, is_off_map=is_off_map)
     saved = price_request(asked, on=today(), at=now(), language=get_language() or "en")
-    return found(quote_view(saved.token))
+    return found(quote_view(carry_on(was=view, saved=saved, on=today(), at=now())))
 
 
 def _as_asked(view: QuoteView) -> str:

@@ -29,8 +29,12 @@ class TownForm(SpotForm):
         label="Town", max_length=60, widget=forms.TextInput(attrs={"list": "places", "autocomplete": "off"})
     )
     market = forms.ChoiceField(label="Priced as", widget=forms.RadioSelect, initial="near")
+    hop_miles = road_field(
+        "Miles from one drop there to the next", high=99, places=1, required=False,
+        help_text="Empty: as it is, at first 2 miles.",
+    )  # fmt: skip
     looked_up = "name"
-    field_order = ("name", "market", "lat", "lon")
+    field_order = ("name", "market", "lat", "lon", "hop_miles")
 
     def __init__(self, *args: Any, markets: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

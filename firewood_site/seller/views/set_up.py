@@ -172,7 +172,8 @@ def _markets() -> list[tuple[str, str]]:
 def _save_town(form: asked.TownForm, **by: Any) -> str:
     cleaned = form.cleaned_data
     name = cleaned["name"] if form.found is None else form.found.label.split(",")[0]
-    markets.save_town(name=name, lat=cleaned["lat"], lon=cleaned["lon"], market=cleaned["market"], **by)
+    told = {key: cleaned[key] for key in ("lat", "lon", "market", "hop_miles")}
+    markets.save_town(name=name, **told, **by)
     return f"You sell to {name}."
 
 

@@ -31,7 +31,7 @@ def people(
         last_year = _hours_a_week(on)
         own = [last_year[i] if value is None else value for i, value in enumerate(own)]
         rests.append(("Hours a week", "as last year's work log and runs; type your own to change them"))
-    helper = [getattr(guesses, f"helper_{quarter}_hours") for quarter in QUARTERS]
+    helper = [getattr(guesses, f"helper_{quarter}_hours") or Decimal(0) for quarter in QUARTERS]
 
     worked = open_shares(starts, Shut.Kind.OFF)
     if min(worked) < 1:

@@ -9,6 +9,7 @@ import pytest
 from django.db.models import Sum
 
 from inventory.models import Hold, Lot
+from orders.core.access import WAYS, stored_access
 from orders.models import Order, Ticket
 from orders.selectors.money import balance_of_order, to_pay_back
 from orders.services.orders import Picked, confirm_order, hand_over_pick_up, mark_planned
@@ -32,7 +33,13 @@ EDITS = {
     "street": {"address": "77 Mill Street, Marrow Bridge"},
     "town": {"town": "Larch Prairie", "address": "1 Pine Road, Larch Prairie", "price": "anew"},
     "gate": {"gate_code": "4711"},
+    "drop spot": {"drop_spot": "by the shed"},
+    "lane": {"ticked": next(iter(WAYS))},
+    "access": {"access_note": "Honk at the barn"},
+    "small trailer": {"small_rig_only": "on"},
+    "pickup": {"laid": "pick_up"},
 }
+OF_THE_WAY = ("gate", "drop spot", "lane", "access")  # no day, ticket or price changes with them
 
 
 @pytest.fixture
@@ -101,6 +108,8 @@ def test_every_state_against_every_correction(wood, seller_client, state, edit):
     looked = seller_client.post(path, form)
     assert looked.status_code in (200, 422)
     assert Order.objects.get(pk=order.pk).total_dollars == 100  # looking changes nothing
+    if looked.status_code == 200:
+        assert looked.context["touched"]  # whom it touches is read before it is kept
     kept = seller_client.post(path, {**form, "sure": "1"})
 
     after = Order.objects.get(pk=order.pk)
@@ -145,16 +154,22 @@ def check_kept(edit: str, state: str, after: Order) -> None:
         assert after.place.address.startswith("77 Mill Street") or after.how == "pick_up"
     if edit == "town":
         assert after.how == "pick_up" or after.place.town.name == "Larch Prairie"
-    if edit == "gate":
-        assert after.place.gate_code == "4711"
+    if edit in OF_THE_WAY:
+        place = after.place
+        told = {"gate": place.gate_code, "drop spot": place.drop_spot, "access": place.access_note}
+        assert told.get(edit, place.access) in (*EDITS[edit].values(), stored_access(EDITS["lane"].values()))
         assert after.state == state  # words on how to get in leave the order on its day
     elif edit == "days" and not is_there:
         assert (after.first_on, after.last_on) == (date(2026, 9, 22), date(2026, 9, 24))
-    if state == "planned" and edit not in ("gate", "price agreed"):
+    if edit == "small trailer":
+        assert after.small_rig_only
+    if edit == "pickup":
+        assert after.how == "pick_up"
+    if state == "planned" and edit not in (*OF_THE_WAY, "price agreed"):
         assert (after.state, after.promised_on) in (
             ("confirmed", None), ("confirmed", date(2026, 9, 19)),
         )  # fmt: skip
-    if is_there and edit not in ("days", "street", "town", "gate"):
+    if is_there and edit not in (*OF_THE_WAY, "days", "street", "town", "small trailer", "pickup"):
         newest, first = Ticket.objects.all()
         assert newest.replaces == first
         assert newest.fields["replaces"].startswith(f"ticket {first.number},")

@@ -10,6 +10,7 @@ from routing.season.problem import Step
 from routing.selectors.season.drying import lot_choices
 from routing.selectors.season.periods import WEEKS_A_MONTH, period_starts
 from routing.selectors.season.season_problem import season_asked
+from routing.selectors.season.work import QUARTERS
 from tests.conftest import A_DAY
 from tests.factories.inventory import make_lot, make_unit, make_yard
 from tests.factories.orders import make_market, make_order, make_sheet
@@ -165,3 +166,13 @@ def test_typed_cords_follow_the_months_of_last_year(books):
     by_start = dict(zip(asked.starts, next(row for row in near.demand.values() if any(row)), strict=True))
     assert {start.month for start, cords in by_start.items() if cords} == {1}
     assert "2 cords a month over the year, as you typed" in dict(asked.rests_on)["Demand (near)"]
+
+
+def test_a_quarter_without_a_helper_is_no_hours_of_theirs(books):
+    hours = {f"{who}{quarter}_hours": Decimal(8) for who in ("", "helper_") for quarter in QUARTERS}
+    SeasonGuesses.objects.create(**{**hours, "helper_fall_hours": None})
+
+    you, helper = season_asked(A_DAY).season.people
+
+    assert max(you.hours) > 0
+    assert (min(helper.hours), max(helper.hours) > 0) == (0, True)
