@@ -25,7 +25,7 @@ from orders.selectors.orders import order_view
 from orders.services.tickets import make_ticket
 from tests.factories.inventory import an_instant, make_lot, make_reading, make_yard
 from tests.factories.orders import make_customer, make_order, make_sheet, make_town
-from tests.pages.seller.sheets import log
+from tests.pages.seller.sheets import log, log_heap
 
 ON = date(2026, 9, 18)
 ONE_PIXEL = "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg=="
@@ -134,24 +134,17 @@ def test_story_1_from_empty_books_to_wood_sold_the_same_day_without_the_admin(cl
     assert nothing.status_code == 422
     assert "at least one price" in nothing.text
     put(client, "/seller/set-up/prices/new", **{"price-north-east-fir-seasoned": "300"})
-    lot = {
-        "code": "K1",
-        "name": "Knob fir",
-        "cords": "4",
-        "sale": "for_sale",
-        "wood": "fir",
-        "form": "splits",
-    }
-    yard = client.get("/seller/wood/new").context["form"].fields["yard"].choices[0][0]
-    put(client, "/seller/wood/new", **lot, yard=yard, piling="heaped", drying_from="2025-05-01")
-    put(client, "/seller/lots/K1/reading", face_1="17", face_2="18", face_3="19", basis="dry")
+    yard = client.get("/seller/log").context["form"].fields["yard"].choices[1][0]
+    log_heap(client, yard=yard, cords="4", on="2026-05-01", sale="for_sale")
+    code = Lot.objects.get().code
+    put(client, f"/seller/lots/{code}/reading", face_1="17", face_2="18", face_3="19", basis="dry")
 
     order = write_down(client, a_quote(client, Town.objects.get()))
-    promise(client, order)
+    promise(client, order, lot=code)
     pay(client, order, str(order.total_dollars), "check")
 
     assert due(order) == 0
-    assert held(order) == {"K1": Fraction(1, 2)}
+    assert held(order) == {code: Fraction(1, 2)}
     assert all(row.level != "bad" for row in client.get("/seller/").context["blocking"])
 
 
