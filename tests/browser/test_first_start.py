@@ -20,6 +20,12 @@ MOST_MINUTES = 12
 SECONDS_A_FIELD = 6  # to read, think and type one on a phone (estimate)
 SECONDS_A_TAP = 2  # to find and tap a button or link (estimate)
 
+ROADS_DRAWN = """async () => {
+  const text = async (tile) => (await fetch(tile.src)).text();
+  const drawn = await Promise.all([...document.querySelectorAll(".leaflet-tile")].map(text));
+  return drawn.filter((tile) => tile.includes("<path")).length;
+}"""
+
 
 class Hand:
     """Types and taps as a seller would, and counts it."""
@@ -33,8 +39,8 @@ class Hand:
         self.page.get_by_label(label, exact=True).last.fill(words)
         self.typed += 1
 
-    def choose(self, label: str, words: str) -> None:
-        self.page.get_by_label(label, exact=True).last.select_option(label=words)
+    def choose(self, label: str, value: str) -> None:
+        self.page.get_by_label(label, exact=True).last.select_option(value)
         self.typed += 1
 
     def tap(self, words: str) -> None:
@@ -43,6 +49,9 @@ class Hand:
         self.taps += 1
 
     def seen(self) -> None:
+        if self.page.locator(".map[data-pin]").count():
+            self.page.locator(".leaflet-tile-loaded").first.wait_for()
+            assert self.page.evaluate(ROADS_DRAWN) > 0
         fits(self.page)
         self.pages += 1
         self.shot(self.page, f"first-{self.pages:02}")
@@ -110,11 +119,14 @@ def test_from_empty_books_and_a_real_map_to_a_sent_quote(open_page, settings, tm
     hand.tap("Offer it")
 
     hand.go_on("Open the first lot")
-    for label, words in (("Code for the tag", "K1"), ("Cords now", "4"), ("Name", "Knob fir")):
-        hand.type(label, words)
-    hand.choose("Offer it", "for sale")
-    hand.tap("Open the lot")
-    hand.seen()
+    hand.choose("Kind of tree (optional)", "fir")
+    hand.choose("What it is (optional)", "splits")
+    hand.type("Or cords (optional)", "4")
+    hand.tap("Log it")
+    page.get_by_text("Measured, lot").wait_for()
+    hand.go_on("Offer a lot for sale")
+    page.locator("label.chip").filter(has_text="for sale").first.click()
+    hand.tap("Save")
 
     assert hand.missing() == ["Add a rig"]
     page.goto("/seller/quote")

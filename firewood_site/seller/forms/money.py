@@ -33,7 +33,7 @@ class BusinessForm(forms.Form):
     )
     place_key = forms.ChoiceField(
         label="Rules of sale and units",
-        help_text="Wood and roads follow it: cords and miles, or m³ and km. Check your local rule.",
+        help_text="Wood and roads are counted as it counts them. Check your local rule.",
     )
     currency = forms.ChoiceField(
         label="Currency", choices=[(code, f"{code}, {name}") for code, (_sign, name) in CURRENCIES.items()]
