@@ -61,7 +61,8 @@ def example_of(
     Shapes
         size, line: read the names of the form's fields back into a fraction, and into market, wood, dryness.
     """
-    said = {name: form.get_initial_for_field(field, name) for name, field in form.fields.items()}
+    asked = {**form.fields, **form.parts}
+    said = {name: form.get_initial_for_field(field, name) for name, field in asked.items()}
     if form.is_bound:
         form.is_valid()
         said |= form.cleaned_data
@@ -113,9 +114,9 @@ def _to_step(dollars: Decimal) -> Decimal:
     return Decimal(STEP * round(dollars / STEP))
 
 
-def _plain(form: forms.Form, name: str, said: Mapping[str, Any]) -> Any:
+def _plain(form: SheetForm, name: str, said: Mapping[str, Any]) -> Any:
     """A term as the sheet keeps it, whether it was typed or stands from before."""
     value = said.get(name)
-    field = form.fields[name]
+    field = form.fields.get(name) or form.parts[name]
     is_read = value in (None, "") or isinstance(value, Decimal)  # a figure of the books, not one as typed
     return field.clean(value) if isinstance(field, forms.DecimalField) and not is_read else value

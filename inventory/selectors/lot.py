@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from inventory.core.charts.figure import Chart
-from inventory.core.dates import month_day
+from inventory.core.dates import day_ahead, month_day
 from inventory.core.figures import rule
 from inventory.core.measure import solid_per_cord
 from inventory.core.moisture import FIBER_SATURATION_PCT, READY_DRY_PCT
@@ -17,6 +17,7 @@ from inventory.core.species import cord_weight_lb, cord_weight_range_lb, species
 from inventory.drying.chart import drying_chart
 from inventory.drying.history import History
 from inventory.drying.parameters import figure
+from inventory.drying.thumb import rule_of_thumb
 from inventory.models import Hold, Lot, Movement
 from inventory.selectors.business import BusinessRow, business
 from inventory.selectors.drying import limit_of, lot_forecast
@@ -342,6 +343,17 @@ def _dry_sources(lot: Lot, history: History, seller: BusinessRow, *, on: date) -
         value=f"{history.start.likely_pct:.0f} %, likely {low:.0f} to {high:.0f}",
         source=begun,
     )
+    thumb = rule_of_thumb(
+        lot.mix, lies=lot.exposure, start_on=lot.drying_from, start_pct=history.start.likely_pct
+    )
+    if thumb:
+        dry = thumb.ready_on()
+        yield SourceLine(
+            what="By the rule of thumb alone",
+            value=f"{thumb.pct_on(on):.1f} % today, dry {day_ahead(dry, on) if dry else 'in years'}",
+            source="one curve a wood, by the month, to do by hand: the forecast above follows weather, rain, "
+            "pieces and readings instead, so its days differ",
+        )
     slow = figure("species.softwood" if heap.is_softwood else "species.hardwood")
     yield SourceLine(
         what="Pieces",

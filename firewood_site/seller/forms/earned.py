@@ -8,6 +8,7 @@ from django import forms
 
 from firewood_site.amounts import RangeText
 from firewood_site.seller.forms.fields import cords_field, dollars_field, number_field, road_field
+from firewood_site.seller.forms.lines import Line, LineForm
 from firewood_site.templatetags.firewood import whole_cord
 from routing.earned.guesses import Guess, HourGuesses
 from routing.selectors.earned.guesses import GuessFigures
@@ -15,6 +16,7 @@ from routing.selectors.earned.market import HaulAsk
 from routing.selectors.earned.market_choices import Ground
 
 MOST_MINUTES = 24 * 60
+MONEY = ("revenue", "expenses")
 
 
 class GuessForm(forms.Form):
@@ -28,16 +30,20 @@ class GuessForm(forms.Form):
 
     def __init__(self, data: Any, figures: GuessFigures) -> None:
         self.figures = figures
-        values = {"together": "0.5"}
+        steps = [key for key, _guess in figures.guesses if key not in MONEY]
+        self.names = {key: key for key in MONEY} | {
+            key: f"hours_{row}" for row, key in enumerate(steps, start=1)
+        }
+        values = {"together": (data or {}).get("together", "0.5")}
         for key, guess in figures.guesses:
             ends = (guess.low, guess.likely, guess.high)
-            values[key] = " / ".join(f"{end.normalize():f}" for end in ends)
-        if data:
-            values |= {name: data.get(name, value) for name, value in values.items()}
+            first = " / ".join(f"{end.normalize():f}" for end in ends)
+            name = self.names[key]
+            values[name] = data.get(name, data.get(key, first)) if data else first
         super().__init__(values)
         for key, guess in figures.guesses:
-            unit = "$" if key in ("revenue", "expenses") else "hours"
-            self.fields[key] = RangeText(
+            unit = "$" if key in MONEY else "hours"
+            self.fields[self.names[key]] = RangeText(
                 label=f"{whole_cord(guess.name).capitalize()} ({unit})", most=100_000, required=True
             )
 
@@ -49,7 +55,9 @@ class GuessForm(forms.Form):
         """
         cleaned = {}
         for key, guess in self.figures.guesses:
-            low, likely, high = (Decimal(end.numerator) / end.denominator for end in self.cleaned_data[key])
+            low, likely, high = (
+                Decimal(end.numerator) / end.denominator for end in self.cleaned_data[self.names[key]]
+            )
             cleaned[key] = Guess(name=whole_cord(guess.name), low=low, likely=likely, high=high)
         return HourGuesses(
             hours=tuple(guess for key, guess in cleaned.items() if key not in ("revenue", "expenses")),
@@ -58,8 +66,26 @@ class GuessForm(forms.Form):
         )
 
 
-class HaulForm(forms.Form):
+class HaulForm(LineForm):
     """What to haul, where, and which of the two markets it would go to otherwise."""
+
+    lines = {
+        "brings": Line(
+            label="All of it brings: far / near ($)",
+            parts=("far_revenue", "near_revenue"),
+            help_text="375 / 260. Empty: from the price sheet.",
+        ),
+        "road": Line(
+            label="Miles one way / minutes there, loaded / minutes back, empty",
+            parts=("miles", "minutes_out", "minutes_back"),
+            help_text="73 / 112 / 105. Empty: from the roads.",
+        ),
+        "hired": Line(
+            label="Hired trailer: a trip / a loaded mile / an empty mile ($)",
+            parts=("hire", "hired_loaded", "hired_empty"),
+            help_text="95 / 0.95 / 0.75. All of it goes on one trip then.",
+        ),
+    }
 
     wood = forms.ChoiceField(label="Wood", widget=forms.RadioSelect)
     cords = cords_field("Cords a drop")

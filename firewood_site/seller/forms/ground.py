@@ -18,6 +18,7 @@ from firewood_site.seller.forms.fields import (
     pin_field,
     wood_field,
 )
+from firewood_site.seller.forms.lines import Line, LineForm, Ticks
 from firewood_site.seller.forms.spots import SpotForm
 from inventory.core.hours import Hours, NotHours, parse_hours
 from inventory.selectors.yards import SLASH_METHODS
@@ -65,7 +66,20 @@ class ExpenseForm(forms.Form):
         self.fields["job"].choices = [("", "no job in particular"), *jobs]  # type: ignore[attr-defined]
 
 
-class YardForm(SpotForm):
+class YardForm(LineForm, SpotForm):
+    lines = {
+        "open_hours": Line(label="Opens, shuts", parts=("opens_at", "closes_at"), between=(" to ",)),
+        "loading": Line(
+            label="Minutes to load: any stop + each cord",
+            parts=("load_fixed_minutes", "load_minutes_per_cord"),
+            between=(" + ",),
+        ),
+    }
+    ticks = {
+        "has": Ticks(
+            label="It has", parts=("has_signal", "takes_big_trailer", "soft_when_wet", "pick_up_here")
+        )
+    }
     name = BuyerName(label="Name", max_length=80)
     where = forms.CharField(
         label="Street or town", max_length=200, required=False, help_text="Looked up in the loaded roads."
@@ -143,7 +157,18 @@ class WeatherForm(forms.Form):
         return cleaned
 
 
-class UnitForm(forms.Form):
+class UnitForm(LineForm):
+    lines = {
+        "ground_acres": Line(
+            label="Acres: all / not yet thinned", parts=("acres", "acres_left"), help_text="1.5 / 0.5"
+        ),
+        "hire_out": Line(
+            label="Hired out it would cost ($ an acre)",
+            parts=("hire_out_low", "hire_out_high"),
+            between=(" to ",),
+            help_text="335 to 1395. Empty: the published range.",
+        ),
+    }
     name = BuyerName(label="Name", max_length=80)
     premises = BuyerName(
         label="Where it lies, for papers", max_length=200, required=False,
@@ -199,12 +224,21 @@ class PhotoForm(forms.Form):
         widget=forms.RadioSelect,
         initial="before",
     )
-    taken_on = DayField(label="Taken on")
+    on = DayField(label="Taken on")
     note = BuyerName(label="Note", max_length=200, required=False)
 
 
-class SpeciesForm(forms.Form):
+class SpeciesForm(LineForm):
     """A wood's own figures, each in the words of the tables they are read from."""
+
+    lines = {
+        "green": Line(
+            label="Green: heartwood to sapwood (% on the pin)",
+            parts=("green_low_pct", "green_high_pct"),
+            between=(" to ",),
+            help_text="37 to 115. Loads are planned on the wettest.",
+        )
+    }
 
     name = WoodName(
         label="Name", max_length=80, help_text="The kind after a comma: Oak, Oregon white. Tickets print it."
@@ -237,16 +271,19 @@ class SpeciesForm(forms.Form):
 
 
 class CompareForm(forms.Form):
-    one = forms.ChoiceField(label="One cord of")
-    other = forms.ChoiceField(label="against")
-    one_price = wood_field("at ($ a cord)", each=True, low=1, high=5000, required=False)
-    other_price = wood_field("at ($ a cord)", each=True, low=1, high=5000, required=False)
-    one_pct = pin_field("its moisture (% on the pin)", required=False)
-    other_pct = pin_field("its moisture (% on the pin)", required=False)
-    one_stove = percent_field("its stove keeps (%)", low=20, high=95, required=False)
-    other_stove = percent_field("its stove keeps (%)", low=20, high=95, required=False)
+    """A table of two woods: which, its price a cord, its moisture, what its stove keeps."""
+
+    ROWS = (1, 2)
 
     def __init__(self, *args: Any, woods: Iterable[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        for name in ("one", "other"):
-            self.fields[name].choices = list(woods)  # type: ignore[attr-defined]
+        choices = list(woods)
+        for row in self.ROWS:
+            self.fields |= {
+                f"wood_{row}": forms.ChoiceField(
+                    label="One cord of" if row == 1 else "against", choices=choices
+                ),
+                f"price_{row}": dollars_field("at ($ a cord)", low=1, high=5000, required=False),
+                f"pct_{row}": pin_field("its moisture (% on the pin)", required=False),
+                f"stove_{row}": percent_field("its stove keeps (%)", low=20, high=95, required=False),
+            }

@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 
 from firewood_site.seller.forms.fields import DayField, number_field
+from firewood_site.seller.forms.lines import Line, LineForm
 from inventory.core import InventoryError
 from inventory.core.sizes import WORDS
 from inventory.core.units import parse_length
@@ -72,8 +73,17 @@ class LengthText(forms.CharField):
             raise forms.ValidationError(str(error)) from error
 
 
-class RestackForm(forms.Form):
+class RestackForm(LineForm):
     """What a loose load stacked to."""
+
+    lines = {
+        "stack": Line(
+            label="The stack: length x height x length of a piece",
+            parts=("length", "height", "depth"),
+            between=(" x ",),
+            help_text="22 x 4 x 16 in",
+        )
+    }
 
     rig = forms.ChoiceField(label="Rig")
     form = forms.ChoiceField(label="What it carried", choices=FORMS)
@@ -82,7 +92,7 @@ class RestackForm(forms.Form):
     height = LengthText(label="Stack height (ft)")
     depth = LengthText(label="Piece length (in)", bare_unit="in")
     on = DayField(label="Stacked on")
-    reference = forms.CharField(label="Whose", max_length=60, required=False, help_text="order 156")
+    note = forms.CharField(label="Whose", max_length=60, required=False, help_text="order 156")
 
     def __init__(self, *args: Any, rigs: Iterable[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -7,13 +7,20 @@ from django import forms
 from django.conf import settings
 
 from firewood_site.seller.forms.fields import dollars_field, wood_field
+from firewood_site.seller.forms.lines import Line, LineForm
 from inventory.core.local import CURRENCIES
 from orders.core.places import GENERAL_RULE, ForbiddenWord, check_words, place_rule, place_rules
 
 MONTHS = [(number, month_name[number]) for number in range(1, 13)]
 
 
-class BusinessForm(forms.Form):
+class BusinessForm(LineForm):
+    lines = {
+        "cord_takes": Line(
+            label="Making a cord takes: hours / cash ($)",
+            parts=("production_hours_per_cord", "production_cash_per_cord"),
+        )
+    }
     name = forms.CharField(max_length=120, label="Name on tickets")
     picture = forms.FileField(
         required=False,

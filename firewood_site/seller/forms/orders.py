@@ -20,6 +20,7 @@ from firewood_site.seller.forms.fields import (
     percent_field,
     wood_field,
 )
+from firewood_site.seller.forms.lines import Line, LineForm
 from inventory.core.local import local
 from orders.core.sheets import TERMS, Term
 
@@ -159,8 +160,28 @@ def _term_field(term: Term) -> forms.Field:
     return number_field(f"{term.label} ({term.unit})", **ends)
 
 
-class SheetForm(forms.Form):
+class SheetForm(LineForm):
     """A price sheet: its terms, then the prices and fractions by market, wood and size."""
+
+    lines = {
+        "drive": Line(
+            label="The drive: free miles / each mile or part of one beyond ($) / farthest we drive",
+            parts=("free_miles", "per_mile", "longest_miles"),
+            help_text="12 / 2.75 / 90",
+        ),
+        "stacking": Line(
+            label="Stacking a cord ($) / within so many feet",
+            parts=("stacking_per_cord", "stacking_within_ft"),
+        ),
+        "bundles": Line(
+            label="Kindling bundle: one ($) / each of many ($) / many is from",
+            parts=("bundle_price", "bundle_price_many", "bundles_for_many"),
+            help_text="7 / 5 / 20",
+        ),
+        "steps": Line(
+            label="Round to: prices ($) / deposits, up ($)", parts=("round_to", "deposit_round_to")
+        ),
+    }
 
     from_on = DayField(label="In effect from")
     tax_pct = number_field("Sales tax, percent", high=Decimal("99.9"))
@@ -187,6 +208,9 @@ class SheetForm(forms.Form):
             self.fields[name].is_asked = True  # type: ignore[attr-defined]
         for name, label in sized:
             self.fields[name] = percent_field(label, required=False, help_text="percent more per cord")
+        self.put_together()
+        terms = (*TERMS, "tax_pct", "tax_on", "note")
+        self.term_names = list(dict.fromkeys(self.line_of.get(name, name) for name in terms))
 
 
 class ClaimAnswerForm(forms.Form):

@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 
 from firewood_site.seller.forms.fields import dollars_field, number_field, wood_field
+from firewood_site.seller.forms.lines import Line, LineForm
 from routing.season.bills import read_bills
 from routing.season.problem import SeasonProblemError
 
@@ -15,8 +16,20 @@ UNTIL = [("", "a year from now"), *((number, month_name[number]) for number in r
 QUARTERS = (("fall", "Oct–Dec"), ("winter", "Jan–Mar"), ("spring", "Apr–Jun"), ("summer", "Jul–Sep"))
 
 
-class SeasonGuessForm(forms.Form):
+class SeasonGuessForm(LineForm):
     """Hours a week by quarter, what could be sold, far trips, and what an hour is worth elsewhere."""
+
+    lines = {
+        "could_sell": Line(
+            label="Cords a month you could sell: near / far",
+            parts=("near_cords_a_month", "far_cords_a_month"),
+            help_text="Empty: as last year's sales. The mean of a year; each month takes its share of it.",
+        ),
+        "demand": Line(
+            label="Sales against last year: low / likely / high (%)",
+            parts=("demand_low_pct", "demand_likely_pct", "demand_high_pct"),
+        ),
+    }
 
     until_month = forms.TypedChoiceField(
         label="Plan to the end of", required=False, coerce=int, empty_value=None, choices=UNTIL
@@ -52,21 +65,25 @@ class SeasonGuessForm(forms.Form):
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.today = today
-        for key, months in QUARTERS:
-            for who, label in (("", "you"), ("helper_", "helper")):
-                self.fields[f"{who}{key}_hours"] = number_field(
+        for row, (key, months) in enumerate(QUARTERS, start=1):
+            for who, column, label in (("", "hours", "you"), ("helper_", "helper_hours", "helper")):
+                self.fields[f"{column}_{row}"] = number_field(
                     f"{months}, {label}: hours a week", high=MOST_HOURS, places=1, required=False
                 )
+                self.initial.setdefault(f"{column}_{row}", self.initial.get(f"{who}{key}_hours"))
 
     def hour_rows(self) -> list[dict[str, Any]]:
         """The hours as a small table: one line a quarter."""
         return [
-            {"name": months, "own": self[f"{key}_hours"], "helper": self[f"helper_{key}_hours"]}
-            for key, months in QUARTERS
+            {"name": months, "own": self[f"hours_{row}"], "helper": self[f"helper_hours_{row}"]}
+            for row, (_key, months) in enumerate(QUARTERS, start=1)
         ]
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}
+        for row, (key, _months) in enumerate(QUARTERS, start=1):
+            given[f"{key}_hours"] = given.pop(f"hours_{row}", None)
+            given[f"helper_{key}_hours"] = given.pop(f"helper_hours_{row}", None)
         ends = [given.get(f"demand_{end}_pct") for end in ("low", "likely", "high")]
         if None not in ends and ends != sorted(ends):  # type: ignore[type-var]
             raise forms.ValidationError(

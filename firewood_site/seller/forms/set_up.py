@@ -14,6 +14,7 @@ from firewood_site.seller.forms.fields import (
     hours_field,
     road_field,
 )
+from firewood_site.seller.forms.lines import Line, LineForm, Ticks
 from firewood_site.seller.forms.spots import SpotForm
 
 ROLES = [
@@ -55,7 +56,8 @@ class PickedTownsForm(forms.Form):
         self.fields["market"].choices = list(markets)  # type: ignore[attr-defined]
 
 
-class MarketForm(forms.Form):
+class MarketForm(LineForm):
+    ticks = {"is": Ticks(label="It is", parts=("is_far", "is_delivered_price"))}
     name = BuyerName(label="Market", max_length=60, help_text="The name of one there corrects it.")
     minimum_cords = cords_field("Least we bring", kind=CordsText)
     is_far = forms.BooleanField(label="It is far: loads wait to be pooled", required=False)
@@ -120,7 +122,14 @@ class RoadsForm(forms.Form):
         return cleaned
 
 
-class MonthForm(forms.Form):
+class MonthForm(LineForm):
+    lines = {
+        "sold": Line(label="Cords sold / taken ($) / paid out ($)", parts=("cords", "revenue", "cash_out")),
+        "worked": Line(
+            label="Miles / hours on the road / hours in yard and woods",
+            parts=("miles", "delivery_hours", "yard_hours"),
+        ),
+    }
     month = DayField(label="Month (any day of it)")
     covers_until = DayField(label="Counted until, if not all of it", required=False)
     cords = cords_field("Cords sold", kind=CountText)

@@ -18,9 +18,9 @@ from firewood_site.seller.forms.fields import (
     percent_field,
     pin_field,
 )
+from firewood_site.seller.forms.lines import Line, LineForm
 from inventory.core import InventoryError
 from inventory.core.species import check_mix
-from inventory.core.units import cord_units
 from inventory.core.woods import ENGLISH_NAMES, Wood
 
 WOOD_WORDS = [(str(key), name) for key, name in ENGLISH_NAMES.items()]
@@ -85,8 +85,10 @@ class LossForm(forms.Form):
     )
 
 
-class ScaleForm(forms.Form):
+class ScaleForm(LineForm):
     """A load of one lot over a public scale."""
+
+    lines = {"scale": Line(label="Whole rig: loaded / empty (lb)", parts=("gross_lb", "tare_lb"))}
 
     gross_lb = forms.IntegerField(label="Whole rig, loaded (lb)", min_value=1, max_value=80_000)
     tare_lb = forms.IntegerField(label="Whole rig, empty (lb)", min_value=0, max_value=80_000)
@@ -95,25 +97,17 @@ class ScaleForm(forms.Form):
 
 
 class HoldForm(forms.Form):
-    """Wood set aside for somebody who phoned."""
+    """Wood set aside for somebody who phoned: promised, or tentative where it lapses on a day."""
 
     cords = cords_field("How much")
     for_whom = forms.CharField(label="For whom", max_length=60)
-    kind = forms.ChoiceField(
-        label="How firm",
-        choices=[("soft", "tentative: lapses on its day"), ("firm", "promised")],
-        widget=forms.RadioSelect,
-        initial="soft",
+    lapses_on = DayField(
+        label="Lapses on", required=False, help_text="Tentative until then. Empty: it is promised."
     )
-    lapses_on = DayField(label="Lapses on", required=False)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        if cleaned.get("kind") == "soft" and not cleaned.get("lapses_on"):
-            self.add_error("lapses_on", "A tentative hold needs the day it lapses.")
-        if cleaned.get("kind") == "firm":
-            cleaned["lapses_on"] = None
-        return cleaned
+        return {**cleaned, "kind": "soft" if cleaned.get("lapses_on") else "firm"}
 
 
 class SaleForm(forms.Form):
@@ -185,7 +179,12 @@ class FactsForm(MixFields):
         self.fields["unit_id"].choices = [("", "not said"), *units]  # type: ignore[attr-defined]
 
 
-class DescribeForm(forms.Form):
+class DescribeForm(LineForm):
+    lines = {
+        "pieces": Line(
+            label="Pieces: length x thickness (in)", parts=("piece_inches", "across_inches"), between=(" x ",)
+        )
+    }
     name = WoodName(label="Name", max_length=80)
     said_ready = WoodName(label="When it will be ready, in your words", max_length=80, required=False)
     piece_inches = forms.IntegerField(label="Length of pieces (in)", min_value=4, max_value=400)
@@ -194,32 +193,38 @@ class DescribeForm(forms.Form):
 
 
 class GuessesForm(forms.Form):
-    """The seller's own guesses for a heap: hours for all of it by step, and the price of a cord."""
+    """The seller's own guesses for a heap: a table of steps and their hours, and a cord's price."""
 
-    split = RangeText(label="Splitting, hours for all of it", most=500)
-    heap = RangeText(label="Stacking or spreading, hours", most=500)
-    haul = RangeText(label="Hauling, hours", most=500)
-    deliver = RangeText(label="Loading and delivering, hours", most=500)
-    paper = RangeText(label="Paper and phone, hours", most=500)
+    STEPS = {
+        "split": "Splitting, hours for all of it",
+        "heap": "Stacking or spreading, hours",
+        "haul": "Hauling, hours",
+        "deliver": "Loading and delivering, hours",
+        "paper": "Paper and phone, hours",
+    }
     price = RangeText(
         label="A dry cord of it brings ($)", most=5000, help_text="Empty: as on the price sheet."
     )
+    field_order = (*(f"hours_{row}" for row in range(1, 6)), "price")
 
     def __init__(self, *args: Any, cords: Fraction, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.cords = cords
+        for row, (key, label) in enumerate(self.STEPS.items(), start=1):
+            self.fields[f"hours_{row}"] = RangeText(label=label, most=500)
+            self.initial.setdefault(f"hours_{row}", self.initial.get(key, ""))
+        self.order_fields(self.field_order)
 
     def clean(self) -> dict[str, Any]:
         """What was filled in: hours a cord by step, and the price as it is."""
         said = super().clean() or {}
         if not self.cords:
             raise forms.ValidationError("Nothing lies here: put the count right first.")
-        told = {name: ends for name, ends in said.items() if ends is not None}
+        names = {f"hours_{row}": key for row, key in enumerate(self.STEPS, start=1)}
+        told = {names.get(name, name): ends for name, ends in said.items() if ends is not None}
         return {
             "by_the_cord": {
-                name: tuple(
-                    end * Fraction(cord_units()) if name == "price" else end / self.cords for end in ends
-                )
+                name: ends if name == "price" else tuple(end / self.cords for end in ends)
                 for name, ends in told.items()
             }
         }

@@ -11,7 +11,7 @@ from firewood_site.access import found, seller_required
 from firewood_site.clock import now
 from firewood_site.people import people
 from firewood_site.refusals import refusals
-from firewood_site.seller.forms.days import DriverForm
+from firewood_site.seller.forms.rigs import DriverForm
 from routing.selectors import drivers as listed
 from routing.services.drivers import TypedDriver, save_driver
 

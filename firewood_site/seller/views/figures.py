@@ -28,19 +28,26 @@ from inventory.services.species import drop_species, save_species
 @seller_required
 @require_safe
 def species(request: HttpRequest) -> HttpResponse:
-    first = {"one": "oak", "other": "fir", "one_price": "350", "other_price": "260"}
-    first |= {"one_pct": "20", "other_pct": "20", "one_stove": "70", "other_stove": "70"}
+    first = {"wood_1": "oak", "wood_2": "fir", "price_1": "350", "price_2": "260"}
+    first |= {"pct_1": "20", "pct_2": "20", "stove_1": "70", "stove_2": "70"}
     form = CompareForm({**first, **request.GET.dict()}, woods=wood_choices())
     answer = None
     if form.is_valid():
         cleaned = form.cleaned_data
-        percents = {name: float(cleaned[name]) for name in ("one_pct", "other_pct") if cleaned[name]}
-        stoves = {name: float(cleaned[name]) / 100 for name in ("one_stove", "other_stove") if cleaned[name]}
+        rows = {"one": 1, "other": 2}
+        percents = {
+            f"{name}_pct": float(cleaned[f"pct_{row}"]) for name, row in rows.items() if cleaned[f"pct_{row}"]
+        }
+        stoves = {
+            f"{name}_stove": float(cleaned[f"stove_{row}"]) / 100
+            for name, row in rows.items()
+            if cleaned[f"stove_{row}"]
+        }
         answer = compare(
-            cleaned["one"],
-            cleaned["other"],
-            one_price=cleaned["one_price"],
-            other_price=cleaned["other_price"],
+            cleaned["wood_1"],
+            cleaned["wood_2"],
+            one_price=cleaned["price_1"],
+            other_price=cleaned["price_2"],
             **percents,
             **stoves,
         )

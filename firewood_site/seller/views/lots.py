@@ -102,7 +102,7 @@ def lot_with_sheet(
         "short": next(iter(short_lots(today(), code=code)), None),
         "cautions": cautions_on("lot"),
         "photos": photos_about(f"lot {code}"),
-        "photo_form": PhotoForm(initial={"taken_on": today(), "purpose": "reading"}),
+        "photo_form": PhotoForm(initial={"on": today(), "purpose": "reading"}),
     }
     is_wrong = form is not None and bool(form.errors)
     return render(request, "seller/stock/lot.html", context, status=422 if is_wrong else 200)

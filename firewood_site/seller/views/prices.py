@@ -102,10 +102,10 @@ def new_sheet(request: HttpRequest) -> HttpResponse:
         "form": form,
         "groups": groups,
         "sizes": [form[name] for name in form.size_names],
-        "terms": [form[name] for name in COLUMNS],
+        "terms": [form[name] for name in form.term_names],
         "example": _example(form, on),
         "is_first": current is None,
-        "wrong": [name for name in (*form.size_names, *COLUMNS) if name in form.errors],
+        "wrong": [name for name in (*form.size_names, *form.term_names) if name in form.errors],
     }
     return render(request, NEW_SHEET, context, status=status)
 

@@ -34,7 +34,7 @@ def restack(request: HttpRequest) -> HttpResponse:
                 on=min(cleaned["on"], today()),
                 at=now(),
                 who=request.user.get_username(),
-                reference=cleaned["reference"],
+                reference=cleaned["note"],
             )
             messages.success(
                 request, f"That load's heap number was {number}. Plans use what the rig learned."

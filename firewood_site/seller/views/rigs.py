@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
 from firewood_site.refusals import refusals
-from firewood_site.seller.forms.days import CostForm, RigForm
+from firewood_site.seller.forms.rigs import CostForm, RigForm
 from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import row_of_query
 from inventory.core.charts.figure import Markup

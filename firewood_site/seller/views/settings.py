@@ -46,7 +46,7 @@ def settings(request: HttpRequest) -> HttpResponse:
         "form": form,
         "rule": rules.get(row.place_key),
         "photos": photos_about(US, purpose="shop"),
-        "photo_form": PhotoForm(initial={"taken_on": today()}),
+        "photo_form": PhotoForm(initial={"on": today()}),
     }
     status = 422 if form.is_bound and form.errors else 200
     return render(request, "seller/money/settings.html", context, status=status)

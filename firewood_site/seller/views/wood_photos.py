@@ -48,7 +48,7 @@ def photo_add(request: HttpRequest, kind: str, key: str) -> HttpResponse:
             file=cleaned["photo"],
             about=shown.about,
             purpose=cleaned["purpose"],
-            taken_on=min(cleaned["taken_on"], today()),
+            taken_on=min(cleaned["on"], today()),
             at=now(),
             note=cleaned["note"],
         )

@@ -84,7 +84,7 @@ def unit(request: HttpRequest, unit_id: int | None = None) -> HttpResponse:
         "slash_cautions": cautions_on("slash"),
         **(before_and_after(page.row.unit_id, page.row.name) if page else {}),
         "photos": photos_about(f"unit {page.row.name}") if page else (),
-        "photo_form": PhotoForm(initial={"taken_on": today()}),
+        "photo_form": PhotoForm(initial={"on": today()}),
     }
     return render(request, "seller/stock/unit.html", context, status=422 if form.errors else 200)
 

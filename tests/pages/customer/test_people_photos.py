@@ -32,7 +32,7 @@ def picture():
 
 
 def add(seller_client, note=WHO):
-    sent = {"photo": picture(), "purpose": "shop", "taken_on": "2026-09-14", "note": note}
+    sent = {"photo": picture(), "purpose": "shop", "on": "2026-09-14", "note": note}
     return seller_client.post(ADD, sent, follow=True)
 
 

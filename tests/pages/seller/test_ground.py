@@ -35,7 +35,7 @@ def a_photo(client, unit, purpose, taken_on, color):
         reverse("wood-photo-add", args=["unit", unit.pk]),
         {
             "photo": SimpleUploadedFile("one.jpg", picture.getvalue(), "image/jpeg"),
-            "purpose": purpose, "taken_on": taken_on, "note": "",
+            "purpose": purpose, "on": taken_on, "note": "",
         },
     )  # fmt: skip
 

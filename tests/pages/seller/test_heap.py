@@ -49,7 +49,7 @@ def quarter_acre(client, yard):
     log_hours(client, "haul", hours="1 counted", on="2026-05-10", wood=code)
     log_hours(client, "slash", hours="1 counted", on="2026-05-10", unit=unit.pk)
     write(
-        client, "lot-change", "A1", "guess", split="1", heap="0", deliver="1", paper="0", price="240",
+        client, "lot-change", "A1", "guess", hours_1="1", hours_2="0", hours_4="1", hours_5="0", price="240",
     )  # fmt: skip
     return unit
 
@@ -76,8 +76,16 @@ def test_heaps_stand_side_by_side_under_worth_the_best_paid_hour_first(seller_cl
         mix={"fir": 100}, drying_from=date(2026, 5, 10), split_on=None, start_moisture_pct=None,
     )  # fmt: skip
     write(
-        seller_client, "lot-change", "C2", "guess", split="4", heap="0", deliver="1", paper="0", price="240"
-    )
+        seller_client,
+        "lot-change",
+        "C2",
+        "guess",
+        hours_1="4",
+        hours_2="0",
+        hours_4="1",
+        hours_5="0",
+        price="240",
+    )  # fmt: skip
 
     page = seller_client.get(reverse("worth"), {"by": "heap"})
 
@@ -100,7 +108,7 @@ def test_guesses_stay_with_the_heap_and_can_be_put_right(seller_client, in_may, 
     form = seller_client.get(reverse("lot-change", args=["A1", "guess"])).text
 
     assert 'value="240"' in form
-    answer = seller_client.post(reverse("lot-change", args=["A1", "guess"]), {"split": "3 to 1"})
+    answer = seller_client.post(reverse("lot-change", args=["A1", "guess"]), {"hours_1": "3 to 1"})
     assert answer.status_code == 422
     assert "Write the smaller figure first" in answer.text
     assert 'value="3 to 1"' in answer.text

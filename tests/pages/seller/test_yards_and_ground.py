@@ -113,7 +113,7 @@ def test_a_photo_of_the_ground_is_kept_cleaned_and_shown(seller_client, driver_c
     picture = BytesIO()
     Image.new("RGB", (60, 40), "green").save(picture, "PNG")
     path = reverse("wood-photo-add", args=["unit", str(unit.pk)])
-    said = {"purpose": "before", "taken_on": "2026-02-02", "note": "north edge"}
+    said = {"purpose": "before", "on": "2026-02-02", "note": "north edge"}
 
     kept = seller_client.post(
         path, {**said, "photo": SimpleUploadedFile("a.png", picture.getvalue())}, follow=True

@@ -1,0 +1,161 @@
+"""Figures that belong together, asked in one field as they are said: 12 x 6 x 2 + 1, 7:00 to 17:00; and boxes
+to tick as one group. Each part keeps its own field with its bounds, and its own name in `cleaned_data`."""
+
+import re
+from dataclasses import dataclass
+from datetime import time
+from decimal import Decimal
+from itertools import zip_longest
+from typing import Any, ClassVar
+
+from django import forms
+
+BETWEEN = re.compile(r"\s*(?:[x×/;+–]|,(?!\d)|\b(?:to|of|from|by)\b)\s*|(?<=\d)\s*-\s*")
+UNITS = r"lbs?|kg|ft[3³]?|in|cm|m[3³]?|min|minutes|h|hours|mi|miles|km|%|[$€£]"
+AROUND = re.compile(rf"^[$€£\s]+|\s*(?:{UNITS})\.?\s*$")  # a sign or a unit around a figure
+TEXT = {"autocomplete": "off"}
+LONGEST = 80
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """Parts of one field, in order, and what stands between them when they are shown."""
+
+    label: str
+    parts: tuple[str, ...]
+    between: tuple[str, ...] = (" / ",)
+    help_text: str = ""
+
+    def shown(self, texts: list[str]) -> str:
+        """The parts as one line; nothing where there are none."""
+        while texts and not texts[-1]:
+            texts.pop()
+        shown = texts[0] if texts else ""
+        for place, text in enumerate(texts[1:]):
+            shown += f"{self.between[min(place, len(self.between) - 1)]}{text}"
+        return shown.strip()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ticks:
+    """Yes-or-no fields of a form as one group of boxes."""
+
+    label: str
+    parts: tuple[str, ...]
+
+
+class LineForm(forms.Form):
+    """A form some of whose fields are asked together."""
+
+    lines: ClassVar[dict[str, Line]] = {}
+    ticks: ClassVar[dict[str, Ticks]] = {}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.parts: dict[str, forms.Field] = {}
+        self.line_of: dict[str, str] = {}
+        self.initial = {**(self.initial or {})}
+        self.put_together()
+
+    def put_together(self) -> None:
+        """Lines and groups in the places of their first parts; said again once fields were added."""
+        groups: dict[str, Line | Ticks] = {**self.lines, **self.ticks}
+        for name, group in groups.items():
+            self.line_of |= {part: name for part in group.parts if part in self.fields}
+        found: dict[str, forms.Field] = {}
+        for name, field in self.fields.items():
+            if name not in self.line_of:
+                found[name] = field
+                continue
+            self.parts[name] = field
+            line = self.line_of[name]
+            found.setdefault(line, field)
+        self.fields = {
+            name: self._together(name) if name in groups else field for name, field in found.items()
+        }
+        self._take_parts(groups)
+
+    def _together(self, name: str) -> forms.Field:
+        if name in self.ticks:
+            group = self.ticks[name]
+            chosen = [part for part in group.parts if self.initial.get(part, self.parts[part].initial)]
+            self.initial.setdefault(name, chosen)
+            return forms.MultipleChoiceField(
+                label=group.label, required=False, widget=forms.CheckboxSelectMultiple,
+                choices=[(part, self.parts[part].label) for part in group.parts],
+            )  # fmt: skip
+        line = self.lines[name]
+        fields = [self.parts[part] for part in line.parts]
+        told = [self.initial.get(part, field.initial) for part, field in zip(line.parts, fields, strict=True)]
+        if any(told) or any(field.required for field in fields):
+            texts = [_text(field, value) for field, value in zip(fields, told, strict=True)]
+            self.initial.setdefault(name, line.shown(texts))
+        return forms.CharField(
+            label=line.label, help_text=line.help_text, max_length=LONGEST,
+            required=any(field.required for field in fields), widget=forms.TextInput(attrs=TEXT),
+        )  # fmt: skip
+
+    def _take_parts(self, groups: dict[str, Line | Ticks]) -> None:
+        """What an older address or a script names part by part."""
+        for name, group in groups.items():
+            named = [part for part in group.parts if self.add_prefix(part) in self.data]
+            if not named or self.add_prefix(name) in self.data:
+                continue
+            data: Any = self.data.copy()  # type: ignore[attr-defined]
+            if isinstance(group, Line):
+                texts = [str(data.get(self.add_prefix(part), "")) for part in group.parts]
+                data[self.add_prefix(name)] = group.shown(texts)
+            elif hasattr(data, "setlist"):
+                data.setlist(self.add_prefix(name), named)
+            else:
+                data[self.add_prefix(name)] = named
+            self.data = data
+
+    def _clean_fields(self) -> None:
+        super()._clean_fields()  # type: ignore[misc]
+        for name, group in self.ticks.items():
+            ticked = self.cleaned_data.pop(name, ())
+            self.cleaned_data |= {part: part in ticked for part in group.parts}
+        for name, line in self.lines.items():
+            if name in self.fields and name not in self.errors:
+                self._clean_line(name, line, self.cleaned_data.pop(name, ""))
+
+    def _clean_line(self, name: str, line: Line, said: str) -> None:
+        texts = BETWEEN.split(said) if said.strip() else []
+        if len(texts) > len(line.parts):
+            asked = line.shown([self._label(part) for part in line.parts])
+            self.add_error(name, f"That is more than asked for: write {asked}.")
+            return
+        for part, text in zip_longest(line.parts, texts, fillvalue=""):
+            field = self.parts[part]
+            try:
+                self.cleaned_data[part] = field.clean(_typed(field, text))
+            except forms.ValidationError as error:
+                self.add_error(name, [f"{self._label(part)}: {message}" for message in error.messages])
+
+    def _label(self, part: str) -> str:
+        return str(self.parts[part].label)
+
+    def add_error(self, field: str | None, error: Any) -> None:
+        """What is wrong with a part stands at its line."""
+        super().add_error(self.line_of.get(field or "", field), error)
+
+
+def _text(field: forms.Field, value: Any) -> str:
+    """A part as it is read in its line."""
+    shown = field.prepare_value(value)
+    if shown in (None, ""):
+        return ""
+    if isinstance(shown, time):
+        return f"{shown:%H:%M}"
+    return f"{Decimal(str(shown)).normalize():f}" if isinstance(field, forms.IntegerField) else str(shown)
+
+
+def _typed(field: forms.Field, text: str) -> str:
+    """A figure without what stands around it: $7, 6,600 lb, 2,5; an hour without its minutes."""
+    said = text.strip()
+    if isinstance(field, forms.TimeField):
+        return f"{said}:00" if said.isdecimal() else said
+    if not isinstance(field, forms.IntegerField):
+        return said
+    return re.sub(r"(?<=\d),(?=\d)", ".", re.sub(r"(?<=\d),(?=\d{3}\b)", "", AROUND.sub("", said)))

@@ -1,0 +1,248 @@
+"""Forms of rigs and of who drives them."""
+
+from collections.abc import Iterable, Sequence
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from firewood_site.seller.forms.fields import (
+    TIME,
+    DayField,
+    dollars_field,
+    number_field,
+    road_field,
+    wood_field,
+)
+from firewood_site.seller.forms.lines import Line, LineForm, Ticks
+
+MOST_LB = 99_999
+MOST_FEET = 99
+
+
+def offer_people(form: forms.Form, people: Iterable[tuple[int, str]]) -> None:
+    """Those a form may name as driver and helper."""
+    for name in ("driver_id", "helper_id"):
+        form.fields[name].choices = [("", _("nobody named")), *people]  # type: ignore[attr-defined]
+
+
+class DriverForm(LineForm):
+    """Somebody who drives or helps: wage, hours, break, and what they can handle in a day."""
+
+    lines = {
+        "hours": Line(
+            label="Starts no earlier than, home by", parts=("starts_at", "ends_at"), between=(" to ",)
+        ),
+        "rest": Line(
+            label="Break: unpaid minutes, and when it may begin",
+            parts=("break_minutes", "break_from", "break_to"),
+            between=(", ", " to "),
+            help_text="30, 11:30 to 13:30. 0: no break is planned.",
+        ),
+    }
+
+    name = forms.CharField(max_length=80, label="Name")
+    wage_hour = dollars_field(
+        "Wage an hour ($)", high=999, required=False,
+        help_text="Empty: what the rig's page says for the driver's hour.",
+    )  # fmt: skip
+    starts_at = forms.TimeField(label="Starts no earlier than", widget=TIME, initial="07:00")
+    ends_at = forms.TimeField(label="Home by", widget=TIME, initial="18:00")
+    longest_hours = number_field("Longest day, paid hours", low=1, high=24, initial=10)
+    break_minutes = forms.IntegerField(
+        min_value=0, max_value=240, label="Break, minutes, unpaid", initial=0,
+        help_text="0: no break is planned.",
+    )  # fmt: skip
+    break_from = forms.TimeField(label="Break begins between", widget=TIME, initial="11:30")
+    break_to = forms.TimeField(label="and", widget=TIME, initial="13:30")
+    most_cords = wood_field(
+        "Most cords a day", low=Decimal("0.1"), high=99, required=False,
+        help_text="What they can load and unload in a day. Empty: no limit.",
+    )  # fmt: skip
+    works = forms.BooleanField(required=False, initial=True, label="Works now")
+    signs_in_as = forms.ChoiceField(
+        required=False, label="Signs in as", help_text="By this name they see their own run first.",
+    )  # fmt: skip
+
+    def __init__(self, *args: Any, names: Sequence[str] = (), **kwargs: Any) -> None:
+        """names: those who can sign in."""
+        super().__init__(*args, **kwargs)
+        self.fields["signs_in_as"].choices = [("", "nobody"), *((name, name) for name in names)]  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        if cleaned.get("starts_at") and cleaned.get("ends_at") and cleaned["ends_at"] <= cleaned["starts_at"]:
+            self.add_error("ends_at", "Home by must be later than the start.")
+        if (
+            cleaned.get("break_from")
+            and cleaned.get("break_to")
+            and cleaned["break_to"] < cleaned["break_from"]
+        ):
+            self.add_error("break_to", "The break's latest start must not be before its earliest.")
+        return cleaned
+
+
+class RatingField(forms.IntegerField):
+    """A rating in pounds that may be unknown: empty is 0."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(min_value=0, max_value=MOST_LB, required=False, **kwargs)
+
+    def clean(self, value: Any) -> int:
+        return super().clean(value) or 0
+
+
+class MeasureField(forms.DecimalField):
+    """A distance in feet that may be unknown: empty is 0."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(min_value=0, max_value=60, decimal_places=1, required=False, **kwargs)
+
+    def clean(self, value: Any) -> Any:
+        return super().clean(value) or Decimal(0)
+
+
+class RigForm(LineForm):
+    """A rig's box and weights; payload and room are worked out."""
+
+    GROUPS_BEGIN = ("pickup", "hitch", "box", "heap_number")
+    lines = {
+        "pickup": Line(
+            label="Pickup: with driver and tools / gross rating (lb)", parts=("truck_lb", "truck_gross_lb")
+        ),
+        "bed": Line(
+            label="Its bed: may carry (lb) / room for bundles beside the trailer (ft3)",
+            parts=("bed_payload_lb", "bed_ft3"),
+            help_text="1650 / 0: nothing rides in the bed.",
+        ),
+        "trailer": Line(
+            label="Trailer: empty / gross rating (lb)", parts=("trailer_empty_lb", "trailer_gross_lb")
+        ),
+        "hitch": Line(
+            label="Hitch: tongue / towing rating (lb)",
+            parts=("hitch_tongue_lb", "hitch_tow_lb"),
+            help_text="Stamped on hitch and ball. Empty if you don't know: then nothing checks it.",
+        ),
+        "tires": Line(
+            label="Trailer's axles / tires, each rated together (lb)",
+            parts=("trailer_axle_lb", "trailer_tires_lb"),
+            help_text="GAWR on its plate; the load on each sidewall, times the tires.",
+        ),
+        "ball": Line(
+            label="Ball to: middle of the axles / front wall of the box (ft)",
+            parts=("hitch_to_axle_ft", "hitch_to_box_ft"),
+            help_text="Says how a load lies on the hitch. Empty if not measured.",
+        ),
+        "strapped": Line(
+            label="Straps that ride along x what each holds (lb)",
+            parts=("straps", "strap_lb"),
+            between=(" x ",),
+            help_text="4 x 830: the working load limit is on the tag. Loads say how many they want.",
+        ),
+        "box": Line(
+            label="Box: length x width x sides + heap above them (ft)",
+            parts=("box_length_ft", "box_width_ft", "box_side_ft", "box_heap_ft"),
+            between=(" x ", " x ", " + "),
+            help_text="12 x 6 x 2 + 1",
+        ),
+        "whole": Line(
+            label="Whole rig: length x height (ft)", parts=("length_ft", "height_ft"), between=(" x ",)
+        ),
+    }
+    ticks = {"it": Ticks(label="It", parts=("has_trailer", "is_small"))}
+
+    name = forms.CharField(max_length=60, label="Name")
+    home_yard_id = forms.TypedChoiceField(coerce=int, label="Kept at")
+    driver_id = forms.TypedChoiceField(coerce=int, required=False, empty_value=None, label="Usual driver")
+    helper_id = forms.TypedChoiceField(coerce=int, required=False, empty_value=None, label="Usual helper")
+    truck = forms.CharField(
+        max_length=60, required=False, label="Which pickup",
+        help_text="Give trailers behind one pickup the same name: plans then never send both at once.",
+    )  # fmt: skip
+    hitch_minutes = forms.IntegerField(
+        min_value=0, max_value=240, label="Minutes to change trailers", initial=15
+    )
+    has_trailer = forms.BooleanField(required=False, label="Pulls a trailer", initial=True)
+    is_small = forms.BooleanField(required=False, label="Small enough for tight places")
+    truck_lb = forms.IntegerField(min_value=1, max_value=MOST_LB, label="Pickup with driver and tools (lb)")
+    truck_gross_lb = forms.IntegerField(min_value=1, max_value=MOST_LB, label="Pickup's gross rating (lb)")
+    bed_payload_lb = forms.IntegerField(min_value=0, max_value=MOST_LB, label="Pickup's bed may carry (lb)")
+    bed_ft3 = forms.IntegerField(
+        min_value=0, max_value=400, label="Room in the bed for bundles beside the trailer (ft3)", initial=0,
+        help_text="0: nothing rides in the bed.",
+    )  # fmt: skip
+    trailer_empty_lb = forms.IntegerField(
+        min_value=0, max_value=MOST_LB, label="Trailer empty (lb)", initial=0
+    )
+    trailer_gross_lb = forms.IntegerField(
+        min_value=0, max_value=MOST_LB, label="Trailer's gross rating (lb)", initial=0
+    )
+    hitch_tongue_lb = RatingField(
+        label="Hitch: tongue rating (lb)",
+        help_text="Stamped on hitch and ball. Empty if you don't know: then nothing checks it.",
+    )  # fmt: skip
+    hitch_tow_lb = RatingField(label="Hitch: towing rating (lb)")
+    combined_rating_lb = RatingField(
+        label="Pickup and trailer together, rated (lb)",
+        help_text="GCWR in the owner's manual: gross combined weight rating.",
+    )  # fmt: skip
+    trailer_axle_lb = RatingField(
+        label="Trailer's axles, rated together (lb)", help_text="GAWR on its plate."
+    )
+    trailer_tires_lb = RatingField(
+        label="Trailer's tires, rated together (lb)", help_text="The load on each sidewall, times the tires."
+    )
+    hitch_to_axle_ft = MeasureField(
+        label="Ball to the middle of the axles (ft)",
+        help_text="Says how a load lies on the hitch. Empty if not measured.",
+    )
+    hitch_to_box_ft = MeasureField(label="Ball to the box's front wall (ft)")
+    straps = RatingField(label="Straps that ride along", help_text="Loads say how many they want.")
+    strap_lb = RatingField(label="Each strap holds (lb)", help_text="Working load limit, on its tag.")
+    box_length_ft = number_field("Box length (ft)", low=Decimal("0.1"), high=MOST_FEET)
+    box_width_ft = number_field("Box width (ft)", low=Decimal("0.1"), high=MOST_FEET)
+    box_side_ft = number_field("Sides (ft)", low=Decimal("0.1"), high=MOST_FEET)
+    box_heap_ft = number_field("Heap above the sides (ft)", high=MOST_FEET, initial=0)
+    heap_number = number_field(
+        "Heap number", low=100, high=300, places=1, initial=190,
+        help_text="Loose cubic feet that stack to one cord. About 190 until a stack says better.",
+    )  # fmt: skip
+    length_ft = number_field("Whole length (ft)", low=1, high=MOST_FEET, places=1, initial=38)
+    height_ft = number_field("Height (ft)", low=1, high=MOST_FEET, places=1, initial=Decimal("7.5"))
+    top_speed_mph = forms.IntegerField(min_value=10, max_value=85, label="Top speed (mph)", initial=55)
+
+    def __init__(
+        self, *args: Any, yards: Iterable[tuple[int, str]], people: Iterable[tuple[int, str]], **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["home_yard_id"].choices = list(yards)  # type: ignore[attr-defined]
+        offer_people(self, people)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        if cleaned.get("driver_id") and cleaned.get("driver_id") == cleaned.get("helper_id"):
+            self.add_error("helper_id", "Driver and helper are two people: choose another, or nobody.")
+        return cleaned
+
+    def groups(self) -> list[list[forms.BoundField]]:
+        """The numbers as the page lays them out: weights, hitch and straps, box, the rest."""
+        found: list[list[forms.BoundField]] = []
+        for name, field in self.fields.items():
+            if name in self.GROUPS_BEGIN:
+                found.append([])
+            if found and (isinstance(field, forms.IntegerField) or name in self.lines):
+                found[-1].append(self[name])
+        return found
+
+
+class CostForm(LineForm):
+    """What a mile and an hour cost from a day on."""
+
+    lines = {"mile": Line(label="A mile: loaded / empty ($)", parts=("loaded_mile", "empty_mile"))}
+
+    from_on = DayField(label="From")
+    loaded_mile = road_field("Loaded mile ($)", each=True, high=99, places=3)
+    empty_mile = road_field("Empty mile ($)", each=True, high=99, places=3)
+    fixed_run = dollars_field("Each day out ($)", high=9_999, initial=0)
+    wage_hour = dollars_field("Driver's hour ($)", high=9_999)

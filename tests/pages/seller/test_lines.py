@@ -1,0 +1,78 @@
+"""Figures asked in one field as they are said, and boxes ticked as one group."""
+
+from datetime import time
+from decimal import Decimal
+
+import pytest
+from django import forms
+
+from firewood_site.seller.forms.lines import Line, LineForm, Ticks
+from firewood_site.seller.forms.rigs import DriverForm
+
+
+class BoxForm(LineForm):
+    lines = {
+        "box": Line(label="Box", parts=("length", "heap"), between=(" + ",)),
+        "rated": Line(label="Rated", parts=("tongue", "tow")),
+    }
+    ticks = {"it": Ticks(label="It", parts=("works", "pulls"))}
+    length = forms.DecimalField(label="Length", max_value=99)
+    heap = forms.DecimalField(label="Heap", required=False)
+    tongue = forms.IntegerField(label="Tongue", required=False)
+    tow = forms.IntegerField(label="Tow", required=False)
+    works = forms.BooleanField(label="Works", required=False)
+    pulls = forms.BooleanField(label="Pulls", required=False)
+
+
+@pytest.mark.parametrize(
+    ("box", "rated", "read"),
+    [
+        ("12 + 1", "500 / 5,000 lb", (12, 1, 500, 5000)),
+        ("12.5 ft", "", (Decimal("12.5"), None, None, None)),
+        ("2,5 + 0,5", " / 5000", (Decimal("2.5"), Decimal("0.5"), None, 5000)),
+    ],
+)
+def test_a_line_is_read_part_by_part(box, rated, read):
+    form = BoxForm({"box": box, "rated": rated, "it": ["pulls"]})
+
+    assert form.is_valid(), form.errors
+    assert tuple(form.cleaned_data[name] for name in ("length", "heap", "tongue", "tow")) == read
+    assert (form.cleaned_data["works"], form.cleaned_data["pulls"]) == (False, True)
+    assert set(form.cleaned_data) == {"length", "heap", "tongue", "tow", "works", "pulls"}
+
+
+@pytest.mark.parametrize(
+    ("box", "sentence"),
+    [
+        ("", "This field is required."),
+        ("120", "Length: Ensure this value is less than or equal to 99."),
+        ("12 + 1 + 3", "That is more than asked for: write Length + Heap."),
+        ("twelve", "Length: Enter a number."),
+        ("12 + some", "Heap: Enter a number."),
+        ("-1", ""),
+    ],
+)
+def test_what_is_wrong_with_a_part_stands_at_its_line(box, sentence):
+    form = BoxForm({"box": box, "rated": ""})
+
+    assert ("box" in form.errors) is bool(sentence)
+    assert not sentence or sentence in form.errors["box"]
+
+
+def test_a_line_shows_what_is_known_and_hours_read_as_hours():
+    first = DriverForm(initial={"name": "Tam", "starts_at": time(7), "ends_at": time(17, 30)})
+    told = {"name": "Tam", "hours": "7 to 17:30", "longest_hours": "10", "rest": "30, 11:30 to 13:30"}
+    form = DriverForm(told)
+
+    assert first["hours"].value() == "07:00 to 17:30"
+    assert form.is_valid(), form.errors
+    assert (form.cleaned_data["ends_at"], form.cleaned_data["break_to"]) == (time(17, 30), time(13, 30))
+    assert DriverForm({**told, "hours": "17:00 to 7:00"}).errors["hours"]
+
+
+def test_parts_named_one_by_one_as_in_an_older_address_are_read_too():
+    form = BoxForm({"length": "12", "heap": "1", "tongue": "", "tow": "5000", "works": "on"})
+
+    assert form.is_valid(), form.errors
+    read = form.cleaned_data
+    assert (read["length"], read["tow"], read["works"]) == (12, 5000, True)
