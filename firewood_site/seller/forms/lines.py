@@ -99,16 +99,15 @@ class LineForm(forms.Form):
         """What an older address or a script names part by part."""
         for name, group in groups.items():
             named = [part for part in group.parts if self.add_prefix(part) in self.data]
-            if not named or self.add_prefix(name) in self.data:
+            if not named:
                 continue
             data: Any = self.data.copy()  # type: ignore[attr-defined]
             if isinstance(group, Line):
                 texts = [str(data.get(self.add_prefix(part), "")) for part in group.parts]
                 data[self.add_prefix(name)] = group.shown(texts)
-            elif hasattr(data, "setlist"):
-                data.setlist(self.add_prefix(name), named)
             else:
-                data[self.add_prefix(name)] = named
+                ticked = [part for part in group.parts if data.get(self.add_prefix(part))]
+                data.setlist(name, ticked) if hasattr(data, "setlist") else data.update({name: ticked})
             self.data = data
 
     def _clean_fields(self) -> None:

@@ -124,7 +124,7 @@ class RoadsForm(forms.Form):
 
 class MonthForm(LineForm):
     lines = {
-        "sold": Line(label="Cords sold / taken ($) / paid out ($)", parts=("cords", "revenue", "cash_out")),
+        "money": Line(label="Taken ($) / paid out ($)", parts=("revenue", "cash_out")),
         "worked": Line(
             label="Miles / hours on the road / hours in yard and woods",
             parts=("miles", "delivery_hours", "yard_hours"),
