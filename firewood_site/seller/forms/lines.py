@@ -103,7 +103,8 @@ class LineForm(forms.Form):
                 continue
             data: Any = self.data.copy()  # type: ignore[attr-defined]
             if isinstance(group, Line):
-                texts = [str(data.get(self.add_prefix(part), "")) for part in group.parts]
+                whole = zip_longest(group.parts, BETWEEN.split(data.get(self.add_prefix(name), "")))
+                texts = [str(data.get(self.add_prefix(part), text or "")) for part, text in whole if part]
                 data[self.add_prefix(name)] = group.shown(texts)
             else:
                 ticked = [part for part in group.parts if data.get(self.add_prefix(part))]
