@@ -21,7 +21,7 @@ ANSWERS = {  # what a page is opened for: its first sentence, figure or row
     "customers": "main a[href*='/seller/customers/']",
     "claims": "main .card",
     "days": "main a[href*='/seller/days/2026']",
-    "days/2026-09-18": ".figure b",
+    "days/2026-09-18": "main b",
     "worth": ".say",
     "worth/margins": ".figure b",
     "worth/near-or-far": "#answer > *",

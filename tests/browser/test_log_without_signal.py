@@ -69,6 +69,7 @@ def test_a_morning_is_logged_in_six_taps_without_signal_and_counts_once(woods):
     expect(woods.locator("#signal")).to_have_text("")
     woods.goto("/seller/log")
     woods.get_by_text("Last work").click()
+    woods.get_by_text("Last work").click()
     expect(woods.get_by_text("Split, lot K2b, 5/6 cord, about 4 h").first).to_be_visible()
 
     assert LoggedWork.objects.count() == 1
@@ -148,7 +149,7 @@ def test_a_new_heap_by_tape_and_a_load_on_top_are_kept_without_signal_and_count_
     chip(woods, "Measured or counted").click()
     chip(woods, "K2 Knob fir rounds").click()
     woods.get_by_label("Or cords").fill("1/2")
-    chip(woods, "more wood").click()
+    woods.get_by_text("more wood: add it to the lot").click()
     woods.get_by_role("button", name="Log it").click()
     expect(woods.locator("#queue li")).to_have_count(2)
 

@@ -56,7 +56,7 @@ def test_slash_is_brought_to_mind_from_thirty_days_ahead_until_done(seller_clien
         return
     word = "was to be" if days < 0 else "to be"
     assert f"Lop and scatter: {word} gone by" in text
-    mark = f'">{badge}</span> ' if badge else "<div>"
+    mark = f'">{badge}</span> ' if badge else ""
     assert f"{mark}<b>Clear the slash of Corner</b>" in text
 
     write_ground(
