@@ -174,7 +174,7 @@ class SheetForm(LineForm):
             parts=("stacking_per_cord", "stacking_within_ft"),
         ),
         "bundles": Line(
-            label="Kindling bundle: one ($) / each of many ($) / many is from",
+            label="Kindling bundle: one ($) / bulk price ($) / bulk price from (bundles)",
             parts=("bundle_price", "bundle_price_many", "bundles_for_many"),
             help_text="7 / 5 / 20",
         ),
