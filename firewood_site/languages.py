@@ -28,11 +28,6 @@ IN_ENGLISH = (  # figures and settings of the office, written in English alone, 
     "/seller/set-up",
     "/seller/worth",
     "/seller/find/guide",
-    "/seller/wood",
-    "/seller/lots",
-    "/seller/measure",
-    "/seller/log",
-    "/seller/photos",
 )
 SESSION_KEY = "reads"
 QUEUE_TEXTS = (  # of queue.js

@@ -5,8 +5,13 @@ page each is found among the catalog's sentences by its shape, and what stands i
 """
 
 import re
+from calendar import month_name
 from functools import lru_cache
+from html import unescape
+from typing import Any
 
+from django.utils.html import conditional_escape, escape
+from django.utils.safestring import SafeString, mark_safe
 from django.utils.text import capfirst
 from django.utils.translation import get_language, gettext, gettext_noop
 from django.utils.translation.trans_real import translation
@@ -14,21 +19,45 @@ from django.utils.translation.trans_real import translation
 from orders.core.catalogue import ENGLISH
 from orders.core.languages import MONTHS, WEEKDAYS
 
+IN_MARKUP = re.compile(r'(>|aria-label=")([^<>"]*[^\W\d_]{2}[^<>"]*)(?=<|")')
 MOST_KEPT = 4096  # sentences retold before, kept per process
-FEWEST_LETTERS = 6  # of a sentence beside its gaps: with fewer it would fit anything
+FEWEST_LETTERS = 5  # of a sentence beside its gaps: with fewer it would fit anything
 GAP = re.compile(r"\\\{(\w+)\\\}")
 DAY = re.compile(rf"(?:({'|'.join(WEEKDAYS)}), )?({'|'.join(MONTHS)}) (\d{{1,2}})(?:, (\d{{4}}))?\b")
 COUNTED = re.compile(r"[-−\d][\d,./ ]* (?:cords?|bundles?)")
 AMOUNT = re.compile(r"\b(cords?|bundles?)\b")
-OF_A_RUN = (gettext_noop("{rig}'s run on {date}"), gettext_noop("{rig}'s run"))
+SHORT = (
+    gettext_noop("{rig}'s run on {date}"),
+    gettext_noop("{rig}'s run"),
+    gettext_noop("lot {lot}"),
+    gettext_noop("{count} of {all}, {share}"),
+    gettext_noop("{count} of {all}"),
+)
+FULL_MONTH = re.compile(r"\b(?:" + "|".join(month_name[1:]) + r")\b(?= \d{4}\b)")
 JOINED = re.compile(r" (and|to) ")
-SENTENCES = re.compile(r"(?<=[.!?]) (?=[A-Z0-9])")
+SENTENCES = re.compile(r"((?<=[.!?]) (?=[A-Z0-9])|; )")
+MONTH = re.compile(rf"({'|'.join(MONTHS)})( \d{{4}})?")
+SHARE = re.compile(r"([\d.]+ %) (\D+)|(\D+?) ([\d.]+ %)")
+SIZE = re.compile(r"(\D+?) ([\d.]+)(?: (ft|in|lb))?|(\D+?) \((ft|in|lb)\)")
 
 
 def retold(text: str) -> str:
     """A sentence in the reader's language; as it stands where nobody has put it in that."""
     language = get_language() or ENGLISH
-    return text if not text or language == ENGLISH else _retold(text, language)
+    return text if not text or language == ENGLISH else _retold(str(text), language)
+
+
+def retold_list(text: str) -> str:
+    """Short words side by side, each by itself: "length 32 ft, height 4 ft"."""
+    return ", ".join(retold(part) for part in str(text).split(", "))
+
+
+def retold_drawing(drawing: Any) -> SafeString:
+    """A chart or picture made in English, with the words in it retold; its markup is its maker's."""
+    markup = conditional_escape(drawing)
+    if (get_language() or ENGLISH) == ENGLISH:
+        return markup
+    return mark_safe(IN_MARKUP.sub(lambda found: f"{found[1]}{escape(retold(unescape(found[2])))}", markup))
 
 
 @lru_cache(maxsize=MOST_KEPT)
@@ -38,8 +67,27 @@ def _retold(text: str, language: str) -> str:
         return whole
     parts = SENTENCES.split(text)
     if len(parts) > 1:
-        return " ".join(_known(part, language) or part for part in parts)
-    return _in_gap(text) if DAY.fullmatch(text) or COUNTED.fullmatch(text) else text
+        return "".join(_known(part, language) or part for part in parts)
+    head, sign, tail = text.rpartition(": ")
+    if sign and (told := _known(tail, language)):
+        return f"{head}: {told}"
+    return _figures(text)
+
+
+def _figures(text: str) -> str:
+    """Days, amounts, shares and sizes that stand alone; other words as they are."""
+    if DAY.fullmatch(text) or COUNTED.fullmatch(text):
+        return _in_gap(text)
+    if found := MONTH.fullmatch(text):
+        return f"{gettext(found[1])}{found[2] or ''}"
+    if found := SHARE.fullmatch(text):
+        return f"{found[1]} {gettext(found[2])}" if found[1] else f"{gettext(found[3])} {found[4]}"
+    if found := SIZE.fullmatch(text):
+        name, size, unit, label, of = found.groups()
+        if label:
+            return f"{gettext(label)} ({gettext(of)})"
+        return " ".join(part for part in (gettext(name), size, unit and gettext(unit)) if part)
+    return _short(text) or text
 
 
 def _known(text: str, language: str) -> str | None:
@@ -60,23 +108,31 @@ def _known(text: str, language: str) -> str | None:
 def _shapes(language: str) -> tuple[tuple[re.Pattern[str], str], ...]:
     """The catalog's sentences with gaps, those with the most words of their own first."""
     found = []
-    for sentence in sorted(translation(language)._catalog.keys(), key=str):
+    for sentence in sorted(vars(translation(language))["_catalog"].keys(), key=str):
         gaps = re.findall(r"\{(\w*)[^}]*\}", sentence) if isinstance(sentence, str) else []
         if not gaps or len(gaps) > len(set(gaps)) or "%(" in sentence or "\n" in sentence:
             continue
-        shape, plain = GAP.sub(r"(?P<\1>.+?)", re.escape(sentence)), re.sub(r"\{.*?\}|\W", "", sentence)
+        shape, plain = GAP.sub(r"(?P<\1>[^;]+?)", re.escape(sentence)), re.sub(r"\{.*?\}|\W", "", sentence)
         if len(plain) >= FEWEST_LETTERS and "\\{" not in shape:
             found.append((re.compile(shape, re.DOTALL), sentence))
     return tuple(sorted(found, key=lambda shape: -len(re.sub(r"\{.*?\}", "", shape[1]))))
+
+
+def _short(text: str) -> str | None:
+    """Shapes with too few letters of their own to be looked for in every sentence."""
+    for shape in SHORT:
+        if found := re.fullmatch(GAP.sub(r"(?P<\1>.+?)", re.escape(shape)), text):
+            return gettext(shape).format(**{name: _in_gap(part) for name, part in found.groupdict().items()})
+    return None
 
 
 def _in_gap(value: str) -> str:
     """Days, amounts and words of the trade inside a sentence."""
     if (spoken := gettext(value)) != value and value:
         return spoken
-    for run in OF_A_RUN:
-        if found := re.fullmatch(GAP.sub(r"(?P<\1>.+?)", re.escape(run)), value):
-            return gettext(run).format(**{name: _in_gap(text) for name, text in found.groupdict().items()})
+    if (short := _short(value)) is not None:
+        return short
+    value = FULL_MONTH.sub(lambda found: gettext(found[0]).lower(), value)
     told = AMOUNT.sub(lambda found: gettext(found[1]), DAY.sub(_day, value))
     return JOINED.sub(lambda found: f" {gettext(found[1])} ", told) if told != value else value
 

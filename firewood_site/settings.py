@@ -78,7 +78,7 @@ TEMPLATES = [
                 "django.template.context_processors.i18n",
                 "firewood_site.parts.who_we_are",
             ],
-            "builtins": ["firewood_site.templatetags.firewood"],
+            "builtins": ["firewood_site.templatetags.firewood", "firewood_site.templatetags.days"],
         },
     },
 ]
@@ -183,6 +183,7 @@ DEFAULT_FROM_EMAIL = env_str("FROM_EMAIL", "wood@quarrelridge.example")
 # --- words, time and place --------------------------------------------------------------------
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("es", "Español")]
+FORMAT_MODULE_PATH = ["firewood_site.formats"]
 LOCALE_PATHS = [BASE_DIR / "firewood_site" / "locale"]
 TIME_ZONE = env_str("TIME_ZONE", "America/Los_Angeles")
 USE_I18N = True

@@ -21,6 +21,7 @@ from playwright.sync_api import Browser, Page, TimeoutError, sync_playwright
 ROLES = {"customer": ("", "/"), "seller": ("ruth", "/seller/"), "driver": ("tam", "/driver/")}
 SIZES = {"phone": (390, 844), "desk": (1280, 800)}
 LANGUAGES = ("en-US", "es")
+CHOSEN_ON = {"seller": "/seller/find", "driver": "/driver/"}
 PASSWORD = "split-in-spring"
 NOT_PAGES = re.compile(r"^/(static|media|admin|staff)|log-out|\.(ics|csv|pdf|gpx|png|svg|zip)$|picture|photo")
 MOST_TALL = 3  # screens of a page that are shown
@@ -62,6 +63,7 @@ def shots(
     user, start = ROLES[role]
     if user:
         log_in(page, base, user)
+        keep_language(page, base + CHOSEN_ON[role], language[:2])
     waiting, met, taken = [start], {kind_of(start)}, []
     for path in waiting:  # grows while it is walked
         try:
@@ -95,6 +97,15 @@ def log_in(page: Page, base: str, user: str) -> None:
     page.fill("#id_password", PASSWORD)
     page.locator("#id_password").press("Enter")
     page.wait_for_url(lambda address: "log-in" not in address)
+
+
+def keep_language(page: Page, address: str, language: str) -> None:
+    """Who logs in reads the language kept with them, not the browser's: choose it where it is not theirs."""
+    page.goto(address)
+    button = page.locator(f'button[name="language"][value="{language}"]')
+    if button.count():
+        button.click()
+        page.wait_for_load_state()
 
 
 def kind_of(path: str) -> str:

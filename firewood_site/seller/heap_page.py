@@ -9,13 +9,15 @@ from urllib.parse import urlencode
 
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
 
 from firewood_site.heap_picture import heap_picture
+from firewood_site.retold import retold, retold_list
 from inventory.core.charts.ranges import range_bar
-from inventory.core.dates import day_ahead
 from inventory.core.units import CORD_FT3, cord_units
 from inventory.drying.options import OUTLOOK_DAYS
 from inventory.selectors.lot import LotPage
+from inventory.selectors.spoken import day_ahead
 from routing.earned.heaps import Way, WayEarned
 from routing.selectors.heaps.verdict import HeapView
 
@@ -66,7 +68,7 @@ def _rows(view: HeapView, *, on: date) -> list[WayRow]:
             earned=row,
             is_best=row is view.verdict.best and not view.verdict.is_close,
             is_tied=view.verdict.is_close and (row is view.verdict.best or row is view.verdict.runner),
-            dry=_day(row.way.likely, on) if row.way.sold_as == "dry" else row.way.sold_as,
+            dry=_day(row.way.likely, on) if row.way.sold_as == "dry" else retold(row.way.sold_as),
             dry_range=_span(row.way, on),
             rain_pct=round(row.way.chance * 100) if row.way.chance is not None else None,
             hours_bar=_bar(row.hours, most=hours),
@@ -99,14 +101,14 @@ def _dry_bar(way: Way, first_rain: date, *, on: date) -> SafeString:
 def _day(day: date | None, on: date) -> str:
     """ "now", "Oct 20", "Mar 25, 2027"."""
     if day is None:
-        return "2 years +"
-    return "now" if day <= on else day_ahead(day, on)
+        return _("2 years +")
+    return _("now") if day <= on else day_ahead(day, on)
 
 
 def _span(way: Way, on: date) -> str:
     if way.sold_as != "dry" or (way.early is None and way.late is None):
         return ""
-    early, late = _day(way.early, on), _day(way.late, on) if way.late else "later"
+    early, late = _day(way.early, on), _day(way.late, on) if way.late else _("later")
     return "" if early == late else f"{early} – {late}"
 
 
@@ -130,8 +132,12 @@ def _picture(view: HeapView, page: LotPage) -> SafeString:
     top, core = view.places[0], view.places[-1]
     is_stacked = row.piling == "stacked"
     ft3 = float(view.cords.likely) * (CORD_FT3 if is_stacked else LOOSE_FT3_A_CORD)
-    words = f"{row.form_words} of {row.mix}, {row.piling_words}, beside a person. "
-    words += ", ".join(f"{place.text} {place.moisture_pct:.0f} percent moisture" for place in view.places)
+    words = _("{form} of {mix}, {piling}, beside a person.").format(
+        form=retold(row.form_words), mix=retold_list(row.mix), piling=retold(row.piling_words)
+    )
+    wet = _("{part} {percent} percent moisture")
+    told = [wet.format(part=retold(part.text), percent=f"{part.moisture_pct:.0f}") for part in view.places]
+    words = f"{words} {', '.join(told)}"
     return mark_safe(  # its words are escaped where it is drawn
         heap_picture(
             code=row.code, loose_ft3=ft3, is_stacked=is_stacked, is_round=row.form in ("rounds", "logs"),
@@ -144,7 +150,7 @@ def _picture(view: HeapView, page: LotPage) -> SafeString:
 def guesses_shown(page: LotPage) -> dict[str, str]:
     """The seller's guesses as they were typed: hours for the whole heap, dollars a cord."""
     found = {}
-    for name, (low, _, high) in page.guesses.items():
+    for name, (low, _likely, high) in page.guesses.items():
         by = 1 / Fraction(cord_units()) if name == "price" else page.row.on_hand
         low_words, high_words = (f"{float(end * by):.2f}".rstrip("0").rstrip(".") for end in (low, high))
         found[name] = low_words if low == high else f"{low_words} to {high_words}"

@@ -6,9 +6,11 @@ from django.forms import Form
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from firewood_site.clock import today
 from firewood_site.people import people
+from firewood_site.retold import retold
 from firewood_site.seller.closures_today import IN_THE_WOODS, closure_notes
 from firewood_site.seller.forms.ground import ExpenseForm, WorkForm
 from firewood_site.seller.forms.log import LogForm, Lying, fills_of
@@ -76,7 +78,10 @@ def spending_form(typed: Any = None) -> ExpenseForm:
 
 def about_choices(keep: str = "") -> list[tuple[str, str]]:
     """Ground and lots that hold wood, and `keep`, which an entry is already for."""
-    lots = [(f"lot:{row.code}", f"lot {row.code} {row.name}") for row in lot_choices()]
+    lots = [
+        (f"lot:{row.code}", _("lot {code} {name}").format(code=row.code, name=row.name))
+        for row in lot_choices()
+    ]
     if keep.startswith("lot:") and keep not in dict(lots):
-        lots.append((keep, keep.replace(":", " ")))
+        lots.append((keep, retold(keep.replace(":", " "))))
     return [*((f"unit:{unit_id}", name) for unit_id, name in unit_choices()), *lots]

@@ -5,7 +5,9 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
+from firewood_site.retold import retold
 from firewood_site.seller.forms.fields import DayField, number_field
 from inventory.drying.without_meter import ENDS, SOUND
 from inventory.selectors.lot import LotPage
@@ -16,21 +18,21 @@ class SignForm(forms.Form):
     """Ends, sound, and one marked piece on a scale: any of them."""
 
     ends = forms.ChoiceField(
-        label="The cut ends show",
-        choices=[*ENDS.items(), ("", "not looked at")],
+        label=_("The cut ends show"),
+        choices=[*ENDS.items(), ("", _("not looked at"))],
         required=False,
         widget=forms.RadioSelect,
     )
     sound = forms.ChoiceField(
-        label="Two pieces knocked together give",
-        choices=[*SOUND.items(), ("", "not tried")],
+        label=_("Two pieces knocked together give"),
+        choices=[*SOUND.items(), ("", _("not tried"))],
         required=False,
         widget=forms.RadioSelect,
     )
-    now_lb = number_field("The marked piece weighs now (lb)", low=Decimal("0.1"), high=500, required=False)
-    then_lb = number_field("It weighed when marked (lb)", low=Decimal("0.1"), high=500, required=False)
-    then_on = DayField(label="Marked on", required=False)
-    note = forms.CharField(label="Note", max_length=300, required=False)
+    now_lb = number_field(_("The marked piece weighs now (lb)"), low=Decimal("0.1"), high=500, required=False)
+    then_lb = number_field(_("It weighed when marked (lb)"), low=Decimal("0.1"), high=500, required=False)
+    then_on = DayField(label=_("Marked on"), required=False)
+    note = forms.CharField(label=_("Note"), max_length=300, required=False)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
@@ -38,7 +40,7 @@ class SignForm(forms.Form):
         missing = [name for name in names if not cleaned.get(name) and name not in self.errors]
         if len(missing) < len(names):
             for name in missing:
-                self.add_error(name, "A weighed piece needs both weights and the day it was marked.")
+                self.add_error(name, _("A weighed piece needs both weights and the day it was marked."))
         return cleaned
 
 
@@ -53,4 +55,5 @@ def write_signs(page: LotPage, cleaned: dict[str, Any], *, on: date, **told: Any
     found = save_signs(
         code=page.row.code, seen_signs=seen, weighing=weighing, on=on, note=cleaned["note"], **told
     )
-    return f"Kept: {'; '.join(likely.words for likely in found)}. It may not be called dry by that."
+    said = _("Kept: {signs}. It may not be called dry by that.")
+    return said.format(signs="; ".join(retold(likely.words) for likely in found))

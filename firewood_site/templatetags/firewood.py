@@ -20,7 +20,7 @@ from firewood_site.stacked import stacked_table
 from inventory.core.local import MINUS, in_local_units, local, to_the_cent, whole_money
 from inventory.core.units import by_the_unit, cubic_meters, format_cords, miles_of, parse_cords
 from inventory.selectors import spoken
-from inventory.selectors.spoken import in_small_letters, spoken_cords
+from inventory.selectors.spoken import spoken_cords
 from orders.core.catalogue import ENGLISH, text_of
 from orders.core.languages import clock_words
 from orders.services.customers import phone_words
@@ -89,6 +89,8 @@ def in_language(sentence: Any) -> str:
 
 
 register.filter("retold", retold.retold)
+register.filter("retold_list", retold.retold_list)
+register.filter("retold_drawing", retold.retold_drawing)
 
 
 @register.filter
@@ -234,17 +236,6 @@ def day(on: Any) -> str:
     if isinstance(on, datetime):
         on = timezone.localtime(on).date() if timezone.is_aware(on) else on.date()
     return spoken.short_day(on) if isinstance(on, date) else ""
-
-
-@register.filter
-def month_name(on: date) -> str:
-    return in_small_letters(date_format(on, "F"))
-
-
-@register.filter
-def month_year(on: date) -> str:
-    """ "September 2026", "septiembre de 2026"."""
-    return in_small_letters(date_format(on, gettext("F Y")))
 
 
 @register.filter

@@ -165,7 +165,7 @@ def _told(known: Forecast, readings: Sequence[FaceReading], on: date) -> str:
     """The chart in sentences, for those who hear it."""
     low, high = known.band_on(on)
     told = [
-        f"On {full_date(on)} {known.median_on(on):.0f} % on the pin, likely between {low:.0f} and {high:.0f}"
+        f"On {full_date(on)}: {known.median_on(on):.0f} % on the pin, likely between {low:.0f} and {high:.0f}"
     ]
     if known.likely is None:
         told.append(f"not at {known.limit_pct:g} % within three years")

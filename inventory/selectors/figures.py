@@ -5,6 +5,8 @@ from decimal import Decimal
 from functools import cache
 from typing import Any
 
+from django.utils.translation import gettext
+
 from inventory.core.figures import Figure
 from inventory.core.measure import form_figure, form_names, solid_per_cord
 from inventory.core.rows import from_row
@@ -121,7 +123,9 @@ def wood_values(key: str) -> WoodValues | None:
 def wood_choices() -> tuple[tuple[str, str], ...]:
     """Keys and spoken names, by name."""
     return tuple(
-        sorted(((wood.key, _told_apart(wood)) for wood in woods().values()), key=lambda pair: pair[1])
+        sorted(
+            ((wood.key, gettext(_told_apart(wood))) for wood in woods().values()), key=lambda pair: pair[1]
+        )
     )
 
 

@@ -6,6 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from django.db.models import Sum
+from django.utils.translation import gettext
 
 from inventory.core import InventoryError
 from inventory.core.heap_number import HeapNumber, RestackSeen, history, learned
@@ -125,7 +126,7 @@ def _rate(hours: Fraction, cords: Fraction) -> Decimal:
 
 
 def job_choices() -> tuple[tuple[str, str], ...]:
-    return tuple(WorkEntry.Job.choices)
+    return tuple((key, gettext(words)) for key, words in WorkEntry.Job.choices)
 
 
 def expense_lines() -> tuple[str, ...]:

@@ -51,13 +51,13 @@ class DayField(forms.DateField):
         return on
 
 
-def cords_field(label: str, *, kind: type[CordsText] = CordsText, **more: Any) -> CordsText:
+def cords_field(label: Any, *, kind: type[CordsText] = CordsText, **more: Any) -> CordsText:
     """An amount of wood in words: 1/2, 2 1/3, 6.05."""
     return kind(label=label, max_length=20, widget=forms.TextInput(attrs=AMOUNT), **more)
 
 
 def number_field(
-    label: str,
+    label: Any,
     *,
     low: Decimal | float = 0,
     high: Decimal | float,
@@ -110,14 +110,14 @@ class WoodField(RoadField):
         return cord_units()
 
 
-def wood_field(label: str, *, each: bool = False, **more: Any) -> Any:
+def wood_field(label: Any, *, each: bool = False, **more: Any) -> Any:
     """Cords as a plain figure, or what one costs or takes where `each`, in the unit of the place."""
     field = number_field(label, kind=WoodField, **more)
     field.each = each  # type: ignore[attr-defined]
     return field
 
 
-def road_field(label: str, *, each: bool = False, **more: Any) -> Any:
+def road_field(label: Any, *, each: bool = False, **more: Any) -> Any:
     """Miles, or what one costs where `each`, in the unit of the place."""
     field = number_field(label, kind=RoadField, **more)
     field.each = each  # type: ignore[attr-defined]
@@ -125,23 +125,23 @@ def road_field(label: str, *, each: bool = False, **more: Any) -> Any:
 
 
 def dollars_field(
-    label: str, *, low: Decimal | float = 0, high: Decimal | float = MOST_DOLLARS, **more: Any
+    label: Any, *, low: Decimal | float = 0, high: Decimal | float = MOST_DOLLARS, **more: Any
 ) -> Any:
     """Money, to the cent."""
     return number_field(label, low=low, high=high, **more)
 
 
-def percent_field(label: str, *, low: float = 0, high: float = 100, **more: Any) -> forms.DecimalField:
+def percent_field(label: Any, *, low: float = 0, high: float = 100, **more: Any) -> forms.DecimalField:
     """A percent, to a tenth."""
     return number_field(label, low=low, high=high, places=1, **more)
 
 
-def pin_field(label: str, *, low: float = 5, **more: Any) -> forms.DecimalField:
+def pin_field(label: Any, *, low: float = 5, **more: Any) -> forms.DecimalField:
     """Moisture as most meters show it: percent of the dry weight."""
     return percent_field(label, low=low, high=MOST_PIN, **more)
 
 
 def hours_field(
-    label: str, *, low: Decimal | float = 0, high: float = 400, **more: Any
+    label: Any, *, low: Decimal | float = 0, high: float = 400, **more: Any
 ) -> forms.DecimalField:
     return number_field(label, low=low, high=high, **more)

@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from firewood_site.seller.buyer_words import BuyerName, WoodName
 from firewood_site.seller.forms.fields import (
@@ -23,23 +24,25 @@ from firewood_site.seller.forms.spots import SpotForm
 from inventory.core.hours import Hours, NotHours, parse_hours
 from inventory.selectors.yards import SLASH_METHODS
 
-KINDS = [("cord", "by the cord"), ("mile", "by the mile"), ("year", "by the year")]
+KINDS = [("cord", _("by the cord")), ("mile", _("by the mile")), ("year", _("by the year"))]
 
 
 class WorkForm(forms.Form):
     """An entry of work put right."""
 
-    job = forms.ChoiceField(label="Job", widget=forms.RadioSelect)
-    hours = forms.CharField(label="Hours", max_length=40, help_text="3, 2 to 3, 2 / 2.5 / 4, 1 h 30 min")
-    about = forms.ChoiceField(label="For", required=False)
-    on = DayField(label="Day")
-    cords = forms.CharField(label="Cords made", max_length=20, required=False)
-    note = forms.CharField(label="Note", max_length=300, required=False)
+    job = forms.ChoiceField(label=_("Job"), widget=forms.RadioSelect)
+    hours = forms.CharField(
+        label=_("Hours"), max_length=40, help_text=_("3, 2 to 3, 2 / 2.5 / 4, 1 h 30 min")
+    )
+    about = forms.ChoiceField(label=_("For"), required=False)
+    on = DayField(label=_("Day"))
+    cords = forms.CharField(label=_("Cords made"), max_length=20, required=False)
+    note = forms.CharField(label=_("Note"), max_length=300, required=False)
 
     def __init__(self, *args: Any, jobs: Any, about: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["job"].choices = list(jobs)  # type: ignore[attr-defined]
-        self.fields["about"].choices = [("", "no lot or ground"), *about]  # type: ignore[attr-defined]
+        self.fields["about"].choices = [("", _("no lot or ground")), *about]  # type: ignore[attr-defined]
 
     def clean_hours(self) -> Hours:
         try:
@@ -50,20 +53,20 @@ class WorkForm(forms.Form):
 
 class ExpenseForm(forms.Form):
     line = forms.CharField(
-        label="What for",
+        label=_("What for"),
         max_length=60,
         widget=forms.TextInput(attrs={"list": "lines", "autocomplete": "off"}),
     )
-    dollars = dollars_field("Dollars", low=Decimal("0.01"))
-    kind = forms.ChoiceField(label="Varies with", choices=KINDS, widget=forms.RadioSelect, initial="cord")
-    on = DayField(label="Day")
-    about = forms.ChoiceField(label="For", required=False)
-    job = forms.ChoiceField(label="Paid for", required=False)
+    dollars = dollars_field(_("Dollars"), low=Decimal("0.01"))
+    kind = forms.ChoiceField(label=_("Varies with"), choices=KINDS, widget=forms.RadioSelect, initial="cord")
+    on = DayField(label=_("Day"))
+    about = forms.ChoiceField(label=_("For"), required=False)
+    job = forms.ChoiceField(label=_("Paid for"), required=False)
 
     def __init__(self, *args: Any, about: Any, jobs: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["about"].choices = [("", "the whole business"), *about]  # type: ignore[attr-defined]
-        self.fields["job"].choices = [("", "no job in particular"), *jobs]  # type: ignore[attr-defined]
+        self.fields["about"].choices = [("", _("the whole business")), *about]  # type: ignore[attr-defined]
+        self.fields["job"].choices = [("", _("no job in particular")), *jobs]  # type: ignore[attr-defined]
 
 
 class YardForm(LineForm, SpotForm):
@@ -212,20 +215,20 @@ class UnitForm(LineForm):
 class PhotoForm(forms.Form):
     """A photo of a lot or of ground, with what it is for and when it was taken."""
 
-    photo = forms.FileField(label="Photo", widget=forms.ClearableFileInput(attrs={"accept": "image/*"}))
+    photo = forms.FileField(label=_("Photo"), widget=forms.ClearableFileInput(attrs={"accept": "image/*"}))
     purpose = forms.ChoiceField(
-        label="It shows it",
+        label=_("It shows it"),
         choices=[
-            ("before", "before"),
-            ("after", "after"),
-            ("reading", "as it was read"),
-            ("shop", "for customers to see"),
+            ("before", _("before")),
+            ("after", _("after")),
+            ("reading", _("as it was read")),
+            ("shop", _("for customers to see")),
         ],
         widget=forms.RadioSelect,
         initial="before",
     )
-    on = DayField(label="Taken on")
-    note = BuyerName(label="Note", max_length=200, required=False)
+    on = DayField(label=_("Taken on"))
+    note = BuyerName(label=_("Note"), max_length=200, required=False)
 
 
 class SpeciesForm(LineForm):

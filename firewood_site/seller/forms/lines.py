@@ -9,6 +9,7 @@ from itertools import zip_longest
 from typing import Any, ClassVar
 
 from django import forms
+from django.utils.translation import gettext
 
 BETWEEN = re.compile(r"\s*(?:[x×/;+–]|,(?!\d)|\b(?:to|of|from|by)\b)\s*|(?<=\d)\s*-\s*")
 UNITS = r"lbs?|kg|ft[3³]?|in|cm|m[3³]?|min|minutes|h|hours|mi|miles|km|%|[$€£]"
@@ -21,10 +22,10 @@ LONGEST = 80
 class Line:
     """Parts of one field, in order, and what stands between them when they are shown."""
 
-    label: str
+    label: Any  # words, or a promise of them in the reader's language; so is the help
     parts: tuple[str, ...]
     between: tuple[str, ...] = (" / ",)
-    help_text: str = ""
+    help_text: Any = ""
 
     def shown(self, texts: list[str]) -> str:
         """The parts as one line; nothing where there are none."""
@@ -40,7 +41,7 @@ class Line:
 class Ticks:
     """Yes-or-no fields of a form as one group of boxes."""
 
-    label: str
+    label: Any
     parts: tuple[str, ...]
 
 
@@ -124,7 +125,7 @@ class LineForm(forms.Form):
         texts = BETWEEN.split(said) if said.strip() else []
         if len(texts) > len(line.parts):
             asked = line.shown([self._label(part) for part in line.parts])
-            self.add_error(name, f"That is more than asked for: write {asked}.")
+            self.add_error(name, gettext("That is more than asked for: write {parts}.").format(parts=asked))
             return
         for part, text in zip_longest(line.parts, texts, fillvalue=""):
             field = self.parts[part]

@@ -8,9 +8,11 @@ from typing import Any
 from uuid import uuid4
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from firewood_site.pictures import row_picture, trailer_picture
 from firewood_site.refusals import refusals
+from firewood_site.retold import retold
 from firewood_site.seller.forms.fields import CountOrNothing, DayField, cords_field
 from firewood_site.seller.forms.measuring import SHAPES
 from firewood_site.seller.forms.stock import EXPOSURES
@@ -26,38 +28,38 @@ from routing.selectors.rigs import RigRow
 NEW, NO_HOURS = "new", "none"
 MOST_SIZES = 200  # letters of a list of logs
 STEPS = [
-    ("fell", "Fell, buck"),
-    ("haul", "Haul"),
-    ("split", "Split"),
-    ("stack", "Stack"),
-    ("cover", "Cover"),
-    ("move", "Move to a yard"),
-    ("measure", "Measured or counted"),
-    ("slash", "Slash"),
-    ("deliver", "Delivering"),
-    ("paper", "Paper, phone"),
-    ("upkeep", "Saws, splitter, truck"),
+    ("fell", _("Fell, buck")),
+    ("haul", _("Haul")),
+    ("split", _("Split")),
+    ("stack", _("Stack")),
+    ("cover", _("Cover")),
+    ("move", _("Move to a yard")),
+    ("measure", _("Measured or counted")),
+    ("slash", _("Slash")),
+    ("deliver", _("Delivering")),
+    ("paper", _("Paper, phone")),
+    ("upkeep", _("Saws, splitter, truck")),
 ]
 HOW_LONG = [
-    ("an hour", "an hour"),
-    ("a couple of hours", "a couple of hours"),
-    ("a morning", "a morning"),
-    ("a day", "all day"),
-    (NO_HOURS, "book no hours"),
+    ("an hour", _("an hour")),
+    ("a couple of hours", _("a couple of hours")),
+    ("a morning", _("a morning")),
+    ("a day", _("all day")),
+    (NO_HOURS, _("book no hours")),
 ]
 LIES = [
-    ("", "as the work or the lot says"),
-    ("splits", "splits"),
-    ("rounds", "rounds"),
-    ("logs", "log length"),
-    ("kindling", "kindling bundles"),
-    ("splits_24", "24-inch splits"),
-    ("stacked", "splits stacked level in the trailer"),
+    ("", _("as the work or the lot says")),
+    ("splits", _("splits")),
+    ("rounds", _("rounds")),
+    ("logs", _("log length")),
+    ("kindling", _("kindling bundles")),
+    ("splits_24", _("24-inch splits")),
+    ("stacked", _("splits stacked level in the trailer")),
 ]
 AMOUNTS = [
-    (Amount.WORKED, "what we worked on: new if we felled it, else part of the lot"),
-    (Amount.MORE, "more wood: add it to the lot"),
-    (Amount.ALL, "all of it: replace the lot's count"),
+    (Amount.WORKED, _("what we worked on: new if we felled it, else part of the lot")),
+    (Amount.MORE, _("more wood: add it to the lot")),
+    (Amount.ALL, _("all of it: replace the lot's count")),
 ]
 FILLS = (("half", "half full", 0.5, 0.0), ("rails", "to the rails", 1.0, 0.0), ("heaped", "heaped", 1.0, 1.0))
 ROWS_FT = (4, 8, 16, 24)  # lengths of a stacked row to tap
@@ -115,7 +117,7 @@ def _row(feet: int) -> Fill:
     cords = Fraction(stack_ft3(feet, ROW_HIGH_FT, PIECE_IN)).limit_denominator(12 * CORD_FT3) / CORD_FT3
     return Fill(
         key=f"row:{feet}",
-        label=f"{feet} ft row",
+        label=_("{feet} ft row").format(feet=feet),
         about=format_cords(cords),
         picture=row_picture(feet),
         shape="stack",
@@ -128,40 +130,44 @@ class LogForm(forms.Form):
 
     key = forms.UUIDField(widget=forms.HiddenInput)
     steps = forms.MultipleChoiceField(
-        label="What was done",
+        label=_("What was done"),
         choices=STEPS,
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": "Tap what was done."},
+        error_messages={"required": _("Tap what was done.")},
     )
-    wood = forms.ChoiceField(label="Which wood", required=False, widget=forms.RadioSelect)
-    how_long = forms.ChoiceField(label="How long", choices=HOW_LONG, required=False, widget=forms.RadioSelect)
+    wood = forms.ChoiceField(label=_("Which wood"), required=False, widget=forms.RadioSelect)
+    how_long = forms.ChoiceField(
+        label=_("How long"), choices=HOW_LONG, required=False, widget=forms.RadioSelect
+    )
     hours = forms.CharField(
-        label="Or write it", max_length=40, required=False, help_text="2 to 3 h, 1 h 30 min, 4 counted"
+        label=_("Or write it"), max_length=40, required=False, help_text=_("2 to 3 h, 1 h 30 min, 4 counted")
     )
-    fill = forms.ChoiceField(label="Trailer or row", required=False, widget=forms.RadioSelect)
-    cords = cords_field("Or cords", kind=CountOrNothing, required=False, help_text="1/3, 5/6, 1 1/2")
+    fill = forms.ChoiceField(label=_("Trailer or row"), required=False, widget=forms.RadioSelect)
+    cords = cords_field(_("Or cords"), kind=CountOrNothing, required=False, help_text="1/3, 5/6, 1 1/2")
     shape = forms.ChoiceField(
-        label="Shape", choices=[(shape.key, shape.label) for shape in SHAPES], required=False,
+        label=_("Shape"), choices=[(shape.key, shape.label) for shape in SHAPES], required=False,
         widget=forms.RadioSelect,
     )  # fmt: skip
     size = forms.CharField(
-        label="Its sizes", max_length=MOST_SIZES, required=False,
+        label=_("Its sizes"), max_length=MOST_SIZES, required=False,
         widget=forms.TextInput(attrs={"autocomplete": "off", "placeholder": "42 x 12 x 5"}),
     )  # fmt: skip
-    lies = forms.ChoiceField(label="What it is", choices=LIES, required=False)
+    lies = forms.ChoiceField(label=_("What it is"), choices=LIES, required=False)
     amount = forms.ChoiceField(
-        label="That amount is", choices=AMOUNTS, initial=Amount.WORKED, widget=forms.RadioSelect
+        label=_("That amount is"), choices=AMOUNTS, initial=Amount.WORKED, widget=forms.RadioSelect
     )
-    people = forms.MultipleChoiceField(label="Who", required=False, widget=forms.CheckboxSelectMultiple)
-    on = DayField(label="Another day", required=False)
-    species = forms.ChoiceField(label="Kind of tree", required=False)
-    exposure = forms.ChoiceField(label="How it lies", choices=EXPOSURES, initial="low_heap", required=False)
-    yard = forms.TypedChoiceField(label="Where it lies", coerce=int, required=False, empty_value=None)
-    unit = forms.TypedChoiceField(label="Cut on", coerce=int, required=False, empty_value=None)
-    to_yard = forms.TypedChoiceField(label="Taken to", coerce=int, required=False, empty_value=None)
-    note = forms.CharField(label="Note", max_length=200, required=False)
+    people = forms.MultipleChoiceField(label=_("Who"), required=False, widget=forms.CheckboxSelectMultiple)
+    on = DayField(label=_("Another day"), required=False)
+    species = forms.ChoiceField(label=_("Kind of tree"), required=False)
+    exposure = forms.ChoiceField(
+        label=_("How it lies"), choices=EXPOSURES, initial="low_heap", required=False
+    )
+    yard = forms.TypedChoiceField(label=_("Where it lies"), coerce=int, required=False, empty_value=None)
+    unit = forms.TypedChoiceField(label=_("Cut on"), coerce=int, required=False, empty_value=None)
+    to_yard = forms.TypedChoiceField(label=_("Taken to"), coerce=int, required=False, empty_value=None)
+    note = forms.CharField(label=_("Note"), max_length=200, required=False)
     photo = forms.FileField(
-        label="Photo",
+        label=_("Photo"),
         required=False,
         widget=forms.ClearableFileInput(attrs={"accept": "image/*", "capture": "environment"}),
     )
@@ -179,14 +185,14 @@ class LogForm(forms.Form):
     ) -> None:
         super().__init__(*args, **kwargs)
         self.lots, self.fills, yards, units = lots, fills, list(yards), list(units)
-        choices: dict[str, list[tuple[Any, str]]] = {
-            "wood": [*((lot.code, lot.label) for lot in lots), (NEW, "a new heap")],
-            "fill": [("", "none"), *((fill.key, fill.label) for fill in fills)],
+        choices: dict[str, list[tuple[Any, Any]]] = {
+            "wood": [*((lot.code, lot.label) for lot in lots), (NEW, _("a new heap"))],
+            "fill": [("", _("none")), *((fill.key, fill.label) for fill in fills)],
             "people": [(name, name) for name in people],
-            "species": [("", "choose"), *woods],
-            "yard": [("", "choose"), *yards],
-            "unit": [("", "not said"), *units],
-            "to_yard": [("", "nowhere else"), *yards],
+            "species": [("", _("choose")), *woods],
+            "yard": [("", _("choose")), *yards],
+            "unit": [("", _("not said")), *units],
+            "to_yard": [("", _("nowhere else")), *yards],
         }
         for name, offered in choices.items():
             self.fields[name].choices = offered  # type: ignore[attr-defined]
@@ -199,7 +205,10 @@ class LogForm(forms.Form):
         cleaned["hours"] = self._hours(cleaned)
         cleaned["measured"] = self._measured(cleaned)
         if cleaned.get("wood") == NEW:
-            for name, label in (("species", "Choose the kind of tree."), ("yard", "Choose where it lies.")):
+            for name, label in (
+                ("species", _("Choose the kind of tree.")),
+                ("yard", _("Choose where it lies.")),
+            ):
                 if not cleaned.get(name):
                     self.add_error(name, label)
         return cleaned
@@ -211,7 +220,9 @@ class LogForm(forms.Form):
         try:
             return parse_hours(typed or tapped or "")
         except NotHours as error:
-            self.add_error("hours", str(error) if typed else "Tap how long it took, or write it: 2 to 3 h.")
+            self.add_error(
+                "hours", retold(str(error)) if typed else _("Tap how long it took, or write it: 2 to 3 h.")
+            )
         return None
 
     def sheet(self, *, today: date) -> Sheet:
@@ -251,7 +262,7 @@ class LogForm(forms.Form):
         if cleaned.get("cords") is not None or not (typed or fill):
             return None
         if typed and not shape:
-            self.add_error("shape", "Tap the shape these sizes are of.")
+            self.add_error("shape", _("Tap the shape these sizes are of."))
             return None
         with refusals(self):
             sizes = fill.sizes if fill else {}

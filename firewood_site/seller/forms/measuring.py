@@ -6,6 +6,8 @@ from fractions import Fraction
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from firewood_site.seller.forms.fields import DayField, number_field
 from firewood_site.seller.forms.lines import Line, LineForm
@@ -21,7 +23,7 @@ class Shape:
     """A shape's name, how it lies, and what is written of it in which order."""
 
     key: str
-    label: str
+    label: Any  # worded when it is shown
     hint: str
 
     @property
@@ -30,26 +32,26 @@ class Shape:
 
 
 SHAPES = (
-    Shape(key="windrow", label="Long heap", hint="A long heap with round ends."),
-    Shape(key="cone", label="Round heap", hint="A heap dumped in one place."),
+    Shape(key="windrow", label=_("Long heap"), hint="A long heap with round ends."),
+    Shape(key="cone", label=_("Round heap"), hint="A heap dumped in one place."),
     Shape(
         key="stack",
-        label="Stack",
+        label=pgettext_lazy("shape", "Stack"),
         hint="Rows side to side. After the sizes: 2 cribbed ends, if there are.",
     ),
-    Shape(key="trailer", label="Trailer", hint="Thrown in loose. The heap is the middle of its crown."),
-    Shape(key="deck", label="Log deck", hint="Log length wood, decked. Length is along the road."),
+    Shape(key="trailer", label=_("Trailer"), hint="Thrown in loose. The heap is the middle of its crown."),
+    Shape(key="deck", label=_("Log deck"), hint="Log length wood, decked. Length is along the road."),
     Shape(
         key="log",
-        label="Logs",
+        label=_("Logs"),
         hint="Without bark. One thickness by its middle (7.5), both ends (6-9) or all three "
         "(6-7.5-9); several by their middle.",
     ),
 )
 FORMS = [
-    ("splits", "splits"),
-    ("rounds", "rounds"),
-    ("splits_24", "24-inch splits"),
+    ("splits", _("splits")),
+    ("rounds", _("rounds")),
+    ("splits_24", _("24-inch splits")),
 ]
 
 
@@ -78,21 +80,21 @@ class RestackForm(LineForm):
 
     lines = {
         "stack": Line(
-            label="The stack: length x height x length of a piece",
+            label=_("The stack: length x height x length of a piece"),
             parts=("length", "height", "depth"),
             between=(" x ",),
-            help_text="22 x 4 x 16 in",
+            help_text=_("22 x 4 x 16 in"),
         )
     }
 
-    rig = forms.ChoiceField(label="Rig")
-    form = forms.ChoiceField(label="What it carried", choices=FORMS)
-    loose_ft3 = number_field("Loose, in the box (ft³)", low=1, high=2000)
-    length = LengthText(label="Stack length (ft)")
-    height = LengthText(label="Stack height (ft)")
-    depth = LengthText(label="Piece length (in)", bare_unit="in")
-    on = DayField(label="Stacked on")
-    note = forms.CharField(label="Whose", max_length=60, required=False, help_text="order 156")
+    rig = forms.ChoiceField(label=_("Rig"))
+    form = forms.ChoiceField(label=_("What it carried"), choices=FORMS)
+    loose_ft3 = number_field(_("Loose, in the box (ft³)"), low=1, high=2000)
+    length = LengthText(label=_("Stack length (ft)"))
+    height = LengthText(label=_("Stack height (ft)"))
+    depth = LengthText(label=_("Piece length (in)"), bare_unit="in")
+    on = DayField(label=_("Stacked on"))
+    note = forms.CharField(label=_("Whose"), max_length=60, required=False, help_text=_("order 156"))
 
     def __init__(self, *args: Any, rigs: Iterable[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

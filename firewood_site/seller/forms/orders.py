@@ -201,8 +201,8 @@ class SheetForm(LineForm):
         super().__init__(*args, **kwargs)
         self.fields |= {name: _term_field(term) for name, term in TERMS.items()}
         priced, sized = tuple(lines), tuple(sizes)
-        self.line_names = [name for name, _ in priced]
-        self.size_names = [name for name, _ in sized]
+        self.line_names = [name for name, _label in priced]
+        self.size_names = [name for name, _label in sized]
         for name, label in priced:
             self.fields[name] = wood_field(label, each=True, low=Decimal("0.01"), high=9_999, required=False)
             self.fields[name].is_asked = True  # type: ignore[attr-defined]

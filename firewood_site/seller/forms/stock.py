@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from firewood_site.amounts import RangeText
 from firewood_site.seller.buyer_words import WoodName
@@ -23,34 +24,39 @@ from inventory.core import InventoryError
 from inventory.core.species import check_mix
 from inventory.core.woods import ENGLISH_NAMES, Wood
 
-WOOD_WORDS = [(str(key), name) for key, name in ENGLISH_NAMES.items()]
-PILINGS = [("heaped", "heaped"), ("stacked", "stacked in a row"), ("loose", "loose"), ("decked", "decked")]
-EXPOSURES = [
-    ("sun_row", "sunny single row"),
-    ("spread", "spread out one deep"),
-    ("low_heap", "low loose heap"),
-    ("deep_or_shade", "deep heap or shade"),
-    ("under_roof", "under a roof"),
+WOOD_WORDS = [(str(key), _(name)) for key, name in ENGLISH_NAMES.items()]
+PILINGS = [
+    ("heaped", _("heaped")),
+    ("stacked", _("stacked in a row")),
+    ("loose", _("loose")),
+    ("decked", _("decked")),
 ]
-SALES = [("for_sale", "for sale"), ("not_yet", "not for sale yet"), ("own_use", "own use")]
+EXPOSURES = [
+    ("sun_row", _("sunny single row")),
+    ("spread", _("spread out one deep")),
+    ("low_heap", _("low loose heap")),
+    ("deep_or_shade", _("deep heap or shade")),
+    ("under_roof", _("under a roof")),
+]
+SALES = [("for_sale", _("for sale")), ("not_yet", _("not for sale yet")), ("own_use", _("own use"))]
 
 
 class MixFields(forms.Form):
     """Up to three woods of a lot with their percents."""
 
-    wood_1 = forms.ChoiceField(label="Wood")
-    percent_1 = percent_field("Percent", low=1, initial=100)
-    wood_2 = forms.ChoiceField(label="Second wood", required=False)
-    percent_2 = percent_field("Its percent", required=False)
-    wood_3 = forms.ChoiceField(label="Third wood", required=False)
-    percent_3 = percent_field("Its percent", required=False)
+    wood_1 = forms.ChoiceField(label=_("Wood"))
+    percent_1 = percent_field(_("Percent"), low=1, initial=100)
+    wood_2 = forms.ChoiceField(label=_("Second wood"), required=False)
+    percent_2 = percent_field(_("Its percent"), required=False)
+    wood_3 = forms.ChoiceField(label=_("Third wood"), required=False)
+    percent_3 = percent_field(_("Its percent"), required=False)
 
     def offer_woods(self, choices: Iterable[tuple[str, str]]) -> None:
         woods = list(choices)
         for name in ("wood_1", "wood_2", "wood_3"):
             field = self.fields[name]
             assert isinstance(field, forms.ChoiceField)
-            field.choices = woods if name == "wood_1" else [("", "none"), *woods]
+            field.choices = woods if name == "wood_1" else [("", _("none")), *woods]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
@@ -70,39 +76,39 @@ class MixFields(forms.Form):
 
 class KeepForm(forms.Form):
     cords = cords_field(
-        "Keep for ourselves", kind=CountText, help_text="All that is kept after this. 0 keeps none."
+        _("Keep for ourselves"), kind=CountText, help_text=_("All that is kept after this. 0 keeps none.")
     )
 
 
 class BurnForm(forms.Form):
-    cords = cords_field("Burned at home")
+    cords = cords_field(_("Burned at home"))
 
 
 class LossForm(forms.Form):
-    cords = cords_field("Lost in handling")
+    cords = cords_field(_("Lost in handling"))
     reason = forms.CharField(
-        label="What happened", max_length=200, required=False, help_text="Bark, rot, breakage."
+        label=_("What happened"), max_length=200, required=False, help_text=_("Bark, rot, breakage.")
     )
 
 
 class ScaleForm(LineForm):
     """A load of one lot over a public scale."""
 
-    lines = {"scale": Line(label="Whole rig: loaded / empty (lb)", parts=("gross_lb", "tare_lb"))}
+    lines = {"scale": Line(label=_("Whole rig: loaded / empty (lb)"), parts=("gross_lb", "tare_lb"))}
 
-    gross_lb = forms.IntegerField(label="Whole rig, loaded (lb)", min_value=1, max_value=80_000)
-    tare_lb = forms.IntegerField(label="Whole rig, empty (lb)", min_value=0, max_value=80_000)
-    cords = cords_field("Cords on it")
-    note = forms.CharField(label="Which scale", max_length=200, required=False)
+    gross_lb = forms.IntegerField(label=_("Whole rig, loaded (lb)"), min_value=1, max_value=80_000)
+    tare_lb = forms.IntegerField(label=_("Whole rig, empty (lb)"), min_value=0, max_value=80_000)
+    cords = cords_field(_("Cords on it"))
+    note = forms.CharField(label=_("Which scale"), max_length=200, required=False)
 
 
 class HoldForm(forms.Form):
     """Wood set aside for somebody who phoned: promised, or tentative where it lapses on a day."""
 
-    cords = cords_field("How much")
-    for_whom = forms.CharField(label="For whom", max_length=60)
+    cords = cords_field(_("How much"))
+    for_whom = forms.CharField(label=_("For whom"), max_length=60)
     lapses_on = DayField(
-        label="Lapses on", required=False, help_text="Tentative until then. Empty: it is promised."
+        label=_("Lapses on"), required=False, help_text=_("Tentative until then. Empty: it is promised.")
     )
 
     def clean(self) -> dict[str, Any]:
@@ -111,13 +117,13 @@ class HoldForm(forms.Form):
 
 
 class SaleForm(forms.Form):
-    sale = forms.ChoiceField(label="Offer it", choices=SALES, widget=forms.RadioSelect)
+    sale = forms.ChoiceField(label=_("Offer it"), choices=SALES, widget=forms.RadioSelect)
 
 
 class StorageForm(forms.Form):
-    piling = forms.ChoiceField(label="How it lies", choices=PILINGS)
-    exposure = forms.ChoiceField(label="Where it lies", choices=EXPOSURES)
-    is_covered = forms.BooleanField(label="Top covered", required=False)
+    piling = forms.ChoiceField(label=_("How it lies"), choices=PILINGS)
+    exposure = forms.ChoiceField(label=_("Where it lies"), choices=EXPOSURES)
+    is_covered = forms.BooleanField(label=_("Top covered"), required=False)
 
 
 class SortForm(MixFields):
@@ -138,20 +144,20 @@ class SortForm(MixFields):
         "percent_3",
     )
 
-    cords = cords_field("How much was sorted out")
-    name = WoodName(label="Name of the new lot", max_length=80)
-    wood = forms.ChoiceField(label="Sold as", choices=WOOD_WORDS, initial=Wood.HARDWOOD)
+    cords = cords_field(_("How much was sorted out"))
+    name = WoodName(label=_("Name of the new lot"), max_length=80)
+    wood = forms.ChoiceField(label=_("Sold as"), choices=WOOD_WORDS, initial=Wood.HARDWOOD)
     start_moisture_pct = pin_field(
         "Its moisture that day (% on the pin)",
         required=False,
-        help_text="Leave empty if nobody read it: its drying is followed from where the lot began.",
+        help_text=_("Leave empty if nobody read it: its drying is followed from where the lot began."),
     )
-    on = DayField(label="Day", required=False)
-    rest_is_pure = forms.BooleanField(label="What stays is free of it", required=False, initial=True)
+    on = DayField(label=_("Day"), required=False)
+    rest_is_pure = forms.BooleanField(label=_("What stays is free of it"), required=False, initial=True)
 
 
 class MergeForm(forms.Form):
-    into = forms.ChoiceField(label="Put it onto")
+    into = forms.ChoiceField(label=_("Put it onto"))
 
     def __init__(self, *args: Any, lots: Iterable[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -166,44 +172,46 @@ class FactsForm(MixFields):
         "bucked_on", "split_on", "drying_from", "start_moisture_pct",
     )  # fmt: skip
 
-    unit_id = forms.TypedChoiceField(label="Cut on", coerce=int, required=False, empty_value=None)
-    felled_on = DayField(label="Felled on", required=False)
-    bucked_on = DayField(label="Bucked on", required=False)
-    split_on = DayField(label="Split on", required=False)
-    drying_from = DayField(label="Drying since")
+    unit_id = forms.TypedChoiceField(label=_("Cut on"), coerce=int, required=False, empty_value=None)
+    felled_on = DayField(label=_("Felled on"), required=False)
+    bucked_on = DayField(label=_("Bucked on"), required=False)
+    split_on = DayField(label=_("Split on"), required=False)
+    drying_from = DayField(label=_("Drying since"))
     start_moisture_pct = pin_field("Moisture then (% on the pin)")
 
     def __init__(self, *args: Any, woods: Any, units: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.offer_woods(woods)
-        self.fields["unit_id"].choices = [("", "not said"), *units]  # type: ignore[attr-defined]
+        self.fields["unit_id"].choices = [("", _("not said")), *units]  # type: ignore[attr-defined]
 
 
 class DescribeForm(LineForm):
     lines = {
         "pieces": Line(
-            label="Pieces: length x thickness (in)", parts=("piece_inches", "across_inches"), between=(" x ",)
+            label=_("Pieces: length x thickness (in)"),
+            parts=("piece_inches", "across_inches"),
+            between=(" x ",),
         )
     }
-    name = WoodName(label="Name", max_length=80)
-    said_ready = WoodName(label="When it will be ready, in your words", max_length=80, required=False)
-    piece_inches = forms.IntegerField(label="Length of pieces (in)", min_value=4, max_value=400)
-    across_inches = number_field("Thick (in)", low=Decimal("0.5"), high=60, places=1, required=False)
-    note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 3}))
+    name = WoodName(label=_("Name"), max_length=80)
+    said_ready = WoodName(label=_("When it will be ready, in your words"), max_length=80, required=False)
+    piece_inches = forms.IntegerField(label=_("Length of pieces (in)"), min_value=4, max_value=400)
+    across_inches = number_field(_("Thick (in)"), low=Decimal("0.5"), high=60, places=1, required=False)
+    note = forms.CharField(label=_("Note"), required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
 
 class GuessesForm(forms.Form):
     """The seller's own guesses for a heap: a table of steps and their hours, and a cord's price."""
 
     STEPS = {
-        "split": "Splitting, hours for all of it",
-        "heap": "Stacking or spreading, hours",
-        "haul": "Hauling, hours",
-        "deliver": "Loading and delivering, hours",
-        "paper": "Paper and phone, hours",
+        "split": _("Splitting, hours for all of it"),
+        "heap": _("Stacking or spreading, hours"),
+        "haul": _("Hauling, hours"),
+        "deliver": _("Loading and delivering, hours"),
+        "paper": _("Paper and phone, hours"),
     }
     price = RangeText(
-        label="A dry cord of it brings ($)", most=5000, help_text="Empty: as on the price sheet."
+        label=_("A dry cord of it brings ($)"), most=5000, help_text=_("Empty: as on the price sheet.")
     )
     field_order = (*(f"hours_{row}" for row in range(1, 6)), "price")
 
@@ -219,7 +227,7 @@ class GuessesForm(forms.Form):
         """What was filled in: hours a cord by step, and the price as it is."""
         said = super().clean() or {}
         if not self.cords:
-            raise forms.ValidationError("Nothing lies here: put the count right first.")
+            raise forms.ValidationError(_("Nothing lies here: put the count right first."))
         names = {f"hours_{row}": key for row, key in enumerate(self.STEPS, start=1)}
         told = {names.get(name, name): ends for name, ends in said.items() if ends is not None}
         return {
@@ -244,12 +252,15 @@ class ReadingForm(forms.Form):
     face_4 = _face(4)
     face_5 = _face(5)
     basis = forms.ChoiceField(
-        label="What the meter shows",
-        choices=[("dry", "dry basis: most pin meters"), ("wet", "wet basis: share of the whole weight")],
+        label=_("What the meter shows"),
+        choices=[
+            ("dry", _("dry basis: most pin meters")),
+            ("wet", _("wet basis: share of the whole weight")),
+        ],
         widget=forms.RadioSelect,
     )
-    on = DayField(label="Read on")
-    note = forms.CharField(label="Note", max_length=300, required=False)
+    on = DayField(label=_("Read on"))
+    note = forms.CharField(label=_("Note"), max_length=300, required=False)
 
     @property
     def faces(self) -> list[float]:

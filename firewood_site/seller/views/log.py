@@ -9,6 +9,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, JsonResponse, QueryDict
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from firewood_site.access import seller_required
@@ -100,7 +101,7 @@ def log_photo(request: HttpRequest) -> JsonResponse:
 def log_take_back(request: HttpRequest, key: UUID) -> HttpResponse:
     with refusals() as refused:
         take_back(key=key, at=now(), who=request.user.get_username())
-        messages.success(request, "Taken back: hours, amount and steps.")
+        messages.success(request, _("Taken back: hours, amount and steps."))
     if refused:
         messages.error(request, refused.text)
     return redirect(logged_last())

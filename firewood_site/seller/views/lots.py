@@ -9,6 +9,7 @@ from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
@@ -77,7 +78,9 @@ class Change:
 @seller_required
 @require_safe
 def lot(request: HttpRequest, code: str) -> HttpResponse:
-    return lot_with_sheet(request, found(lot_page(code, today()), f"There is no lot {code}."))
+    return lot_with_sheet(
+        request, found(lot_page(code, today()), _("There is no lot {code}.").format(code=code))
+    )
 
 
 def lot_with_sheet(
@@ -118,9 +121,9 @@ def _holds_with_chances(page: LotPage) -> list[tuple[HoldRow, DryChance | None]]
 
 @seller_required
 def lot_change(request: HttpRequest, code: str, act: str) -> HttpResponse:
-    page = found(lot_page(code, today()), f"There is no lot {code}.")
+    page = found(lot_page(code, today()), _("There is no lot {code}.").format(code=code))
     if act not in CHANGES:
-        raise Http404("There is no such change.")
+        raise Http404(_("There is no such change."))
     change = CHANGES[act]
     form = change.form(request.POST or None, page)
     if request.method == "POST" and form.is_valid():
@@ -129,7 +132,7 @@ def lot_change(request: HttpRequest, code: str, act: str) -> HttpResponse:
             if not change.adds:
                 refuse_if_changed(request, page)
             done = change.write(page, form.cleaned_data, told)
-            result, says = done if isinstance(done, tuple) else (done, "Written down.")
+            result, says = done if isinstance(done, tuple) else (done, _("Written down."))
             messages.success(request, says)
             return redirect("lot", code=result)
     return lot_with_sheet(request, page, sheet="seller/stock/lot_change.html", form=form, change=change)
@@ -140,7 +143,7 @@ def lot_change(request: HttpRequest, code: str, act: str) -> HttpResponse:
 def hold_release(request: HttpRequest, code: str, hold_id: int) -> HttpResponse:
     with refusals() as refused:
         release_by_hand(code=code, hold_id=hold_id, at=now(), who=request.user.get_username())
-        messages.success(request, "Given back to the wood for sale.")
+        messages.success(request, _("Given back to the wood for sale."))
     if refused:
         messages.error(request, refused.text)
     return redirect("lot", code=code)

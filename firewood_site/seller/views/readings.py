@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.utils.translation import gettext as _
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
@@ -15,7 +16,7 @@ from inventory.services.measures import save_reading
 
 @seller_required
 def reading(request: HttpRequest, code: str) -> HttpResponse:
-    page = found(lot_page(code, today()), f"There is no lot {code}.")
+    page = found(lot_page(code, today()), _("There is no lot {code}.").format(code=code))
     last_basis = page.readings[0].basis if page.readings else None
     form = ReadingForm(request.POST or None, initial={"on": today(), "basis": last_basis})
     if request.method == "POST" and form.is_valid():
@@ -29,6 +30,6 @@ def reading(request: HttpRequest, code: str) -> HttpResponse:
                 who=request.user.get_username(),
                 note=form.cleaned_data["note"],
             )
-            messages.success(request, "Read and kept.")
+            messages.success(request, _("Read and kept."))
             return redirect("lot", code=code)
     return lot_with_sheet(request, page, sheet="seller/stock/reading.html", form=form)

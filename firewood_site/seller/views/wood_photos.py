@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
@@ -41,7 +42,7 @@ def photo_add(request: HttpRequest, kind: str, key: str) -> HttpResponse:
         return redirect(f"{shown.path}#photos")
     cleaned = form.cleaned_data
     if kind == US and not cleaned["note"].strip():
-        messages.error(request, "Say who or what is in it: people who can't see the photo hear that.")
+        messages.error(request, _("Say who or what is in it: people who can't see the photo hear that."))
         return redirect(f"{shown.path}#photos")
     with refusals() as refused:
         keep_photo(
@@ -52,7 +53,7 @@ def photo_add(request: HttpRequest, kind: str, key: str) -> HttpResponse:
             at=now(),
             note=cleaned["note"],
         )
-        messages.success(request, "The photo is kept.")
+        messages.success(request, _("The photo is kept."))
     if refused:
         messages.error(request, refused.text)
     return redirect(f"{shown.path}#photos")
@@ -62,7 +63,7 @@ def photo_add(request: HttpRequest, kind: str, key: str) -> HttpResponse:
 @require_safe
 def photo(request: HttpRequest, kind: str, key: str, photo_id: int) -> HttpResponse:
     shown = _shown(kind, key)
-    with found(photo_file(photo_id, about=shown.about), "There is no such photo.") as file:
+    with found(photo_file(photo_id, about=shown.about), _("There is no such photo.")) as file:
         picture = file.read()
     headers = {"Cache-Control": "private, max-age=3600"}
     return HttpResponse(picture, content_type="image/jpeg", headers=headers)
@@ -74,7 +75,7 @@ def photo_off(request: HttpRequest, kind: str, key: str, photo_id: int) -> HttpR
     """Customers see it no more; it is kept."""
     shown = _shown(kind, key)
     hide_photo(photo_id, about=shown.about, at=now(), who=request.user.get_username())
-    messages.success(request, "Customers do not see the photo any more.")
+    messages.success(request, _("Customers do not see the photo any more."))
     return redirect(f"{shown.path}#photos")
 
 
@@ -85,4 +86,4 @@ def _shown(kind: str, key: str) -> Shown:
         return Shown(about=f"unit {name}", path=reverse("unit", args=[row]))
     if kind == key == US:
         return Shown(about=US, path=reverse("settings"))
-    raise Http404("There is nothing to photograph here.")
+    raise Http404(_("There is nothing to photograph here."))

@@ -5,6 +5,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.utils.translation import gettext as _
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now
@@ -34,7 +35,10 @@ def expense(request: HttpRequest) -> HttpResponse:
                 who=request.user.get_username(),
                 **_named(form.cleaned_data["about"]),
             )
-            messages.success(request, f"{to_the_cent(form.cleaned_data['dollars'])} written down.")
+            messages.success(
+                request,
+                _("{dollars} written down.").format(dollars=to_the_cent(form.cleaned_data["dollars"])),
+            )
             return redirect(logged_last())
     return log_page(request, spending=form)
 
@@ -42,7 +46,7 @@ def expense(request: HttpRequest) -> HttpResponse:
 @seller_required
 def work_change(request: HttpRequest, entry_id: int) -> HttpResponse:
     """Put one entry right."""
-    row = found(work_entry(entry_id), "That entry was taken back.")
+    row = found(work_entry(entry_id), _("That entry was taken back."))
     hours = hours_shown(row.hours_low, row.hours_likely, row.hours_high)
     first = {
         "job": row.job_key, "hours": hours, "about": row.about_key, "on": row.on, "cords": row.cords,
@@ -55,7 +59,7 @@ def work_change(request: HttpRequest, entry_id: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refusals(form):
             correct_work(entry_id=entry_id, **_written(form), at=now(), who=request.user.get_username())
-            messages.success(request, "Put right.")
+            messages.success(request, _("Put right."))
             return redirect(logged_last())
     return log_page(request, entry=row, correction=form)
 
@@ -64,7 +68,7 @@ def work_change(request: HttpRequest, entry_id: int) -> HttpResponse:
 @post_only
 def work_remove(request: HttpRequest, entry_id: int) -> HttpResponse:
     remove_work(entry_id=entry_id, at=now(), who=request.user.get_username())
-    messages.success(request, "Taken back.")
+    messages.success(request, _("Taken back."))
     return redirect(logged_last())
 
 
@@ -72,7 +76,7 @@ def work_remove(request: HttpRequest, entry_id: int) -> HttpResponse:
 @post_only
 def expense_remove(request: HttpRequest, expense_id: int) -> HttpResponse:
     remove_expense(expense_id=expense_id, at=now(), who=request.user.get_username())
-    messages.success(request, "Taken back.")
+    messages.success(request, _("Taken back."))
     return redirect(logged_last())
 
 

@@ -68,7 +68,7 @@ def readiness_chart(bars: Sequence[LotBar], *, on: date, first_rain: date, month
         legend=f"Band: early to late, 8 of 10 lots like this. Upright: likely. "
         f"Dotted: first rain, {full_date(first_rain)}.",
         table=Table(
-            head=("Lot", "", "Early", "Likely", "Late"),
+            head=("Lot", "", "Earliest", "Likely", "Latest"),
             rows=tuple(
                 (bar.code, bar.text, *(f"{day}" if day else "" for day in (bar.early, bar.likely, bar.late)))
                 for bar in bars

@@ -135,7 +135,8 @@ def _words() -> MapWords:
 def map_data(views: Sequence[RunView], lines: Sequence[RunLine]) -> dict[str, Any]:
     """Runs for the map script; empty when the roads cannot be had."""
     try:
-        return map_payload(stops=_stops(views), lines=lines)
+        payload = map_payload(stops=_stops(views), lines=lines)
+        return payload | {"credit": _words().credit}
     except RoutingError:
         return {}
 

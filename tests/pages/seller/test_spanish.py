@@ -40,7 +40,11 @@ DAILY = (
     "/seller/orders", "/seller/orders?state=delivered", "/seller/orders/201/change", "/seller/tell",
     *(f"/seller/orders/{number}" for number in (201, 153, 212, 208, 209, 210)),
     "/seller/quote", "/seller/quote/given", "/seller/money", "/seller/money/books", "/seller/money/bank",
-    "/seller/customers", "/seller/customers?only=call", "/seller/customers/1", "/seller/claims",
+    "/seller/wood", "/seller/log",
+    *(f"/seller/lots/{code}" for code in ("K1", "K2", "K3", "K7", "K8")), "/seller/lots/K1/reading",
+    *(f"/seller/lots/K1/change/{act}" for act in ("sign", "guess", "facts", "hold", "lay", "weigh")),
+    "/seller/customers", "/seller/customers?only=call", "/seller/customers/1",
+    "/seller/claims",
 )  # fmt: skip
 OFFICE = ("/seller/worth", "/seller/set-up", "/seller/find/guide")
 
