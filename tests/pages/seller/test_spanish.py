@@ -14,7 +14,11 @@ from django.utils import translation
 
 from firewood_site.retold import retold
 from firewood_site.seller.page_index import PAGES
+from firewood_site.seller.views.lots import CHANGES
+from firewood_site.seller.views.orders import TEXTS
 from inventory.selectors.staff import language_of
+from orders.models import Customer
+from tests.factories.orders import make_order
 from tests.pages.customer.test_spanish import catalog
 
 pytestmark = pytest.mark.django_db
@@ -158,8 +162,27 @@ def test_only_who_works_here_chooses_a_language(business, client, helper_client,
     assert '<html lang="es">' in helper_client.post(address, chosen, follow=True).text
 
 
+def test_own_texts_are_written_in_both_languages_and_each_reader_gets_theirs(seller_client):
+    order = make_order()
+    kind = TEXTS[order.state][0]
+    for language, text in (("en", "Hi {name}: {link}"), ("es", "Buenas, {name}: {link}")):
+        words = {"kind": kind, "language": language, "text": text, "subject": "Ours", "body": "{name} {link}"}
+        seller_client.post(reverse("texts"), words)
+    seller_client.post(reverse("choose-language"), {"language": "es", "find": ""})
+
+    told = []
+    for language in ("en", "es"):
+        Customer.objects.update(language=language)
+        page = seller_client.get(reverse("order", args=[order.number])).text
+        told.append(re.search(rf'lang="{language}">(Hi|Buenas,) ', page)[1])
+
+    assert told == ["Hi", "Buenas,"]
+
+
 def test_every_title_of_the_pages_has_its_spanish():
     spoken = catalog()
 
     assert [page.title for page in PAGES if page.title not in spoken] == []
     assert [page.tab for page in PAGES if page.tab not in spoken] == []
+    said = {words for one in CHANGES.values() for words in (one.title, one.button, one.hint) if words}
+    assert sorted(said - spoken.keys()) == []
