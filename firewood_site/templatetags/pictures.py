@@ -37,7 +37,8 @@ def pile(row: LotRow, each: Fraction) -> SafeString:
         firm=row.firm,
         kept=row.kept,
     )
-    return mark_safe(pile_bar(parts, a_log=each, title=f"{row.code}: {stocked(row.on_hand)} on hand"))
+    title = gettext("{lot}: {cords} on hand").format(lot=row.code, cords=stocked(row.on_hand))
+    return mark_safe(pile_bar(parts, a_log=each, title=title))
 
 
 @register.simple_tag(takes_context=True)
