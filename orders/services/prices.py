@@ -12,6 +12,7 @@ from django.db import transaction
 from inventory.core.local import local
 from inventory.services import audit
 from orders.core import OrdersError
+from orders.core.languages import day_words
 from orders.core.sheets import TERMS
 from orders.models import Market, PriceSheet, Quote, Uplift, WoodPrice
 from orders.selectors.prices import sheet_by_id
@@ -25,7 +26,8 @@ class SheetInUse(OrdersError):
     def __init__(self, *, from_on: date) -> None:
         self.from_on = from_on
         super().__init__(
-            f"Quotes were made on the sheet in effect from {from_on}: let the new one begin on a later day."
+            f"Quotes were made on the sheet in effect from {day_words(from_on)}: "
+            "let the new one begin on a later day."
         )
 
 
@@ -33,7 +35,10 @@ class SheetInThePast(OrdersError):
     def __init__(self, *, from_on: date, on: date) -> None:
         self.from_on = from_on
         self.on = on
-        super().__init__(f"A sheet cannot hold from {from_on}, before today ({on}): choose today or later.")
+        super().__init__(
+            f"A sheet cannot hold from {day_words(from_on)}, before today ({day_words(on)}): "
+            "choose today or later."
+        )
 
 
 class NothingPriced(OrdersError):

@@ -115,6 +115,15 @@ def test_when_the_oak_is_dry(ruth):
     assert re.search(r"Bench oak .*?likely dry [A-Z][a-z]+ \d+, 2027", text)
 
 
+def test_today_begins_with_what_may_be_sold_by_kind(ruth):
+    """Before the tasks, in sight: it once lay in a closed fold near the end."""
+    text = seen(ruth, "/seller/").text
+
+    sale = text.index("For sale today")
+    assert re.match(r"For sale today *: *[\d/ .]+ cords? [A-Z]", text[sale:]), text[sale:][:200]
+    assert sale < text.index("Gus Morrow owes")
+
+
 def test_who_still_owes(ruth):
     assert "Gus Morrow owes $165" in answered(ruth, "/seller/")
 

@@ -16,6 +16,7 @@ from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import SheetForm
 from firewood_site.seller.price_example import PriceExample, cord_from_costs, example_of
 from firewood_site.seller.query_values import row_of_query
+from firewood_site.templatetags.firewood import long_day
 from firewood_site.templatetags.selling import dry_name
 from inventory.core.units import format_cords
 from inventory.core.woods import SPLIT_WOODS, Wood
@@ -91,7 +92,7 @@ def new_sheet(request: HttpRequest) -> HttpResponse:
                 at=now(),
                 who=request.user.get_username(),
             )
-            messages.success(request, f"These prices hold from {cleaned['from_on']}.")
+            messages.success(request, f"These prices hold from {long_day(cleaned['from_on'])}.")
             return redirect("prices")
     groups = [
         (terms.name, [form[name] for name in form.line_names if name.startswith(f"price-{terms.key}-")])

@@ -47,13 +47,15 @@ def test_the_clock_of_the_demo_stands_with_its_date(business, monkeypatch):
     assert len(set(seen)) == 3
 
 
-def test_what_wants_doing_stands_above_the_stock(seller_client, business):
+def test_what_wants_doing_follows_one_line_of_what_may_be_sold(seller_client, business):
     make_sheet()
     make_lot(code="K1", cords="2.80")
 
     text = text_of(seller_client, "today")
 
-    assert text.index("Read five fresh faces") < text.index("for sale today")
+    between = text[text.index("For sale today") : text.index("Read five fresh faces")]
+    assert "2.80 cords" in between
+    assert len(between) < 200
     assert not re.search(r"p\.m\.|Saturday", text)
 
 
