@@ -26,7 +26,7 @@ ANSWERS = {  # what a page is opened for: its first sentence, figure or row
     "worth/margins": ".figure b",
     "worth/near-or-far": "#answer > *",
     "worth/pool": ".note",
-    "worth/patches": ".card .row",
+    "worth/patches": "main b, main .note",
     "worth/season": ".figure b",
     "set-up": ".note",
     "find?q=price": "main li a",
@@ -35,6 +35,7 @@ ANSWERS = {  # what a page is opened for: its first sentence, figure or row
 
 def first_bottom(page: Page, selector: str) -> float:
     """Where the first thing of a page that answers ends, below the top of its screen."""
+    page.locator(selector).locator("visible=true").first.wait_for()
     spots = [one.bounding_box() for one in page.locator(selector).all() if one.is_visible()]
     return min(box["y"] + box["height"] for box in spots if box)
 
