@@ -5,6 +5,7 @@ how to mend it. The family of those raised here:
 
     InventoryError
     ├── typed in            units      NotAnAmount, NotALength
+    │                       sizes      NotSizes
     │                       hours      NotHours
     ├── measured            measure    BadSize, UnknownForm
     │                       heap_number  BadRestack

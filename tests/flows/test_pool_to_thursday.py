@@ -76,7 +76,7 @@ def test_the_pool_goes_on_thursday_in_one_tap(waiting, seller_client, an_instant
     assert Stop.objects.get(order__number=211).bed_bundles > 0
     sheet = seller_client.get("/seller/days/2026-09-24/load-sheet").content.decode()
     assert re.search(r"In the pickup bed:</b> \d+ bundles", sheet)
-    assert re.search(r"Load 1 at Upper Yard, [^<]+, then at Siding Yard,", sheet)
+    assert re.search(r"Load 1: Upper Yard, [^<]+, then Siding Yard,", sheet)
     assert "Too heavy" not in sheet
     assert "More than the box holds" not in sheet
     assert "not committed yet" in seller_client.get("/seller/worth/pool").content.decode()

@@ -9,6 +9,7 @@ from django.contrib import admin
 from django.contrib.auth.models import User
 from django.urls import reverse
 
+from firewood_site.seller.forms.lines import LineForm
 from inventory.models import Unit, WorkEntry
 from tests.factories.inventory import make_lot, make_reading, make_yard
 from tests.factories.orders import make_sheet, make_town
@@ -59,7 +60,16 @@ PAGES = {  # what the admin registers, and the page where a seller reads it and 
 CHANGED_AT = {  # what the admin lets change: the page of the seller's, and fields it calls otherwise there
     "business": ("settings", {}),
     "unit": ("unit", {}),
-    "workentry": ("work-change", {"hours_likely": "hours", "lot": "about", "unit": "about"}),
+    "workentry": (
+        "work-change",  # hours are typed with their range: 2 to 3
+        {
+            "hours_low": "hours",
+            "hours_likely": "hours",
+            "hours_high": "hours",
+            "lot": "about",
+            "unit": "about",
+        },
+    ),
     "yard": ("yard", {"climate_city": "city", "climate_emc": "months", "station": "file"}),
     "pricesheet": ("prices-new", {}),
     "woodprice": (
@@ -172,9 +182,16 @@ def _asked_on(client, page, rows):
     read = Forms()
     read.feed(answer.text)
     to = reverse("set-up-add", args=[part]) if part else ""
-    return {
+    asked = {
         field
         for action, filled, files in read.forms
         for field in (*filled, *files)
         if not part or action == to
     }
+    together = [group for form in _kinds_of(LineForm) for group in {**form.lines, **form.ticks}.items()]
+    return asked | {one for line, group in together if line in asked for one in group.parts}
+
+
+def _kinds_of(kind):
+    """A form that asks figures together, and all made of it."""
+    return [kind, *(below for child in kind.__subclasses__() for below in _kinds_of(child))]

@@ -35,6 +35,9 @@ KNOWN = {
     "sketch_from",
     "begin_from",
     "RULES",
+    "DECIMAL_SEPARATOR",
+    "THOUSAND_SEPARATOR",
+    "NUMBER_GROUPING",
 }
 
 type Definition = tuple[str, str, ast.AST]

@@ -100,6 +100,7 @@ def test_a_copy_is_for_its_owners_eyes_and_old_ones_go(business, tmp_path, setti
     ]
 
 
+@pytest.mark.slow
 @pytest.mark.django_db(transaction=True)
 def test_a_copy_of_an_older_version_is_brought_up_to_this_one(business, tmp_path, settings):
     """Without it every page that reads a newer column answered 500 while /health said well."""

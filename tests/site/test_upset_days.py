@@ -105,4 +105,4 @@ def test_today_says_when_all_are_home(friday, seller_client):
 
     shown = seller_client.get(reverse("today")).text
 
-    assert "<b>Done</b><span>all home: 3 drops in 2 loads</span>" in shown
+    assert "3 drops in 2 loads</a>, all home." in shown

@@ -61,7 +61,7 @@ class MarketForm(LineForm):
     name = BuyerName(label="Market", max_length=60, help_text="The name of one there corrects it.")
     minimum_cords = cords_field("Least we bring", kind=CordsText)
     is_far = forms.BooleanField(label="It is far: loads wait to be pooled", required=False)
-    is_delivered_price = forms.BooleanField(label="The price a cord includes the drive", required=False)
+    is_delivered_price = forms.BooleanField(label="The price includes the drive", required=False)
 
 
 class WayForm(forms.Form):

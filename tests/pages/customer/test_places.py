@@ -92,7 +92,7 @@ def test_a_metric_place_reads_stacked_cubic_meters_and_kilowatt_hours(client, sh
     assert "1.81 m³ stacked" in words
     assert "for 100 kWh of heat" in words
     assert "1.70 m tall" in words
-    assert "for 3.62 m³ stacked" in seen(form)
+    assert "3.62 m³ stacked of firewood beside a person" in seen(form)
     assert "Amount, in stacked m³" in seen(form)
     assert "1.81 m³ stacked" in seen(price_page)
     assert "1.81 m³ stacked" in seen(ticket)

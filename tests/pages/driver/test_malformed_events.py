@@ -3,6 +3,7 @@
 import json
 from uuid import uuid4
 
+import pytest
 from django.urls import reverse
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -77,6 +78,7 @@ def test_a_payment_without_an_amount_is_refused(driver_client, committed):  # no
     assert result["outcome"] == "refused"
 
 
+@pytest.mark.slow
 @settings(max_examples=BATCHES, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(events=st.lists(ANYTHING, min_size=EACH, max_size=EACH))
 def test_a_thousand_malformed_events_are_each_answered(driver_client, committed, events):  # noqa: F811

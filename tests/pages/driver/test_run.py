@@ -76,7 +76,7 @@ def test_the_drop_card_has_gate_call_and_navigation(driver_client, committed):
     assert "dump it" in page
     assert f"tel:{committed.greta.customer.phone}" in page
     assert "geo:44.0087,-150.0604" in page
-    assert "$100.00" in page
+    assert "<b>$100</b>" in page
 
 
 def test_leaving_for_a_drop_and_missing_it_are_written_to_the_customer(driver_client, committed):

@@ -72,7 +72,7 @@ def test_chains_are_told_to_the_load_that_goes_there_alone(seller_client, busine
 
     sheet = seller_client.get(reverse("load-sheet", args=[FRIDAY.isoformat()])).text
 
-    first, second = sheet.split("Load 2 at")
+    first, second = sheet.split("<h3>Load 2:")
     assert "Chains posted: Tollgate Pass, 5:00 am to 11:00 am" not in first
     assert "Chains posted: Tollgate Pass, 5:00 am to 11:00 am. Towing must chain up" in second
 

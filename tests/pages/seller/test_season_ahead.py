@@ -67,6 +67,7 @@ def test_the_demo_gets_advice_it_can_follow_down_to_its_entries(ruth):
     assert sum(row["weeks"] for row in outlook.answer["periods"]) == 52
 
 
+@pytest.mark.slow
 def test_promised_orders_and_wood_as_it_lies_are_what_is_asked(demo):
     asked = season_asked(A_DAY).season
 
@@ -80,6 +81,7 @@ def test_promised_orders_and_wood_as_it_lies_are_what_is_asked(demo):
     assert {ground.name for ground in asked.grounds} == {"East slope", "Knob"}  # Knob: its slash
 
 
+@pytest.mark.slow
 def test_a_second_week_is_held_against_the_first(ruth):
     plan_season(on=A_DAY, at=AT)
     WorkEntry.objects.create(  # on the first day after the months brought forward
@@ -109,6 +111,7 @@ def test_the_week_held_against_the_plan_is_one_that_is_over(ruth):
     assert outlook.since.is_brought  # the demo's older books reach to the day before it opens
 
 
+@pytest.mark.slow
 def test_the_worker_plans_anew_once_a_week_without_a_press(demo):
     for days, planned in ((0, 1), (1, 1), (6, 1), (7, 2)):
         on = A_DAY + timedelta(days=days)
@@ -240,6 +243,7 @@ def test_plots_are_typed_on_the_grounds_own_page_and_a_slip_is_told(ruth):
     assert "University of New Hampshire" in page
 
 
+@pytest.mark.slow
 def test_prices_and_bills_are_off_until_they_are_typed(ruth):
     plan_season(on=A_DAY, at=AT)
     assert "At other prices" not in ruth.get(reverse("season-ahead")).content.decode()
@@ -318,6 +322,7 @@ def test_a_lot_may_be_taken_to_a_yard_with_other_air(demo):
     assert moved.hours > float(lot.on_hand_cords) * 0.5
 
 
+@pytest.mark.slow
 def test_a_promise_nothing_can_keep_says_what_would_mend_it(ruth):
     SeasonGuesses.objects.update(rig_days_a_week=0)
     plan_season(on=A_DAY, at=AT)

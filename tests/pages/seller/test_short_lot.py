@@ -10,6 +10,7 @@ from orders.models import Order
 from orders.services.orders import Picked, confirm_order
 from tests.factories.inventory import an_instant, make_lot, make_reading, make_yard
 from tests.factories.orders import make_customer, make_order
+from tests.pages.seller.sheets import log
 
 AT = an_instant()
 
@@ -24,9 +25,8 @@ def promised(seller_client):
         order = make_order(customer=make_customer(name, phone="+15415550177"))
         confirm_order(number=order.number, picks=[Picked(lot="K1", cords=Fraction(1, 3))], at=AT, who="ruth")
         orders.append(order)
-    seller_client.post(
-        "/seller/lots/K1/change/count", {"counted": "1/2", "on": "2026-09-18", "reason": "by tape"}
-    )
+    answer = log(seller_client, "measure", wood="K1", cords="1/2", amount="all", on="2026-09-18")
+    assert answer.status_code == 302, answer.context["form"].errors
     return orders
 
 

@@ -10,6 +10,7 @@ from inventory.selectors.business import business as seller
 from inventory.selectors.drying import lot_forecast
 from inventory.selectors.stock import lots_with_history
 from tests.factories.inventory import make_lot
+from tests.pages.seller.sheets import log
 
 pytestmark = pytest.mark.django_db
 TODAY = date(2026, 9, 18)
@@ -91,10 +92,8 @@ def test_what_was_seen_before_a_part_was_split_off_holds_for_both(seller_client,
         reverse("lot-change", args=["F1", "sort"]),
         {"cords": "1/2", "wood_1": "oak", "percent_1": "100", "wood": "hardwood", "on": "2026-09-18"},
     )
-    seller_client.post(
-        reverse("lot-change", args=["F1", "step"]),
-        {"step": "stacked", "cords": "1/2", "on": "2026-09-18", "hours": ""},
-    )
+    answer = log(seller_client, "stack", wood="F1", cords="1/2", on="2026-09-18")
+    assert answer.status_code == 302, answer.context["form"].errors
 
     kept = {row.lot.code: row.how for row in DrySign.objects.select_related("lot")}
     assert kept["F1"] == "ends_fine"

@@ -173,6 +173,7 @@ print(json.dumps([result.cost_c, result.lower_bound_c, runs_document(result.plan
 """
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not IS_COMPILED, reason="numba is not installed")
 def test_plain_python_makes_the_same_plan_as_the_compiled_loops():
     answers = [
