@@ -70,7 +70,10 @@ def test_times_shift_with_each_tap_offline_as_they_do_online(cab: Page, open_pag
     cab.get_by_role("link", name="Creek Yard").click()
     for box in cab.locator("form[data-event=loaded] input[type=checkbox][required]").all():
         box.check(force=True)
+    before = cab.url
     cab.get_by_role("button", name="Loaded, driving off").click()
+    cab.wait_for_url(lambda url: url != before)  # the page goes on by itself
+    cab.wait_for_load_state()
     cab.goto("/driver/")
     expect(cab.locator("[data-load] [data-mark]").first).to_contain_text("loaded, kept")
     after = times(cab)
