@@ -264,6 +264,7 @@ def test_the_books_add_up_after_every_step(business, todo):
 
 
 @pytest.mark.slow
+@pytest.mark.long
 @settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.lists(STEP, min_size=200, max_size=200))
 def test_the_books_add_up_after_every_one_of_two_hundred_steps(business, todo):
