@@ -73,11 +73,13 @@ class Phone:
         return self._ask(expression)
 
     def open(self, path: str) -> None:
+        """The page at a path, never the one before it at the same address: that one is marked and must be gone."""
         self.until("true")
-        self.ask(f"void setTimeout(() => location.assign({json.dumps(self.address + path)}), {SOON_MS})")
-        time.sleep(2 * SOON_MS / 1000)
+        self.ask(
+            f"void (window.before = true, setTimeout(() => location.assign({json.dumps(self.address + path)}), {SOON_MS}))"
+        )
         self.until(
-            f"document.readyState === 'complete' && "
+            f"!window.before && document.readyState === 'complete' && "
             f"({json.dumps(path)} === location.pathname || location.pathname.startsWith('/log-in'))"
         )
 
