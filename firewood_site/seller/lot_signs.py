@@ -19,13 +19,13 @@ class SignForm(forms.Form):
 
     ends = forms.ChoiceField(
         label=_("The cut ends show"),
-        choices=[*ENDS.items(), ("", _("not looked at"))],
+        choices=[*((key, _(words)) for key, words in ENDS.items()), ("", _("not looked at"))],
         required=False,
         widget=forms.RadioSelect,
     )
     sound = forms.ChoiceField(
         label=_("Two pieces knocked together give"),
-        choices=[*SOUND.items(), ("", _("not tried"))],
+        choices=[*((key, _(words)) for key, words in SOUND.items()), ("", _("not tried"))],
         required=False,
         widget=forms.RadioSelect,
     )

@@ -83,9 +83,11 @@ def round_dollars(amount: Any) -> str:
 
 
 @register.filter
-def in_language(sentence: Any) -> str:
-    """A sentence not worded yet, in the reader's language."""
-    return str(text_of(sentence, get_language() or ENGLISH))
+def in_language(words: Any) -> str:
+    """A sentence not worded yet, or a fixed name out of a list, in the reader's language."""
+    if words in (None, ""):
+        return ""
+    return gettext(words) if isinstance(words, str) else str(text_of(words, get_language() or ENGLISH))
 
 
 register.filter("retold", retold.retold)

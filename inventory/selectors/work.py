@@ -171,7 +171,9 @@ def heap_numbers(rig_name: str) -> tuple[HeapHistory, ...]:
 
 
 def _about(row: WorkEntry | Expense) -> str:
-    return f"lot {row.lot.code}" if row.lot else row.unit.name if row.unit else ""
+    if row.lot:
+        return gettext("lot {lot}").format(lot=row.lot.code)
+    return row.unit.name if row.unit else ""
 
 
 def _work(row: WorkEntry) -> WorkRow:

@@ -73,10 +73,11 @@ class Phone:
         return self._ask(expression)
 
     def open(self, path: str) -> None:
-        """The page at a path, never the one before it at the same address: that one is marked and must be gone."""
+        """The page at a path, never the one before it at the same address: that one is marked."""
         self.until("true")
         self.ask(
-            f"void (window.before = true, setTimeout(() => location.assign({json.dumps(self.address + path)}), {SOON_MS}))"
+            "void (window.before = true, "
+            f"setTimeout(() => location.assign({json.dumps(self.address + path)}), {SOON_MS}))"
         )
         self.until(
             f"!window.before && document.readyState === 'complete' && "

@@ -19,7 +19,8 @@ from firewood_site.seller.forms.stock import EXPOSURES
 from inventory.core.hours import Hours, NotHours, parse_hours
 from inventory.core.measure import measured, stack_ft3
 from inventory.core.sizes import parse_sizes
-from inventory.core.units import CORD_FT3, format_cords
+from inventory.core.units import CORD_FT3
+from inventory.selectors.spoken import spoken_cords
 from inventory.selectors.work import heap_number
 from inventory.services.measures import Measured
 from inventory.services.sheets import STEP_WORDS, Amount, NewHeap, Sheet
@@ -61,7 +62,11 @@ AMOUNTS = [
     (Amount.MORE, _("more wood: add it to the lot")),
     (Amount.ALL, _("all of it: replace the lot's count")),
 ]
-FILLS = (("half", "half full", 0.5, 0.0), ("rails", "to the rails", 1.0, 0.0), ("heaped", "heaped", 1.0, 1.0))
+FILLS = (
+    ("half", _("half full"), 0.5, 0.0),
+    ("rails", _("to the rails"), 1.0, 0.0),
+    ("heaped", _("heaped"), 1.0, 1.0),
+)
 ROWS_FT = (4, 8, 16, 24)  # lengths of a stacked row to tap
 ROW_HIGH_FT, PIECE_IN = 4.0, 16.0
 ROUNDS_FORMS = ("rounds", "logs")
@@ -81,7 +86,7 @@ class Fill:
     """A picture to tap: a rig's box filled so far, or a row of that length."""
 
     key: str
-    label: str
+    label: Any  # worded when it is shown
     about: str
     picture: str
     shape: str
@@ -118,7 +123,7 @@ def _row(feet: int) -> Fill:
     return Fill(
         key=f"row:{feet}",
         label=_("{feet} ft row").format(feet=feet),
-        about=format_cords(cords),
+        about=spoken_cords(cords),
         picture=row_picture(feet),
         shape="stack",
         sizes=sizes,

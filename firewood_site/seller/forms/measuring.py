@@ -23,8 +23,8 @@ class Shape:
     """A shape's name, how it lies, and what is written of it in which order."""
 
     key: str
-    label: Any  # worded when it is shown
-    hint: str
+    label: Any  # worded when it is shown, as the hint
+    hint: Any
 
     @property
     def order(self) -> str:
@@ -32,20 +32,22 @@ class Shape:
 
 
 SHAPES = (
-    Shape(key="windrow", label=_("Long heap"), hint="A long heap with round ends."),
-    Shape(key="cone", label=_("Round heap"), hint="A heap dumped in one place."),
+    Shape(key="windrow", label=_("Long heap"), hint=_("A long heap with round ends.")),
+    Shape(key="cone", label=_("Round heap"), hint=_("A heap dumped in one place.")),
     Shape(
         key="stack",
         label=pgettext_lazy("shape", "Stack"),
-        hint="Rows side to side. After the sizes: 2 cribbed ends, if there are.",
+        hint=_("Rows side to side. After the sizes: 2 cribbed ends, if there are."),
     ),
-    Shape(key="trailer", label=_("Trailer"), hint="Thrown in loose. The heap is the middle of its crown."),
-    Shape(key="deck", label=_("Log deck"), hint="Log length wood, decked. Length is along the road."),
+    Shape(key="trailer", label=_("Trailer"), hint=_("Thrown in loose. The heap is the middle of its crown.")),
+    Shape(key="deck", label=_("Log deck"), hint=_("Log length wood, decked. Length is along the road.")),
     Shape(
         key="log",
         label=_("Logs"),
-        hint="Without bark. One thickness by its middle (7.5), both ends (6-9) or all three "
-        "(6-7.5-9); several by their middle.",
+        hint=_(
+            "Without bark. One thickness by its middle (7.5), both ends (6-9) or all three "
+            "(6-7.5-9); several by their middle."
+        ),
     ),
 )
 FORMS = [

@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 from django import forms
+from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
 from firewood_site.amounts import RangeText
@@ -148,7 +149,7 @@ class SortForm(MixFields):
     name = WoodName(label=_("Name of the new lot"), max_length=80)
     wood = forms.ChoiceField(label=_("Sold as"), choices=WOOD_WORDS, initial=Wood.HARDWOOD)
     start_moisture_pct = pin_field(
-        "Its moisture that day (% on the pin)",
+        _("Its moisture that day (% on the pin)"),
         required=False,
         help_text=_("Leave empty if nobody read it: its drying is followed from where the lot began."),
     )
@@ -177,7 +178,7 @@ class FactsForm(MixFields):
     bucked_on = DayField(label=_("Bucked on"), required=False)
     split_on = DayField(label=_("Split on"), required=False)
     drying_from = DayField(label=_("Drying since"))
-    start_moisture_pct = pin_field("Moisture then (% on the pin)")
+    start_moisture_pct = pin_field(_("Moisture then (% on the pin)"))
 
     def __init__(self, *args: Any, woods: Any, units: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -240,7 +241,7 @@ class GuessesForm(forms.Form):
 
 def _face(place: int) -> forms.DecimalField:
     """One fresh face of a reading, percent as the meter shows it; only the first must be read."""
-    return pin_field(f"Face {place}", low=LEAST_PIN, required=place == 1)
+    return pin_field(format_lazy(_("Face {place}"), place=place), low=LEAST_PIN, required=place == 1)
 
 
 class ReadingForm(forms.Form):
