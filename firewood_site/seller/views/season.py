@@ -63,7 +63,7 @@ def season_ahead(request: HttpRequest) -> HttpResponse:
             messages.ERROR if failed else messages.SUCCESS,
             result.return_value
             if failed
-            else "The season is being planned. It takes some ten seconds; open this page again then.",
+            else "The season is being planned. It takes some seconds; open this page again then.",
         )
         return redirect("season-ahead")
     kept = newest_outlook()
