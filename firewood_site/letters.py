@@ -16,9 +16,9 @@ from django.utils import translation
 from firewood_site.access import order_path
 from firewood_site.wood_words import paid_ahead, wood_title
 from inventory.core.local import money_words
+from inventory.core.sentences import say
 from inventory.selectors.business import BusinessRow, business
 from orders.core import lifecycle, phrases
-from orders.core.catalogue import say
 from orders.core.order_request import How, OrderRequest
 from orders.core.phrases import LetterText, MissingWords
 from orders.core.places import place_rule

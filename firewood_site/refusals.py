@@ -9,8 +9,8 @@ from django.utils.translation import get_language
 
 from firewood_site.retold import retold
 from inventory.core import InventoryError
+from inventory.core.sentences import ENGLISH, text_of
 from orders.core import OrdersError
-from orders.core.catalogue import ENGLISH, text_of
 from routing.core import RoutingError
 
 

@@ -16,8 +16,8 @@ from django.utils.text import capfirst
 from django.utils.translation import get_language, gettext, gettext_noop
 from django.utils.translation.trans_real import translation
 
-from orders.core.catalogue import ENGLISH
-from orders.core.languages import MONTHS, WEEKDAYS
+from inventory.core.gaps import MONTHS, WEEKDAYS
+from inventory.core.sentences import ENGLISH
 
 IN_MARKUP = re.compile(r'(>|aria-label=")([^<>"]*[^\W\d_]{2}[^<>"]*)(?=<|")')
 MOST_KEPT = 4096  # sentences retold before, kept per process

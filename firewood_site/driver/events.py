@@ -19,7 +19,7 @@ from firewood_site.driver.incoming import MOST_AT_ONCE, BadEvent, apply_event, r
 from firewood_site.letters import tell
 from firewood_site.photos import BadPhoto, keep_photo
 from firewood_site.refusals import refusal_words, refusals
-from orders.core.catalogue import ENGLISH
+from inventory.core.sentences import ENGLISH
 from routing.selectors.days.driver_events import events_to_look_at
 from routing.selectors.runs.runs import run_of_drop
 from routing.services.driver_events.record import UnknownKind, record_event

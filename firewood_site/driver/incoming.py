@@ -11,7 +11,7 @@ from django.utils.translation import get_language
 
 from firewood_site.clock import BadMoment, now, phone_time
 from firewood_site.letters import about_clock, tell
-from orders.core.catalogue import ENGLISH, Sentence
+from inventory.core.sentences import ENGLISH
 from orders.selectors.orders import order_view
 from routing.core import DriverRefusal
 from routing.core.driver_input import UnreadableFigure, dollars_given, odometer_given
@@ -29,9 +29,6 @@ LARGEST_ROW = 2**63 - 1  # what an id column holds
 
 class BadEvent(DriverRefusal):
     """An event without a key, or of no form we know; the sentence says so."""
-
-    def __init__(self, sentence: str, **gaps: object) -> None:
-        super().__init__(Sentence(sentence, gaps))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

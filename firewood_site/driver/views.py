@@ -19,9 +19,9 @@ from django.views.decorators.http import require_safe
 from firewood_site.access import driver_required, found
 from firewood_site.clock import now
 from firewood_site.letters import ReadyText, about_clock, ready_text
+from inventory.core.sentences import ENGLISH
 from inventory.selectors.business import business
 from inventory.selectors.photos import photos_about
-from orders.core.catalogue import ENGLISH
 from orders.core.languages import clock_words
 from orders.selectors.orders import order_view, order_views
 from orders.selectors.prices import pay_ways

@@ -3,7 +3,7 @@
 from django.utils.translation import get_language, gettext
 
 from firewood_site.templatetags.firewood import clock as clock_words
-from orders.core.catalogue import ENGLISH
+from inventory.core.sentences import ENGLISH
 from orders.core.places import caution
 from routing.selectors.days.shuts import ShutRow
 

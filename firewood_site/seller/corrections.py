@@ -12,11 +12,11 @@ from django.utils.translation import gettext as _
 from firewood_site.seller.forms.corrections import AGREED, ANEW, KEEP, CorrectForm
 from firewood_site.templatetags.firewood import cords as cords_words
 from firewood_site.templatetags.firewood import day, dollars
+from inventory.core.sentences import ENGLISH
 from inventory.core.woods import Wood
 from inventory.selectors.drawn import drawn_for
 from inventory.selectors.spoken import listed
 from orders.core import OrdersError, picking
-from orders.core.catalogue import ENGLISH
 from orders.core.corrections import OFF_ITS_DAY, THERE, Figures, Part, agreed
 from orders.core.lifecycle import State
 from orders.core.order_request import How

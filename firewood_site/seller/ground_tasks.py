@@ -9,10 +9,10 @@ from django.utils.translation import get_language, gettext_lazy
 from django.utils.translation import gettext as _
 
 from firewood_site.seller.today_tasks import SOON, Task
+from inventory.core.sentences import ENGLISH
 from inventory.selectors.photos import photos_about
 from inventory.selectors.spoken import month_day
 from inventory.selectors.yards import UnitRow
-from orders.core.catalogue import ENGLISH
 from orders.core.places import cautions_on
 
 REMIND = timedelta(days=30)

@@ -18,10 +18,10 @@ from firewood_site import retold
 from firewood_site.helper_rights import may
 from firewood_site.stacked import stacked_table
 from inventory.core.local import MINUS, in_local_units, local, to_the_cent, whole_money
+from inventory.core.sentences import ENGLISH, text_of
 from inventory.core.units import by_the_unit, cubic_meters, format_cords, miles_of, parse_cords
 from inventory.selectors import spoken
 from inventory.selectors.spoken import spoken_cords
-from orders.core.catalogue import ENGLISH, text_of
 from orders.core.languages import clock_words
 from orders.services.customers import phone_words
 

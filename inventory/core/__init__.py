@@ -26,6 +26,8 @@ how to mend it. The family of those raised here:
 Services of this app add their own beside themselves (`inventory/services/`), from the same base.
 """
 
+from inventory.core.sentences import Refusal
 
-class InventoryError(Exception):
+
+class InventoryError(Refusal):
     """An anticipated failure of the wood's rules; its text is a full sentence fit for the reader."""

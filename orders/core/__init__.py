@@ -28,8 +28,10 @@ OrdersError
   x MissingWords        phrases    a letter lacks something it has to say
 """
 
+from inventory.core.sentences import Refusal
 
-class OrdersError(Exception):
+
+class OrdersError(Refusal):
     """An anticipated failure of the sale; its text is a full sentence fit for the reader."""
 
 

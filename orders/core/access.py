@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from types import MappingProxyType
 
-from orders.core.catalogue import say
+from inventory.core.sentences import say
 
 WAYS = MappingProxyType(
     {

@@ -8,8 +8,8 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from inventory.core.money import dollars
+from inventory.core.sentences import say
 from orders.core import OrdersError
-from orders.core.catalogue import say
 from orders.core.lifecycle import WORDS, State
 from orders.core.reasons import NOTHING, ReasonKind
 

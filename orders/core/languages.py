@@ -1,19 +1,17 @@
 """Words for wood, days, hours and money in the languages we write: what quotes and letters share."""
 
-from datetime import date, time
+from datetime import time
 from decimal import Decimal
 from fractions import Fraction
 
 from inventory.core.money import round_to
+from inventory.core.sentences import ENGLISH, say
 from inventory.core.units import convert
 from inventory.core.woods import Wood, english_name
-from orders.core.catalogue import ENGLISH, say
 from orders.core.order_request import OrderRequest
 from orders.core.places import PlaceRule, amount_words, place_rule
 
 NOON = 12
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def request_text(
@@ -54,17 +52,6 @@ def bundle_words(bundles: int, *, language: str = ENGLISH) -> str:
     if bundles == 1:
         return say("1 bundle of kindling", language=language)
     return say("{count} bundles of kindling", language=language, count=bundles)
-
-
-def day_words(on: date, *, language: str = ENGLISH) -> str:
-    """A day as it is said in a message.
-
-    >>> day_words(date(2026, 9, 22)), day_words(date(2026, 9, 22), language="es")
-    ('Tue, Sep 22', 'mar 22 sep')
-    """
-    weekday = say(WEEKDAYS[on.weekday()], language=language)
-    month = say(MONTHS[on.month - 1], language=language)
-    return say("{weekday}, {month} {day}", language=language, weekday=weekday, month=month, day=on.day)
 
 
 def clock_words(at: time, *, language: str = ENGLISH) -> str:

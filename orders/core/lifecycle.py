@@ -5,9 +5,10 @@ from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from types import MappingProxyType
 
+from inventory.core.gaps import day_words
+from inventory.core.sentences import say
 from orders.core import CustomerRefusal, OrdersError
-from orders.core.catalogue import say
-from orders.core.languages import clock_words, day_words
+from orders.core.languages import clock_words
 
 NOON = 12
 

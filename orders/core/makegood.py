@@ -11,9 +11,9 @@ from functools import cache
 from importlib.resources import files
 
 from inventory.core.money import dollars, round_to
+from inventory.core.sentences import say
 from inventory.core.units import CORD_FT3, INCHES_PER_FOOT
 from orders.core import CustomerRefusal
-from orders.core.catalogue import say
 
 HUNDRED = 100
 

@@ -11,13 +11,13 @@ from functools import cache
 from importlib.resources import files
 from string import Formatter
 
+from inventory.core.gaps import day_words
 from inventory.core.local import money_words
+from inventory.core.sentences import ENGLISH, say, translated
 from inventory.core.woods import Wood
 from orders.core import OrdersError
-from orders.core.catalogue import ENGLISH, say, translated
 from orders.core.languages import (
     clock_words,
-    day_words,
     loose_words,
     request_text,
     window_words,

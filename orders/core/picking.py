@@ -10,9 +10,10 @@ from decimal import Decimal
 from fractions import Fraction
 from itertools import combinations
 
+from inventory.core.gaps import day_words
+from inventory.core.sentences import say
 from orders.core import CustomerRefusal, OrdersError
-from orders.core.catalogue import say
-from orders.core.languages import day_words, wood_name
+from orders.core.languages import wood_name
 from orders.core.places import PlaceRule, amount_words, place_rule
 
 SEASONED = "seasoned"

@@ -15,9 +15,9 @@ from importlib.resources import files
 from types import MappingProxyType
 
 from inventory.core.local import local
+from inventory.core.sentences import ENGLISH, say, translated
 from inventory.core.units import CORD_FT3, CUBIC_INCHES_PER_FT3, M3_PER_FT3, cord_words
 from orders.core import OrdersError
-from orders.core.catalogue import ENGLISH, say, translated
 
 GENERAL_RULE = "handbook_130"
 LITERS_PER_M3 = 1000

@@ -11,8 +11,8 @@ from math import ceil
 
 from inventory.core.local import local, money_words, road_figure
 from inventory.core.money import dollars, round_to
+from inventory.core.sentences import say
 from orders.core import CustomerRefusal, OrdersError
-from orders.core.catalogue import say
 from orders.core.languages import wood_name
 from orders.core.places import PlaceRule, amount_words
 from orders.core.sheets import (

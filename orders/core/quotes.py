@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
+from inventory.core.sentences import ENGLISH
 from orders.core import pricing
-from orders.core.catalogue import ENGLISH
 from orders.core.drives import Drive
 from orders.core.floors import DayRoad, FloorWarning, SellerCost, drive_fee_on, floor_warning
 from orders.core.order_request import How, ImpossibleRequest, OrderRequest

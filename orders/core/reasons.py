@@ -8,10 +8,10 @@ from fractions import Fraction
 
 from inventory.core.local import local, money_words, road_figure
 from inventory.core.money import dollars
+from inventory.core.sentences import say
 from inventory.core.units import by_the_unit, convert, cord_units
 from inventory.core.woods import Wood
 from orders.core import pricing
-from orders.core.catalogue import say
 from orders.core.drives import Drive
 from orders.core.floors import DayRoad, drive_fee_on
 from orders.core.languages import bundle_words, wood_words

@@ -6,7 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from inventory.core.money import dollars
-from orders.core.catalogue import say
+from inventory.core.sentences import say
 from orders.core.corrections import Figures
 from orders.core.reasons import NOTHING, WITH_A_NEIGHBOR, ReasonKind
 from orders.core.sheets import TaxRule

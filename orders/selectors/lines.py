@@ -9,7 +9,7 @@ from typing import Any
 from django.utils.translation import gettext
 
 from inventory.core.rows import from_row
-from orders.core.catalogue import ENGLISH, say
+from inventory.core.sentences import ENGLISH, say
 from orders.core.languages import bundle_words, wood_words
 from orders.core.order_request import OrderRequest
 from orders.core.places import PlaceRule

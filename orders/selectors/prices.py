@@ -7,14 +7,14 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from inventory.core.gaps import day_words
 from inventory.core.globe import great_circle_meters
 from inventory.core.local import local
 from inventory.core.rows import from_row
+from inventory.core.sentences import say
 from inventory.core.units import METERS_PER_MILE
 from orders.core import CustomerRefusal, pricing
 from orders.core import sheets as tariff
-from orders.core.catalogue import say
-from orders.core.languages import day_words
 from orders.core.payments import CASH
 from orders.models import Market, PaymentKind, PriceSheet, Town
 

@@ -9,11 +9,11 @@ from uuid import UUID, uuid4
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.core.gaps import day_words
+from inventory.core.sentences import say
 from inventory.services import audit
 from orders.core import CustomerRefusal, OrdersError, lifecycle
 from orders.core.access import stored_access
-from orders.core.catalogue import say
-from orders.core.languages import day_words
 from orders.models import Order, Quote
 from orders.services.sharing import leave_shared
 

@@ -10,9 +10,9 @@ from django.db import transaction
 
 from inventory.core.measure import form_figure
 from inventory.core.money import dollars_for
+from inventory.core.sentences import say
 from inventory.services import audit
 from orders.core import CustomerRefusal, OrdersError, makegood
-from orders.core.catalogue import say
 from orders.core.makegood import MakeGood
 from orders.models import Claim, Order
 from orders.selectors.money import balance_of_order

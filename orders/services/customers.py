@@ -8,9 +8,9 @@ import phonenumbers
 from django.db import transaction
 from django.db.models import Q, QuerySet
 
+from inventory.core.sentences import say
 from inventory.services import audit
 from orders.core import CustomerRefusal, OrdersError
-from orders.core.catalogue import say
 from orders.models import Customer, Letter, Order, Payment, Place, Quote, WaitingEntry
 
 HOME_REGION = "US"

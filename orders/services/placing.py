@@ -7,13 +7,13 @@ from uuid import UUID
 
 from django.db import IntegrityError, transaction
 
+from inventory.core.gaps import day_words
 from inventory.core.rows import from_row
+from inventory.core.sentences import say
 from inventory.selectors.business import business
 from inventory.services import audit
 from orders.core import CustomerRefusal
 from orders.core.access import stored_access
-from orders.core.catalogue import say
-from orders.core.languages import day_words
 from orders.models import Customer, Order, Place, Quote
 from orders.services.asking import Access, Priced, priced_on
 from orders.services.customers import customer_of_order

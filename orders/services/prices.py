@@ -9,10 +9,10 @@ from typing import Any
 
 from django.db import transaction
 
+from inventory.core.gaps import day_words
 from inventory.core.local import local
 from inventory.services import audit
 from orders.core import OrdersError
-from orders.core.languages import day_words
 from orders.core.sheets import TERMS
 from orders.models import Market, PriceSheet, Quote, Uplift, WoodPrice
 from orders.selectors.prices import sheet_by_id

@@ -8,8 +8,8 @@ from uuid import UUID
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.core.sentences import say
 from orders.core import CustomerRefusal, lifecycle
-from orders.core.catalogue import say
 from orders.core.corrections import Figures
 from orders.models import Order, Place, Quote
 from orders.services.asking import Access, order_for_writing, priced_on

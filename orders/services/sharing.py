@@ -2,9 +2,9 @@
 
 from datetime import datetime
 
+from inventory.core.sentences import say
 from inventory.services import audit
 from orders.core import CustomerRefusal
-from orders.core.catalogue import say
 from orders.core.corrections import Figures
 from orders.core.sharing import drive_shared, neighbors_part
 from orders.models import Order

@@ -3,10 +3,10 @@
 from datetime import date, datetime
 from fractions import Fraction
 
+from inventory.core.sentences import say
 from inventory.core.woods import Wood
 from inventory.selectors.business import business
 from orders.core import CustomerRefusal
-from orders.core.catalogue import say
 from orders.core.languages import wood_name
 from orders.core.picking import NotEnoughBundles
 from orders.core.places import PlaceRule, amount_words, place_rule

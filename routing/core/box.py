@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from inventory.core.sentences import Sentence
 from inventory.core.units import INCHES_PER_FOOT
-from orders.core.catalogue import Sentence
 from routing.core import RoutingError
 from routing.core.rigs import Rig
 

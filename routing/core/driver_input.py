@@ -11,8 +11,8 @@ from fractions import Fraction
 from typing import Any
 
 from inventory.core.local import unsigned
+from inventory.core.sentences import Sentence
 from inventory.core.units import parse_cords
-from orders.core.catalogue import Sentence
 from routing.core import DriverRefusal
 
 CENT = Decimal("0.01")
@@ -28,10 +28,9 @@ class UnreadableFigure(DriverRefusal):
         self.given = given
         self.is_number = is_number
         super().__init__(
-            Sentence(
-                "{given!r} is not {what}: correct it and send it again.",
-                {"given": str(given)[:40], "what": Sentence(what)},
-            )
+            "{given!r} is not {what}: correct it and send it again.",
+            given=str(given)[:40],
+            what=Sentence(what),
         )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
-from orders.core.catalogue import Sentence
+from inventory.core.sentences import Sentence
 from routing.core.rigs import Rig, rig_figures
 
 # a rating that nothing checks while it is 0, and what it is called

@@ -9,7 +9,7 @@ from fractions import Fraction
 from html import escape
 
 from inventory.core.charts.marks import BadDrawing, Number, short
-from orders.core.catalogue import ENGLISH, say
+from inventory.core.sentences import ENGLISH, say
 
 COLUMNS = 12
 ROWS = 2

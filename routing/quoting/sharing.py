@@ -6,10 +6,10 @@ from fractions import Fraction
 
 from django.utils.translation import gettext as _
 
+from inventory.core.gaps import day_words
+from inventory.core.sentences import say
 from orders.core import CustomerRefusal
-from orders.core.catalogue import say
 from orders.core.floors import DayRoad
-from orders.core.languages import day_words
 from orders.selectors.prices import TownRow
 from orders.selectors.sharing import Neighbor
 from orders.services.quotes import Spot

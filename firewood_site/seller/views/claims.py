@@ -19,9 +19,9 @@ from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import ClaimAnswerForm
 from firewood_site.seller.post_only import post_only
 from inventory.core.local import money_words
+from inventory.core.sentences import ENGLISH, say
 from inventory.selectors.photos import photos_by_order
 from inventory.services.photos import keep_cleaned
-from orders.core.catalogue import ENGLISH, say
 from orders.core.places import caution
 from orders.selectors.claims import claim_row
 from orders.selectors.claims import claims as all_claims

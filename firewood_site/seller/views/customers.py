@@ -15,7 +15,7 @@ from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import CustomerForm
 from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import page_of_query
-from orders.core.catalogue import ENGLISH
+from inventory.core.sentences import ENGLISH
 from orders.core.places import caution
 from orders.selectors import customers as people
 from orders.selectors.call_list import CallRow, call_list

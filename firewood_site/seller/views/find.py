@@ -15,10 +15,10 @@ from firewood_site.seller.guide import guide_pages_with
 from firewood_site.seller.page_index import IndexedPage, pages_for
 from firewood_site.seller.parts_in_use import ANSWERS, PARTS, SHOWN
 from firewood_site.seller.post_only import post_only
+from inventory.core.sentences import ENGLISH
 from inventory.selectors.lot_choices import lots_found
 from inventory.selectors.yards import unit_choices, yard_choices
 from inventory.services.business import tell_of_part
-from orders.core.catalogue import ENGLISH
 from orders.selectors.customers import customers
 from orders.selectors.orders import orders_list
 

@@ -23,7 +23,7 @@ from firewood_site.seller.query_values import day_of_query
 from firewood_site.seller.views.orders import order_page
 from firewood_site.templatetags.firewood import dollars
 from inventory.core.local import unsigned
-from orders.core.catalogue import ENGLISH
+from inventory.core.sentences import ENGLISH
 from orders.core.places import caution
 from orders.selectors import money as ledger
 from orders.selectors.prices import pay_ways

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from inventory.core.money import dollars
 from inventory.core.rows import from_row
-from orders.core.catalogue import ENGLISH
+from inventory.core.sentences import ENGLISH
 from routing.core.day_clock import seconds_of
 from routing.maps.run_strip import HOUR, StripHalt, draw_strip
 from routing.models import Load, Run

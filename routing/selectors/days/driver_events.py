@@ -9,9 +9,9 @@ from django.utils import timezone
 from django.utils.translation import get_language, gettext_lazy
 from django.utils.translation import gettext as _
 
+from inventory.core.gaps import day_words
 from inventory.core.local import money_words
-from orders.core.catalogue import ENGLISH
-from orders.core.languages import day_words
+from inventory.core.sentences import ENGLISH
 from orders.core.places import Amount
 from orders.models import Payment
 from routing.core.driver_input import UnreadableFigure, dollars_given, seen_drop

@@ -6,7 +6,7 @@ from enum import StrEnum
 from fractions import Fraction
 from math import ceil
 
-from orders.core.catalogue import Sentence
+from inventory.core.sentences import Sentence
 from orders.core.places import Amount, caution, cautions_on
 from routing.core.box import Fill
 from routing.core.rigs import Rig as RigValue

@@ -8,9 +8,9 @@ from math import ceil
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
+from inventory.core.sentences import ENGLISH
 from inventory.core.units import BUNDLE_FT3, CORD_FT3
 from inventory.models import Lot
-from orders.core.catalogue import ENGLISH
 from orders.core.languages import bundle_words, wood_name
 from routing.core.box import LoadLine, Parcel, TooMuchWood, load_lines
 from routing.core.rigs import Rig as RigValue

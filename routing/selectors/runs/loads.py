@@ -11,8 +11,8 @@ from django.utils.translation import get_language, gettext_noop, ngettext
 from django.utils.translation import gettext as _
 
 from inventory.core.rows import from_row
+from inventory.core.sentences import ENGLISH, Sentence
 from inventory.selectors.sale import plan_weights
-from orders.core.catalogue import ENGLISH, Sentence
 from orders.core.payments import Balance
 from orders.selectors.money import balances
 from routing.core.box import LoadLine, fill_of

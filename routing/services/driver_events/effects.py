@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Mapping
 from decimal import Decimal
 
 from inventory.core import InventoryError
-from orders.core.catalogue import Sentence
+from inventory.core.sentences import Sentence
 from orders.models import Order
 from orders.services.orders import mark_on_the_way, mark_unplanned
 from routing.core import DriverRefusal

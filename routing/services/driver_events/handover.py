@@ -10,12 +10,12 @@ from django.utils import timezone
 
 from inventory.core.local import to_the_cent
 from inventory.core.money import dollars
+from inventory.core.sentences import Sentence
 from inventory.core.units import bundle_cords, format_cords
 from inventory.models import Hold, Lot, Movement
 from inventory.selectors.drawn import OUT_AND_BACK
 from inventory.services.draws import draw_wood
 from orders.core import OrdersError
-from orders.core.catalogue import Sentence
 from orders.core.places import Amount
 from orders.models import Order
 from orders.services.orders import mark_delivered, standing_holds

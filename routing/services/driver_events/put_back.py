@@ -9,7 +9,6 @@ from django.utils import timezone
 from inventory.core.units import bundle_cords
 from inventory.models import Lot
 from inventory.services import audit
-from orders.core.catalogue import Sentence
 from orders.services.brought_home import bring_home
 from orders.services.orders import standing_holds
 from routing.core import DriverRefusal
@@ -23,9 +22,7 @@ class NoSuchPlace(DriverRefusal):
 
     def __init__(self, *, place: str) -> None:
         self.place = place
-        super().__init__(
-            Sentence("{place!r} is no yard and no lot: choose one from the list.", {"place": place[:40]})
-        )
+        super().__init__("{place!r} is no yard and no lot: choose one from the list.", place=place[:40])
 
 
 class LiesElsewhere(DriverRefusal):
@@ -33,13 +30,11 @@ class LiesElsewhere(DriverRefusal):
 
     def __init__(self, *, order: int, lot: str, yard: str) -> None:
         self.order = order
-        gaps = {"order": order, "lot": lot, "yard": yard}
         super().__init__(
-            Sentence(
-                "The wood of order {order} is booked in {yard}, lot {lot}, already: ask the seller to "
-                "move it.",
-                gaps,
-            )
+            "The wood of order {order} is booked in {yard}, lot {lot}, already: ask the seller to move it.",
+            order=order,
+            lot=lot,
+            yard=yard,
         )
 
 

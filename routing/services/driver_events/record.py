@@ -15,8 +15,8 @@ from django.utils import timezone
 
 from inventory.core import InventoryError
 from inventory.core.local import to_the_cent
+from inventory.core.sentences import ENGLISH, Sentence
 from orders.core import OrdersError
-from orders.core.catalogue import ENGLISH, Sentence
 from orders.models import Order
 from routing.core import DriverRefusal, RoutingError
 from routing.core.driver_input import UnreadableFigure, count_given, dollars_given
@@ -31,7 +31,7 @@ APPLIED, CONFLICT = DriverEvent.Outcome.APPLIED, DriverEvent.Outcome.CONFLICT
 class UnknownKind(DriverRefusal):
     def __init__(self, *, kind: str) -> None:
         self.kind = kind
-        super().__init__(Sentence("{kind!r} is nothing a driver can report.", {"kind": kind}))
+        super().__init__("{kind!r} is nothing a driver can report.", kind=kind)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

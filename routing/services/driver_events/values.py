@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from orders.core.catalogue import ENGLISH, Sentence, text_of_all
+from inventory.core.sentences import ENGLISH, Refusal, Sentence, text_of_all
 from orders.core.places import Amount
 from routing.core import DriverRefusal
 from routing.core.driver_input import SeenDrop
@@ -20,9 +20,6 @@ OPEN_STATES = (Stop.State.PLANNED, Stop.State.ARRIVED)
 class NotOnTheRun(DriverRefusal):
     """The drop, load or run that the phone speaks of is not in the plan any more."""
 
-    def __init__(self, sentence: str, **gaps: object) -> None:
-        super().__init__(Sentence(sentence, gaps))
-
 
 class EndedBefore(DriverRefusal):
     """The drop was ended before under another key."""
@@ -33,10 +30,11 @@ class EndedBefore(DriverRefusal):
         when = Sentence(" at {time}", {"time": f"{timezone.localtime(at):%H:%M}"}) if at else ""
         by = Sentence(" by {who}", {"who": who}) if who else ""
         super().__init__(
-            Sentence(
-                "The drop of order {order} was ended before{when}{by} ({state}).",
-                {"order": order, "when": when, "by": by, "state": Sentence(state)},
-            )
+            "The drop of order {order} was ended before{when}{by} ({state}).",
+            order=order,
+            when=when,
+            by=by,
+            state=Sentence(state),
         )
 
 
@@ -46,7 +44,7 @@ class PlanChanged(DriverRefusal):
     def __init__(self, *, order: int, seen: SeenDrop, parts: int, stop: Stop) -> None:
         self.order = order
         many = seen.parts is not None and seen.parts > 1
-        gaps = {
+        gaps: dict[str, object] = {
             "saw": Amount(seen.cords) if seen.cords is not None else Sentence("another amount"),
             "drops": Sentence(" in {count} drops", {"count": seen.parts}) if many else "",
             "order": order,
@@ -56,11 +54,9 @@ class PlanChanged(DriverRefusal):
             else "",
         }
         super().__init__(
-            Sentence(
-                "The phone saw {saw}{drops} for order {order}; the plan was changed since and this drop is "
-                "now {now}{part}.",
-                gaps,
-            )
+            "The phone saw {saw}{drops} for order {order}; the plan was changed since and this drop is "
+            "now {now}{part}.",
+            **gaps,
         )
 
 
@@ -68,10 +64,8 @@ class NoWoodHeld(DriverRefusal):
     def __init__(self, *, order: int) -> None:
         self.order = order
         super().__init__(
-            Sentence(
-                "No wood is held for order {order}: hold a lot for it, then mark the drop delivered again.",
-                {"order": order},
-            )
+            "No wood is held for order {order}: hold a lot for it, then mark the drop delivered again.",
+            order=order,
         )
 
 
@@ -110,7 +104,7 @@ class EventResult:
 
 def _worded(sentence: object, language: str) -> object:
     """A refusal without words in the language is named, not mixed in."""
-    if language == ENGLISH or hasattr(sentence, "text_in"):
+    if language == ENGLISH or not isinstance(sentence, Refusal) or isinstance(sentence, DriverRefusal):
         return sentence
     return Sentence("This could not be recorded. The seller sees why.")
 

@@ -14,9 +14,9 @@ from django.utils import translation
 from django.utils.translation.template import templatize
 
 from firewood_site.templatetags.firewood import day, long_day
+from inventory.core.gaps import MONTHS, WEEKDAYS
 from inventory.core.woods import ENGLISH_NAMES
 from orders.core import CustomerRefusal
-from orders.core.languages import MONTHS, WEEKDAYS
 from orders.core.phrases import USUAL_REASONS, letter_sentences
 from orders.core.places import caution, cautions_on, place_rules
 from orders.core.pricing import TooFar
@@ -26,7 +26,9 @@ from routing.core.rigs import wood_limits
 from tests.routing.earned.demo import BIG
 
 ROOT = Path(__file__).resolve().parents[3]
-CATALOGS = [ROOT / app / "locale" / "es" / "LC_MESSAGES" / "django.mo" for app in ("firewood_site", "orders")]
+CATALOGS = [
+    ROOT / app / "locale" / "es" / "LC_MESSAGES" / "django.mo" for app in ("firewood_site", "inventory")
+]
 SAID_BY = {
     "gettext", "_", "ngettext", "say", "gettext_lazy", "gettext_noop", "translated", "pgettext",
     "Sentence", "BadEvent", "NotOnTheRun",

@@ -1,4 +1,4 @@
-"""Sentences in the reader's language, by gettext: English is the sentence, the rest is in orders/locale."""
+"""Sentences in the reader's language, by gettext: English is the source, the rest is in inventory/locale."""
 
 import gettext
 from collections.abc import Iterable, Mapping
@@ -16,25 +16,45 @@ def say(sentence: str, *, language: str = ENGLISH, **gaps: object) -> str:
 
 def translated(sentence: str, *, language: str = ENGLISH) -> str:
     """A sentence with its gaps still open."""
-    return _catalogue(language.split("-")[0]).gettext(sentence)
+    return _catalogue(language.split("-")[0]).gettext(sentence) if sentence else ""
 
 
 @dataclass(frozen=True, slots=True)
 class Sentence:
     """A sentence not worded yet: its English with {gaps}, and what fills them.
 
-    A gap that has words of its own (`text_in`) is worded in the same language.
+    A gap that has words of its own (`text_in`) is worded in the same language; without gaps its English
+    stands as it is, braces and all.
     """
 
     english: str
     gaps: Mapping[str, object] = field(default_factory=dict)
 
     def text_in(self, language: str = ENGLISH) -> str:
+        if not self.gaps:
+            return translated(self.english, language=language)
         filled = {name: text_of(gap, language) for name, gap in self.gaps.items()}
         return say(self.english, language=language, **filled)
 
     def __str__(self) -> str:
         return self.text_in()
+
+
+class Refusal(Exception):
+    """A step that was refused, with a full sentence fit for whoever took it, in whatever language they read.
+
+    `raise Refusal("Lot {lot} holds {cords}.", lot="K1", cords=Cords(cords))`
+    """
+
+    def __init__(self, english: str = "", /, **gaps: object) -> None:
+        self.sentence = Sentence(english, gaps)
+        super().__init__(english)
+
+    def text_in(self, language: str) -> str:
+        return self.sentence.text_in(language)
+
+    def __str__(self) -> str:
+        return self.text_in(ENGLISH)
 
 
 def text_of(thing: object, language: str) -> object:
@@ -50,5 +70,5 @@ def text_of_all(sentences: Iterable[object], language: str = ENGLISH) -> str:
 @cache
 def _catalogue(language: str) -> gettext.NullTranslations:
     """The compiled catalogue of a language such as "es"; one that hands English back where there is none."""
-    where = str(files("orders").joinpath("locale"))
+    where = str(files("inventory").joinpath("locale"))
     return gettext.translation("django", localedir=where, languages=[language], fallback=True)

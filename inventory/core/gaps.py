@@ -1,0 +1,72 @@
+"""What fills the gaps of a sentence and has words of its own in each language: days, amounts, lists."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from inventory.core.sentences import ENGLISH, say, text_of, translated
+from inventory.core.units import format_cords
+
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def day_words(on: date, *, language: str = ENGLISH) -> str:
+    """A day as it is said in a message.
+
+    >>> day_words(date(2026, 9, 22)), day_words(date(2026, 9, 22), language="es")
+    ('Tue, Sep 22', 'mar 22 sep')
+    """
+    weekday = say(WEEKDAYS[on.weekday()], language=language)
+    month = say(MONTHS[on.month - 1], language=language)
+    return say("{weekday}, {month} {day}", language=language, weekday=weekday, month=month, day=on.day)
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """A day near today: "Fri, Sep 18"."""
+
+    on: date
+
+    def text_in(self, language: str) -> str:
+        return day_words(self.on, language=language)
+
+
+@dataclass(frozen=True, slots=True)
+class FullDate:
+    """A day of any year: "Sep 18, 2026"."""
+
+    on: date
+
+    def text_in(self, language: str) -> str:
+        on, month = self.on, say(MONTHS[self.on.month - 1], language=language)
+        return say("{month} {day}, {year}", language=language, month=month, day=on.day, year=on.year)
+
+
+@dataclass(frozen=True, slots=True)
+class Cords:
+    """Stacked wood in the unit of the place: "1/3 cord", "2.80 cords"."""
+
+    cords: Fraction
+
+    def text_in(self, language: str) -> str:
+        number, _space, unit = format_cords(self.cords).rpartition(" ")
+        return f"{translated(number, language=language)} {translated(unit, language=language)}"
+
+
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """Some things side by side: "fir, oak", with a word, "K1 or K2"."""
+
+    parts: tuple[object, ...]
+    word: str = ""
+
+    def text_in(self, language: str) -> str:
+        between = f" {translated(self.word, language=language)} " if self.word else ", "
+        return between.join(str(text_of(part, language)) for part in self.parts)
+
+
+def joined(parts: Iterable[object], word: str = "") -> Joined:
+    """Some things side by side, each a text or a sentence."""
+    return Joined(tuple(parts), word)

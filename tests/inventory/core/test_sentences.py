@@ -1,0 +1,38 @@
+"""A sentence keeps what fills its gaps, and is worded when somebody reads it."""
+
+from datetime import date
+from fractions import Fraction
+
+import pytest
+
+from inventory.core import InventoryError
+from inventory.core.gaps import Cords, Day, FullDate, joined
+from inventory.core.sentences import Sentence
+
+
+def test_a_refusal_says_itself_in_english_and_in_the_readers_language():
+    error = InventoryError("{month} {day}, {year}", month=Sentence("Sep"), day=18, year=2026)
+
+    assert str(error) == "Sep 18, 2026"
+    assert error.text_in("es") == "18 sep 2026"
+
+
+def test_a_refusal_without_gaps_stands_as_it_is():
+    error = InventoryError("write {name}")
+
+    assert str(error) == error.text_in("es") == "write {name}"
+
+
+@pytest.mark.parametrize(
+    ("gap", "english", "spanish"),
+    [
+        (Day(date(2026, 9, 18)), "Fri, Sep 18", "vie 18 sep"),
+        (FullDate(date(2026, 9, 18)), "Sep 18, 2026", "18 sep 2026"),
+        (Cords(Fraction(3, 2)), "1 1/2 cords", "1 1/2 cuerdas"),
+        (Cords(Fraction(1, 1000)), "less than 0.01 cord", "menos de 0.01 cuerda"),
+        (joined(["K1", "K2"]), "K1, K2", "K1, K2"),
+        (joined([Sentence("Sat"), Sentence("Sun")], "or"), "Sat or Sun", "sáb o dom"),
+    ],
+)
+def test_what_fills_a_gap_is_worded_with_it(gap, english, spanish):
+    assert (gap.text_in("en"), gap.text_in("es")) == (english, spanish)
