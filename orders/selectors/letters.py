@@ -56,19 +56,21 @@ def failed_letters() -> tuple[FailedLetter, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ToTell:
-    """A message that is ready for the seller's own phone; told_at: when somebody said it was told."""
+    """A message that is ready for the seller's own phone; told_at: when somebody said it was told.
 
-    id: int
+    id: its row in the outbox; 0 for one that nobody has written yet.
+    """
+
+    id: int = 0
     number: int | None
     customer: str
     phone: str
     has_text: bool  # a phone that takes texts
-    has_email: bool
+    has_email: bool = False
     kind: str
     body: str
     language: str
-    made_at: datetime
-    told_at: datetime | None
+    told_at: datetime | None = None
 
 
 def to_tell(*, at: datetime) -> tuple[ToTell, ...]:
@@ -105,7 +107,6 @@ def _rows(letters: QuerySet[Letter]) -> tuple[ToTell, ...]:
             kind=row.kind,
             body=row.body,
             language=row.customer.language,
-            made_at=row.made_at,
             told_at=row.sent_at,
         )
         for row in letters.select_related("order", "customer")

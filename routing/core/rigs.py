@@ -17,6 +17,7 @@ from inventory.core.measure import form_figure
 from routing.core import RoutingError
 
 ROUNDING_SLACK = 1e-9
+HITCH_MINUTES = 15  # from one trailer to the other (common practice)
 
 
 class BadRig(RoutingError):
@@ -72,6 +73,17 @@ class RigFigures:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class KeptRig(RigFigures):
+    """A rig's figures, the yard it is kept at, who usually takes it out, and the pickup that pulls it."""
+
+    home_yard_id: int
+    driver_id: int | None = None
+    helper_id: int | None = None
+    truck: str = ""
+    hitch_minutes: int = HITCH_MINUTES
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rig(RigFigures):
     """A pickup and what it pulls. payload_lb: wood the box may carry."""
 
@@ -103,6 +115,11 @@ class Rig(RigFigures):
     def box_cords(self) -> Fraction:
         """Cords the box holds at its heap number."""
         return self.box_ft3 / Fraction(self.heap_number)
+
+    @property
+    def bundle_room_ft3(self) -> int:
+        """Room for bundles in the pickup's bed beside the trailer."""
+        return self.bed_ft3 if self.has_trailer else 0
 
     @property
     def empty_lb(self) -> int:

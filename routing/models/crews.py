@@ -5,7 +5,7 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
-HITCH_MINUTES = 15  # from one trailer to the other (common practice)
+from routing.core.rigs import HITCH_MINUTES
 
 
 class Pickup(models.Model):

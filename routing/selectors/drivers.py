@@ -2,30 +2,20 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import time
 from decimal import Decimal
 
+from inventory.core.rows import from_row
+from routing.core.drivers import DriverFigures
 from routing.models import Driver, Rig
 
 MINUTES_PER_HOUR = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DriverRow:
-    """Somebody who drives or helps. rigs: those they usually take out. Units as in `Driver`."""
+class DriverRow(DriverFigures):
+    """Somebody who drives or helps. rigs: those they usually take out."""
 
     id: int
-    name: str
-    wage_hour: Decimal | None
-    starts_at: time
-    ends_at: time
-    longest_hours: Decimal
-    break_minutes: int
-    break_from: time
-    break_to: time
-    most_cords: Decimal | None
-    works: bool
-    signs_in_as: str
     rigs: tuple[str, ...]
 
 
@@ -63,18 +53,5 @@ def usual_crews(rig_ids: Iterable[int]) -> dict[int, tuple[int | None, int | Non
 
 def _row(row: Driver) -> DriverRow:
     rigs = sorted({rig.name for rig in (*row.usual_rigs.all(), *row.usual_help.all())})
-    return DriverRow(
-        id=row.pk,
-        name=row.name,
-        wage_hour=row.wage_hour,
-        starts_at=row.starts_at,
-        ends_at=row.ends_at,
-        longest_hours=Decimal(row.longest_minutes) / MINUTES_PER_HOUR,
-        break_minutes=row.break_minutes,
-        break_from=row.break_from,
-        break_to=row.break_to,
-        most_cords=row.most_cords,
-        works=row.works,
-        signs_in_as=row.signs_in_as,
-        rigs=tuple(rigs),
-    )
+    hours = Decimal(row.longest_minutes) / MINUTES_PER_HOUR
+    return from_row(DriverRow, row, longest_hours=hours, rigs=tuple(rigs))

@@ -17,20 +17,8 @@ from routing.core import rigs as core
 from routing.core.securing import missing_ratings
 from routing.earned.costs import RunningRates
 from routing.models import Rig, RoadLimit, RunningCost, Stop
-from routing.models.crews import HITCH_MINUTES
 
 BESIDE_IT = ("home_yard", "pickup", "driver", "helper")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CostRow:
-    """What a mile and an hour cost from a day on, in dollars."""
-
-    from_on: date
-    loaded_mile: Decimal
-    empty_mile: Decimal
-    fixed_run: Decimal
-    wage_hour: Decimal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,16 +54,11 @@ class LimitRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RigRow(core.RigFigures):
+class RigRow(core.KeptRig):
     """A rig with its costs, cautions and what customers' stacks taught about it."""
 
     id: int
-    truck: str
-    hitch_minutes: int
-    home_yard_id: int
     home_yard: str
-    driver_id: int | None
-    helper_id: int | None
     crew: str
     works: bool
     out_reason: str
@@ -85,7 +68,7 @@ class RigRow(core.RigFigures):
     combined_gross_lb: int
     capacity_ft3: Decimal
     box_cords: Fraction
-    costs: tuple[CostRow, ...]
+    costs: tuple[RunningRates, ...]
     restacks: tuple[RestackRow, ...]
     learned: HeapNumber | None  # of splits; None before the first restack
     limits: tuple[LimitRow, ...]
@@ -161,7 +144,7 @@ def _row(row: Rig, restacks: list[Restack], limits: list[RoadLimit]) -> RigRow:
         **figures,
         id=row.pk,
         truck=row.truck,
-        hitch_minutes=row.pickup.hitch_minutes if row.pickup else HITCH_MINUTES,
+        hitch_minutes=row.pickup.hitch_minutes if row.pickup else core.HITCH_MINUTES,
         home_yard_id=row.home_yard_id,
         home_yard=row.home_yard.name,
         driver_id=row.driver_id,
@@ -175,7 +158,7 @@ def _row(row: Rig, restacks: list[Restack], limits: list[RoadLimit]) -> RigRow:
         combined_gross_lb=row.truck_gross_lb + (row.trailer_gross_lb if row.has_trailer else 0),
         capacity_ft3=row.capacity_ft3,
         box_cords=value.box_cords,
-        costs=tuple(from_row(CostRow, cost) for cost in row.running_costs.all()),
+        costs=tuple(from_row(RunningRates, cost) for cost in row.running_costs.all()),
         restacks=taught,
         learned=_learned(taught),
         limits=tuple(

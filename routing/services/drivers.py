@@ -1,13 +1,13 @@
 """The people who drive and help: their wage, hours and break, and what they can handle."""
 
-from dataclasses import asdict, dataclass
-from datetime import datetime, time
-from decimal import Decimal
+from dataclasses import asdict
+from datetime import datetime
 
 from django.db import transaction
 
 from inventory.services import audit
 from routing.core import RoutingError
+from routing.core.drivers import DriverFigures
 from routing.models import Driver
 
 MINUTES_PER_HOUR = 60
@@ -32,25 +32,8 @@ class DriverNameTaken(RoutingError):
         super().__init__(f"There is a {name} already: give this one another name.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TypedDriver:
-    """Somebody who drives or helps, as typed. Units: dollars, hours, minutes, cords; None: see `Driver`."""
-
-    name: str
-    wage_hour: Decimal | None = None
-    starts_at: time = time(7)
-    ends_at: time = time(18)
-    longest_hours: Decimal = Decimal(10)
-    break_minutes: int = 0
-    break_from: time = time(11, 30)
-    break_to: time = time(13, 30)
-    most_cords: Decimal | None = None
-    works: bool = True
-    signs_in_as: str = ""
-
-
 @transaction.atomic
-def save_driver(*, figures: TypedDriver, at: datetime, who: str, driver_id: int | None = None) -> int:
+def save_driver(*, figures: DriverFigures, at: datetime, who: str, driver_id: int | None = None) -> int:
     """Write somebody who drives or helps; plans made from now on keep to it. Returns the id.
 
     Errors

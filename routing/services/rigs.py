@@ -1,6 +1,5 @@
 """Rigs as the seller keeps them: box, weights, what a mile costs, and whether they run today."""
 
-from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
@@ -13,7 +12,6 @@ from inventory.services import audit
 from inventory.services.measures import save_restack
 from routing.core import RoutingError, rigs
 from routing.models import Pickup, Rig, RunningCost
-from routing.models.crews import HITCH_MINUTES
 
 OF_THE_PICKUP = ("truck", "hitch_minutes")
 SIZES = ("box_length_ft", "box_width_ft", "box_side_ft", "box_heap_ft")
@@ -31,19 +29,8 @@ class RigNameTaken(RoutingError):
         super().__init__(f"There is a rig called {name} already: give this one another name.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TypedRig(rigs.RigFigures):
-    """A rig's figures, the yard it is kept at, and the name of the pickup that pulls it."""
-
-    home_yard_id: int
-    driver_id: int | None = None
-    helper_id: int | None = None
-    truck: str = ""
-    hitch_minutes: int = HITCH_MINUTES
-
-
 @transaction.atomic
-def save_rig(*, figures: TypedRig, at: datetime, who: str, rig_id: int | None = None) -> int:
+def save_rig(*, figures: rigs.KeptRig, at: datetime, who: str, rig_id: int | None = None) -> int:
     """Write a rig; payload and box volume are worked out from what was typed. Returns its id.
 
     Errors
@@ -57,7 +44,7 @@ def save_rig(*, figures: TypedRig, at: datetime, who: str, rig_id: int | None = 
     payload = (
         figures.trailer_gross_lb - figures.trailer_empty_lb if figures.has_trailer else figures.bed_payload_lb
     )
-    typed = {name: getattr(figures, name) for name in TypedRig.__dataclass_fields__}
+    typed = {name: getattr(figures, name) for name in rigs.KeptRig.__dataclass_fields__}
     checked = rigs.with_safe_payload(
         rigs.Rig(
             payload_lb=payload,
@@ -183,7 +170,7 @@ def learn_heap_number(
     return number
 
 
-def _pickup(figures: TypedRig) -> Pickup | None:
+def _pickup(figures: rigs.KeptRig) -> Pickup | None:
     """The pickup by its name, new when nobody named it yet."""
     name = figures.truck.strip()
     if not name:

@@ -12,8 +12,9 @@ from firewood_site.clock import now
 from firewood_site.people import people
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.rigs import DriverForm
+from routing.core.drivers import DriverFigures
 from routing.selectors import drivers as listed
-from routing.services.drivers import TypedDriver, save_driver
+from routing.services.drivers import save_driver
 
 
 @seller_required
@@ -42,7 +43,7 @@ def _driver_form(request: HttpRequest, row: listed.DriverRow | None) -> HttpResp
         return _page(request, row, form, status=422)
     with refusals(form) as refused:
         save_driver(
-            figures=TypedDriver(**form.cleaned_data),
+            figures=DriverFigures(**form.cleaned_data),
             at=now(),
             who=request.user.get_username(),
             driver_id=row.id if row else None,

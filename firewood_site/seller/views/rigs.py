@@ -16,6 +16,7 @@ from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import row_of_query
 from inventory.core.charts.figure import Markup
 from inventory.core.charts.ranges import range_bar
+from routing.core.rigs import KeptRig
 from routing.selectors import rigs as listed
 from routing.selectors.drivers import driver_names, drivers
 from routing.selectors.learned_paces import USUAL, PaceRow, pace_rows
@@ -101,7 +102,7 @@ def _rig_form(request: HttpRequest, view: listed.RigRow | None) -> HttpResponse:
         return _page(request, view, form=form, status=422)
     with refusals(form) as refused:
         rig_id = steps.save_rig(
-            figures=steps.TypedRig(**form.cleaned_data),
+            figures=KeptRig(**form.cleaned_data),
             at=now(),
             who=request.user.get_username(),
             rig_id=view.id if view else None,

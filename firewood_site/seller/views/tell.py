@@ -1,6 +1,6 @@
 """Whom a change touches: messages ready to be told, in each person's language, one tap each."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Any
@@ -49,18 +49,11 @@ TOLD_SHOWN = timedelta(hours=12)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TellRow:
-    """A message to tell. letter: its row in the outbox, 0 for a lateness that nobody has written of yet."""
+    """A message as the page shows it. stop_id: of a lateness that nobody has written of yet, else 0."""
 
-    letter: int
-    number: int | None
-    customer: str
-    phone: str
+    message: ToTell
     sms: str
-    has_email: bool
     what: str
-    body: str
-    language: str
-    told_at: datetime | None = None
     stop_id: int = 0
 
 
@@ -188,30 +181,21 @@ def _late_row(drop: LateDrop) -> TellRow | None:
     text = ready_text(view, "late", time=about_clock(drop.now_at, language=view.customer.language))
     if text is None:
         return None
-    return TellRow(
-        letter=0,
+    message = ToTell(
         number=drop.number,
         customer=view.customer.name,
         phone=view.customer.phone,
-        sms="" if view.customer.is_landline else text.sms,
-        has_email=False,
-        what=_(KINDS["late"]),
+        has_text=not view.customer.is_landline,
+        kind="late",
         body=text.text,
         language=text.language,
-        stop_id=drop.stop_id,
     )
+    return replace(_row(message), stop_id=drop.stop_id)
 
 
 def _row(row: ToTell) -> TellRow:
     return TellRow(
-        letter=row.id,
-        number=row.number,
-        customer=row.customer,
-        phone=row.phone,
+        message=row,
         sms=sms_link(row.phone, row.body) if row.has_text else "",
-        has_email=row.has_email,
         what=_(KINDS[row.kind]) if row.kind in KINDS else row.kind.replace("_", " "),
-        body=row.body,
-        language=row.language,
-        told_at=row.told_at,
     )

@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from fractions import Fraction
 
 from inventory.core.rows import from_row
 from inventory.models import Yard
@@ -12,13 +11,13 @@ from inventory.selectors.business import business
 from orders.core.sheets import PriceSheet
 from orders.models import Town
 from orders.selectors.prices import TownRow, miles_apart, sheet_in_force, towns
+from routing import models
 from routing.core import RoutingError
-from routing.core.rigs import Rig as RigValue
+from routing.core.rigs import Rig
 from routing.core.road_engine import RigRoads
 from routing.earned.costs import NoRates, RunningRates, rates_on
-from routing.models import Rig
 from routing.selectors.learned_paces import paces_in_use
-from routing.selectors.rigs import rates_by_rig, rig_value
+from routing.selectors.rigs import rates_by_rig
 from routing.selectors.roads.rig_roads import posted_limits, roads_of
 
 SEASONED = "seasoned"
@@ -42,19 +41,11 @@ class YardName:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RigChoice:
-    """A rig that may go, with what its mile costs today. bed_ft3: for bundles beside the trailer."""
+class RigChoice(Rig):
+    """A rig that may go, with what its mile costs today."""
 
     id: int
-    name: str
-    box_ft3: Decimal
-    box_cords: Fraction
-    payload_lb: int
-    has_trailer: bool
-    bed_ft3: int
-    value: RigValue
     rates: RunningRates
-    is_small: bool
     roads: RigRoads
 
 
@@ -118,7 +109,7 @@ def ground(on: date) -> Ground:
 
 def rigs_with_rates(on: date) -> tuple[RigChoice, ...]:
     """Working rigs whose mile has a cost today, the one that carries most first."""
-    rigs = list(Rig.objects.filter(works=True).order_by("-capacity_ft3", "name"))
+    rigs = list(models.Rig.objects.filter(works=True).order_by("-capacity_ft3", "name"))
     known, posted_lb, paces = rates_by_rig(rig.pk for rig in rigs), posted_limits(), paces_in_use()
     found = []
     for row in rigs:
@@ -128,14 +119,7 @@ def rigs_with_rates(on: date) -> tuple[RigChoice, ...]:
             continue
         found.append(
             from_row(
-                RigChoice,
-                row,
-                box_ft3=row.capacity_ft3,
-                box_cords=Fraction(row.capacity_ft3) / Fraction(row.heap_number),
-                bed_ft3=row.bed_ft3 if row.has_trailer else 0,
-                value=rig_value(row),
-                rates=rates,
-                roads=roads_of(row, rates, posted_lb, paces=paces.of_rig(row.pk)),
+                RigChoice, row, rates=rates, roads=roads_of(row, rates, posted_lb, paces=paces.of_rig(row.pk))
             )
         )
     return tuple(found)

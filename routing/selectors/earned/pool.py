@@ -122,10 +122,10 @@ def _pool(
         near_hop=hop_stretch(choices.hop_miles[near.id]),
         loaded_mile=rig.rates.loaded_mile,
         empty_mile=rig.rates.empty_mile,
-        box_ft3=Fraction(rig.box_ft3),
+        box_ft3=rig.box_ft3,
         payload_lb=rig.payload_lb,
-        bed_ft3=Fraction(rig.bed_ft3),
-        rig=rig.value,
+        bed_ft3=Fraction(rig.bundle_room_ft3),
+        rig=rig,
         is_going_anyway=anyway,
     )
     riders = tuple(_waiting(order, holds, choices, rig, near=near, sells=sells) for order in orders)
@@ -184,7 +184,7 @@ def _waiting(
         cords=cords,
         far_price=order.total_dollars - order.tax_dollars,
         near_price=here,
-        box_ft3=order.cords * Fraction(rig.box_ft3) / rig.box_cords,
+        box_ft3=order.cords * Fraction(rig.heap_number),
         bundle_ft3=bundle_ft3,
         lb=ceil(round(lb_per_cord * float(cords), 3)),  # no extra pound for a float's last digit
         waits_until=order.waits_until,
