@@ -117,14 +117,14 @@ def _doing(way: Way, page: LotPage) -> tuple[str, str]:
     code = page.row.code
     log = f"{reverse('log')}?{urlencode({'lot': code})}"
     if way.key in ("sell", "green"):
-        return reverse("text-back"), "Quote some of it"
+        return reverse("text-back"), _("Quote some of it")
     if way.key.startswith("haul"):
-        return f"{log}&steps=haul", "Moved it: write it down"
+        return f"{log}&steps=haul", _("Moved it: write it down")
     if way.key.startswith("split"):
-        return f"{log}&steps=split", "Split some: write it down"
+        return f"{log}&steps=split", _("Split some: write it down")
     if way.key in ("tarp", "spread", "row", "row-cover"):
-        return reverse("lot-change", args=[code, "lay"]), "Did it: write it down"
-    return reverse("reading", args=[code]), "Read its moisture"
+        return reverse("lot-change", args=[code, "lay"]), _("Did it: write it down")
+    return reverse("reading", args=[code]), _("Read its moisture")
 
 
 def _picture(view: HeapView, page: LotPage) -> SafeString:

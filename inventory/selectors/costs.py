@@ -128,9 +128,9 @@ def _logged(lot_id: int | None, books: _Books) -> tuple[list[Worked], Decimal | 
 
 def _source(has_hours: bool, has_cash: bool) -> str:
     if has_hours and has_cash:
-        return "the hours and receipts written down"
+        return gettext("the hours and receipts written down")
     if has_hours:
-        return "the hours written down, cash from Settings"
-    return (
-        "the receipts written down, hours from Settings" if has_cash else "your usual figures, from Settings"
-    )
+        return gettext("the hours written down, cash from Settings")
+    if has_cash:
+        return gettext("the receipts written down, hours from Settings")
+    return gettext("your usual figures, from Settings")

@@ -45,7 +45,7 @@ def spent_on(lot: Lot) -> Spent:
         Fraction(0),
     )
     if steps:
-        return Spent(steps=steps, cash=_cents(cash), source="your work log")
+        return Spent(steps=steps, cash=_cents(cash), source=gettext("your work log"))
     return _of_ground(lot, _cents(cash))
 
 
@@ -59,7 +59,8 @@ def _of_ground(lot: Lot, cash: Decimal) -> Spent:
     share = _share(lot, sum(cords_made(lots).values(), Fraction(0)))
     rows = WorkEntry.objects.filter(unit=lot.unit, lot=None)
     steps = _steps(rows, {None: share})
-    return Spent(steps=steps, cash=cash, source=f"your work log of {lot.unit.name}, by the cord")
+    said = gettext("your work log of {ground}, by the cord")
+    return Spent(steps=steps, cash=cash, source=said.format(ground=lot.unit.name))
 
 
 def _steps(entries: Iterable[WorkEntry], shares: dict[int | None, Fraction]) -> tuple[SpentStep, ...]:

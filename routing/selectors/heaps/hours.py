@@ -8,22 +8,25 @@ from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 
+from django.utils.translation import gettext
+from django.utils.translation import gettext_noop as _
+
 from inventory.selectors.work import LoggedRate
 from routing.earned.guesses import Guess
 from routing.earned.patches import scaled_by
 from routing.selectors.earned.guesses import guess_figures
 
 STEP_WORDS = {
-    "rounds": "felling and bucking",
-    "buck": "bucking",
-    "haul": "hauling",
-    "split": "splitting",
-    "heap": "stacking or spreading",
-    "cover": "covering",
-    "deliver": "loading and delivering",
-    "paper": "paper and phone",
-    "give": "handing it over",
-    "burn": "piling and burning",
+    "rounds": _("felling and bucking"),
+    "buck": _("bucking"),
+    "haul": _("hauling"),
+    "split": _("splitting"),
+    "heap": _("stacking or spreading"),
+    "cover": _("covering"),
+    "deliver": _("loading and delivering"),
+    "paper": _("paper and phone"),
+    "give": _("handing it over"),
+    "burn": _("piling and burning"),
 }
 LAYING = ("row", "spread", "low_heap")
 
@@ -47,18 +50,18 @@ class StepRates:
         """Hours a cord of a step, and where they come from."""
         job = "heap" if step in LAYING else step
         if job in self.asked:
-            return _guess(STEP_WORDS[job], *self.asked[job]), "your guess for this heap"
+            return _guess(STEP_WORDS[job], *self.asked[job]), gettext("your guess for this heap")
         if job in self.logged and step not in LAYING:
             own = self.logged[job]
             return (
                 Guess(name=STEP_WORDS[job], low=own.low, likely=own.likely, high=own.high),
-                f"your log, {float(own.cords):g} cords",
+                gettext("your log, {cords} cords").format(cords=f"{float(own.cords):g}"),
             )
         if step == "deliver" and self.delivering is not None:
-            return self.delivering, "the road to the nearest town"
+            return self.delivering, gettext("the road to the nearest town")
         usual = dict(guess_figures().guesses)
         found = handling()[step] if step in handling() else usual[step]
-        return Guess(name=STEP_WORDS[job], low=found.low, likely=found.likely, high=found.high), "the usual"
+        return Guess(name=STEP_WORDS[job], low=found.low, likely=found.likely, high=found.high), gettext("the usual")
 
     def hours(self, steps: Iterable[str], cords: Fraction) -> tuple[Guess, ...]:
         """Hours of some steps for so many cords."""

@@ -6,6 +6,8 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from django.utils.translation import gettext
+
 from inventory.core.measure import form_figure
 from inventory.drying.forecast import forecast
 from inventory.drying.history import History
@@ -169,7 +171,7 @@ def _so_far(lot: Lot, spent: Spent) -> tuple[HourLine, ...]:
         lines.append(
             HourLine(
                 text=STEP_WORDS[step], low=guess.low, likely=guess.likely, high=guess.high,
-                source="the usual; nothing is in your work log",
+                source=gettext("the usual; nothing is in your work log"),
             )
         )  # fmt: skip
     return tuple(lines)
@@ -181,7 +183,7 @@ def _to_come(verdict: HeapVerdict, rates: StepRates) -> tuple[HourLine, ...]:
     return tuple(
         HourLine(
             text=guess.name, low=guess.low, likely=guess.likely, high=guess.high,
-            source=sources.get(guess.name, "the usual"),
+            source=sources.get(guess.name, gettext("the usual")),
         )
         for guess in verdict.best.way.hours
     )  # fmt: skip
@@ -196,7 +198,7 @@ def _cash_to_come(lot: Lot, seller: BusinessRow, spent: Spent) -> Decimal:
 def _places(history: History, now: HeapNow, *, on: date) -> tuple[DryPlace, ...]:
     """Top and core of a heap, or the whole of what lies airy."""
     lies = history.now.heap.lies
-    parts = (("Top", "spread"), ("Core", "deep_heap")) if lies in HEAPED else (("All through", lies),)
+    parts = ((gettext("Top"), "spread"), (gettext("Core"), "deep_heap")) if lies in HEAPED else ((gettext("All through"), lies),)
     found = []
     for words, as_if in parts:
         stages = tuple(

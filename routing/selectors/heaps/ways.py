@@ -6,7 +6,9 @@ from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from inventory.core.dates import month_day
+from django.utils.translation import gettext
+from django.utils.translation import gettext_noop as _
+
 from inventory.core.local import whole_money
 from inventory.core.units import CORD_FT3
 from inventory.drying.forecast import HORIZON_DAYS, Forecast, forecast
@@ -14,6 +16,7 @@ from inventory.drying.history import History, Stage
 from inventory.drying.options import OUTLOOK_DAYS, action_of
 from inventory.drying.weather import Source
 from inventory.models import Lot
+from inventory.selectors.spoken import month_day
 from routing.earned.guesses import Guess
 from routing.earned.heaps import Way
 from routing.models import Shut
@@ -27,23 +30,23 @@ SURE = 0.9
 ROW_HIGH_FT = 4
 WAYS = {  # form: key, words, done today, done in spring
     "rounds": (
-        ("leave", "Leave it until spring, then split", (), ("split",)),
-        ("spread", "Spread the rounds, split in spring", ("lay:spread",), ("split",)),
-        ("tarp", "Cover it now, split in spring", ("cover",), ("split",)),
-        ("split", "Split now, leave it heaped", ("split",), ()),
-        ("split-cover", "Split now, heap and cover it", ("split", "cover"), ()),
-        ("split-row", "Split now, stack a sunny row", ("split", "lay:row"), ()),
-        ("split-row-cover", "Split, sunny row, cover", ("split", "lay:row", "cover"), ()),
-        ("haul", "Haul the rounds to {yard}, split there", ("move:", "split"), ()),
-        ("haul-row", "Haul to {yard}, split, row, cover", ("move:", "split", "lay:row", "cover"), ()),
+        ("leave", _("Leave it until spring, then split"), (), ("split",)),
+        ("spread", _("Spread the rounds, split in spring"), ("lay:spread",), ("split",)),
+        ("tarp", _("Cover it now, split in spring"), ("cover",), ("split",)),
+        ("split", _("Split now, leave it heaped"), ("split",), ()),
+        ("split-cover", _("Split now, heap and cover it"), ("split", "cover"), ()),
+        ("split-row", _("Split now, stack a sunny row"), ("split", "lay:row"), ()),
+        ("split-row-cover", _("Split, sunny row, cover"), ("split", "lay:row", "cover"), ()),
+        ("haul", _("Haul the rounds to {yard}, split there"), ("move:", "split"), ()),
+        ("haul-row", _("Haul to {yard}, split, row, cover"), ("move:", "split", "lay:row", "cover"), ()),
     ),
     "splits": (
-        ("leave", "Leave it as it lies", (), ()),
-        ("tarp", "Cover it", ("cover",), ()),
-        ("spread", "Spread it one deep", ("lay:spread",), ()),
-        ("row", "Stack a sunny row", ("lay:row",), ()),
-        ("row-cover", "Sunny row, cover", ("lay:row", "cover"), ()),
-        ("haul", "Haul it to {yard}", ("move:",), ()),
+        ("leave", _("Leave it as it lies"), (), ()),
+        ("tarp", _("Cover it"), ("cover",), ()),
+        ("spread", _("Spread it one deep"), ("lay:spread",), ()),
+        ("row", _("Stack a sunny row"), ("lay:row",), ()),
+        ("row-cover", _("Sunny row, cover"), ("lay:row", "cover"), ()),
+        ("haul", _("Haul it to {yard}"), ("move:",), ()),
     ),
 }
 
@@ -75,11 +78,17 @@ def sell_by(on: date) -> date:
 def closures_on(on: date) -> tuple[tuple[str, str], ...]:
     """Closures of saws and of burning that hold on a day."""
     rows = Shut.objects.filter(kind__in=(Shut.Kind.SAW, Shut.Kind.BURN), from_on__lte=on, to_on__gte=on)
-    return tuple(
-        (row.kind, f"{row.get_kind_display().capitalize()} closed until {month_day(row.to_on)}"
-         + (f" from {row.from_time:%H:%M}" if row.from_time else ""))
-        for row in rows
-    )  # fmt: skip
+    return tuple((row.kind, _closed(row)) for row in rows)
+
+
+def _closed(row: Shut) -> str:
+    said = (
+        gettext("{kind} closed until {day} from {hour}")
+        if row.from_time
+        else gettext("{kind} closed until {day}")
+    )
+    kind = gettext(row.get_kind_display()).capitalize()
+    return said.format(kind=kind, day=month_day(row.to_on), hour=f"{row.from_time:%H:%M}" if row.from_time else "")
 
 
 def ways_of(heap: HeapNow) -> tuple[Way, ...]:
@@ -121,7 +130,7 @@ def _dried_way(heap: HeapNow, key: str, text: str, today: tuple[str, ...], sprin
     yard = heap.other_yard[0] if heap.other_yard else ""
     return Way(
         key=key,
-        text=text.format(yard=yard),
+        text=gettext(text).format(yard=yard),
         hours=heap.rates.hours(steps, heap.cords),
         price=_price_then(heap.prices, in_time),
         cash=_cash(heap, tarp + heap.prices.road * _number(heap.cords)),
@@ -144,46 +153,46 @@ def _as_it_is(heap: HeapNow) -> Iterator[Way]:
     if prices.green is not None and not heap.is_dry and lot.form != Lot.Form.KINDLING:
         yield Way(
             key="green",
-            text="Split and sell it green now" if split else "Sell it as it is now",
+            text=gettext("Split and sell it green now") if split else gettext("Sell it as it is now"),
             hours=heap.rates.hours((*split, "deliver", "paper"), cords),
             price=prices.green,
             cash=_cash(heap, prices.road * _number(cords)),
             sold_as="green",
-            needs=("buyers who dry it themselves",),
+            needs=(gettext("buyers who dry it themselves"),),
             limits=_limits(heap, "saw") if logs else (),
         )
     if logs and prices.logs > 0:
         yield Way(
-            key="logs", text="Sell it as logs, picked up here",
+            key="logs", text=gettext("Sell it as logs, picked up here"),
             hours=heap.rates.hours(("give", "paper"), cords), price=Guess.known("price", prices.logs),
-            sold_as="logs", needs=("access for a log truck",),
+            sold_as="logs", needs=(gettext("access for a log truck"),),
         )  # fmt: skip
     nothing = Guess.known("price", 0)
     yield Way(
-        key="give", text="Give it away", hours=heap.rates.hours(("give",), cords), price=nothing,
-        sold_as="given", needs=("somebody who picks it up",),
+        key="give", text=gettext("Give it away"), hours=heap.rates.hours(("give",), cords), price=nothing,
+        sold_as="given", needs=(gettext("somebody who picks it up"),),
     )  # fmt: skip
     if split:
         barred = _limits(heap, "burn")
         yield Way(
-            key="burn", text="Burn it as slash", hours=heap.rates.hours(("burn",), cords), price=nothing,
-            sold_as="burned", needs=("water, a shovel, and someone who stays",),
-            limits=barred or ("Only with today’s permission from your fire district",),
+            key="burn", text=gettext("Burn it as slash"), hours=heap.rates.hours(("burn",), cords), price=nothing,
+            sold_as="burned", needs=(gettext("water, a shovel, and someone who stays"),),
+            limits=barred or (gettext("Only with today’s permission from your fire district"),),
             barred=barred[0] if barred else "",
         )  # fmt: skip
-        yield Way(key="stop", text="Leave it there for good", hours=(), price=nothing, sold_as="left")
+        yield Way(key="stop", text=gettext("Leave it there for good"), hours=(), price=nothing, sold_as="left")
 
 
 def _sold_dry(heap: HeapNow) -> Way:
     assert heap.prices.dry is not None
     return Way(
         key="sell",
-        text="Sell it dry now",
+        text=gettext("Sell it dry now"),
         hours=heap.rates.hours(("deliver", "paper"), heap.cords),
         price=heap.prices.dry,
         cash=_cash(heap, heap.prices.road * _number(heap.cords)),
         early=heap.on, likely=heap.on, late=heap.on, chance=1.0, in_time=1.0, sold_as="dry",
-        needs=() if heap.history.now.heap.cover != "bare" else ("a tarp before the rain",),
+        needs=() if heap.history.now.heap.cover != "bare" else (gettext("a tarp before the rain"),),
     )  # fmt: skip
 
 
@@ -227,17 +236,19 @@ def _step(part: str) -> str:
 def _needs(heap: HeapNow, parts: Iterable[str]) -> Iterator[str]:
     done = set(parts)
     if "split" in done:
-        yield "a splitter"
+        yield gettext("a splitter")
     if "lay:row" in done:
         depth_ft = Fraction(heap.lot.piece_inches, 12)
         feet = heap.cords * CORD_FT3 / (ROW_HIGH_FT * depth_ft)
-        yield f"a row {round(feet)} ft long in the sun, {ROW_HIGH_FT} ft high"
+        row = gettext("a row {feet} ft long in the sun, {high} ft high")
+        yield row.format(feet=round(feet), high=ROW_HIGH_FT)
     if "lay:spread" in done:
-        yield "open ground in the sun"
+        yield gettext("open ground in the sun")
     if "cover" in done:
-        yield f"a tarp and pallets, about {whole_money(handling()['tarp'].likely * _number(heap.cords))}"
+        tarp = whole_money(handling()["tarp"].likely * _number(heap.cords))
+        yield gettext("a tarp and pallets, about {dollars}").format(dollars=tarp)
     if "move:" in done:
-        yield "the trailer"
+        yield gettext("the trailer")
 
 
 def _limits(heap: HeapNow, kind: str) -> tuple[str, ...]:
