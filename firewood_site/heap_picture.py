@@ -8,6 +8,8 @@ from html import escape
 from math import cos, pi, sin
 from random import Random
 
+from django.utils.translation import gettext as _
+
 WIDE, GROUND, TOP = 358, 118, 26
 LEFT, RIGHT = 60, 346
 PERSON_FT = 5.6
@@ -53,10 +55,15 @@ def heap_picture(
     parts.append(_person(24, scale))
     if not is_stacked:
         middle = start + wide / 2
-        parts += _named("Top", top_pct, middle - wide * 0.06, GROUND - high + radius, -1, middle)
-        parts += _named("Core", core_pct, middle + wide * 0.06, GROUND - high * 0.38, 1, middle)
-    size = f"about {long_ft:.0f} ft long, {high_ft:.0f} ft high" if long_ft >= 3 else "a small heap"
-    parts.append(f'<text class="soft" x="{LEFT + (RIGHT - LEFT) / 2:.0f}" y="{GROUND + 17}">{size}</text>')
+        parts += _named(_("Top"), top_pct, middle - wide * 0.06, GROUND - high + radius, -1, middle)
+        parts += _named(_("Core"), core_pct, middle + wide * 0.06, GROUND - high * 0.38, 1, middle)
+    size = _("a small heap")
+    if long_ft >= 3:
+        told = _("about {long} ft long, {high} ft high")
+        size = told.format(long=f"{long_ft:.0f}", high=f"{high_ft:.0f}")
+    parts.append(
+        f'<text class="soft" x="{LEFT + (RIGHT - LEFT) / 2:.0f}" y="{GROUND + 17}">{escape(size)}</text>'
+    )
     return (
         f'<svg class="heap" viewBox="0 0 {WIDE} {GROUND + 24}" role="img" '
         f'aria-label="{escape(label)}">{"".join(parts)}</svg>'
@@ -133,5 +140,5 @@ def _named(name: str, pct: float, x: float, y: float, side: int, middle: float) 
     return [
         f'<path class="lead" d="M{x:.1f},{y - 4:.1f}V{TOP - 8}H{at - side * 4:.1f}"/>',
         f'<circle class="ring" cx="{x:.1f}" cy="{y:.1f}" r="4"/>',
-        f'<text x="{at:.1f}" y="{TOP - 4}" text-anchor="{anchor}">{name} {pct:.0f} %</text>',
+        f'<text x="{at:.1f}" y="{TOP - 4}" text-anchor="{anchor}">{escape(name)} {pct:.0f} %</text>',
     ]

@@ -10,18 +10,25 @@ from urllib.parse import urlencode
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from firewood_site.heap_picture import heap_picture
-from firewood_site.retold import retold, retold_list
 from inventory.core.charts.ranges import range_bar
 from inventory.core.units import CORD_FT3, cord_units
 from inventory.drying.options import OUTLOOK_DAYS
 from inventory.selectors.lot import LotPage
-from inventory.selectors.spoken import day_ahead
+from inventory.selectors.spoken import day_ahead, in_language
 from routing.earned.heaps import Way, WayEarned
 from routing.selectors.heaps.verdict import HeapView
 
 LOOSE_FT3_A_CORD = 190  # how big a thrown heap is drawn
+SOLD_AS = {
+    "green": gettext_lazy("green"),
+    "logs": gettext_lazy("logs"),
+    "given": gettext_lazy("given"),
+    "burned": gettext_lazy("burned"),
+    "left": pgettext_lazy("wood", "left"),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +38,7 @@ class WayRow:
     earned: WayEarned
     is_best: bool
     is_tied: bool
-    dry: str
+    dry: Any  # a day, or what becomes of it undried
     dry_range: str
     rain_pct: int | None
     hours_bar: SafeString
@@ -68,7 +75,7 @@ def _rows(view: HeapView, *, on: date) -> list[WayRow]:
             earned=row,
             is_best=row is view.verdict.best and not view.verdict.is_close,
             is_tied=view.verdict.is_close and (row is view.verdict.best or row is view.verdict.runner),
-            dry=_day(row.way.likely, on) if row.way.sold_as == "dry" else retold(row.way.sold_as),
+            dry=_day(row.way.likely, on) if row.way.sold_as == "dry" else SOLD_AS[row.way.sold_as],
             dry_range=_span(row.way, on),
             rain_pct=round(row.way.chance * 100) if row.way.chance is not None else None,
             hours_bar=_bar(row.hours, most=hours),
@@ -133,10 +140,10 @@ def _picture(view: HeapView, page: LotPage) -> SafeString:
     is_stacked = row.piling == "stacked"
     ft3 = float(view.cords.likely) * (CORD_FT3 if is_stacked else LOOSE_FT3_A_CORD)
     words = _("{form} of {mix}, {piling}, beside a person.").format(
-        form=retold(row.form_words), mix=retold_list(row.mix), piling=retold(row.piling_words)
+        form=_(row.form_words), mix=in_language(row.mix), piling=_(row.piling_words)
     )
     wet = _("{part} {percent} percent moisture")
-    told = [wet.format(part=retold(part.text), percent=f"{part.moisture_pct:.0f}") for part in view.places]
+    told = [wet.format(part=part.text, percent=f"{part.moisture_pct:.0f}") for part in view.places]
     words = f"{words} {', '.join(told)}"
     return mark_safe(  # its words are escaped where it is drawn
         heap_picture(

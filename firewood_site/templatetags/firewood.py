@@ -18,7 +18,7 @@ from firewood_site import retold
 from firewood_site.helper_rights import may
 from firewood_site.stacked import stacked_table
 from inventory.core.local import MINUS, in_local_units, local, to_the_cent, whole_money
-from inventory.core.sentences import ENGLISH, text_of
+from inventory.core.sentences import ENGLISH
 from inventory.core.units import by_the_unit, cubic_meters, format_cords, miles_of, parse_cords
 from inventory.selectors import spoken
 from inventory.selectors.spoken import spoken_cords
@@ -82,14 +82,7 @@ def round_dollars(amount: Any) -> str:
     return whole_money(_exact(amount)).replace("-", MINUS, 1)
 
 
-@register.filter
-def in_language(words: Any) -> str:
-    """A sentence not worded yet, or a fixed name out of a list, in the reader's language."""
-    if words in (None, ""):
-        return ""
-    return gettext(words) if isinstance(words, str) else str(text_of(words, get_language() or ENGLISH))
-
-
+register.filter("in_language", spoken.in_language)
 register.filter("retold", retold.retold)
 register.filter("retold_list", retold.retold_list)
 register.filter("retold_drawing", retold.retold_drawing)

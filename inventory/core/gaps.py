@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from inventory.core.sentences import ENGLISH, say, text_of, translated
+from inventory.core.sentences import ENGLISH, say, text_of, text_of_all, translated
 from inventory.core.units import format_cords
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -23,8 +23,20 @@ def day_words(on: date, *, language: str = ENGLISH) -> str:
     return say("{weekday}, {month} {day}", language=language, weekday=weekday, month=month, day=on.day)
 
 
+class Gap:
+    """Anything that has words of its own in each language."""
+
+    __slots__ = ()
+
+    def text_in(self, language: str) -> str:
+        raise NotImplementedError
+
+    def __str__(self) -> str:
+        return self.text_in(ENGLISH)
+
+
 @dataclass(frozen=True, slots=True)
-class Day:
+class Day(Gap):
     """A day near today: "Fri, Sep 18"."""
 
     on: date
@@ -34,7 +46,7 @@ class Day:
 
 
 @dataclass(frozen=True, slots=True)
-class FullDate:
+class FullDate(Gap):
     """A day of any year: "Sep 18, 2026"."""
 
     on: date
@@ -45,7 +57,41 @@ class FullDate:
 
 
 @dataclass(frozen=True, slots=True)
-class Cords:
+class MonthDay(Gap):
+    """A day whose weekday says nothing: "Sep 18"."""
+
+    on: date
+
+    def text_in(self, language: str) -> str:
+        month = say(MONTHS[self.on.month - 1], language=language)
+        return say("{month} {day}", language=language, month=month, day=self.on.day)
+
+
+@dataclass(frozen=True, slots=True)
+class Month(Gap):
+    """A month and its year: "Sep 2026"; the month alone where the year is not asked for."""
+
+    on: date
+    with_year: bool = True
+
+    def text_in(self, language: str) -> str:
+        month = say(MONTHS[self.on.month - 1], language=language)
+        return f"{month} {self.on.year}" if self.with_year else month
+
+
+def day_ahead(on: date, today: date) -> MonthDay | FullDate:
+    """A day to come: with its year, unless that is this year's.
+
+    >>> str(day_ahead(date(2026, 10, 4), date(2026, 9, 18)))
+    'Oct 4'
+    >>> str(day_ahead(date(2027, 2, 10), date(2026, 9, 18)))
+    'Feb 10, 2027'
+    """
+    return MonthDay(on) if on.year == today.year and on >= today else FullDate(on)
+
+
+@dataclass(frozen=True, slots=True)
+class Cords(Gap):
     """Stacked wood in the unit of the place: "1/3 cord", "2.80 cords"."""
 
     cords: Fraction
@@ -56,7 +102,7 @@ class Cords:
 
 
 @dataclass(frozen=True, slots=True)
-class Joined:
+class Joined(Gap):
     """Some things side by side: "fir, oak", with a word, "K1 or K2"."""
 
     parts: tuple[object, ...]
@@ -65,6 +111,16 @@ class Joined:
     def text_in(self, language: str) -> str:
         between = f" {translated(self.word, language=language)} " if self.word else ", "
         return between.join(str(text_of(part, language)) for part in self.parts)
+
+
+@dataclass(frozen=True, slots=True)
+class InTurn(Gap):
+    """Sentences one after the other."""
+
+    sentences: tuple[object, ...]
+
+    def text_in(self, language: str) -> str:
+        return text_of_all(self.sentences, language)
 
 
 def joined(parts: Iterable[object], word: str = "") -> Joined:

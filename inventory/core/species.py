@@ -13,9 +13,11 @@ from typing import Any
 
 from inventory.core import InventoryError
 from inventory.core.figures import Figure, range_of, rule, table_of
+from inventory.core.gaps import Joined, joined
 from inventory.core.measure import solid_per_cord
 from inventory.core.moisture import FIBER_SATURATION_PCT
 from inventory.core.money import dollars
+from inventory.core.sentences import Sentence
 
 SOLID_FT3_PER_CORD = solid_per_cord().value
 WATER_LB_PER_FT3 = rule("water").value
@@ -113,12 +115,17 @@ def check_mix(mix: Mapping[str, float | int]) -> dict[str, float]:
     return {key: float(share) for key, share in mix.items()}
 
 
-def mix_words(mix: Mapping[str, float]) -> str:
+def mix_words(mix: Mapping[str, float]) -> Joined:
     """ "Douglas-fir" or "60 % Douglas-fir, 40 % Oregon white oak"."""
-    parts = sorted(mix.items(), key=lambda part: -part[1])
+    parts = [
+        (share, Sentence(spoken(species_of(key))))
+        for key, share in sorted(mix.items(), key=lambda part: -part[1])
+    ]
     if len(parts) == 1:
-        return spoken(species_of(parts[0][0]))
-    return ", ".join(f"{share:g} % {spoken(species_of(key))}" for key, share in parts)
+        return joined((parts[0][1],))
+    return joined(
+        Sentence("{share} % {wood}", {"share": f"{share:g}", "wood": wood}) for share, wood in parts
+    )
 
 
 def spoken(species: Species) -> str:

@@ -6,6 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from django.db.models import Sum
+from django.utils.translation import gettext
 
 from inventory.core.money import dollars
 from inventory.core.thinning import Worked, cord_cost

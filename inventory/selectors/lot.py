@@ -6,6 +6,8 @@ from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 
+from django.utils.translation import gettext
+
 from inventory.core.charts.figure import Chart
 from inventory.core.dates import day_ahead, month_day
 from inventory.core.figures import rule
@@ -288,14 +290,12 @@ def _in_order(sizes: Mapping[str, float]) -> list[tuple[str, float]]:
 
 def _size_words(name: str, size: float) -> str:
     """ "length 32 ft", "depth 16 in", "7 of 5 in"."""
-    if name[0] == "d" and name[1:].isdecimal():
-        return f"{size:g} of {name[1:]} in"
-    name = name.removesuffix("_ft")
+    if name[0] == "d" and name[1:].replace(".", "", 1).isdecimal():
+        return gettext("{count} of {inches} in").format(count=f"{size:g}", inches=name[1:])
     if name in ("count", "cribbed_ends"):
-        return f"{name.replace('_', ' ')} {size:g}"
-    if name.endswith("_in"):
-        return f"{name.removesuffix('_in')} {size:g} in"
-    return f"{name} {size:g} ft"
+        return f"{gettext(name.replace('_', ' '))} {size:g}"
+    unit = gettext("in") if name.endswith("_in") else gettext("ft")
+    return f"{gettext(name.removesuffix('_ft').removesuffix('_in'))} {size:g} {unit}"
 
 
 def _sources(lot: Lot, seller: BusinessRow, *, on: date) -> tuple[SourceLine, ...]:

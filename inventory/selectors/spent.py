@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
+from django.utils.translation import gettext
+
 from inventory.core.thinning import WOOD_STEPS
 from inventory.models import Expense, Lot, WorkEntry
 from inventory.selectors.costs import cords_made

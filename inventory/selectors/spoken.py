@@ -2,10 +2,12 @@
 
 from datetime import date
 from fractions import Fraction
+from typing import Any
 
 from django.utils.dateformat import format as date_format
 from django.utils.translation import get_language, gettext
 
+from inventory.core.sentences import ENGLISH, text_of
 from inventory.core.units import format_cords
 
 
@@ -48,6 +50,13 @@ def spoken_cords(cords: Fraction) -> str:
     """ "1/3 cord", "2.80 cuerdas"."""
     number, _, unit = format_cords(cords).rpartition(" ")
     return f"{gettext(number)} {gettext(unit)}"
+
+
+def in_language(words: Any) -> str:
+    """A sentence not worded yet, or a fixed name out of a list, in the reader's language."""
+    if words in (None, ""):
+        return ""
+    return gettext(words) if isinstance(words, str) else str(text_of(words, get_language() or ENGLISH))
 
 
 def listed(names: list[str]) -> str:

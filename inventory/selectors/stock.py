@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from django.db.models import Q, QuerySet, Sum
 
+from inventory.core.gaps import Joined
 from inventory.core.rows import from_row
 from inventory.core.species import mix_words
 from inventory.core.units import bundles_in as whole_bundles
@@ -26,7 +27,7 @@ class LotRow:
     code: str
     name: str
     wood: str
-    mix: str
+    mix: Joined
     yard: str
     yard_id: int
     form: str

@@ -8,8 +8,8 @@ from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 
-from django.utils.translation import gettext
-from django.utils.translation import gettext_noop as _
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as noop
 
 from inventory.selectors.work import LoggedRate
 from routing.earned.guesses import Guess
@@ -17,16 +17,16 @@ from routing.earned.patches import scaled_by
 from routing.selectors.earned.guesses import guess_figures
 
 STEP_WORDS = {
-    "rounds": _("felling and bucking"),
-    "buck": _("bucking"),
-    "haul": _("hauling"),
-    "split": _("splitting"),
-    "heap": _("stacking or spreading"),
-    "cover": _("covering"),
-    "deliver": _("loading and delivering"),
-    "paper": _("paper and phone"),
-    "give": _("handing it over"),
-    "burn": _("piling and burning"),
+    "rounds": noop("felling and bucking"),
+    "buck": noop("bucking"),
+    "haul": noop("hauling"),
+    "split": noop("splitting"),
+    "heap": noop("stacking or spreading"),
+    "cover": noop("covering"),
+    "deliver": noop("loading and delivering"),
+    "paper": noop("paper and phone"),
+    "give": noop("handing it over"),
+    "burn": noop("piling and burning"),
 }
 LAYING = ("row", "spread", "low_heap")
 
@@ -50,18 +50,20 @@ class StepRates:
         """Hours a cord of a step, and where they come from."""
         job = "heap" if step in LAYING else step
         if job in self.asked:
-            return _guess(STEP_WORDS[job], *self.asked[job]), gettext("your guess for this heap")
+            return _guess(STEP_WORDS[job], *self.asked[job]), _("your guess for this heap")
         if job in self.logged and step not in LAYING:
             own = self.logged[job]
             return (
                 Guess(name=STEP_WORDS[job], low=own.low, likely=own.likely, high=own.high),
-                gettext("your log, {cords} cords").format(cords=f"{float(own.cords):g}"),
+                _("your log, {cords} cords").format(cords=f"{float(own.cords):g}"),
             )
         if step == "deliver" and self.delivering is not None:
-            return self.delivering, gettext("the road to the nearest town")
+            return self.delivering, _("the road to the nearest town")
         usual = dict(guess_figures().guesses)
         found = handling()[step] if step in handling() else usual[step]
-        return Guess(name=STEP_WORDS[job], low=found.low, likely=found.likely, high=found.high), gettext("the usual")
+        return Guess(name=STEP_WORDS[job], low=found.low, likely=found.likely, high=found.high), _(
+            "the usual"
+        )
 
     def hours(self, steps: Iterable[str], cords: Fraction) -> tuple[Guess, ...]:
         """Hours of some steps for so many cords."""

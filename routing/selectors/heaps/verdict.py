@@ -6,7 +6,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from django.utils.translation import gettext
+from django.utils.translation import gettext as _
 
 from inventory.core.measure import form_figure
 from inventory.drying.forecast import forecast
@@ -171,7 +171,7 @@ def _so_far(lot: Lot, spent: Spent) -> tuple[HourLine, ...]:
         lines.append(
             HourLine(
                 text=STEP_WORDS[step], low=guess.low, likely=guess.likely, high=guess.high,
-                source=gettext("the usual; nothing is in your work log"),
+                source=_("the usual; nothing is in your work log"),
             )
         )  # fmt: skip
     return tuple(lines)
@@ -183,7 +183,7 @@ def _to_come(verdict: HeapVerdict, rates: StepRates) -> tuple[HourLine, ...]:
     return tuple(
         HourLine(
             text=guess.name, low=guess.low, likely=guess.likely, high=guess.high,
-            source=sources.get(guess.name, gettext("the usual")),
+            source=sources.get(guess.name, _("the usual")),
         )
         for guess in verdict.best.way.hours
     )  # fmt: skip
@@ -198,7 +198,9 @@ def _cash_to_come(lot: Lot, seller: BusinessRow, spent: Spent) -> Decimal:
 def _places(history: History, now: HeapNow, *, on: date) -> tuple[DryPlace, ...]:
     """Top and core of a heap, or the whole of what lies airy."""
     lies = history.now.heap.lies
-    parts = ((gettext("Top"), "spread"), (gettext("Core"), "deep_heap")) if lies in HEAPED else ((gettext("All through"), lies),)
+    parts = (
+        ((_("Top"), "spread"), (_("Core"), "deep_heap")) if lies in HEAPED else ((_("All through"), lies),)
+    )
     found = []
     for words, as_if in parts:
         stages = tuple(

@@ -6,8 +6,8 @@ from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from django.utils.translation import gettext
-from django.utils.translation import gettext_noop as _
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as noop
 
 from inventory.core.local import whole_money
 from inventory.core.units import CORD_FT3
@@ -30,23 +30,23 @@ SURE = 0.9
 ROW_HIGH_FT = 4
 WAYS = {  # form: key, words, done today, done in spring
     "rounds": (
-        ("leave", _("Leave it until spring, then split"), (), ("split",)),
-        ("spread", _("Spread the rounds, split in spring"), ("lay:spread",), ("split",)),
-        ("tarp", _("Cover it now, split in spring"), ("cover",), ("split",)),
-        ("split", _("Split now, leave it heaped"), ("split",), ()),
-        ("split-cover", _("Split now, heap and cover it"), ("split", "cover"), ()),
-        ("split-row", _("Split now, stack a sunny row"), ("split", "lay:row"), ()),
-        ("split-row-cover", _("Split, sunny row, cover"), ("split", "lay:row", "cover"), ()),
-        ("haul", _("Haul the rounds to {yard}, split there"), ("move:", "split"), ()),
-        ("haul-row", _("Haul to {yard}, split, row, cover"), ("move:", "split", "lay:row", "cover"), ()),
+        ("leave", noop("Leave it until spring, then split"), (), ("split",)),
+        ("spread", noop("Spread the rounds, split in spring"), ("lay:spread",), ("split",)),
+        ("tarp", noop("Cover it now, split in spring"), ("cover",), ("split",)),
+        ("split", noop("Split now, leave it heaped"), ("split",), ()),
+        ("split-cover", noop("Split now, heap and cover it"), ("split", "cover"), ()),
+        ("split-row", noop("Split now, stack a sunny row"), ("split", "lay:row"), ()),
+        ("split-row-cover", noop("Split, sunny row, cover"), ("split", "lay:row", "cover"), ()),
+        ("haul", noop("Haul the rounds to {yard}, split there"), ("move:", "split"), ()),
+        ("haul-row", noop("Haul to {yard}, split, row, cover"), ("move:", "split", "lay:row", "cover"), ()),
     ),
     "splits": (
-        ("leave", _("Leave it as it lies"), (), ()),
-        ("tarp", _("Cover it"), ("cover",), ()),
-        ("spread", _("Spread it one deep"), ("lay:spread",), ()),
-        ("row", _("Stack a sunny row"), ("lay:row",), ()),
-        ("row-cover", _("Sunny row, cover"), ("lay:row", "cover"), ()),
-        ("haul", _("Haul it to {yard}"), ("move:",), ()),
+        ("leave", noop("Leave it as it lies"), (), ()),
+        ("tarp", noop("Cover it"), ("cover",), ()),
+        ("spread", noop("Spread it one deep"), ("lay:spread",), ()),
+        ("row", noop("Stack a sunny row"), ("lay:row",), ()),
+        ("row-cover", noop("Sunny row, cover"), ("lay:row", "cover"), ()),
+        ("haul", noop("Haul it to {yard}"), ("move:",), ()),
     ),
 }
 
@@ -82,13 +82,11 @@ def closures_on(on: date) -> tuple[tuple[str, str], ...]:
 
 
 def _closed(row: Shut) -> str:
-    said = (
-        gettext("{kind} closed until {day} from {hour}")
-        if row.from_time
-        else gettext("{kind} closed until {day}")
+    said = _("{kind} closed until {day} from {hour}") if row.from_time else _("{kind} closed until {day}")
+    kind = _(row.get_kind_display()).capitalize()
+    return said.format(
+        kind=kind, day=month_day(row.to_on), hour=f"{row.from_time:%H:%M}" if row.from_time else ""
     )
-    kind = gettext(row.get_kind_display()).capitalize()
-    return said.format(kind=kind, day=month_day(row.to_on), hour=f"{row.from_time:%H:%M}" if row.from_time else "")
 
 
 def ways_of(heap: HeapNow) -> tuple[Way, ...]:
@@ -130,7 +128,7 @@ def _dried_way(heap: HeapNow, key: str, text: str, today: tuple[str, ...], sprin
     yard = heap.other_yard[0] if heap.other_yard else ""
     return Way(
         key=key,
-        text=gettext(text).format(yard=yard),
+        text=_(text).format(yard=yard),
         hours=heap.rates.hours(steps, heap.cords),
         price=_price_then(heap.prices, in_time),
         cash=_cash(heap, tarp + heap.prices.road * _number(heap.cords)),
@@ -153,46 +151,46 @@ def _as_it_is(heap: HeapNow) -> Iterator[Way]:
     if prices.green is not None and not heap.is_dry and lot.form != Lot.Form.KINDLING:
         yield Way(
             key="green",
-            text=gettext("Split and sell it green now") if split else gettext("Sell it as it is now"),
+            text=_("Split and sell it green now") if split else _("Sell it as it is now"),
             hours=heap.rates.hours((*split, "deliver", "paper"), cords),
             price=prices.green,
             cash=_cash(heap, prices.road * _number(cords)),
             sold_as="green",
-            needs=(gettext("buyers who dry it themselves"),),
+            needs=(_("buyers who dry it themselves"),),
             limits=_limits(heap, "saw") if logs else (),
         )
     if logs and prices.logs > 0:
         yield Way(
-            key="logs", text=gettext("Sell it as logs, picked up here"),
+            key="logs", text=_("Sell it as logs, picked up here"),
             hours=heap.rates.hours(("give", "paper"), cords), price=Guess.known("price", prices.logs),
-            sold_as="logs", needs=(gettext("access for a log truck"),),
+            sold_as="logs", needs=(_("access for a log truck"),),
         )  # fmt: skip
     nothing = Guess.known("price", 0)
     yield Way(
-        key="give", text=gettext("Give it away"), hours=heap.rates.hours(("give",), cords), price=nothing,
-        sold_as="given", needs=(gettext("somebody who picks it up"),),
+        key="give", text=_("Give it away"), hours=heap.rates.hours(("give",), cords), price=nothing,
+        sold_as="given", needs=(_("somebody who picks it up"),),
     )  # fmt: skip
     if split:
         barred = _limits(heap, "burn")
         yield Way(
-            key="burn", text=gettext("Burn it as slash"), hours=heap.rates.hours(("burn",), cords), price=nothing,
-            sold_as="burned", needs=(gettext("water, a shovel, and someone who stays"),),
-            limits=barred or (gettext("Only with today’s permission from your fire district"),),
+            key="burn", text=_("Burn it as slash"), hours=heap.rates.hours(("burn",), cords), price=nothing,
+            sold_as="burned", needs=(_("water, a shovel, and someone who stays"),),
+            limits=barred or (_("Only with today’s permission from your fire district"),),
             barred=barred[0] if barred else "",
         )  # fmt: skip
-        yield Way(key="stop", text=gettext("Leave it there for good"), hours=(), price=nothing, sold_as="left")
+        yield Way(key="stop", text=_("Leave it there for good"), hours=(), price=nothing, sold_as="left")
 
 
 def _sold_dry(heap: HeapNow) -> Way:
     assert heap.prices.dry is not None
     return Way(
         key="sell",
-        text=gettext("Sell it dry now"),
+        text=_("Sell it dry now"),
         hours=heap.rates.hours(("deliver", "paper"), heap.cords),
         price=heap.prices.dry,
         cash=_cash(heap, heap.prices.road * _number(heap.cords)),
         early=heap.on, likely=heap.on, late=heap.on, chance=1.0, in_time=1.0, sold_as="dry",
-        needs=() if heap.history.now.heap.cover != "bare" else (gettext("a tarp before the rain"),),
+        needs=() if heap.history.now.heap.cover != "bare" else (_("a tarp before the rain"),),
     )  # fmt: skip
 
 
@@ -236,19 +234,19 @@ def _step(part: str) -> str:
 def _needs(heap: HeapNow, parts: Iterable[str]) -> Iterator[str]:
     done = set(parts)
     if "split" in done:
-        yield gettext("a splitter")
+        yield _("a splitter")
     if "lay:row" in done:
         depth_ft = Fraction(heap.lot.piece_inches, 12)
         feet = heap.cords * CORD_FT3 / (ROW_HIGH_FT * depth_ft)
-        row = gettext("a row {feet} ft long in the sun, {high} ft high")
+        row = _("a row {feet} ft long in the sun, {high} ft high")
         yield row.format(feet=round(feet), high=ROW_HIGH_FT)
     if "lay:spread" in done:
-        yield gettext("open ground in the sun")
+        yield _("open ground in the sun")
     if "cover" in done:
         tarp = whole_money(handling()["tarp"].likely * _number(heap.cords))
-        yield gettext("a tarp and pallets, about {dollars}").format(dollars=tarp)
+        yield _("a tarp and pallets, about {dollars}").format(dollars=tarp)
     if "move:" in done:
-        yield gettext("the trailer")
+        yield _("the trailer")
 
 
 def _limits(heap: HeapNow, kind: str) -> tuple[str, ...]:

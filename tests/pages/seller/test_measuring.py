@@ -61,6 +61,16 @@ def test_a_log_list_is_kept_with_its_classes(seller_client, siding):
     assert "Measured as a log list" in text
 
 
+def test_what_the_tape_read_is_told_in_spanish(seller_client, siding):
+    make_lot(code="K8", form="logs", wood="logs", yard=siding)
+    log(seller_client, "measure", wood="K8", amount="all", shape="log", size="8 ft: 40 of 4, 25 of 6.5 in")
+    seller_client.post(reverse("choose-language"), {"language": "es", "find": ""})
+
+    text = seller_client.get(reverse("lot", args=["K8"])).text
+
+    assert "lista de troncos, troncos: largo 8 pies, 40 de 4 pulg, 25 de 6.5 pulg" in text
+
+
 def test_a_measured_heap_is_saved_to_its_lot_whose_page_opens(seller_client, knob):
     answer = log(seller_client, "measure", wood="K1", amount="all", shape="windrow", size="40 x 12 x 5")
 
