@@ -33,6 +33,7 @@ def bank(request: HttpRequest) -> HttpResponse:
                 messages.success(request, told)
                 return redirect("money")
             context["lines"] = lines
+            context["may_tick"] = any(row.order and not row.is_booked for row in lines)
     context["refused"] = refused.text
     return render(request, "seller/orders/bank.html", context, status=422 if refused else 200)
 

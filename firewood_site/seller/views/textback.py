@@ -18,8 +18,10 @@ from firewood_site.clock import now, today
 from firewood_site.letters import sms_link, tell
 from firewood_site.parts import page_or_part
 from firewood_site.refusals import refusals
+from firewood_site.seller.first_start import blocking
 from firewood_site.seller.forms.orders import CounterForm, QuickOrderForm, TextBackForm
 from firewood_site.seller.post_only import post_only
+from firewood_site.seller.today_tasks import Task
 from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
 from firewood_site.wood_words import wood_title
@@ -27,6 +29,7 @@ from inventory.core.local import local
 from inventory.core.woods import Wood
 from inventory.selectors.business import business
 from inventory.selectors.sale import lots_for_sale
+from inventory.selectors.stock import open_wood
 from orders.core.order_request import How
 from orders.selectors import prices
 from orders.selectors.on_sale import OnSale, WoodChoice, on_sale, wood_choices
@@ -182,6 +185,7 @@ def _asking(
         "form": form,
         "towns": towns,
         "choices": choices,
+        "blocking": () if choices and towns else _needed(today()),
         "bundles": _open_bundles(),
         "sizes": SIZES_M3 if local().is_metric else SIZES,
         "choice_value": str(form["choice"].value() or ""),
@@ -189,6 +193,11 @@ def _asking(
     }
     status = 422 if form.is_bound else 200
     return page_or_part(request, "seller/orders/text_back.html", "asking", context, status=status)
+
+
+def _needed(on: date) -> list[Task]:
+    """What keeps anything from being priced."""
+    return [row for row in blocking(on, open_wood(on)) if row.level == "bad"]
 
 
 def _answer(

@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 from django.contrib.auth.models import Group
+from django.core.files.uploadedfile import SimpleUploadedFile
 
 from orders.models import Market, PriceSheet
 from orders.selectors.prices import price_table, sheet_in_force
@@ -34,6 +35,27 @@ def test_empty_books_say_what_comes_first(seller_client, db):
     )
     assert "Whoever orders is kept here" in seller_client.get("/seller/customers").content.decode()
     assert "Nobody here by that name" in seller_client.get("/seller/customers?q=Ada").content.decode()
+
+
+def test_empty_books_offer_no_form_that_can_not_be_answered(seller_client, db):
+    """The quote asked for a town and a wood there were none of; the bank's page had nothing to tick off."""
+    quote = seller_client.get("/seller/quote").content.decode()
+    assert 'id="asking"' not in quote
+    assert [row.what for row in seller_client.get("/seller/quote").context["blocking"]] == [
+        "Add a yard",
+        "Name the towns you sell to",
+        "Set a price",
+        "Open the first lot",
+    ]
+    assert "/seller/log?wood=new" in quote
+
+    came_in = SimpleUploadedFile("bank.csv", b"Date,Description,Amount\n2026-09-16,TRANSFER SOOL,120.00\n")
+    bank = seller_client.post("/seller/money/bank", {"file": came_in}).content.decode()
+    assert "None of these lines is for an order that still owes." in bank
+    assert 'value="record"' not in bank
+
+    assert "all who bought before" not in seller_client.get("/seller/customers?only=call").content.decode()
+    assert "Nobody owes anything." in seller_client.get("/seller/money").content.decode()
 
 
 def test_one_price_a_cord_is_enough_to_begin(seller_client):
