@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from routing.planner.compiled import IS_COMPILED
 from routing.planner.plan import Postponed
-from routing.planner.problem import RunSketch
+from routing.planner.sketches import RunSketch
 
 type Ints = NDArray[np.int64]
 type Floats = NDArray[np.float64]

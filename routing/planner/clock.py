@@ -12,15 +12,8 @@ from typing import NamedTuple
 from routing.core import RoutingError
 from routing.planner.fleet import PlanRig, PlanRun
 from routing.planner.plan import FillPlan, LoadPlan, Plan, RunPlan, StopPlan, meter_units, second_units
-from routing.planner.problem import (
-    COST_UNITS_PER_CENT,
-    DayProblem,
-    LoadSketch,
-    PlanPart,
-    RunSketch,
-    fills_of,
-    load_seconds,
-)
+from routing.planner.problem import COST_UNITS_PER_CENT, DayProblem, PlanPart, load_seconds
+from routing.planner.sketches import LoadSketch, RunSketch, fills_of
 
 AFTER_WORK = -1
 

@@ -9,8 +9,9 @@ from collections.abc import Iterable
 from routing.planner.fault_sentences import clock_text, fault_sentence, holder_label
 from routing.planner.hand_edits import as_it_stands, without_parts
 from routing.planner.plan import Plan, Postponed
-from routing.planner.problem import DayProblem, RunSketch
+from routing.planner.problem import DayProblem
 from routing.planner.referee import check_plan
+from routing.planner.sketches import RunSketch
 from routing.planner.turns import in_turn
 from routing.planner.verdict import Fault
 

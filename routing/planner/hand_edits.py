@@ -11,8 +11,9 @@ from functools import cached_property
 from routing.core import RoutingError
 from routing.planner.clock import Clock, NoSuchTime
 from routing.planner.plan import FillPlan, LoadPlan, Plan, RunPlan, StopPlan
-from routing.planner.problem import DayProblem, LoadSketch, RunSketch, fills_of
+from routing.planner.problem import DayProblem
 from routing.planner.referee import Referee
+from routing.planner.sketches import LoadSketch, RunSketch, fills_of
 from routing.planner.turns import in_turn
 from routing.planner.verdict import Verdict
 

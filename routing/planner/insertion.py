@@ -19,11 +19,12 @@ from routing.planner.hand_edits import as_it_stands, without_parts
 from routing.planner.lay_out import lay_out
 from routing.planner.params import INSERTION, PROOF
 from routing.planner.plan import Plan, RunPlan, half_up_cents
-from routing.planner.problem import COST_UNITS_PER_CENT, DayProblem, PlanOrder, RunSketch
+from routing.planner.problem import COST_UNITS_PER_CENT, DayProblem, PlanOrder
 from routing.planner.search.annealing import Annealing
 from routing.planner.search.repair import put_order_in_run, take_order_off
 from routing.planner.search.ruin_and_recreate import set_runs
 from routing.planner.search.state import NEVER
+from routing.planner.sketches import RunSketch
 from routing.planner.tokens import loads_of, rows_of, sketch_of
 
 type Taken = dict[tuple[str, str], int]

@@ -32,10 +32,10 @@ from routing.planner.problem import (
     DayProblem,
     PlanOrder,
     PlanPart,
-    fills_of,
     load_seconds,
 )
 from routing.planner.reasons import hopeless
+from routing.planner.sketches import fills_of
 
 # a thousand times what any week is worth: a pinned order is left out by no plan that can bring it
 PINNED_PRIZE = 10**6 * COST_UNITS_PER_CENT

@@ -8,7 +8,8 @@ from fractions import Fraction
 from functools import cache
 from typing import Literal
 
-from routing.planner.problem import COST_UNITS_PER_CENT, LoadSketch, RunSketch
+from routing.planner.problem import COST_UNITS_PER_CENT
+from routing.planner.sketches import LoadSketch, RunSketch
 
 type Status = Literal["optimal", "bounded", "best found"]
 

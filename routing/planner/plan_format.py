@@ -10,16 +10,8 @@ from typing import Any
 from routing.core import RoutingError
 from routing.planner.fleet import PlanRig, PlanRun, RoadBand, Roads, Truck
 from routing.planner.plan import LoadPlan, Plan, PlanResult
-from routing.planner.problem import (
-    TWELFTHS,
-    DayProblem,
-    LoadSketch,
-    PlanOrder,
-    PlanPart,
-    PlanYard,
-    RunSketch,
-    Wood,
-)
+from routing.planner.problem import TWELFTHS, DayProblem, PlanOrder, PlanPart, PlanYard, Wood
+from routing.planner.sketches import LoadSketch, RunSketch
 
 FORMAT = "firewood-plan-2"
 

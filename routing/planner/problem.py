@@ -9,16 +9,12 @@ from dataclasses import dataclass, field
 from routing.planner import BadProblem
 from routing.planner.fleet import PlanRig, PlanRun, Roads, Truck
 from routing.planner.problem_checks import refuse_nonsense
+from routing.planner.sketches import RunSketch
 
 COST_UNITS_PER_CENT = 3_600_000
 SECONDS_PER_HOUR = 3600
 SECONDS_PER_DAY = 86_400
 TWELFTHS = 12
-
-# Only what was decided. A load is filled at one yard, or part by part at several: ((yard, parts), ...).
-type Fills = tuple[tuple[str, tuple[str, ...]], ...]
-type LoadSketch = tuple[str | Fills, tuple[str, ...]]  # where it is filled, parts in the order of the drops
-type RunSketch = tuple[str, tuple[LoadSketch, ...]]  # run, loads
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -210,11 +206,6 @@ class DayProblem:
             is_changed = one.id != other.id
             return next((t.hitch_s for t in self.trucks if is_changed and t.id == other.truck), 0)
         return 0 if first.driver_key == second.driver_key else None
-
-
-def fills_of(load: LoadSketch) -> Fills:
-    """Where a load is filled: (yard, parts filled there), in the order of the visits."""
-    return ((load[0], load[1]),) if isinstance(load[0], str) else load[0]
 
 
 def load_seconds(fixed_s: int, s_per_cord: int, quantity: int, units_per_cord: int) -> int:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from routing.planner import BadProblem
+from routing.planner.sketches import fills_of
 
 if TYPE_CHECKING:
     from routing.planner.problem import DayProblem
@@ -83,8 +84,7 @@ def _references(problem: "DayProblem") -> Iterator[tuple[str, str, object]]:
         where = f"The fixed run {run_id}"
         yield where, "run", run_id
         for load in loads:
-            yards = [load[0]] if isinstance(load[0], str) else [yard_id for yard_id, _ in load[0]]
-            yield from ((where, "yard", yard_id) for yard_id in yards)
+            yield from ((where, "yard", yard_id) for yard_id, _ in fills_of(load))
             yield from ((where, "part", part) for part in load[1])
     yield from (("A shut", "yard", shut.yard) for shut in problem.shuts)
 

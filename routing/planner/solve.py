@@ -25,12 +25,13 @@ from routing.planner.job import StopRule as StopRule
 from routing.planner.lay_out import lay_out
 from routing.planner.params import SEARCH, STAGES
 from routing.planner.plan import Moment, Plan, PlanResult, Status, half_up_cents
-from routing.planner.problem import DayProblem, PlanOrder, PlanPart, PlanYard, RunSketch, Wood
+from routing.planner.problem import DayProblem, PlanOrder, PlanPart, PlanYard, Wood
 from routing.planner.reasons import left_out_reasons
 from routing.planner.referee import check_plan
 from routing.planner.search.annealing import Annealing
 from routing.planner.search.closing import Closing
 from routing.planner.search.repair import put_order_in_run, take_order_off
+from routing.planner.sketches import RunSketch
 
 
 class RefusedPlan(RoutingError):

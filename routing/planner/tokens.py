@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from routing.planner.arrays import Ints, Laid
-from routing.planner.problem import LoadSketch, RunSketch, fills_of
+from routing.planner.sketches import LoadSketch, RunSketch, fills_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,8 @@ from itertools import permutations
 
 from routing.planner.clock import Clock, NoSuchTime
 from routing.planner.plan import RunPlan
-from routing.planner.problem import DayProblem, RunSketch
+from routing.planner.problem import DayProblem
+from routing.planner.sketches import RunSketch
 
 MOST_PERMUTED = 5  # runs that share with one another; more go by their first departure
 

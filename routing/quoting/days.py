@@ -28,7 +28,7 @@ from routing.planner.clock import NoSuchTime, timed_run
 from routing.planner.hand_edits import as_it_stands, without_parts
 from routing.planner.insertion import InsertionOffer, insertion_offers
 from routing.planner.plan import Plan
-from routing.planner.problem import RunSketch
+from routing.planner.sketches import RunSketch
 from routing.selectors.drivers import usual_crews
 from routing.selectors.planning.parcels import Newcomer
 from routing.selectors.planning.plans import open_runs_of, sketch_of

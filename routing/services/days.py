@@ -15,8 +15,9 @@ from routing.models import Day, Rig, Run
 from routing.planner.compiled import IS_COMPILED
 from routing.planner.hand_edits import judged
 from routing.planner.plan import Moment, PlanResult, Postponed
-from routing.planner.problem import Pin, RunSketch
+from routing.planner.problem import Pin
 from routing.planner.referee import check_plan
+from routing.planner.sketches import RunSketch
 from routing.planner.solve import StopRule, plan
 from routing.planner.verdict import Verdict
 from routing.selectors.drivers import usual_crews

@@ -6,7 +6,7 @@ from datetime import date, datetime, time
 from typing import Any, Literal
 
 from routing.models import Day
-from routing.planner.problem import RunSketch, fills_of
+from routing.planner.sketches import RunSketch, fills_of
 from routing.selectors.planning.plans import day_sketch, open_runs_of, pins_of
 from routing.selectors.planning.problem_values import OpenRun
 

@@ -13,7 +13,7 @@ from routing.models import Day, DriverEvent, Run, Shut, Stop
 from routing.planner.fault_sentences import fault_sentences
 from routing.planner.hand_edits import judged, without_parts
 from routing.planner.plan import Plan
-from routing.planner.problem import RunSketch
+from routing.planner.sketches import RunSketch
 from routing.planner.verdict import Verdict
 from routing.selectors.drivers import usual_crews
 from routing.selectors.planning.parcels import part_id

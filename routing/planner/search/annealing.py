@@ -6,10 +6,10 @@ import numpy as np
 
 from routing.planner.arrays import Ints, Laid
 from routing.planner.params import SEARCH
-from routing.planner.problem import RunSketch
 from routing.planner.search.repair import BIGGEST, DEAREST, FARTHEST, TIGHTEST
 from routing.planner.search.ruin_and_recreate import anneal, build, set_runs
 from routing.planner.search.state import new_state
+from routing.planner.sketches import RunSketch
 from routing.planner.tokens import Column, rows_of, sketch_of
 
 BUILD_BY = (BIGGEST, FARTHEST, DEAREST, TIGHTEST)

@@ -14,9 +14,9 @@ from itertools import combinations
 
 from routing.planner.arrays import Laid
 from routing.planner.params import SEARCH
-from routing.planner.problem import LoadSketch, RunSketch, fills_of
 from routing.planner.search.annealing import Annealing
 from routing.planner.search.state import NEVER
+from routing.planner.sketches import LoadSketch, RunSketch, fills_of
 
 
 class Closing:

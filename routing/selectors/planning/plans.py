@@ -6,7 +6,8 @@ from datetime import date
 
 from inventory.core.rows import from_row
 from routing.models import Fill, Load, Run, Stop
-from routing.planner.problem import LoadSketch, Pin, RunSketch
+from routing.planner.problem import Pin
+from routing.planner.sketches import LoadSketch, RunSketch
 from routing.selectors.planning.parcels import part_id
 from routing.selectors.planning.problem_values import OpenRun
 

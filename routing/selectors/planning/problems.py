@@ -19,14 +19,8 @@ from routing.earned.costs import minutes_rule, rates_on
 from routing.models import Driver, Rig, Shut
 from routing.planner.fleet import Truck
 from routing.planner.plan import Postponed
-from routing.planner.problem import (
-    DayProblem,
-    Pin,
-    PlanOrder,
-    RunSketch,
-    YardShut,
-    fills_of,
-)
+from routing.planner.problem import DayProblem, Pin, PlanOrder, YardShut
+from routing.planner.sketches import RunSketch, fills_of
 from routing.selectors.learned_paces import NO_PACES, PacesInUse, paces_in_use
 from routing.selectors.planning.order_parts import imagined_order, orders_to_plan
 from routing.selectors.planning.parcels import Newcomer, PartRow, wood_of

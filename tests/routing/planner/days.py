@@ -8,7 +8,8 @@ from typing import Any
 from routing.planner.clock import NoSuchTime, timed
 from routing.planner.fleet import PlanRig, PlanRun, RoadBand, Roads
 from routing.planner.plan import Plan
-from routing.planner.problem import DayProblem, PlanOrder, PlanPart, PlanYard, RunSketch, Wood
+from routing.planner.problem import DayProblem, PlanOrder, PlanPart, PlanYard, Wood
+from routing.planner.sketches import RunSketch
 
 FIR = Wood(id="fir", lb_per_cord=2880, ft3_per_cord=180, name="dry fir")
 OAK = Wood(id="oak", lb_per_cord=4200, ft3_per_cord=180, name="dry oak")

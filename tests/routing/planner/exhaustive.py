@@ -11,7 +11,8 @@ from typing import Any
 
 from routing.planner.clock import NoSuchTime
 from routing.planner.hand_edits import judged
-from routing.planner.problem import DayProblem, LoadSketch, load_seconds
+from routing.planner.problem import DayProblem, load_seconds
+from routing.planner.sketches import LoadSketch
 
 # rules that say nothing of a load by itself
 OF_THE_RUN = {"split", "clock", "hours", "pause", "road"}

@@ -11,8 +11,9 @@ from routing.planner.clock import NoSuchTime, timed
 from routing.planner.fleet import Truck
 from routing.planner.insertion import best_run, insertion_offers
 from routing.planner.plan import Plan
-from routing.planner.problem import DayProblem, RunSketch
+from routing.planner.problem import DayProblem
 from routing.planner.referee import check_plan
+from routing.planner.sketches import RunSketch
 from routing.planner.solve import StopRule, plan
 
 from .days import day, order, random_day, rig, rig_run

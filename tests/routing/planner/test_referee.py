@@ -14,8 +14,9 @@ from routing.planner.fleet import RoadBand, Roads, Truck
 from routing.planner.hand_edits import judged
 from routing.planner.plan import FillPlan, LoadPlan, Plan, RunPlan, StopPlan
 from routing.planner.plan_format import problem_from, runs_document, sketch_from
-from routing.planner.problem import Pin, PlanPart, YardShut, fills_of
+from routing.planner.problem import Pin, PlanPart, YardShut
 from routing.planner.referee import check_plan
+from routing.planner.sketches import fills_of
 from routing.planner.solve import StopRule, plan
 from routing.planner.verdict import RULES
 
