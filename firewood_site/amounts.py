@@ -5,12 +5,13 @@ from fractions import Fraction
 from typing import Any
 
 from django import forms
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from inventory.core import InventoryError
 from inventory.core.local import SIGNS, local
+from inventory.core.sentences import ENGLISH
 from inventory.core.units import SAID, cubic_meters, format_cords, parse_cords
+from inventory.selectors.spoken import reader_language
 
 BARE = re.compile(r"[\d\s./]+")  # a number with no unit
 SPAN = {"inputmode": "text", "autocomplete": "off", "placeholder": "1.5–3"}
@@ -50,7 +51,7 @@ class CordsText(forms.CharField):
         try:
             return parse_cords(text) if self.is_chip else read_amount(text)
         except InventoryError as error:
-            is_english = (get_language() or "en").startswith("en")
+            is_english = reader_language() == ENGLISH
             if local().is_metric:
                 text = _("Write an amount of wood in m³, such as 2 or 3.5.")
                 raise forms.ValidationError(text) from error

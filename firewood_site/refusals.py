@@ -5,11 +5,11 @@ from typing import Self
 
 from django.core.exceptions import ValidationError
 from django.forms import BaseForm
-from django.utils.translation import get_language
 
 from firewood_site.retold import retold
 from inventory.core import InventoryError
-from inventory.core.sentences import ENGLISH, text_of
+from inventory.core.sentences import text_of
+from inventory.selectors.spoken import reader_language
 from orders.core import OrdersError
 from routing.core import RoutingError
 
@@ -63,4 +63,4 @@ def refusal_words(error: BaseException) -> str:
     """The sentence to show, in the reader's language as far as it has one there."""
     if isinstance(error, ValidationError):
         return " ".join(retold(message) for message in error.messages)
-    return retold(str(text_of(error, get_language() or ENGLISH)))
+    return retold(str(text_of(error, reader_language())))

@@ -6,14 +6,15 @@ from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
 
-from django.utils.translation import get_language, gettext_lazy
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from firewood_site.photos import stamp_photo
 from firewood_site.templatetags.selling import ticket_words
 from inventory.core.local import to_the_cent
 from inventory.selectors.business import business
 from inventory.selectors.photos import shown_photo
+from inventory.selectors.spoken import reader_language
 from orders.selectors.tickets import TicketView
 
 SHEET = Path(__file__).parent / "templates" / "letters" / "ticket.typ"
@@ -60,7 +61,7 @@ def ticket_pdf(ticket: TicketView) -> bytes:
         "picture": _picture(),
         "title": _("Delivery ticket %(number)s") % {"number": ticket.number},
         "order": _("Order %(number)s") % {"number": ticket.order_number},
-        "language": (get_language() or "en")[:2],
+        "language": reader_language(),
         "delivered_by": _("Delivered by"),
         "received_by": _("Received by"),
         "rows": rows,

@@ -2,11 +2,12 @@
 
 from fractions import Fraction
 
-from django.utils.translation import get_language, gettext
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from inventory.core.woods import Wood
 from inventory.selectors.business import BusinessRow
+from inventory.selectors.spoken import reader_language
 from orders.core.languages import wood_name
 from orders.core.places import GENERAL_RULE, amount_words, place_rule
 
@@ -38,7 +39,7 @@ STATES = {
 def amount_in_words(cords: Fraction, seller: BusinessRow | None = None) -> str:
     """An amount in the units of the seller's place; Spanish says cuerda."""
     rule = place_rule(seller.place_key if seller else GENERAL_RULE)
-    return amount_words(cords, rule=rule, language=get_language() or "en")
+    return amount_words(cords, rule=rule, language=reader_language())
 
 
 def paid_ahead(way: str) -> str:
@@ -48,7 +49,7 @@ def paid_ahead(way: str) -> str:
 
 def wood_word(wood: str) -> str:
     """A wood's name in the reader's language: "log length"."""
-    return wood_name(wood, language=get_language() or "en")
+    return wood_name(wood, language=reader_language())
 
 
 def wood_title(wood: str, dryness: str) -> str:

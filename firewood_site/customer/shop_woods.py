@@ -6,8 +6,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from django.utils.translation import get_language, gettext_lazy, ngettext
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from firewood_site.customer.remembered import Door
 from firewood_site.templatetags.firewood import day as day_words
@@ -20,6 +20,7 @@ from inventory.core.woods import Wood
 from inventory.selectors.business import BusinessRow, business
 from inventory.selectors.photos import PhotoRow, newest_photo
 from inventory.selectors.sale import SaleLot, lots_for_sale
+from inventory.selectors.spoken import reader_language
 from orders.core.places import place_rule, small_volume_words
 from orders.core.sheets import PriceSheet
 from orders.selectors import prices
@@ -123,7 +124,7 @@ def shop_woods(on: date, *, sale: OnSale, door: Door, roads: Roads) -> tuple[Sho
 
 def reads_our_words() -> bool:
     """Whether what the seller wrote in their own words is in the reader's language."""
-    return (get_language() or "en").startswith(business().language)
+    return reader_language().startswith(business().language)
 
 
 def _sold_as(lot: SaleLot, dryness: str) -> bool:
@@ -185,7 +186,7 @@ def _bundle_volume(lots: list[SaleLot], seller: BusinessRow) -> str:
     """What a bundle holds, in the words of the seller's place; the smallest, where lots differ."""
     sizes = [lot.bundle_cords * CORD_FT3 for lot in lots if lot.bundle_cords]
     least = min(sizes, default=Fraction(BUNDLE_FT3))
-    return small_volume_words(least, rule=place_rule(seller.place_key), language=get_language() or "en")
+    return small_volume_words(least, rule=place_rule(seller.place_key), language=reader_language())
 
 
 def _heat(

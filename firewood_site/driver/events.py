@@ -9,7 +9,6 @@ from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
@@ -19,7 +18,7 @@ from firewood_site.driver.incoming import MOST_AT_ONCE, BadEvent, apply_event, r
 from firewood_site.letters import tell
 from firewood_site.photos import BadPhoto, keep_photo
 from firewood_site.refusals import refusal_words, refusals
-from inventory.core.sentences import ENGLISH
+from inventory.selectors.spoken import reader_language
 from routing.selectors.days.driver_events import events_to_look_at
 from routing.selectors.runs.runs import run_of_drop
 from routing.services.driver_events.record import UnknownKind, record_event
@@ -55,7 +54,7 @@ def resolve(request: HttpRequest) -> HttpResponse:
     if refused:
         messages.error(request, refused.text)
         return redirect("driver-told")
-    messages.success(request, result.text_in(get_language() or ENGLISH) or _("Done."))
+    messages.success(request, result.text_in(reader_language()) or _("Done."))
     return redirect("driver-told")
 
 

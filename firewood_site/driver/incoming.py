@@ -7,11 +7,10 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
-from django.utils.translation import get_language
 
 from firewood_site.clock import BadMoment, now, phone_time
 from firewood_site.letters import about_clock, tell
-from inventory.core.sentences import ENGLISH
+from inventory.selectors.spoken import reader_language
 from orders.selectors.orders import order_view
 from routing.core import DriverRefusal
 from routing.core.driver_input import UnreadableFigure, dollars_given, odometer_given
@@ -86,7 +85,7 @@ def apply_event(event: IncomingEvent, *, who: str) -> EventOutcome:
         received_at=now(),
         who=who,
         input=event.input,
-        language=get_language() or ENGLISH,
+        language=reader_language(),
         run_id=event.run_id,
         load_id=event.load_id,
         stop_id=event.stop_id,

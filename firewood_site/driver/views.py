@@ -11,7 +11,6 @@ from django.shortcuts import render
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_safe
@@ -19,9 +18,9 @@ from django.views.decorators.http import require_safe
 from firewood_site.access import driver_required, found
 from firewood_site.clock import now
 from firewood_site.letters import ReadyText, about_clock, ready_text
-from inventory.core.sentences import ENGLISH
 from inventory.selectors.business import business
 from inventory.selectors.photos import photos_about
+from inventory.selectors.spoken import reader_language
 from orders.core.languages import clock_words
 from orders.selectors.orders import order_view, order_views
 from orders.selectors.prices import pay_ways
@@ -183,7 +182,7 @@ def _run_page(
                 uuid_home=uuid4(),
             )
         )
-        turns += turns_of_run(view, ways, language=get_language() or ENGLISH)
+        turns += turns_of_run(view, ways, language=reader_language())
     moving = [row.moving for row in rows if row.moving]
     context = {
         "runs": rows,
@@ -201,7 +200,7 @@ def _run_page(
 
 def _times(view: RunView) -> str:
     """For the phone's own reckoning, with two hours as the reader writes them."""
-    language = get_language() or ENGLISH
+    language = reader_language()
     clock = [clock_words(time(hour, 5), language=language) for hour in (9, 21)]
     return json.dumps({**phone_times(view, at=now()), "clock": clock})
 
@@ -228,7 +227,7 @@ def _late_texts(view: RunView) -> tuple[LateText, ...]:
         if order is None or halt.now_at is None:
             continue
         text = ready_text(order, "late", time=about_clock(halt.now_at, language=order.customer.language))
-        at = about_clock(halt.now_at, language=get_language() or ENGLISH)
+        at = about_clock(halt.now_at, language=reader_language())
         texts.append(LateText(name=halt.name, number=order.number, at=at, text=text))
     return tuple(texts)
 

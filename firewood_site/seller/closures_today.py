@@ -1,9 +1,9 @@
 """What is closed or asked for on a day, with its hours, and the caution for saws, burning and chains."""
 
-from django.utils.translation import get_language, gettext
+from django.utils.translation import gettext
 
 from firewood_site.templatetags.firewood import clock as clock_words
-from inventory.core.sentences import ENGLISH
+from inventory.selectors.spoken import reader_language
 from orders.core.places import caution
 from routing.selectors.days.shuts import ShutRow
 
@@ -17,7 +17,7 @@ def closure_notes(shut: tuple[ShutRow, ...], *, kinds: tuple[str, ...] = ()) -> 
     rows = [row for row in shut if not kinds or row.kind in kinds]
     lines = [f"{row.what or row.kind_words}{_hours(row)}: {row.reason}" for row in rows]
     told = dict.fromkeys(CAUTIONS[row.kind] for row in rows if row.kind in CAUTIONS)
-    language = get_language() or ENGLISH
+    language = reader_language()
     return (*lines, *(caution(topic).text_in(language) for topic in told))
 
 

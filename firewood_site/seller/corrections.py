@@ -6,16 +6,14 @@ from datetime import date
 from fractions import Fraction
 from typing import Any
 
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from firewood_site.seller.forms.corrections import AGREED, ANEW, KEEP, CorrectForm
 from firewood_site.templatetags.firewood import cords as cords_words
 from firewood_site.templatetags.firewood import day, dollars
-from inventory.core.sentences import ENGLISH
 from inventory.core.woods import Wood
 from inventory.selectors.drawn import drawn_for
-from inventory.selectors.spoken import listed
+from inventory.selectors.spoken import listed, reader_language
 from orders.core import OrdersError, picking
 from orders.core.corrections import OFF_ITS_DAY, THERE, Figures, Part, agreed
 from orders.core.lifecycle import State
@@ -128,7 +126,7 @@ def _price_told(view: OrderView, asked: Correction, parts: frozenset[Part]) -> l
     new = asked.figures.total
     changes = _("The price goes from {was} to {new}.").format(was=dollars(view.price.total), new=dollars(new))
     told = [changes]
-    if view.customer.language == (get_language() or ENGLISH):  # the lines are written in the customer's
+    if view.customer.language == reader_language():  # the lines are written in the customer's
         told += [f"{line['label']}: {dollars(line['dollars'])}." for line in asked.figures.reasons]
     left = new - view.balance.received - view.balance.credited
     if view.balance.received:

@@ -5,13 +5,12 @@ from datetime import date, timedelta
 from typing import Any
 
 from django.urls import reverse
-from django.utils.translation import get_language, gettext_lazy
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from firewood_site.seller.today_tasks import SOON, Task
-from inventory.core.sentences import ENGLISH
 from inventory.selectors.photos import photos_about
-from inventory.selectors.spoken import month_day
+from inventory.selectors.spoken import month_day, reader_language
 from inventory.selectors.yards import UnitRow
 from orders.core.places import cautions_on
 
@@ -57,7 +56,7 @@ def _slash(row: UnitRow, *, on: date, closures: tuple[str, ...]) -> Task:
     gone = _("{how}: was to be gone by {day}.") if late else _("{how}: to be gone by {day}.")
     why = gone.format(how=f"{how[0].upper()}{how[1:]}", day=month_day(due))
     if row.slash_words == BURN:
-        language = get_language() or ENGLISH
+        language = reader_language()
         told = dict.fromkeys([*(caution.text_in(language) for caution in cautions_on("slash")), *closures])
         why = " ".join([why, *told])
     return Task(

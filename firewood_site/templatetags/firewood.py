@@ -12,16 +12,15 @@ from django.utils import timezone
 from django.utils.dateformat import format as date_format
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
-from django.utils.translation import get_language, gettext
+from django.utils.translation import gettext
 
 from firewood_site import retold
 from firewood_site.helper_rights import may
 from firewood_site.stacked import stacked_table
 from inventory.core.local import MINUS, in_local_units, local, to_the_cent, whole_money
-from inventory.core.sentences import ENGLISH
 from inventory.core.units import by_the_unit, cubic_meters, format_cords, miles_of, parse_cords
 from inventory.selectors import spoken
-from inventory.selectors.spoken import spoken_cords
+from inventory.selectors.spoken import reader_language, spoken_cords
 from orders.core.languages import clock_words
 from orders.services.customers import phone_words
 
@@ -216,7 +215,7 @@ def clock(at: Any) -> str:
         return ""
     minutes = at.hour * 60 + at.minute + (at.second >= HALF_A_MINUTE)
     at = time(minutes // 60 % 24, minutes % 60)
-    return clock_words(at, language=get_language() or ENGLISH)
+    return clock_words(at, language=reader_language())
 
 
 @register.filter
@@ -255,7 +254,7 @@ def long_day(on: Any) -> str:
 
 
 def _with_year(text: str, on: date) -> str:
-    return f"{text} {on.year}" if (get_language() or "en").startswith("es") else f"{text}, {on.year}"
+    return f"{text} {on.year}" if reader_language() == "es" else f"{text}, {on.year}"
 
 
 @register.filter

@@ -9,7 +9,7 @@ from typing import Any
 from django import template
 from django.utils.html import json_script
 from django.utils.safestring import SafeString
-from django.utils.translation import get_language, gettext, gettext_noop, ngettext
+from django.utils.translation import gettext, gettext_noop, ngettext
 
 from firewood_site import languages
 from firewood_site.templatetags.firewood import ISO_DAY
@@ -22,8 +22,9 @@ from firewood_site.wood_words import (
     wood_title,
     wood_word,
 )
+from inventory.core.sentences import ENGLISH
 from inventory.core.units import convert, cord_units
-from inventory.selectors.spoken import full_date
+from inventory.selectors.spoken import full_date, reader_language
 from orders.core.access import access_words
 from orders.core.languages import loose_words, request_text
 from orders.core.order_request import How, OrderRequest
@@ -83,7 +84,7 @@ def amount(cords: Any, seller: Any = None) -> str:
 def loose_amount(ft3: Any, seller: Any) -> str:
     """Loose wood in the units of the seller's place: {{ claim.result.loose_ft3|loose_amount:business }}."""
     rule = place_rule(seller.place_key)
-    return loose_words(Decimal(str(ft3)), rule=rule, language=get_language() or "en")
+    return loose_words(Decimal(str(ft3)), rule=rule, language=reader_language())
 
 
 @register.filter
@@ -147,7 +148,7 @@ def state_name(state: Any) -> str:
 @register.filter
 def access(place: Any) -> str:
     """What a truck meets on the way in, ticked and written: {{ order.place|access }}."""
-    return access_words(place.access, place.access_note, language=get_language() or "en")
+    return access_words(place.access, place.access_note, language=reader_language())
 
 
 @register.inclusion_tag("parts/unseen_errors.html")
@@ -172,14 +173,14 @@ register.filter("paid_ahead", paid_ahead)
 def ordered(thing: Any, seller: Any) -> str:
     """What a quote or an order is for, in the reader's language: {{ order|ordered:business }}."""
     rule = place_rule(seller.place_key)
-    return request_text(_goods(thing), rule=rule, language=get_language() or "en")
+    return request_text(_goods(thing), rule=rule, language=reader_language())
 
 
 @register.simple_tag(takes_context=True)
 def price_lines(context: Any, lines: Any, thing: Any) -> Any:
     """The lines of a price in the reader's language: {% price_lines order.price.reasons order as lines %}."""
     rule = place_rule(context["business"].place_key)
-    return retold(lines, _goods(thing), rule=rule, language=get_language() or "en")
+    return retold(lines, _goods(thing), rule=rule, language=reader_language())
 
 
 def _goods(thing: Any) -> OrderRequest:
@@ -218,7 +219,7 @@ LOWERED = re.compile(r"(.+) by the readings at loading \(sold as (.+)\)")
 def ticket_words(text: Any) -> str:
     """Words a ticket was frozen with, put in the reader's language where we have them."""
     text = ISO_DAY.sub(lambda found: full_date(date.fromisoformat(found[0])), str(text))
-    if (get_language() or "en").startswith("en"):
+    if reader_language() == ENGLISH:
         return text
     known = {"seasoned": "seasoned", "part seasoned": "part_seasoned", "green": "green"}
     if text in known:
@@ -260,7 +261,7 @@ def place_words(context: Any) -> dict[str, str]:
     """The legal wording of the seller's place in the reader's language, with its source."""
     seller = context.get("business")
     rule = place_rule(seller.place_key if seller else GENERAL_RULE)
-    language = get_language() or "en"
+    language = reader_language()
     return {
         "statement": rule.statement_in(language),
         "check_local": rule.check_local_in(language),

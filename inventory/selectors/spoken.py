@@ -11,6 +11,11 @@ from inventory.core.sentences import ENGLISH, text_of
 from inventory.core.units import format_cords
 
 
+def reader_language() -> str:
+    """The language the page is read in: "en", "es"; English where none was chosen."""
+    return (get_language() or ENGLISH)[:2]
+
+
 def weekday(on: date) -> str:
     """ "Friday", "viernes"."""
     return in_small_letters(date_format(on, "l"))
@@ -43,7 +48,7 @@ def day_ahead(on: date, today: date) -> str:
 
 def in_small_letters(text: str) -> str:
     """Months and weekdays as the reader's language writes them: Spanish has no capitals there."""
-    return text.lower() if (get_language() or "en").startswith("es") else text
+    return text.lower() if reader_language() == "es" else text
 
 
 def spoken_cords(cords: Fraction) -> str:
@@ -56,7 +61,7 @@ def in_language(words: Any) -> str:
     """A sentence not worded yet, or a fixed name out of a list, in the reader's language."""
     if words in (None, ""):
         return ""
-    return gettext(words) if isinstance(words, str) else str(text_of(words, get_language() or ENGLISH))
+    return gettext(words) if isinstance(words, str) else str(text_of(words, reader_language()))
 
 
 def listed(names: list[str]) -> str:

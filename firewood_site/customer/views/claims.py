@@ -6,7 +6,6 @@ from fractions import Fraction
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -22,6 +21,7 @@ from firewood_site.refusals import refusals
 from inventory.core.local import money_words
 from inventory.selectors.business import business
 from inventory.selectors.photos import photo_file, photos_about
+from inventory.selectors.spoken import reader_language
 from inventory.services.photos import keep_cleaned
 from orders.core.languages import loose_words
 from orders.core.makegood import MakeGood
@@ -144,6 +144,6 @@ def _page(
         "token": token,
         "form": form,
         "photos": photos_about(view.reference, purpose="claim"),
-        "advice": caution("dispute").text_in(get_language() or "en"),
+        "advice": caution("dispute").text_in(reader_language()),
     }
     return render(request, "customer/claim.html", context, status=status)

@@ -10,7 +10,6 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 from icalendar import Calendar, Event
@@ -38,6 +37,7 @@ from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.ticket_pdf import can_print, ticket_pdf
 from inventory.selectors.business import business
 from inventory.selectors.photos import PhotoRow, photos_about
+from inventory.selectors.spoken import reader_language
 from orders.core.access import access_keys
 from orders.core.lifecycle import NOON
 from orders.core.order_request import How
@@ -216,7 +216,7 @@ def repeat(request: HttpRequest, token: str) -> HttpResponse:
     with refusals() as refused:
         throttle.count_or_refuse(request, "quote", most=QUOTES_A_WHILE, minutes=WINDOW_MINUTES)
         sale = on_sale(today(), at=now())
-        saved = price_request(asked, on=today(), at=now(), language=get_language() or "en", sale=sale)
+        saved = price_request(asked, on=today(), at=now(), language=reader_language(), sale=sale)
         return redirect("quote-price", saved.token)
     return shown_with(request, token, view, refused)
 
@@ -274,7 +274,7 @@ def shown_with(
         "comes_first": first,
         "comes_last": last,
         "may_change": _may_change(view),
-        "cut_off": cut_off_words(view.promise.promised_on, seller=seller, language=get_language() or "en")
+        "cut_off": cut_off_words(view.promise.promised_on, seller=seller, language=reader_language())
         if view.promise.promised_on
         else "",
     }

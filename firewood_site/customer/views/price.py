@@ -11,7 +11,6 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -29,6 +28,7 @@ from firewood_site.letters import tell
 from firewood_site.refusals import refusals
 from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
+from inventory.selectors.spoken import reader_language
 from inventory.selectors.yards import PickUpPlace
 from orders.core.access import access_keys
 from orders.core.pricing import cheaper_bundles
@@ -124,7 +124,7 @@ def _located(view: QuoteView, where: str, *, is_off_map: bool = False) -> QuoteV
         NotHere, WhichTown, and what `price_request` refuses.
     """
     asked = PriceInput.again(view, where=where, town_id=view.place.town_id, is_off_map=is_off_map)
-    saved = price_request(asked, on=today(), at=now(), language=get_language() or "en")
+    saved = price_request(asked, on=today(), at=now(), language=reader_language())
     return found(quote_view(carry_on(was=view, saved=saved, on=today(), at=now())))
 
 
@@ -176,7 +176,7 @@ def _place(request: HttpRequest, view: QuoteView, cleaned: dict[str, Any]) -> tu
         window_to=window_to,
         last_on=(cleaned["waits_until"] or on + timedelta(days=POOL_WAIT_DAYS)) if joins_pool else None,
         note=cleaned["note"],
-        language=get_language() or "en",
+        language=reader_language(),
         wants_reminder=cleaned["remind"],
         joins_pool=joins_pool,
         on=on,

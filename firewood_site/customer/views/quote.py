@@ -7,7 +7,6 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.translation import get_language
 from django.views.decorators.http import require_http_methods, require_safe
 
 from firewood_site import throttle
@@ -22,6 +21,7 @@ from firewood_site.refusals import refusals
 from firewood_site.wood_words import amount_in_words
 from inventory.core.woods import Wood
 from inventory.selectors.business import business
+from inventory.selectors.spoken import reader_language
 from inventory.selectors.yards import pick_up_yards
 from orders.core.places import place_rule
 from orders.core.pricing import cheaper_bundles
@@ -66,7 +66,7 @@ def quote(request: HttpRequest) -> HttpResponse:
         throttle.count_or_refuse(request, "quote", most=QUOTES_A_WHILE, minutes=WINDOW_MINUTES)
         if form.is_valid():
             saved = price_request(
-                _asked(form, rides_with), on=on, at=now(), language=get_language() or "en", sale=sale
+                _asked(form, rides_with), on=on, at=now(), language=reader_language(), sale=sale
             )
             answer = redirect("quote-price", saved.token)
             remember(answer, _door(form, towns))
@@ -106,7 +106,7 @@ def _now(request: HttpRequest, form: QuoteForm, sale: OnSale) -> Now:
     with refusals() as refused:
         throttle.count_or_refuse(request, "total", most=TOTALS_A_WHILE, minutes=WINDOW_MINUTES)
         asked = _asked(form, neighbor_of(request))
-        priced = price_now(asked, on=today(), language=get_language() or "en", sale=sale)
+        priced = price_now(asked, on=today(), language=reader_language(), sale=sale)
         more = sale.in_force and cheaper_bundles(sale.in_force.sheet, asked.bundles)
         return Now(total=priced.total_dollars, place=priced.order_request.place, more=more or None)
     return Now(cannot=refused.text)

@@ -6,7 +6,6 @@ from typing import Any
 
 from django import forms
 from django.http import HttpRequest, HttpResponse
-from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods
 
@@ -16,6 +15,7 @@ from firewood_site.customer.next_dry import NextDry, next_dry
 from firewood_site.customer.views.stamped import answered
 from firewood_site.languages import in_their_language
 from firewood_site.wood_words import wood_title
+from inventory.selectors.spoken import reader_language
 from orders.selectors.prices import sheet_in_force
 from orders.selectors.quotes import QuoteView
 from orders.selectors.waiting import woods_to_wait_for
@@ -94,7 +94,7 @@ def _keep(cleaned: dict[str, Any]) -> None:
         cords=cleaned["cords"],
         wood=wood,
         dryness=dryness,
-        language=get_language() or "en",
+        language=reader_language(),
         at=now(),
     )
 

@@ -6,7 +6,6 @@ from django.contrib import messages
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
@@ -19,8 +18,9 @@ from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import ClaimAnswerForm
 from firewood_site.seller.post_only import post_only
 from inventory.core.local import money_words
-from inventory.core.sentences import ENGLISH, say
+from inventory.core.sentences import say
 from inventory.selectors.photos import photos_by_order
+from inventory.selectors.spoken import reader_language
 from inventory.services.photos import keep_cleaned
 from orders.core.places import caution
 from orders.selectors.claims import claim_row
@@ -119,6 +119,6 @@ def _tell(claim_id: int, picture: bytes, answer: str, *, off: Decimal | None, is
 def _page(request: HttpRequest, *, problem: str = "") -> HttpResponse:
     rows = all_claims()
     photos = photos_by_order((row.number for row in rows), purposes=("claim", "answer"))
-    advice = caution("dispute").text_in(get_language() or ENGLISH)
+    advice = caution("dispute").text_in(reader_language())
     context = {"claims": rows, "photos": photos, "problem": problem, "advice": advice}
     return render(request, "seller/orders/claims.html", context, status=422 if problem else 200)

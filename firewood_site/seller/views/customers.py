@@ -4,7 +4,6 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
@@ -15,7 +14,7 @@ from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import CustomerForm
 from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import page_of_query
-from inventory.core.sentences import ENGLISH
+from inventory.selectors.spoken import reader_language
 from orders.core.places import caution
 from orders.selectors import customers as people
 from orders.selectors.call_list import CallRow, call_list
@@ -178,7 +177,7 @@ def _page(
         "problem": problem,
         "same_phone": people.same_phone(customer_id),
         "note": pay_first_note(customer_id, on=today()),
-        "caution": caution("payer_notes").text_in(get_language() or ENGLISH),
+        "caution": caution("payer_notes").text_in(reader_language()),
     }
     bad = problem or (form is not None and form.is_bound and form.errors)
     return render(request, "seller/orders/customer.html", context, status=422 if bad else 200)

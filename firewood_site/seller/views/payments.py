@@ -8,7 +8,6 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
@@ -23,7 +22,7 @@ from firewood_site.seller.query_values import day_of_query
 from firewood_site.seller.views.orders import order_page
 from firewood_site.templatetags.firewood import dollars
 from inventory.core.local import unsigned
-from inventory.core.sentences import ENGLISH
+from inventory.selectors.spoken import reader_language
 from orders.core.places import caution
 from orders.selectors import money as ledger
 from orders.selectors.prices import pay_ways
@@ -159,7 +158,7 @@ def money(request: HttpRequest) -> HttpResponse:
         "owed": ledger.owed(today()),
         "day_before": on - timedelta(days=1),
         "day_after": on + timedelta(days=1),
-        "caution": caution("payer_notes").text_in(get_language() or ENGLISH),
+        "caution": caution("payer_notes").text_in(reader_language()),
     }
     return render(request, "seller/orders/money.html", context)
 

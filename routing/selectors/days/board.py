@@ -7,12 +7,13 @@ from decimal import Decimal
 from fractions import Fraction
 
 from django.db.models import Exists, OuterRef
-from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from inventory.core.money import dollars
 from inventory.core.rows import from_row
 from inventory.core.sentences import ENGLISH
+from inventory.selectors.spoken import reader_language
 from routing.core.day_clock import seconds_of
 from routing.maps.run_strip import HOUR, StripHalt, draw_strip
 from routing.models import Load, Run
@@ -88,7 +89,7 @@ def board_of(runs: Sequence[RunView]) -> Board:
                 run=place,
                 says=_says(run),
                 load=_("Load"),
-                counts_to_24=(get_language() or ENGLISH) != ENGLISH,
+                counts_to_24=reader_language() != ENGLISH,
             ),
             per_hour=earned[run.id].per_hour if run.id in earned else None,
         )

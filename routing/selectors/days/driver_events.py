@@ -6,12 +6,13 @@ from decimal import Decimal
 from uuid import UUID, uuid5
 
 from django.utils import timezone
-from django.utils.translation import get_language, gettext_lazy
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.core.gaps import day_words
 from inventory.core.local import money_words
 from inventory.core.sentences import ENGLISH
+from inventory.selectors.spoken import reader_language
 from orders.core.places import Amount
 from orders.models import Payment
 from routing.core.driver_input import UnreadableFigure, dollars_given, seen_drop
@@ -145,7 +146,7 @@ def _kind_words(row: DriverEvent) -> str:
 
 
 def _language() -> str:
-    return get_language() or ENGLISH
+    return reader_language()
 
 
 def _money_key(row: DriverEvent) -> UUID:

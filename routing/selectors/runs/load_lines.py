@@ -5,12 +5,11 @@ from dataclasses import replace
 from fractions import Fraction
 from math import ceil
 
-from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
-from inventory.core.sentences import ENGLISH
 from inventory.core.units import BUNDLE_FT3, CORD_FT3
 from inventory.models import Lot
+from inventory.selectors.spoken import reader_language
 from orders.core.languages import bundle_words, wood_name
 from routing.core.box import LoadLine, Parcel, TooMuchWood, load_lines
 from routing.core.rigs import Rig as RigValue
@@ -43,9 +42,9 @@ def _bundle_ft3(stop: Stop) -> Fraction:
 
 def _wood_words(stop: Stop) -> str:
     if stop.bundles and not stop.cords:
-        return bundle_words(stop.bundles - stop.bed_bundles, language=get_language() or ENGLISH)
+        return bundle_words(stop.bundles - stop.bed_bundles, language=reader_language())
     if stop.lot is None:
-        return wood_name(stop.order.wood, language=get_language() or ENGLISH)
+        return wood_name(stop.order.wood, language=reader_language())
     return f"{stop.lot.name} ({stop.lot.code})"
 
 

@@ -7,12 +7,13 @@ from fractions import Fraction
 from math import floor
 
 from django.db.models import Prefetch, QuerySet
-from django.utils.translation import get_language, gettext_noop, ngettext
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, ngettext
 
 from inventory.core.rows import from_row
-from inventory.core.sentences import ENGLISH, Sentence
+from inventory.core.sentences import Sentence
 from inventory.selectors.sale import plan_weights
+from inventory.selectors.spoken import reader_language
 from orders.core.payments import Balance
 from orders.selectors.money import balances
 from routing.core.box import LoadLine, fill_of
@@ -147,7 +148,7 @@ def _load(
     straps = tie_downs_needed(length_ft=length_of(pieces), lb=box_lb)
     towns = {stop.order.place.town_id for stop in stops if stop.order.place}
     ticked = set(load.ticks)
-    language = get_language() or ENGLISH
+    language = reader_language()
     return from_row(
         LoadView,
         load,
