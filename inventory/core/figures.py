@@ -18,7 +18,9 @@ class BadFigure(InventoryError):
 
     def __init__(self, *, where: str, problem: str) -> None:
         self.where = where
-        super().__init__(f"The figure {where} {problem}. Mend the .toml file it stands in.")
+        super().__init__(
+            "The figure {where} {problem}. Mend the .toml file it stands in.", where=where, problem=problem
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

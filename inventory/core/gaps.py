@@ -36,7 +36,7 @@ class Gap:
 
 
 @dataclass(frozen=True, slots=True)
-class Day(Gap):
+class ShortDay(Gap):
     """A day near today: "Fri, Sep 18"."""
 
     on: date

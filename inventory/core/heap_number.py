@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from inventory.core import InventoryError
 from inventory.core.figures import NORMAL_80, Figure, rule
 from inventory.core.measure import form_figure
+from inventory.core.sentences import Sentence
 from inventory.core.units import CORD_FT3
 
 TIGHTEST, LOOSEST = CORD_FT3, 300  # loose ft3 per cord outside which a restack was measured wrong
@@ -28,8 +29,8 @@ PLACES = 2001
 class BadRestack(InventoryError):
     """A restack that can't be."""
 
-    def __init__(self, problem: str) -> None:
-        super().__init__(f"This restack can't be used: {problem}")
+    def __init__(self, problem: str, /, **gaps: object) -> None:
+        super().__init__("This restack can't be used: {problem}", problem=Sentence(problem, gaps))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,7 +95,9 @@ def own_number(loose_ft3: float, stacked_ft3: float) -> float:
         raise BadRestack("loose and stacked ft3 must both be above 0.")
     number = loose_ft3 * CORD_FT3 / stacked_ft3
     if not TIGHTEST <= number <= LOOSEST:
-        raise BadRestack(f"it would mean {number:.0f} loose ft3 to a cord; measure the stack again.")
+        raise BadRestack(
+            "it would mean {number:.0f} loose ft3 to a cord; measure the stack again.", number=number
+        )
     return number
 
 

@@ -27,7 +27,8 @@ class NotHours(InventoryError):
     def __init__(self, text: str) -> None:
         shown = text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}…"
         super().__init__(
-            f"{shown!r} is no time worked: write hours, such as 3, 2 to 3, 1 h 30 min, or a morning."
+            "{shown!r} is no time worked: write hours, such as 3, 2 to 3, 1 h 30 min, or a morning.",
+            shown=shown,
         )
 
 

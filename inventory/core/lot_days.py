@@ -5,7 +5,8 @@ from datetime import date
 from itertools import pairwise
 
 from inventory.core import InventoryError
-from inventory.core.dates import full_date
+from inventory.core.gaps import FullDate
+from inventory.core.sentences import Sentence
 
 DAYS = ("felled_on", "bucked_on", "split_on", "drying_from")
 WORDS = {"felled_on": "felled", "bucked_on": "bucked", "split_on": "split", "drying_from": "left to dry"}
@@ -15,8 +16,8 @@ IN_ORDER = ("felled_on", "bucked_on", "split_on")
 class BadDay(InventoryError):
     """A day of a lot's life that cannot be."""
 
-    def __init__(self, problem: str) -> None:
-        super().__init__(f"This day can't be right: {problem}")
+    def __init__(self, problem: str, /, **gaps: object) -> None:
+        super().__init__("This day can't be right: {problem}", problem=Sentence(problem, gaps))
 
 
 def check_days(days: Mapping[str, date | None], *, on: date) -> None:
@@ -28,11 +29,18 @@ def check_days(days: Mapping[str, date | None], *, on: date) -> None:
     for name in DAYS:
         day = days.get(name)
         if day is not None and day > on:
-            raise BadDay(f"wood can't have been {WORDS[name]} on {full_date(day)}, which is to come.")
+            raise BadDay(
+                "wood can't have been {step} on {day}, which is to come.",
+                step=Sentence(WORDS[name]),
+                day=FullDate(day),
+            )
     done = [(name, day) for name in IN_ORDER if (day := days.get(name)) is not None]
     for (first, before), (second, after) in pairwise(done):
         if after < before:
             raise BadDay(
-                f"it was {WORDS[second]} on {full_date(after)}, before it was {WORDS[first]} on "
-                f"{full_date(before)}."
+                "it was {second} on {after}, before it was {first} on {before}.",
+                second=Sentence(WORDS[second]),
+                after=FullDate(after),
+                first=Sentence(WORDS[first]),
+                before=FullDate(before),
             )

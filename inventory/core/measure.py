@@ -11,6 +11,7 @@ from math import pi
 
 from inventory.core import InventoryError
 from inventory.core.figures import Figure, table_of
+from inventory.core.sentences import Sentence, as_sentence
 from inventory.core.units import CORD_FT3, INCHES_PER_FOOT, LONGEST_FT, M3_PER_FT3
 
 ROUNDING = 1e-9  # of lengths that came through fractions of a foot
@@ -20,9 +21,14 @@ SHAPES = ("stack", "windrow", "cone", "trailer", "deck", "log", "log_list")
 class BadSize(InventoryError):
     """A length, width or height that can't be measured wood."""
 
-    def __init__(self, *, what: str, value: object, problem: str = "it must be more than 0 ft") -> None:
-        self.what = what
-        super().__init__(f"The {what} can't be {value}: {problem}.")
+    def __init__(self, *, what: str | Sentence, value: object, problem: str | Sentence) -> None:
+        self.what = str(what)
+        super().__init__(
+            "The {what} can't be {value}: {problem}.",
+            what=as_sentence(what),
+            value=value,
+            problem=as_sentence(problem),
+        )
 
 
 class UnknownForm(InventoryError):
@@ -30,7 +36,9 @@ class UnknownForm(InventoryError):
 
     def __init__(self, *, form: str, known: Sequence[str]) -> None:
         self.form = form
-        super().__init__(f"There is no figure for {form!r}: choose one of {', '.join(known)}.")
+        super().__init__(
+            "There is no figure for {form!r}: choose one of {known}.", form=form, known=", ".join(known)
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,8 +101,13 @@ def stack_ft3(length: float, height: float, depth_in: float, *, cribbed_ends: fl
         raise BadSize(what="number of cribbed ends", value=cribbed_ends, problem="a row has 0, 1 or 2")
     depth = depth_in / INCHES_PER_FOOT
     if cribbed_ends * depth > length * (1 + ROUNDING):
-        cribs = f"two cribs of {depth_in:g}-inch pieces need" if cribbed_ends == 2 else "its crib needs"
-        raise BadSize(what="length", value=f"{length:g} ft", problem=f"{cribs} {cribbed_ends * depth:.1f} ft")
+        needed = {"inches": depth_in, "feet": cribbed_ends * depth}
+        cribs = (
+            Sentence("two cribs of {inches:g}-inch pieces need {feet:.1f} ft", needed)
+            if cribbed_ends == 2
+            else Sentence("its crib needs {feet:.1f} ft", needed)
+        )
+        raise BadSize(what="length", value=f"{length:g} ft", problem=cribs)
     loss = Figure.read(table_of("forms.toml")["crib"], "crib").value
     return length * height * depth - cribbed_ends * loss * depth * height * depth
 
@@ -107,7 +120,11 @@ def windrow_ft3(length: float, width: float, height: float) -> float:
     """
     _sizes(length=length, width=width, height=height)
     if length < width:
-        raise BadSize(what="length", value=length, problem=f"it is the longer side; the width is {width:g}")
+        raise BadSize(
+            what="length",
+            value=length,
+            problem=Sentence("it is the longer side; the width is {width:g}", {"width": width}),
+        )
     return 0.5 * width * height * (length - width) + cone_ft3(width, height)
 
 
@@ -246,7 +263,7 @@ def log_ft3(length: float, diameters: Mapping[str, float]) -> float:
         return huber_ft3(middle, length)
     if small and large:
         return smalian_ft3(small, large, length)
-    raise BadSize(what="diameter", value="left out", problem="measure both ends, or the middle")
+    raise BadSize(what="diameter", value=Sentence("left out"), problem="measure both ends, or the middle")
 
 
 def small_logs_ft3(counts: Mapping[float, int], length: float) -> float:
@@ -254,7 +271,11 @@ def small_logs_ft3(counts: Mapping[float, int], length: float) -> float:
     total = 0.0
     for diameter, count in counts.items():
         if count < 0:
-            raise BadSize(what=f"count of {diameter:g}-inch logs", value=count, problem="it is 0 or more")
+            raise BadSize(
+                what=Sentence("count of {inches:g}-inch logs", {"inches": diameter}),
+                value=count,
+                problem="it is 0 or more",
+            )
         total += count * huber_ft3(diameter, length)
     return total
 

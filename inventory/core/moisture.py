@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from inventory.core import InventoryError
 from inventory.core.figures import rule
+from inventory.core.sentences import Sentence, as_sentence
 
 READY_DRY_PCT = 25.0  # the same on a pin meter's dry basis
 FIBER_SATURATION_PCT = rule("fiber_saturation").value
@@ -17,10 +18,15 @@ FIBER_SATURATION_PCT = rule("fiber_saturation").value
 class ImpossibleMoisture(InventoryError):
     """A moisture, temperature or humidity that cannot be."""
 
-    def __init__(self, *, what: str, value: float, allowed: str) -> None:
-        self.what = what
+    def __init__(self, *, what: str | Sentence, value: float, allowed: str | Sentence) -> None:
+        self.what = str(what)
         self.value = value
-        super().__init__(f"{value} cannot be {what}: it lies between {allowed}.")
+        super().__init__(
+            "{value} cannot be {what}: it lies between {allowed}.",
+            value=value,
+            what=as_sentence(what),
+            allowed=as_sentence(allowed),
+        )
 
 
 def wet_from_dry(dry_pct: float) -> float:
@@ -48,7 +54,11 @@ def dry_from_wet(wet_pct: float) -> float:
 def on_dry_basis(pct: float, basis: str) -> float:
     """A reading on dry basis, whatever its meter's basis ("dry" or "wet")."""
     if basis not in ("dry", "wet"):
-        raise ImpossibleMoisture(what=f"a basis named {basis!r}", value=pct, allowed="the words dry and wet")
+        raise ImpossibleMoisture(
+            what=Sentence("a basis named {basis!r}", {"basis": basis}),
+            value=pct,
+            allowed="the words dry and wet",
+        )
     return dry_from_wet(pct) if basis == "wet" else _possible(pct)
 
 

@@ -15,7 +15,9 @@ class NothingToShareBy(InventoryError):
 
     def __init__(self, weights: Sequence[Fraction | int]) -> None:
         self.weights = tuple(weights)
-        super().__init__(f"Money can't be shared by the weights {self.weights}: one must be above zero.")
+        super().__init__(
+            "Money can't be shared by the weights {weights}: one must be above zero.", weights=self.weights
+        )
 
 
 def dollars(amount: Decimal | Fraction | int | str) -> Decimal:

@@ -57,6 +57,11 @@ class Refusal(Exception):
         return self.text_in(ENGLISH)
 
 
+def as_sentence(text: str | Sentence) -> Sentence:
+    """A text of our own without gaps as a sentence."""
+    return text if isinstance(text, Sentence) else Sentence(text)
+
+
 def text_of(thing: object, language: str) -> object:
     """What has words of its own, in the language; anything else as it is."""
     return thing.text_in(language) if hasattr(thing, "text_in") else thing

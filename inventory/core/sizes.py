@@ -5,6 +5,7 @@ from collections.abc import Callable
 
 from inventory.core import InventoryError
 from inventory.core.local import local
+from inventory.core.sentences import Sentence
 from inventory.core.units import INCHES_PER_FOOT, parse_length
 
 ORDER = {  # what is written in which order, by the rule's names
@@ -34,8 +35,13 @@ class NotSizes(InventoryError):
 
     field = "size"
 
-    def __init__(self, *, shape: str, problem: str = "") -> None:
-        super().__init__(f"{problem} Write {WORDS[shape]}.".strip())
+    def __init__(self, *, shape: str, problem: Sentence | InventoryError | None = None) -> None:
+        self.shape = shape
+        sizes = Sentence(WORDS[shape])
+        if problem is None:
+            super().__init__("Write {sizes}.", sizes=sizes)
+        else:
+            super().__init__("{problem} Write {sizes}.", problem=problem, sizes=sizes)
 
 
 def parse_sizes(shape: str, text: str) -> tuple[str, dict[str, float]]:
@@ -55,7 +61,7 @@ def parse_sizes(shape: str, text: str) -> tuple[str, dict[str, float]]:
     except NotSizes:
         raise
     except InventoryError as error:
-        raise NotSizes(shape=shape, problem=str(error)) from error
+        raise NotSizes(shape=shape, problem=error) from error
 
 
 def _box(shape: str, plain: str) -> dict[str, float]:
@@ -92,8 +98,8 @@ def _logs(plain: str) -> tuple[str, dict[str, float]]:
         return "log", sizes | {"count": float(count)} | dict(zip(names[len(ends)], ends, strict=True))
     for count, ends in told:
         if len(ends) > 1:
-            problem = "A list of several thicknesses goes by the middle of each log."
-            raise NotSizes(shape="log", problem=problem)
+            by_middle = Sentence("A list of several thicknesses goes by the middle of each log.")
+            raise NotSizes(shape="log", problem=by_middle)
         name = f"d{ends[0]:g}"
         sizes[name] = sizes.get(name, 0.0) + count
     return "log_list", sizes

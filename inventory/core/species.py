@@ -32,14 +32,14 @@ class UnknownWood(InventoryError):
 
     def __init__(self, *, key: str) -> None:
         self.key = key
-        super().__init__(f"There are no figures for {key!r}: pick a wood from the list.")
+        super().__init__("There are no figures for {key!r}: pick a wood from the list.", key=key)
 
 
 class BadMix(InventoryError):
     """Percents of a mix that do not add up."""
 
-    def __init__(self, problem: str) -> None:
-        super().__init__(f"This mix can't be used: {problem}")
+    def __init__(self, problem: str, /, **gaps: object) -> None:
+        super().__init__("This mix can't be used: {problem}", problem=Sentence(problem, gaps))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,10 +108,10 @@ def check_mix(mix: Mapping[str, float | int]) -> dict[str, float]:
     for key, share in mix.items():
         species_of(key)
         if share <= 0:
-            raise BadMix(f"{share} % of {key}: leave it out or give it more than 0 %.")
+            raise BadMix("{share} % of {key}: leave it out or give it more than 0 %.", share=share, key=key)
     total = sum(mix.values())
     if abs(total - 100) > 0.05:
-        raise BadMix(f"its parts add up to {total:g} %, not 100 %.")
+        raise BadMix("its parts add up to {total:g} %, not 100 %.", total=total)
     return {key: float(share) for key, share in mix.items()}
 
 

@@ -27,10 +27,6 @@ NONE = ("none", "nothing", "-", "0")
 class BadPlots(InventoryError):
     """A count of trees that can't be read."""
 
-    def __init__(self, problem: str) -> None:
-        self.problem = problem
-        super().__init__(problem)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CordBand:
@@ -79,10 +75,18 @@ def plot_size(text: str) -> PlotSize:
     value = float(number[0])
     if "prism" in text.lower() or "baf" in text.lower():
         if not LEAST_FACTOR <= value <= MOST_FACTOR:
-            raise BadPlots(f"A prism's factor lies between {LEAST_FACTOR:g} and {MOST_FACTOR:g}.")
+            raise BadPlots(
+                "A prism's factor lies between {least_factor:g} and {most_factor:g}.",
+                least_factor=LEAST_FACTOR,
+                most_factor=MOST_FACTOR,
+            )
         return PlotSize(None, value)
     if not LEAST_FT <= value <= MOST_FT:
-        raise BadPlots(f"A plot's radius lies between {LEAST_FT:g} and {MOST_FT:g} ft.")
+        raise BadPlots(
+            "A plot's radius lies between {least_ft:g} and {most_ft:g} ft.",
+            least_ft=LEAST_FT,
+            most_ft=MOST_FT,
+        )
     return PlotSize(value, None)
 
 
@@ -101,9 +105,16 @@ def read_plots(text: str) -> tuple[dict[str, list[float]], ...]:
             name = " ".join(re.findall(r"[a-z]+", part))
             sizes = [float(size) for size in re.findall(r"\d+(?:\.\d+)?", part)]
             if not name or not sizes:
-                raise BadPlots(f'Plot {number}: write the wood, then inches, such as "fir 5 6 8; oak 7".')
+                raise BadPlots(
+                    'Plot {number}: write the wood, then inches, such as "fir 5 6 8; oak 7".', number=number
+                )
             if any(not LEAST_IN <= size <= MOST_IN for size in sizes):
-                raise BadPlots(f"Plot {number}: a tree is {LEAST_IN:g} to {MOST_IN:g} inches thick.")
+                raise BadPlots(
+                    "Plot {number}: a tree is {least_in:g} to {most_in:g} inches thick.",
+                    number=number,
+                    least_in=LEAST_IN,
+                    most_in=MOST_IN,
+                )
             sold_as(name, plot=number)
             plot.setdefault(name, []).extend(sizes)
         found.append(plot)
@@ -127,7 +138,9 @@ def sold_as(name: str, *, plot: int) -> str:
             re.findall(r"[a-z]+", kind.name.lower())
         ):
             return str(Wood.FIR if kind.group == "softwood" else Wood.HARDWOOD)
-    raise BadPlots(f"Plot {plot}: no wood is called {name}. Write fir, oak, madrone, or hardwood.")
+    raise BadPlots(
+        "Plot {plot}: no wood is called {name}. Write fir, oak, madrone, or hardwood.", plot=plot, name=name
+    )
 
 
 def cords_in_tree(inches: float) -> float:

@@ -9,8 +9,8 @@ from datetime import date
 from fractions import Fraction
 
 from inventory.core import InventoryError
-from inventory.core.dates import full_date
-from inventory.core.units import format_cords
+from inventory.core.gaps import Cords, FullDate
+from inventory.core.sentences import Sentence
 
 ARRIVING = {"felled", "measured"}
 BACK = {"returned"}  # a sale undone: the wood lies there still
@@ -25,8 +25,8 @@ LIFE = ("felled", "bucked", "hauled", "split", "stacked")
 class BadMovement(InventoryError):
     """A movement that can't have happened."""
 
-    def __init__(self, problem: str) -> None:
-        super().__init__(f"This can't be written down: {problem}")
+    def __init__(self, problem: str, /, **gaps: object) -> None:
+        super().__init__("This can't be written down: {problem}", problem=Sentence(problem, gaps))
 
 
 class TooLittleThere(InventoryError):
@@ -37,7 +37,11 @@ class TooLittleThere(InventoryError):
         self.there = there
         self.leaving = leaving
         super().__init__(
-            f"Lot {lot} had {format_cords(there)} on {full_date(on)}; {format_cords(leaving)} can't leave it."
+            "Lot {lot} had {there} on {on}; {leaving} can't leave it.",
+            lot=lot,
+            there=Cords(there),
+            on=FullDate(on),
+            leaving=Cords(leaving),
         )
 
 
@@ -53,15 +57,20 @@ class Move:
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
-            raise BadMovement(f"there is no movement called {self.kind!r}.")
+            raise BadMovement("there is no movement called {kind!r}.", kind=self.kind)
         if self.kind in LEAVING and self.cords > 0:
             raise BadMovement(
-                f"wood that is {self.kind.replace('_', ' ')} leaves the lot; its cords are below 0."
+                "wood that is {kind} leaves the lot; its cords are below 0.",
+                kind=Sentence(self.kind.replace("_", " ")),
             )
         if self.kind in ARRIVING | BACK and self.cords < 0:
-            raise BadMovement(f"wood that is {self.kind} comes to the lot; its cords are 0 or more.")
+            raise BadMovement(
+                "wood that is {kind} comes to the lot; its cords are 0 or more.", kind=self.kind
+            )
         if self.kind in STAYING and self.cords != 0:
-            raise BadMovement(f"wood that is {self.kind} stays the same solid wood; its cords are 0.")
+            raise BadMovement(
+                "wood that is {kind} stays the same solid wood; its cords are 0.", kind=self.kind
+            )
 
 
 def balances(moves: Iterable[Move], *, on: date | None = None) -> dict[str, Fraction]:
@@ -96,7 +105,11 @@ def next_step(kind: str, *, done: Iterable[str]) -> None:
         return
     later = [step for step in done if step in LIFE and LIFE.index(step) > LIFE.index(kind)]
     if later and kind not in ("hauled", "stacked"):
-        raise BadMovement(f"this wood is {later[-1]} already; it can't be {kind} after that.")
+        raise BadMovement(
+            "this wood is {later} already; it can't be {kind} after that.",
+            later=Sentence(later[-1]),
+            kind=Sentence(kind),
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

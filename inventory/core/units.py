@@ -12,6 +12,7 @@ from typing import Any
 
 from inventory.core import InventoryError
 from inventory.core.local import METERS_PER_MILE, in_local_units, local, money_words
+from inventory.core.sentences import Sentence
 
 CORD_FT3 = 128  # NIST Handbook 130, method of sale, section 2.4.1
 BUNDLE_FT3 = Decimal("0.75")  # common practice: a kindling bundle whose lot says nothing else
@@ -46,13 +47,13 @@ NAMED = {
 NOT_MEASURES = (  # NIST Handbook 130 section 2.4.4: no face cord, rack, pile, truckload or similar terms
     (
         r"(?:face|stove)[ -]?cord|rick|rank",
-        "is only as deep as its pieces: with 16-inch pieces, 8 ft by 4 ft of it holds 1/3 cord.",
+        "a {measure} is only as deep as its pieces: with 16-inch pieces, 8 ft by 4 ft of it holds 1/3 cord.",
     ),
     (
         r"pickup load|(?:truck|trailer)[ -]?load|load|pickup|truck|trailer|rack|pile|heap|run|pallet",
-        "has no fixed size.",
+        "a {measure} has no fixed size.",
     ),
-    (r"ton|tonne|pound", "is a weight, and wood is sold by the space it takes, wet or dry."),
+    (r"ton|tonne|pound", "a {measure} is a weight, and wood is sold by the space it takes, wet or dry."),
 )
 SAID = {
     Fraction(numerator, denominator)
@@ -83,20 +84,24 @@ LENGTH_UNITS = {
 class NotAnAmount(InventoryError):
     """Words that are no measure of wood."""
 
-    def __init__(self, text: str, problem: str) -> None:
+    def __init__(self, text: str, problem: str, /, **gaps: object) -> None:
         self.text = text
         super().__init__(
-            f"{_shown(text)} is not an amount of wood: {problem} Write cords, such as 1/2, 2/3 or 1 1/2."
+            "{text} is not an amount of wood: {problem} Write cords, such as 1/2, 2/3 or 1 1/2.",
+            text=_shown(text),
+            problem=Sentence(problem, gaps),
         )
 
 
 class NotALength(InventoryError):
     """Words that are no length."""
 
-    def __init__(self, text: str, problem: str) -> None:
+    def __init__(self, text: str, problem: str, /, **gaps: object) -> None:
         self.text = text
         super().__init__(
-            f"{_shown(text)} is not a length: {problem} Write it like 12, 4 ft 6 in, 16 in or 1.2 m."
+            "{text} is not a length: {problem} Write it like 12, 4 ft 6 in, 16 in or 1.2 m.",
+            text=_shown(text),
+            problem=Sentence(problem, gaps),
         )
 
 
@@ -159,7 +164,7 @@ def parse_cords(text: str) -> Fraction:
     for pattern, reason in NOT_MEASURES:
         found = re.search(rf"(?<![a-z])({pattern})s?(?![a-z])", plain)
         if found:
-            raise NotAnAmount(text, f"a {found[1]} {reason}")
+            raise NotAnAmount(text, reason, measure=found[1])
     if re.search(r"\bloose\b", plain):
         raise NotAnAmount(text, "loose wood has to be measured first, as a heap or a trailer.")
     plain, cords_each = _without_unit(plain)
@@ -170,7 +175,7 @@ def parse_cords(text: str) -> Fraction:
     if amount <= 0:
         raise NotAnAmount(text, "it must be more than nothing.")
     if amount > MOST_CORDS:
-        raise NotAnAmount(text, f"that is more than {MOST_CORDS:,} cords.")
+        raise NotAnAmount(text, "that is more than {most:,} cords.", most=MOST_CORDS)
     return amount
 
 
@@ -267,7 +272,7 @@ def parse_length(text: str) -> Fraction:
         if place and not name and before in FOOT_MARKS and before:
             name = "in"
         if name not in LENGTH_UNITS:
-            raise NotALength(text, f"{name!r} is not a unit of length known here.")
+            raise NotALength(text, "{unit!r} is not a unit of length known here.", unit=name)
         if place and not (before in FOOT_MARKS and before and name in INCH_MARKS and place == 1):
             raise NotALength(text, "it mixes units.")
         size = _number(part["size"], NotALength, text) or Fraction(0)

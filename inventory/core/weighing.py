@@ -11,9 +11,10 @@ from fractions import Fraction
 
 from inventory.core import InventoryError
 from inventory.core.figures import rule
+from inventory.core.gaps import Cords
 from inventory.core.moisture import FIBER_SATURATION_PCT
+from inventory.core.sentences import Sentence
 from inventory.core.species import heavy_green_pct, plan_weight_lb
-from inventory.core.units import format_cords
 
 DRIEST_PLANNED_PCT = 20.0  # a load is never planned lighter than this, % dry basis (common practice)
 SCALE_MARGIN = rule("scale_margin").value
@@ -24,9 +25,8 @@ TAUGHT_BY = 3  # the newest scale tickets of a wood
 class BadScaleTicket(InventoryError):
     """A scale ticket that cannot be of this wood."""
 
-    def __init__(self, *, problem: str) -> None:
-        self.problem = problem
-        super().__init__(f"This scale ticket can't be used: {problem}")
+    def __init__(self, problem: str, /, **gaps: object) -> None:
+        super().__init__("This scale ticket can't be used: {problem}", problem=Sentence(problem, gaps))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,14 +57,20 @@ def net_weight_lb(*, gross_lb: int, tare_lb: int, cords: Fraction) -> int:
         BadScaleTicket: the tare is no less than the gross, no cords, or no wood weighs so much a cord.
     """
     if gross_lb <= tare_lb:
-        raise BadScaleTicket(problem="full, the rig must weigh more than empty; check gross and tare.")
+        raise BadScaleTicket("full, the rig must weigh more than empty; check gross and tare.")
     if cords <= 0:
-        raise BadScaleTicket(problem="write how many cords were on the load.")
+        raise BadScaleTicket("write how many cords were on the load.")
     each = (gross_lb - tare_lb) / float(cords)
     if not LIGHTEST_LB <= each <= HEAVIEST_LB:
         raise BadScaleTicket(
-            problem=f"{gross_lb - tare_lb:,} lb for {format_cords(cords)} makes {each:,.0f} lb a cord, and "
-            f"wood weighs {LIGHTEST_LB:,} to {HEAVIEST_LB:,}. Check the cords and both weights."
+            "{net:,} lb for {cords} makes {each:,.0f} lb a cord, and "
+            "wood weighs {lightest:,} to {heaviest:,}. "
+            "Check the cords and both weights.",
+            net=gross_lb - tare_lb,
+            cords=Cords(cords),
+            each=each,
+            lightest=LIGHTEST_LB,
+            heaviest=HEAVIEST_LB,
         )
     return gross_lb - tare_lb
 

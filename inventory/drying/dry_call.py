@@ -11,6 +11,7 @@ from inventory.core import InventoryError
 from inventory.core.dates import day_ahead, full_date
 from inventory.core.figures import rule
 from inventory.core.moisture import READY_DRY_PCT, on_dry_basis, wet_from_dry
+from inventory.core.sentences import Sentence
 from inventory.drying.forecast import Forecast
 from inventory.drying.history import FaceReading
 
@@ -23,8 +24,8 @@ FRESH_DAYS = int(rule("fresh_reading").value)
 class BadFaces(InventoryError):
     """Readings that cannot be used."""
 
-    def __init__(self, problem: str) -> None:
-        super().__init__(f"These readings can't be used: {problem}")
+    def __init__(self, problem: str, /, **gaps: object) -> None:
+        super().__init__("These readings can't be used: {problem}", problem=Sentence(problem, gaps))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,11 +54,20 @@ def faces_read(values: Sequence[float], *, basis: str) -> Faces:
         BadFaces: none or too many, or a percent no meter shows.
     """
     if not 1 <= len(values) <= MOST_FACES:
-        raise BadFaces(f"read one to {MOST_FACES} fresh faces, best five; there are {len(values)}.")
+        raise BadFaces(
+            "read one to {most} fresh faces, best five; there are {count}.",
+            most=MOST_FACES,
+            count=len(values),
+        )
     highest = 80 if basis == "wet" else 200
     for value in values:
         if not 3 <= value <= highest:
-            raise BadFaces(f"{value} % on {basis} basis is not a reading; meters show 3 to {highest}.")
+            raise BadFaces(
+                "{value} % on {basis} basis is not a reading; meters show 3 to {highest}.",
+                value=value,
+                basis=basis,
+                highest=highest,
+            )
     dry = [on_dry_basis(float(value), basis) for value in values]
     return Faces(
         read=tuple(float(value) for value in values),

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from inventory.core import InventoryError
 from inventory.core.moisture import equilibrium_of_air
+from inventory.core.sentences import Sentence
 from inventory.drying.parameters import MEMBERS, drawn, figure
 from inventory.drying.weather import HUMIDITY, RAIN, RAIN_HOURS, SUN, TEMP, WIND, Weather
 
@@ -39,8 +40,10 @@ WIND_AT_HEAP = 0.25  # of the station's wind, among stacked wood (estimate; the 
 class BadDrying(InventoryError):
     """Wood whose drying cannot be worked out."""
 
-    def __init__(self, problem: str) -> None:
-        super().__init__(f"The drying of this wood can't be worked out: {problem}")
+    def __init__(self, problem: str, /, **gaps: object) -> None:
+        super().__init__(
+            "The drying of this wood can't be worked out: {problem}", problem=Sentence(problem, gaps)
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,15 +67,21 @@ class Heap:
 
     def __post_init__(self) -> None:
         if self.lies not in HEAPS:
-            raise BadDrying(f"{self.lies!r} is no way wood lies. Use one of {', '.join(HEAPS)}.")
+            raise BadDrying(
+                "{lies!r} is no way wood lies. Use one of {heaps}.", lies=self.lies, heaps=", ".join(HEAPS)
+            )
         if self.cover not in COVERS:
-            raise BadDrying(f"{self.cover!r} is no cover. Use one of {', '.join(COVERS)}.")
+            raise BadDrying(
+                "{cover!r} is no cover. Use one of {covers}.", cover=self.cover, covers=", ".join(COVERS)
+            )
         if self.shape not in ("split", "round", "board"):
-            raise BadDrying(f"{self.shape!r} is no form of a piece. Use split or round.")
+            raise BadDrying("{shape!r} is no form of a piece. Use split or round.", shape=self.shape)
         if not 0.1 <= self.size_in <= 60:
-            raise BadDrying(f"pieces {self.size_in:g} inches across. Give 0.1 to 60 inches.")
+            raise BadDrying("pieces {size_in:g} inches across. Give 0.1 to 60 inches.", size_in=self.size_in)
         if self.length_in is not None and not 1 <= self.length_in <= 1000:
-            raise BadDrying(f"pieces {self.length_in:g} inches long. Give 1 to 1000 inches.")
+            raise BadDrying(
+                "pieces {length_in:g} inches long. Give 1 to 1000 inches.", length_in=self.length_in
+            )
         if not 0.1 <= self.gravity <= 1.4 or not 0 < self.own_rate <= 20:
             raise BadDrying("its specific gravity or its own rate is out of range.")
 

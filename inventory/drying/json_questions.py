@@ -31,7 +31,7 @@ def required(asked: Mapping[str, Any], name: str) -> Any:
         BadQuestion
     """
     if asked.get(name) is None:
-        raise BadQuestion(f'"{name}" is missing.')
+        raise BadQuestion('"{name}" is missing.', name=name)
     return asked[name]
 
 
@@ -43,7 +43,13 @@ def number(asked: Mapping[str, Any], name: str, low: float, high: float) -> floa
     """
     value = required(asked, name)
     if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
-        raise BadQuestion(f'"{name}" must be a number from {low:g} to {high:g}, not {json.dumps(value)}.')
+        raise BadQuestion(
+            '"{name}" must be a number from {low:g} to {high:g}, not {value}.',
+            name=name,
+            low=low,
+            high=high,
+            value=json.dumps(value),
+        )
     return float(value)
 
 
@@ -97,7 +103,7 @@ def _heap(asked: Mapping[str, Any]) -> Heap:
     wood = species_of(str(required(asked, "wood")))
     form = required(asked, "form")
     if form not in ("split", "round", "board"):
-        raise BadQuestion(f'"form" is split or round, not {json.dumps(form)}.')
+        raise BadQuestion('"form" is split or round, not {form}.', form=json.dumps(form))
     size = number(asked, "size_in", 0.1, 60)
     bark = asked.get("bark", form == "round" and size >= THIN_IN)
     if not isinstance(bark, bool):
@@ -126,7 +132,9 @@ def _source(asked: Mapping[str, Any], start_on: date, until: date) -> tuple[Sour
     try:
         read = read_weather(Path(str(name)).read_text(encoding="utf-8", errors="replace"))
     except OSError as error:
-        raise BadWeather(f"{name} could not be read ({error.strerror}).") from error
+        raise BadWeather(
+            "{name} could not be read ({strerror}).", name=name, strerror=error.strerror
+        ) from error
     record = read.record
     source = Source(
         name=str(name),
@@ -138,8 +146,12 @@ def _source(asked: Mapping[str, Any], start_on: date, until: date) -> tuple[Sour
     is_short = len(record.ordinals) < FULL_YEAR
     if is_short and not record.first_on <= start_on <= until <= record.last_on:
         raise BadWeather(
-            f"it runs from {record.first_on} to {record.last_on}; "
-            f"{start_on} to {until} was asked. Give a whole year or ask for days it holds."
+            "it runs from {first_on} to {last_on}; {start_on} to {until} was asked. Give a "
+            "whole year or ask for days it holds.",
+            first_on=record.first_on,
+            last_on=record.last_on,
+            start_on=start_on,
+            until=until,
         )
     return source, list(read.notes)
 
@@ -150,10 +162,10 @@ def _readings(rows: Any, start_on: date) -> tuple[FaceReading, ...]:
     found = []
     for row in rows:
         if not isinstance(row, list) or len(row) != 2 or not _is_numbers(row[1:]) or not 3 <= row[1] <= 200:
-            raise BadQuestion(f"a reading is a date and 3 to 200 % dry basis, not {json.dumps(row)}.")
+            raise BadQuestion("a reading is a date and 3 to 200 % dry basis, not {row}.", row=json.dumps(row))
         on = _date(row[0], "readings")
         if on < start_on:
-            raise BadQuestion(f"the reading of {on} is older than the start.")
+            raise BadQuestion("the reading of {on} is older than the start.", on=on)
         found.append(FaceReading(on=on, mean_pct=float(row[1]), worst_pct=float(row[1])))
     return tuple(sorted(found, key=lambda reading: reading.on))
 
@@ -168,4 +180,6 @@ def _date(text: Any, name: str) -> date:
     try:
         return date.fromisoformat(str(text))
     except ValueError:
-        raise BadQuestion(f'"{name}" must be a date like 2026-07-01, not {json.dumps(text)}.') from None
+        raise BadQuestion(
+            '"{name}" must be a date like 2026-07-01, not {text}.', name=name, text=json.dumps(text)
+        ) from None

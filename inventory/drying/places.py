@@ -38,7 +38,7 @@ def city_weather(name: str) -> Source:
                 normals=_normals(row["temp_f"], row["emc_pct"], row["rain_in"], row["wind_mph"]),
             )
     raise BadWeather(
-        f"there is no city {name!r} in the table. Pick one from the list, or load a weather file."
+        "there is no city {name!r} in the table. Pick one from the list, or load a weather file.", name=name
     )
 
 
@@ -86,8 +86,11 @@ def _normals(
 ) -> Normals:
     if len(emc_pct) != MONTHS or not all(LEAST_EMC <= value <= MOST_EMC for value in emc_pct):
         raise BadWeather(
-            f"it needs twelve moistures of {LEAST_EMC:g} to {MOST_EMC:g} %, January first; "
-            f"there are {len(emc_pct)}."
+            "it needs twelve moistures of {least_emc:g} to {most_emc:g} %, January first; "
+            "there are {emc_pct}.",
+            least_emc=LEAST_EMC,
+            most_emc=MOST_EMC,
+            emc_pct=len(emc_pct),
         )
     return Normals(
         temp_c=tuple(celsius(value) for value in temp_f),

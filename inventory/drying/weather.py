@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inventory.core import InventoryError
+from inventory.core.sentences import Sentence
 from inventory.drying.parameters import figure
 
 type Floats = NDArray[np.float64]
@@ -34,8 +35,8 @@ MID_MONTH = np.array([first + 15 for first in FIRST_OF_MONTH], dtype=float)
 class BadWeather(InventoryError):
     """Weather that cannot be used."""
 
-    def __init__(self, problem: str) -> None:
-        super().__init__(f"This weather can't be used: {problem}")
+    def __init__(self, problem: str, /, **gaps: object) -> None:
+        super().__init__("This weather can't be used: {problem}", problem=Sentence(problem, gaps))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,9 +57,16 @@ class Normals:
         for name, (low, high) in limits.items():
             values = getattr(self, name)
             if len(values) != MONTHS:
-                raise BadWeather(f"it needs twelve months, January first; there are {len(values)}.")
+                raise BadWeather(
+                    "it needs twelve months, January first; there are {values}.", values=len(values)
+                )
             if not all(low <= value <= high for value in values):
-                raise BadWeather(f"a month's {name.replace('_', ' ')} lies outside {low} to {high}.")
+                raise BadWeather(
+                    "a month's {name} lies outside {low} to {high}.",
+                    name=name.replace("_", " "),
+                    low=low,
+                    high=high,
+                )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

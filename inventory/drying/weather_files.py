@@ -87,7 +87,7 @@ def read_weather(text: str) -> WeatherFile:
         hours[when].append(values)
     if not hours:
         first = problems[0] if problems else "it has a first line and no more"
-        raise BadWeather(f"no line of it could be read ({first}).")
+        raise BadWeather("no line of it could be read ({first}).", first=first)
     return _days(hours, problems, notes)
 
 
@@ -117,7 +117,7 @@ def _split(text: str) -> Iterable[list[str]]:
     try:
         yield from csv.reader(lines, delimiter=sign)
     except csv.Error as error:
-        raise BadWeather(f"it is no table of text ({error}).") from error
+        raise BadWeather("it is no table of text ({error}).", error=error) from error
 
 
 def _header(rows: Sequence[Sequence[str]]) -> tuple[int, tuple[_Column, ...], bool]:

@@ -22,9 +22,9 @@ LEAST_PCT, MOST_PCT = 5.0, 250.0  # wood out of doors holds no less, and hardly 
 class BadSign(InventoryError):
     """A sign of dryness that can't be used."""
 
-    def __init__(self, problem: str, *, field: str) -> None:
+    def __init__(self, english: str, /, *, field: str, **gaps: object) -> None:
         self.field = field
-        super().__init__(problem)
+        super().__init__(english, **gaps)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,15 +69,19 @@ def weighed(now_lb: float, then_lb: float, *, then: Likely) -> Likely:
     likely = (100 + then.likely) * left - 100
     if likely < LEAST_PCT:
         raise BadSign(
-            f"At {now_lb:g} lb of {then_lb:g} lb the piece would be lighter than its own dry wood. "
+            "At {now_lb:g} lb of {then_lb:g} lb the piece would be lighter than its own dry wood. "
             "Check both weights, the day, and that it is the same piece.",
             field="now_lb",
+            now_lb=now_lb,
+            then_lb=then_lb,
         )
     if likely > MOST_PCT:
         raise BadSign(
-            f"At {now_lb:g} lb of {then_lb:g} lb the piece would hold more water than wood can. "
+            "At {now_lb:g} lb of {then_lb:g} lb the piece would hold more water than wood can. "
             "Check both weights, and that it is the same piece.",
             field="now_lb",
+            now_lb=now_lb,
+            then_lb=then_lb,
         )
     scale = (figure("sign.scale").high - 1) * (100 + likely) * 2**0.5
     others = hypot(scale, figure("sign.one_piece").value)

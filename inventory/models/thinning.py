@@ -4,7 +4,9 @@ from decimal import Decimal
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import get_language
 
+from inventory.core.sentences import ENGLISH
 from inventory.core.stand import BadPlots, StandEstimate, stand_estimate
 
 
@@ -66,7 +68,7 @@ class Unit(models.Model):
         try:
             _ = self.counted
         except BadPlots as problem:
-            raise ValidationError({"plots": problem.problem}) from problem
+            raise ValidationError({"plots": problem.text_in(get_language() or ENGLISH)}) from problem
 
 
 class LoggedWork(models.Model):

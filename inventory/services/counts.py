@@ -7,6 +7,8 @@ from django.db import transaction
 from django.db.models import F
 
 from inventory.core import InventoryError
+from inventory.core.gaps import Cords
+from inventory.core.sentences import Sentence
 from inventory.core.stock import TooLittleThere
 from inventory.core.units import format_cords
 from inventory.fields import cords_value
@@ -31,10 +33,14 @@ class BelowPromises(InventoryError):
         self.counted = counted
         self.promised = promised
         self.holds = holds
-        names = ", ".join(holds) if holds else "own use"
+        names = ", ".join(holds) if holds else Sentence("own use")
         super().__init__(
-            f"Lot {lot} would hold {format_cords(counted)} and {format_cords(promised)} of it is promised "
-            f"({names}): release or move a hold first."
+            "Lot {lot} would hold {counted} and {promised} of it is promised ({names}): "
+            "release or move a hold first.",
+            lot=lot,
+            counted=Cords(counted),
+            promised=Cords(promised),
+            names=names,
         )
 
 

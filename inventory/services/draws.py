@@ -8,7 +8,8 @@ from django.db import transaction
 from django.db.models import F
 
 from inventory.core import InventoryError
-from inventory.core.units import format_cords
+from inventory.core.gaps import Cords
+from inventory.core.references import named
 from inventory.fields import UNITS_PER_CORD, cords_value, to_units
 from inventory.models import Hold, Lot, Movement
 from inventory.selectors.drawn import drawn_for
@@ -33,8 +34,11 @@ class NotDrawn(InventoryError):
         self.lot = lot
         self.reference = reference
         super().__init__(
-            f"Lot {lot} gave {format_cords(gave)} to {reference}, so {format_cords(asked)} cannot come back "
-            "to it."
+            "Lot {lot} gave {gave} to {reference}, so {asked} cannot come back to it.",
+            lot=lot,
+            gave=Cords(gave),
+            reference=named(reference),
+            asked=Cords(asked),
         )
 
 

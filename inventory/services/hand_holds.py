@@ -19,7 +19,7 @@ class HeldForOrder(InventoryError):
     def __init__(self, *, reference: str) -> None:
         self.reference = reference
         super().__init__(
-            f"{reference[:1].upper()}{reference[1:]} holds its own wood: change the order instead."
+            "Order {number} holds its own wood: change the order instead.", number=order_number(reference)
         )
 
 

@@ -11,7 +11,9 @@ from django.db.models import F
 from django.db.models.functions import Greatest
 
 from inventory.core import InventoryError
-from inventory.core.units import format_cords
+from inventory.core.gaps import Cords
+from inventory.core.references import named
+from inventory.core.sentences import Sentence
 from inventory.fields import UNITS_PER_CORD, cords_value, to_units
 from inventory.models import Hold, Lot
 
@@ -22,7 +24,7 @@ COLUMN = {Hold.Kind.FIRM: "firm_cords", Hold.Kind.SOFT: "soft_cords"}
 class NoSuchLot(InventoryError):
     def __init__(self, *, lot: int | str) -> None:
         self.lot = lot
-        super().__init__(f"There is no lot {lot}: choose one from the list.")
+        super().__init__("There is no lot {lot}: choose one from the list.", lot=lot)
 
 
 class NothingToHold(InventoryError):
@@ -30,7 +32,7 @@ class NothingToHold(InventoryError):
 
     def __init__(self, *, cords: Fraction) -> None:
         self.cords = cords
-        super().__init__(f"{format_cords(cords)} cannot be held: hold more than nothing.")
+        super().__init__("{cords} cannot be held: hold more than nothing.", cords=Cords(cords))
 
 
 class NotEnoughOpen(InventoryError):
@@ -40,16 +42,19 @@ class NotEnoughOpen(InventoryError):
         self.lot = lot
         self.wanted = wanted
         self.open_cords = open_cords
-        left = format_cords(open_cords) if open_cords > 0 else "nothing"
+        left = Cords(open_cords) if open_cords > 0 else Sentence("nothing")
         super().__init__(
-            f"Lot {lot} has {left} open and {format_cords(wanted)} was asked for: take less, or another lot."
+            "Lot {lot} has {left} open and {wanted} was asked for: take less, or another lot.",
+            lot=lot,
+            left=left,
+            wanted=Cords(wanted),
         )
 
 
 class NoSuchHold(InventoryError):
     def __init__(self, *, hold_id: int) -> None:
         self.hold_id = hold_id
-        super().__init__(f"There is no hold number {hold_id}: look at the lot again.")
+        super().__init__("There is no hold number {hold}: look at the lot again.", hold=hold_id)
 
 
 class HoldEnded(InventoryError):
@@ -60,7 +65,10 @@ class HoldEnded(InventoryError):
         self.lot = lot
         self.state = state
         super().__init__(
-            f"The hold on lot {lot} for {reference} is already {state}: hold the wood again if it is wanted."
+            "The hold on lot {lot} for {reference} is already {state}: hold the wood again if it is wanted.",
+            lot=lot,
+            reference=named(reference),
+            state=Sentence(state),
         )
 
 
@@ -204,7 +212,7 @@ def end_hold(hold: Hold, *, state: str, at: datetime) -> bool:
     """End a standing hold, once; the caller settles the lot. The kind read must still be the kind kept."""
     return bool(
         Hold.objects.filter(pk=hold.pk, kind=hold.kind, state=Hold.State.STANDING).update(
-            state=state, ended_at=at
+            state=Sentence(state), ended_at=at
         )
     )
 

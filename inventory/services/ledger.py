@@ -9,7 +9,7 @@ from typing import Any
 from uuid import UUID, uuid4
 
 from inventory.core import InventoryError
-from inventory.core.dates import full_date
+from inventory.core.gaps import FullDate
 from inventory.core.lot_days import BadDay
 from inventory.core.stock import TooLittleThere
 from inventory.fields import UNITS_PER_CORD, to_units
@@ -25,7 +25,7 @@ class LotChanged(InventoryError):
     def __init__(self, *, lot: str) -> None:
         self.lot = lot
         super().__init__(
-            f"Lot {lot} was changed by somebody else just now: look at it again, then repeat this."
+            "Lot {lot} was changed by somebody else just now: look at it again, then repeat this.", lot=lot
         )
 
 
@@ -57,7 +57,9 @@ def refuse_past(lot: Lot, *, on: date, leaving: Fraction = Fraction(0)) -> None:
     if rows and on < rows[0][0]:
         first = rows[0][0]
         raise BadDay(
-            f"lot {lot.code} is in the books since {full_date(first)}. Write that day or a later one."
+            "lot {code} is in the books since {first}. Write that day or a later one.",
+            code=lot.code,
+            first=FullDate(first),
         )
     there = cords_on(lot, on)
     after: dict[date, Fraction] = {}

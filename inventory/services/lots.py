@@ -12,9 +12,9 @@ from django.db import transaction
 from django.db.models import F
 
 from inventory.core import InventoryError
+from inventory.core.gaps import Cords
 from inventory.core.lot_days import DAYS, check_days
 from inventory.core.species import check_mix
-from inventory.core.units import format_cords
 from inventory.fields import cords_value
 from inventory.models import LoggedWork, Lot, Movement
 from inventory.services.audit import note as audit_note
@@ -32,14 +32,14 @@ class BadCode(InventoryError):
     def __init__(self, *, code: str) -> None:
         self.code = code
         super().__init__(
-            f"{code!r} cannot be a lot's code: write up to twelve letters and numbers, such as K9."
+            "{code!r} cannot be a lot's code: write up to twelve letters and numbers, such as K9.", code=code
         )
 
 
 class CodeTaken(InventoryError):
     def __init__(self, *, code: str) -> None:
         self.code = code
-        super().__init__(f"There is a lot {code} already: give this one another code.")
+        super().__init__("There is a lot {code} already: give this one another code.", code=code)
 
 
 class KeptTooMuch(InventoryError):
@@ -50,8 +50,11 @@ class KeptTooMuch(InventoryError):
         self.kept = kept
         self.wanted = wanted
         super().__init__(
-            f"Lot {lot} has {format_cords(kept)} kept for own use and {format_cords(wanted)} was to come "
-            "off it: write what is really kept."
+            "Lot {lot} has {kept} kept for own use and {wanted} was to come off it: write "
+            "what is really kept.",
+            lot=lot,
+            kept=Cords(kept),
+            wanted=Cords(wanted),
         )
 
 

@@ -10,7 +10,7 @@ from django.db import transaction
 from django.db.models import F
 
 from inventory.core import InventoryError
-from inventory.core.units import format_cords
+from inventory.core.gaps import Cords
 from inventory.fields import cords_value
 from inventory.models import Hold, LoggedWork, Lot, Movement, Yard
 from inventory.services.audit import note as audit_note
@@ -22,7 +22,7 @@ from inventory.services.parts import Storage, carve, keep_lay, merge_lots, write
 class NoSuchYard(InventoryError):
     def __init__(self, *, yard: int | str) -> None:
         self.yard = yard
-        super().__init__(f"There is no yard {yard}: choose one from the list.")
+        super().__init__("There is no yard {yard}: choose one from the list.", yard=yard)
 
 
 class AlreadyThere(InventoryError):
@@ -31,7 +31,7 @@ class AlreadyThere(InventoryError):
     def __init__(self, *, lot: str, yard: str) -> None:
         self.lot = lot
         self.yard = yard
-        super().__init__(f"Lot {lot} is in {yard} already: choose another yard.")
+        super().__init__("Lot {lot} is in {yard} already: choose another yard.", lot=lot, yard=yard)
 
 
 class NoRoom(InventoryError):
@@ -41,7 +41,10 @@ class NoRoom(InventoryError):
         self.yard = yard
         self.room = room
         super().__init__(
-            f"{yard} has room for {format_cords(room)} and would hold {format_cords(would_be)}: move less."
+            "{yard} has room for {room} and would hold {would_be}: move less.",
+            yard=yard,
+            room=Cords(room),
+            would_be=Cords(would_be),
         )
 
 

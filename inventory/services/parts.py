@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from inventory.core import InventoryError
 from inventory.core.lot_days import check_days
+from inventory.core.sentences import Sentence
 from inventory.core.species import species_of
 from inventory.core.stock import BadMovement, next_step
 from inventory.core.woods import Wood
@@ -47,10 +48,12 @@ DONE_ALREADY = {
 class WillNotMerge(InventoryError):
     """Two lots that must not become one heap."""
 
-    def __init__(self, *, one: str, other: str, because: str) -> None:
+    def __init__(self, *, one: str, other: str, because: Sentence) -> None:
         self.one = one
         self.other = other
-        super().__init__(f"Lots {one} and {other} stay apart: {because}.")
+        super().__init__(
+            "Lots {one} and {other} stay apart: {because}.", one=one, other=other, because=because
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,7 +171,7 @@ def take_step(
     lot = lot_by_code(code)
     refuse_past(lot, on=on, leaving=cords or Fraction(0))
     if (step, lot.form) in DONE_ALREADY:
-        raise BadMovement(f"lot {code} is {step} already.")
+        raise BadMovement("lot {code} is {step} already.", code=code, step=Sentence(step))
     standing = lot.movements.exclude(logged__taken_back_at__isnull=False)
     next_step(step, done=standing.values_list("kind", flat=True))
     changes: dict[str, Any] = (storage or Storage()).changes()
@@ -334,17 +337,18 @@ def wood_word(mix: dict[str, float]) -> str:
 
 
 def _check_merge(source: Lot, target: Lot, source_claim: str, target_claim: str) -> None:
-    reasons = {
-        "they are the same lot": source.pk == target.pk,
-        f"they lie in {source.yard.name} and {target.yard.name}; move one first": source.yard_id
-        != target.yard_id,
-        f"one is {source.wood} and the other {target.wood}": source.wood != target.wood,
-        f"one is {source.get_form_display()} and the other {target.get_form_display()}": source.form
-        != target.form,
-        "dry and wet wood on one heap is wet wood": source_claim != target_claim,
-        f"nothing is left in {source.code}": source.on_hand_cords == 0,
-    }
-    for because, is_so in reasons.items():
+    yards = {"here": source.yard.name, "there": target.yard.name}
+    woods = {"one": Sentence(source.wood), "other": Sentence(target.wood)}
+    forms = {"one": Sentence(source.get_form_display()), "other": Sentence(target.get_form_display())}
+    reasons = (
+        (source.pk == target.pk, Sentence("they are the same lot")),
+        (source.yard_id != target.yard_id, Sentence("they lie in {here} and {there}; move one first", yards)),
+        (source.wood != target.wood, Sentence("one is {one} and the other {other}", woods)),
+        (source.form != target.form, Sentence("one is {one} and the other {other}", forms)),
+        (source_claim != target_claim, Sentence("dry and wet wood on one heap is wet wood")),
+        (source.on_hand_cords == 0, Sentence("nothing is left in {lot}", {"lot": source.code})),
+    )
+    for is_so, because in reasons:
         if is_so:
             raise WillNotMerge(one=source.code, other=target.code, because=because)
 

@@ -7,6 +7,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from inventory.core import InventoryError
+from inventory.core.gaps import Cords
 from inventory.core.hours import Hours
 from inventory.core.species import species_of
 from inventory.core.units import BUNDLE_FT3, format_cords
@@ -52,9 +53,9 @@ PILINGS = {"stack": "stacked", "trailer": "loose", "deck": "decked", "log": "dec
 class NothingLogged(InventoryError):
     """A sheet that says too little, or two things that can't both be."""
 
-    def __init__(self, sentence: str, *, field: str) -> None:
+    def __init__(self, english: str, /, *, field: str, **gaps: object) -> None:
         self.field = field
-        super().__init__(sentence)
+        super().__init__(english, **gaps)
 
 
 class Amount(StrEnum):
@@ -137,8 +138,12 @@ def meant_by(sheet: Sheet, lot: Lot) -> Amount:
         return sheet.amount
     if sheet.steps == ("measure",):
         if lot.on_hand_cords:
-            holds = f"{lot.code} holds {format_cords(lot.on_hand_cords)}"
-            raise NothingLogged(f"{holds}: is this more wood, or all of it?", field="amount")
+            raise NothingLogged(
+                "{lot} holds {cords}: is this more wood, or all of it?",
+                field="amount",
+                lot=lot.code,
+                cords=Cords(lot.on_hand_cords),
+            )
         return Amount.MORE
     return Amount.MORE if "fell" in sheet.steps and lot.form != Lot.Form.LOGS else Amount.WORKED
 

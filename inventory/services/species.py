@@ -17,9 +17,9 @@ from inventory.services.audit import note as audit_note
 class BadSpecies(InventoryError):
     """Figures no wood can have, or a wood that is in use."""
 
-    def __init__(self, problem: str, *, field: str | None = None) -> None:
+    def __init__(self, english: str, /, *, field: str | None = None, **gaps: object) -> None:
         self.field = field
-        super().__init__(problem)
+        super().__init__(english, **gaps)
 
 
 @transaction.atomic
@@ -33,13 +33,16 @@ def save_species(*, key: str, values: dict[str, Any], on: date, at: datetime, wh
         key = slugify(values["name"]).replace("-", "_")[:40]
         if not key or key in woods():
             raise BadSpecies(
-                f"There is a wood named {values['name']} already: correct its figures instead.", field="name"
+                "There is a wood named {name} already: correct its figures instead.",
+                field="name",
+                name=values["name"],
             )
     full = most_water_pct(float(values["specific_gravity"]))
     if float(values["green_high_pct"]) > full:
         raise BadSpecies(
-            f"Wood of that specific gravity holds at most {full:.0f} % water: look at both again.",
+            "Wood of that specific gravity holds at most {full:.0f} % water: look at both again.",
             field="green_high_pct",
+            full=full,
         )
     if values["green_low_pct"] > values["green_high_pct"]:
         raise BadSpecies("Put the driest green wood first.", field="green_low_pct")
@@ -66,7 +69,7 @@ def drop_species(*, key: str, at: datetime, who: str) -> None:
     if key not in published_woods():
         lots = [lot.code for lot in Lot.objects.all() if key in lot.mix]
         if lots:
-            raise BadSpecies(f"{', '.join(lots)} is of this wood: change the lot's mix first.")
+            raise BadSpecies("{lots} is of this wood: change the lot's mix first.", lots=", ".join(lots))
     OwnSpecies.objects.filter(key=key).delete()
     forget()
     audit_note(at=at, who=who, verb="figures dropped", thing=f"wood {key}")

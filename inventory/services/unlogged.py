@@ -9,6 +9,7 @@ from django.db import transaction
 from django.db.models import F
 
 from inventory.core import InventoryError
+from inventory.core.sentences import Sentence
 from inventory.fields import cords_value
 from inventory.models import LoggedWork, Lot, Movement
 from inventory.services.audit import note as audit_note
@@ -25,8 +26,10 @@ class WentOn(InventoryError):
     def __init__(self, *, lot: str, because: str) -> None:
         self.lot = lot
         super().__init__(
-            f"This can't be taken back whole: lot {lot} {because}. Correct its hours here and put the lot "
-            "right on its own page."
+            "This can't be taken back whole: lot {lot} {because}. Correct its hours here and "
+            "put the lot right on its own page.",
+            lot=lot,
+            because=Sentence(because),
         )
 
 

@@ -19,7 +19,10 @@ class BadGuess(InventoryError):
         self.likely = likely
         self.high = high
         super().__init__(
-            f"{low:f}, {likely:f} and {high:f} hours are out of order: least first, most last, none below 0."
+            "{low:f}, {likely:f} and {high:f} hours are out of order: least first, most last, none below 0.",
+            low=low,
+            likely=likely,
+            high=high,
         )
 
 

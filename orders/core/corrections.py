@@ -8,7 +8,8 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from inventory.core.money import dollars
-from inventory.core.sentences import say
+from inventory.core.references import named
+from inventory.core.sentences import Sentence, say
 from orders.core import OrdersError
 from orders.core.lifecycle import WORDS, State
 from orders.core.reasons import NOTHING, ReasonKind
@@ -51,13 +52,22 @@ class NotCorrectable(OrdersError):
         self.order = order
         self.state = state
         self.part = part
-        named = f"{order[:1].upper()}{order[1:]}"
+        order_first, is_now = named(order, is_first=True), Sentence(WORDS[state])
         if not MAY_CHANGE[state]:
-            super().__init__(f"{named} is {WORDS[state]}: reopen it first, then put it right.")
+            super().__init__(
+                "{order} is {state}: reopen it first, then put it right.", order=order_first, state=is_now
+            )
         elif part is Part.LOTS:
-            super().__init__(f"No wood is held for {order} yet: confirm it, then choose other lots.")
+            super().__init__(
+                "No wood is held for {order} yet: confirm it, then choose other lots.", order=named(order)
+            )
         else:
-            super().__init__(f"{named} is {WORDS[state]}, so its {part} stay as they were.")
+            super().__init__(
+                "{order} is {state}, so its {part} stay as they were.",
+                order=order_first,
+                state=is_now,
+                part=Sentence(part),
+            )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

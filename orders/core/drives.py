@@ -6,6 +6,7 @@ The road engine lives downstream; a page measures the drive there and hands the 
 from dataclasses import dataclass
 from decimal import Decimal
 
+from inventory.core.sentences import Sentence
 from orders.core import OrdersError
 
 
@@ -16,7 +17,9 @@ class BadDrive(OrdersError):
         self.what = what
         self.value = value
         super().__init__(
-            f"A drive cannot have {what} {value}: measure it again or choose the spot on the map."
+            "A drive cannot have {what} {value}: measure it again or choose the spot on the map.",
+            what=Sentence(what),
+            value=value,
         )
 
 
@@ -25,10 +28,11 @@ class NoDrive(OrdersError):
 
     def __init__(self, *, yards: tuple[str, ...]) -> None:
         self.yards = yards
-        held = ", ".join(yards) if yards else "no yard"
+        held = ", ".join(yards) if yards else Sentence("no yard")
         super().__init__(
-            f"No drive is known from the yards that hold the wood ({held}): set the place on the map, "
-            "or pick the wood up yourself."
+            "No drive is known from the yards that hold the wood ({held}): set the place on "
+            "the map, or pick the wood up yourself.",
+            held=held,
         )
 
 

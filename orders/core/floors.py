@@ -32,7 +32,7 @@ class DayRoad:
     def __post_init__(self) -> None:
         if not self.marginal_dollars.is_finite() or self.marginal_dollars < 0 or self.drops_already < 0:
             raise ImpossibleRequest(
-                problem=f"The road cost worked out for {self.on} is below zero: plan that day again."
+                "The road cost worked out for {on} is below zero: plan that day again.", on=self.on
             )
 
 

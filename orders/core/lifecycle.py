@@ -5,8 +5,9 @@ from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from types import MappingProxyType
 
-from inventory.core.gaps import day_words
-from inventory.core.sentences import say
+from inventory.core.gaps import day_words, joined
+from inventory.core.references import named
+from inventory.core.sentences import Sentence, say
 from orders.core import CustomerRefusal, OrdersError
 from orders.core.languages import clock_words
 
@@ -66,13 +67,17 @@ class WrongStep(OrdersError):
         self.state = state
         self.to = to
         self.allowed = allowed
-        ways = " or ".join(WORDS[step] for step in allowed)
-        where = f"{_capital(order)} is {WORDS[state]}"
+        named_order, is_now = named(order, is_first=True), Sentence(WORDS[state])
         if state == to:
-            sentence = f"{where} already."
+            super().__init__("{order} is {state} already.", order=named_order, state=is_now)
         else:
-            sentence = f"{where} and cannot become {WORDS[to]}: from here it can become {ways}."
-        super().__init__(sentence)
+            super().__init__(
+                "{order} is {state} and cannot become {to}: from here it can become {ways}.",
+                order=named_order,
+                state=is_now,
+                to=Sentence(WORDS[to]),
+                ways=joined((Sentence(WORDS[step]) for step in allowed), "or"),
+            )
 
 
 class TooLateToChange(CustomerRefusal):
@@ -158,7 +163,3 @@ def may_customer_change(state: State, *, day: date | None, now: datetime, hour: 
     except TooLateToChange:
         return False
     return True
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -19,10 +19,6 @@ class How(StrEnum):
 class ImpossibleRequest(OrdersError):
     """A request that contradicts itself; says what to change."""
 
-    def __init__(self, *, problem: str) -> None:
-        self.problem = problem
-        super().__init__(problem)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OrderRequest:
@@ -51,32 +47,30 @@ class OrderRequest:
     def __post_init__(self) -> None:
         if self.how not in tuple(How):
             raise ImpossibleRequest(
-                problem=f"Wood is delivered or picked up, not {str(self.how)!r}: choose one."
+                "Wood is delivered or picked up, not {how!r}: choose one.", how=str(self.how)
             )
         object.__setattr__(self, "how", How(self.how))
         if self.cords < 0 or self.bundles < 0:
-            raise ImpossibleRequest(
-                problem="An amount of wood cannot be below zero: ask for 1/2 cord, for example."
-            )
+            raise ImpossibleRequest("An amount of wood cannot be below zero: ask for 1/2 cord, for example.")
         if not self.cords and not self.bundles:
-            raise ImpossibleRequest(problem="No wood was asked for: choose an amount, such as 1/2 cord.")
+            raise ImpossibleRequest("No wood was asked for: choose an amount, such as 1/2 cord.")
         if self.wood == Wood.KINDLING and self.cords:
-            raise ImpossibleRequest(problem="Kindling is sold by the bundle: say how many bundles.")
+            raise ImpossibleRequest("Kindling is sold by the bundle: say how many bundles.")
         if self.wood != Wood.KINDLING and not self.cords:
             raise ImpossibleRequest(
-                problem=f"No {self.wood} was asked for: choose an amount, such as 1/2 cord."
+                "No {wood} was asked for: choose an amount, such as 1/2 cord.", wood=self.wood
             )
         if self.wood == Wood.LOGS and self.how is How.DELIVERED:
-            raise ImpossibleRequest(problem="Log length is sold at the landing: choose pickup.")
+            raise ImpossibleRequest("Log length is sold at the landing: choose pickup.")
         if self.is_stacked and self.how is How.PICK_UP:
             raise ImpossibleRequest(
-                problem="Wood you pick up cannot be stacked for you: choose delivery, or no stacking."
+                "Wood you pick up cannot be stacked for you: choose delivery, or no stacking."
             )
         if self.is_stacked and not self.cords:
-            raise ImpossibleRequest(problem="Bundles need no stacking: take the stacking off.")
+            raise ImpossibleRequest("Bundles need no stacking: take the stacking off.")
         if self.carry_ft < 0:
             raise ImpossibleRequest(
-                problem="The carry cannot be below zero feet: measure from the truck to the stack."
+                "The carry cannot be below zero feet: measure from the truck to the stack."
             )
         if self.first_on and self.last_on and self.last_on < self.first_on:
-            raise ImpossibleRequest(problem="The last day that suits is before the first: swap them.")
+            raise ImpossibleRequest("The last day that suits is before the first: swap them.")

@@ -15,9 +15,9 @@ OF_NO_ORDER = frozenset({"wood_ready"})  # written to somebody who has ordered n
 class BadText(OrdersError):
     """Words that could not be sent; `field` names the part."""
 
-    def __init__(self, *, field: str, problem: str) -> None:
+    def __init__(self, english: str, /, *, field: str, **gaps: object) -> None:
         self.field = field
-        super().__init__(problem)
+        super().__init__(english, **gaps)
 
 
 def gaps_for(kind: str) -> tuple[str, ...]:
@@ -33,14 +33,14 @@ def check_texts(kind: str, texts: Mapping[str, str]) -> None:
         BadText
     """
     if kind not in letter_kinds():
-        raise BadText(field="", problem="There is no such message.")
+        raise BadText("There is no such message.", field="")
     known = gaps_for(kind)
     for part in PARTS:
         words = texts[part]
         if not words.strip():
-            raise BadText(field=part, problem="Write something, or go back to our words.")
+            raise BadText("Write something, or go back to our words.", field=part)
         if len(words) > LONGEST[part]:
-            raise BadText(field=part, problem=f"Keep it within {LONGEST[part]:,} letters.")
+            raise BadText("Keep it within {most:,} letters.", field=part, most=LONGEST[part])
         try:
             gaps = [
                 (name, form, turn)
@@ -48,11 +48,12 @@ def check_texts(kind: str, texts: Mapping[str, str]) -> None:
                 if name is not None
             ]
         except ValueError as error:
-            raise BadText(field=part, problem="A { or } stands alone: each gap is written {name}.") from error
+            raise BadText("A { or } stands alone: each gap is written {name}.", field=part) from error
         for name, form, turn in gaps:
             if name not in known or form or turn:
                 raise BadText(
+                    "Nothing fills {gap} here. You can use: {known}.",
                     field=part,
-                    problem=f"Nothing fills {{{name}}} here. You can use: "
-                    + ", ".join(f"{{{gap}}}" for gap in known) + ".",
-                )  # fmt: skip
+                    gap=f"{{{name}}}",
+                    known=", ".join(f"{{{gap}}}" for gap in known),
+                )

@@ -11,6 +11,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from inventory.core.dates import full_date
+from inventory.core.sentences import Sentence
 from orders.core import OrdersError
 from orders.core.places import caution
 
@@ -35,10 +36,6 @@ COMING_IN = frozenset({EntryKind.DEPOSIT, EntryKind.PAYMENT, EntryKind.CREDIT})
 class BadEntry(OrdersError):
     """A line of money that cannot be."""
 
-    def __init__(self, *, problem: str) -> None:
-        self.problem = problem
-        super().__init__(problem)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
@@ -57,18 +54,22 @@ class Entry:
 
     def __post_init__(self) -> None:
         if self.kind not in tuple(EntryKind):
-            raise BadEntry(problem=f"{str(self.kind)!r} is not a kind of payment we keep.")
+            raise BadEntry("{kind!r} is not a kind of payment we keep.", kind=str(self.kind))
         object.__setattr__(self, "kind", EntryKind(self.kind))
         _check_cents(self.dollars)
         if self.kind is EntryKind.UNDONE:
             return
         if self.kind in COMING_IN and self.dollars <= 0:
             raise BadEntry(
-                problem=f"A {self.kind} of {self.dollars} is not money: write an amount above zero."
+                "A {kind} of {dollars} is not money: write an amount above zero.",
+                kind=Sentence(self.kind),
+                dollars=self.dollars,
             )
         if self.kind not in COMING_IN and self.dollars >= 0:
             raise BadEntry(
-                problem=f"A {self.kind} takes money away: write {-self.dollars} with a minus sign."
+                "A {kind} takes money away: write {dollars} with a minus sign.",
+                kind=Sentence(self.kind),
+                dollars=-self.dollars,
             )
 
 
@@ -126,7 +127,7 @@ def balance_of(total: Decimal, entries: Iterable[Entry]) -> Balance:
         BadEntry: a total below zero.
     """
     if total < 0:
-        raise BadEntry(problem=f"An order's total cannot be below zero, and {total} is: price it again.")
+        raise BadEntry("An order's total cannot be below zero, and {total} is: price it again.", total=total)
     lines = tuple(line for line in entries if line.stands and line.kind is not EntryKind.UNDONE)
     credited = sum((line.dollars for line in lines if line.kind is EntryKind.CREDIT), NOTHING)
     received = sum((line.dollars for line in lines if line.kind is not EntryKind.CREDIT), NOTHING)
@@ -156,9 +157,9 @@ def hand_over(*, due: Decimal, handed: Decimal, method: str = CASH, is_known_buy
     """
     _check_cents(handed)
     if handed <= 0:
-        raise BadEntry(problem="No money was handed over: write the amount, or leave it unpaid.")
+        raise BadEntry("No money was handed over: write the amount, or leave it unpaid.")
     if due < 0:
-        raise BadEntry(problem=f"What is due cannot be below zero, and {due} is: refund it instead.")
+        raise BadEntry("What is due cannot be below zero, and {due} is: refund it instead.", due=due)
     over = max(handed - due, NOTHING)
     if method == CASH:
         return Handed(
@@ -198,4 +199,4 @@ def pay_first(
 
 def _check_cents(dollars: Decimal) -> None:
     if not dollars.is_finite() or dollars != dollars.quantize(NOTHING):
-        raise BadEntry(problem=f"{dollars} is not an amount in dollars and cents.")
+        raise BadEntry("{dollars} is not an amount in dollars and cents.", dollars=dollars)

@@ -54,7 +54,7 @@ class MissingWords(OrdersError):
         self.kind = kind
         self.missing = missing
         lacks = f"still needs {', '.join(missing)}" if missing else "is not one we write"
-        super().__init__(f"The letter {kind!r} {lacks}: it was not sent.")
+        super().__init__("The letter {kind!r} {lacks}: it was not sent.", kind=kind, lacks=lacks)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

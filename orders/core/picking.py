@@ -26,7 +26,9 @@ class BadLot(OrdersError):
         self.lot = lot
         self.open_cords = open_cords
         super().__init__(
-            f"Lot {lot} has {open_cords} cords open, less than nothing: correct its count first."
+            "Lot {lot} has {open} cords open, less than nothing: correct its count first.",
+            lot=lot,
+            open=open_cords,
         )
 
 

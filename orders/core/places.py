@@ -29,7 +29,9 @@ class UnknownPlace(OrdersError):
     def __init__(self, *, key: str, known: tuple[str, ...]) -> None:
         self.key = key
         self.known = known
-        super().__init__(f"No rule is kept for {key!r}: choose one of {', '.join(known)}.")
+        super().__init__(
+            "No rule is kept for {key!r}: choose one of {known}.", key=key, known=", ".join(known)
+        )
 
 
 class ForbiddenWord(OrdersError):
@@ -39,7 +41,10 @@ class ForbiddenWord(OrdersError):
         self.word = word
         self.place = place
         super().__init__(
-            f"{place} does not allow wood to be sold by the words {word!r}: use other words. {statement}"
+            "{place} does not allow wood to be sold by the words {word!r}: use other words. {statement}",
+            place=place,
+            word=word,
+            statement=statement,
         )
 
 

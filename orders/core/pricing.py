@@ -11,7 +11,7 @@ from math import ceil
 
 from inventory.core.local import local, money_words, road_figure
 from inventory.core.money import dollars, round_to
-from inventory.core.sentences import say
+from inventory.core.sentences import Sentence, say
 from orders.core import CustomerRefusal, OrdersError
 from orders.core.languages import wood_name
 from orders.core.places import PlaceRule, amount_words
@@ -87,7 +87,11 @@ class BadAmount(OrdersError):
     def __init__(self, *, amount: object, what: str) -> None:
         self.amount = amount
         self.what = what
-        super().__init__(f"{amount} {what} cannot be priced: ask for more than nothing, such as 1/2 cord.")
+        super().__init__(
+            "{amount} {what} cannot be priced: ask for more than nothing, such as 1/2 cord.",
+            amount=amount,
+            what=Sentence(what),
+        )
 
 
 class BelowMinimum(CustomerRefusal):

@@ -118,7 +118,7 @@ def quote_for(
     goods = sum((line.dollars for line in lines), NOTHING)
     if order_request.how is How.DELIVERED:
         if drive is None:
-            raise ImpossibleRequest(problem="Delivery needs a place: choose a town or a spot on the map.")
+            raise ImpossibleRequest("Delivery needs a place: choose a town or a spot on the map.")
         if order_request.cords:
             pricing.check_deliverable(
                 sheet, market=order_request.market, cords=order_request.cords, rule=speech.rule

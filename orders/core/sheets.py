@@ -27,7 +27,7 @@ class BadPriceSheet(OrdersError):
     def __init__(self, *, line: str, problem: str) -> None:
         self.line = line
         self.problem = problem
-        super().__init__(f"The price sheet's {line} {problem}.")
+        super().__init__("The price sheet's {line} {problem}.", line=line, problem=problem)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

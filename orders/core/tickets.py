@@ -9,6 +9,8 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from inventory.core.gaps import joined
+from inventory.core.sentences import Sentence
 from orders.core import OrdersError
 from orders.core.places import PlaceRule, check_words, full_amount_words, small_volume_words
 
@@ -38,8 +40,10 @@ class TicketIncomplete(OrdersError):
     def __init__(self, *, missing: tuple[str, ...], place: str) -> None:
         self.missing = missing
         self.place = place
-        listed = ", ".join(FIELD_WORDS.get(name, name.replace("_", " ")) for name in missing)
-        super().__init__(f"The ticket still needs {listed} ({place}): fill that in first.")
+        listed = joined(Sentence(FIELD_WORDS.get(name, name.replace("_", " "))) for name in missing)
+        super().__init__(
+            "The ticket still needs {listed} ({place}): fill that in first.", listed=listed, place=place
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

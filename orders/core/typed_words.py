@@ -21,8 +21,9 @@ class DryClaim(OrdersError):
     def __init__(self, *, word: str) -> None:
         self.word = word
         super().__init__(
-            f"{word!r} says how dry the wood is: leave it out here. The page and the ticket say it, as it is "
-            "read on the day."
+            "{word!r} says how dry the wood is: leave it out here. The page and the ticket "
+            "say it, as it is read on the day.",
+            word=word,
         )
 
 

@@ -38,7 +38,7 @@ class DayNotOffered(CustomerRefusal):
 class NoSuchOrder(OrdersError):
     def __init__(self, *, number: int) -> None:
         self.number = number
-        super().__init__(f"There is no order {number}.")
+        super().__init__("There is no order {number}.", number=number)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,7 @@ from typing import Any
 
 from django.db import transaction
 
+from inventory.core.references import named
 from inventory.core.rows import from_row
 from inventory.selectors.drawn import drawn_for
 from inventory.services import audit
@@ -31,14 +32,17 @@ class StandsOnADay(OrdersError):
 
     def __init__(self, *, order: str) -> None:
         self.order = order
-        super().__init__(f"{order.capitalize()} stands on a day: take it off that day, then correct it.")
+        super().__init__(
+            "{order} stands on a day: take it off that day, then correct it.",
+            order=named(order, is_first=True),
+        )
 
 
 class OtherMarket(OrdersError):
     def __init__(self, *, town: str) -> None:
         self.town = town
         super().__init__(
-            f"{town} is priced otherwise: have the price worked out anew, or write what you agreed."
+            "{town} is priced otherwise: have the price worked out anew, or write what you agreed.", town=town
         )
 
 
@@ -47,8 +51,10 @@ class PriceBelowCredits(OrdersError):
         self.total = total
         self.credited = credited
         super().__init__(
-            f"{credited:.2f} is credited on this order, more than a price of {total:.2f}: undo the credit "
-            "first."
+            "{credited:.2f} is credited on this order, more than a price of {total:.2f}: undo"
+            " the credit first.",
+            credited=credited,
+            total=total,
         )
 
 
@@ -70,7 +76,8 @@ class PartlyDelivered(OrdersError):
     def __init__(self, *, order: str) -> None:
         self.order = order
         super().__init__(
-            f"Part of {order} is delivered already: bring the rest first, and put it right then."
+            "Part of {order} is delivered already: bring the rest first, and put it right then.",
+            order=named(order),
         )
 
 

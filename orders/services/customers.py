@@ -8,7 +8,7 @@ import phonenumbers
 from django.db import transaction
 from django.db.models import Q, QuerySet
 
-from inventory.core.sentences import say
+from inventory.core.sentences import Sentence, say
 from inventory.services import audit
 from orders.core import CustomerRefusal, OrdersError
 from orders.models import Customer, Letter, Order, Payment, Place, Quote, WaitingEntry
@@ -44,10 +44,10 @@ class NoSuchCustomer(OrdersError):
 class StillOwing(OrdersError):
     """A person with an open order or money owed is not erased yet."""
 
-    def __init__(self, *, name: str, why: str) -> None:
+    def __init__(self, *, name: str, why: Sentence) -> None:
         self.name = name
         self.why = why
-        super().__init__(f"{name} cannot be erased yet: {why}. Settle that first.")
+        super().__init__("{name} cannot be erased yet: {why}. Settle that first.", name=name, why=why)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -258,9 +258,11 @@ def erase_customer(*, customer_id: int, owed: Decimal, at: datetime, who: str) -
     open_states = [Order.State.ASKED, Order.State.CONFIRMED, Order.State.PLANNED]
     waiting = Order.objects.filter(customer=customer, state__in=open_states).first()
     if waiting is not None:
-        raise StillOwing(name=customer.name, why=f"order {waiting.number} is still open")
+        raise StillOwing(
+            name=customer.name, why=Sentence("order {number} is still open", {"number": waiting.number})
+        )
     if owed > 0:
-        raise StillOwing(name=customer.name, why=f"{owed:.2f} is still owed")
+        raise StillOwing(name=customer.name, why=Sentence("{dollars:.2f} is still owed", {"dollars": owed}))
     Letter.objects.filter(customer=customer).delete()
     WaitingEntry.objects.filter(customer=customer).delete()
     _forget_who_asked(customer)

@@ -8,7 +8,7 @@ from uuid import UUID, uuid5
 
 from django.db import transaction
 
-from inventory.core.dates import full_date
+from inventory.core.gaps import Cords, FullDate
 from inventory.core.local import to_the_cent
 from inventory.core.units import format_cords
 from inventory.services import audit
@@ -36,8 +36,9 @@ class AlreadyMadeGood(OrdersError):
         self.number = number
         self.on = on
         super().__init__(
-            f"The shortfall of order {number} was made good on the claim of {full_date(on)}: answer "
-            "this one in words."
+            "The shortfall of order {number} was made good on the claim of {on}: answer this one in words.",
+            number=number,
+            on=FullDate(on),
         )
 
 
@@ -46,8 +47,10 @@ class MoreThanShort(OrdersError):
 
     def __init__(self, *, credit: Decimal, cords: Fraction) -> None:
         super().__init__(
-            f"What was missing is {to_the_cent(credit)} or {format_cords(cords)}: money and wood together "
-            "may come to that once. Write less of one."
+            "What was missing is {credit} or {cords}: money and wood together may come to "
+            "that once. Write less of one.",
+            credit=to_the_cent(credit),
+            cords=Cords(cords),
         )
 
 
@@ -64,7 +67,9 @@ class NotMadeGood(OrdersError):
 class WoodIsThere(OrdersError):
     def __init__(self, *, number: int) -> None:
         self.number = number
-        super().__init__(f"Order {number} has brought the wood already: the claim stays as it was answered.")
+        super().__init__(
+            "Order {number} has brought the wood already: the claim stays as it was answered.", number=number
+        )
 
 
 @transaction.atomic

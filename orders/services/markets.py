@@ -26,13 +26,13 @@ USUAL_WAYS = {  # name, paid at the door, caution
 class NoSuchMarket(OrdersError):
     def __init__(self, *, market: str) -> None:
         self.market = market
-        super().__init__(f"There is no market {market}: choose one of the list.")
+        super().__init__("There is no market {market}: choose one of the list.", market=market)
 
 
 class TownInUse(OrdersError):
     def __init__(self, *, town: str) -> None:
         self.town = town
-        super().__init__(f"Orders were delivered in {town}: it stays, for their sake.")
+        super().__init__("Orders were delivered in {town}: it stays, for their sake.", town=town)
 
 
 class NoName(OrdersError):

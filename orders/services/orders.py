@@ -9,7 +9,9 @@ from fractions import Fraction
 from django.db import transaction
 from django.utils import timezone
 
-from inventory.core.units import bundle_cords, format_cords
+from inventory.core.gaps import Cords, FullDate
+from inventory.core.sentences import Sentence
+from inventory.core.units import bundle_cords
 from inventory.models import Hold, Lot
 from inventory.services import audit
 from inventory.services.draws import draw_wood
@@ -33,22 +35,26 @@ class WrongAmountPicked(OrdersError):
         self.wanted = wanted
         self.picked = picked
         super().__init__(
-            f"Order {number} is for {format_cords(wanted)} and the chosen lots hold {format_cords(picked)}: "
-            "make them add up."
+            "Order {number} is for {wanted} and the chosen lots hold {picked}: make them add up.",
+            number=number,
+            wanted=Cords(wanted),
+            picked=Cords(picked),
         )
 
 
 class UnknownLot(OrdersError):
     def __init__(self, *, code: str) -> None:
         self.code = code
-        super().__init__(f"There is no lot {code}: choose one from the list.")
+        super().__init__("There is no lot {lot}: choose one from the list.", lot=code)
 
 
 class NotFetched(OrdersError):
     """The order goes out on a truck, so its drop ends it."""
 
     def __init__(self, *, number: int) -> None:
-        super().__init__(f"Order {number} is to be delivered: change it to pickup first if they came for it.")
+        super().__init__(
+            "Order {number} is to be delivered: change it to pickup first if they came for it.", number=number
+        )
 
 
 class PayFirst(OrdersError):
@@ -57,7 +63,11 @@ class PayFirst(OrdersError):
     def __init__(self, *, name: str, reason: str) -> None:
         self.name = name
         self.reason = reason
-        super().__init__(f"{name} pays first ({reason}): take the money, or say that you confirm anyway.")
+        super().__init__(
+            "{name} pays first ({reason}): take the money, or say that you confirm anyway.",
+            name=name,
+            reason=reason,
+        )
 
 
 class LotNotReady(OrdersError):
@@ -68,10 +78,18 @@ class LotNotReady(OrdersError):
         self.dryness = dryness
         self.on = on
         self.dry_on = dry_on
-        when = f"it will be ready about {dry_on}" if dry_on else "no date can be given yet"
+        when = (
+            Sentence("it will be ready about {day}", {"day": FullDate(dry_on)})
+            if dry_on
+            else Sentence("no date can be given yet")
+        )
         super().__init__(
-            f"Lot {lot} cannot be called {dryness} on {on}: {when}. Choose another lot, or say that you "
-            "confirm anyway."
+            "Lot {lot} cannot be called {dryness} on {on}: {when}. Choose another lot, or say"
+            " that you confirm anyway.",
+            lot=lot,
+            dryness=Sentence(dryness),
+            on=FullDate(on),
+            when=when,
         )
 
 

@@ -13,6 +13,7 @@ from uuid import UUID
 from django.db import transaction
 
 from inventory.core.dates import full_date
+from inventory.core.sentences import Sentence
 from inventory.models import Hold
 from inventory.services import audit
 from inventory.services.holds import firm_up_hold
@@ -35,8 +36,11 @@ class TooMuchPaid(OrdersError):
         self.due = due
         self.caution = caution
         super().__init__(
-            f"{received:.2f} came and {due:.2f} is due. {caution} "
-            "Tick that you keep it on the books and give nothing back until the bank has it for good."
+            "{received:.2f} came and {due:.2f} is due. {caution} Tick that you keep it on the"
+            " books and give nothing back until the bank has it for good.",
+            received=received,
+            due=due,
+            caution=Sentence(caution),
         )
 
 
@@ -47,8 +51,10 @@ class CreditTooLarge(OrdersError):
         self.asked = asked
         self.left = left
         super().__init__(
-            f"A credit of {asked:.2f} is more than the {left:.2f} this order still costs after earlier "
-            "credits: write less."
+            "A credit of {asked:.2f} is more than the {left:.2f} this order still costs after"
+            " earlier credits: write less.",
+            asked=asked,
+            left=left,
         )
 
 
@@ -62,21 +68,22 @@ class NotACheck(OrdersError):
 class NotUndone(OrdersError):
     """An entry that is undone already, or that others rest on."""
 
-    def __init__(self, problem: str) -> None:
-        super().__init__(problem)
-
 
 class NothingToReturn(OrdersError):
     def __init__(self, *, asked: Decimal, held: Decimal) -> None:
         self.asked = asked
         self.held = held
-        super().__init__(f"{asked:.2f} cannot go back: {held:.2f} of this order's money is here.")
+        super().__init__(
+            "{asked:.2f} cannot go back: {held:.2f} of this order's money is here.", asked=asked, held=held
+        )
 
 
 class NothingToKeep(OrdersError):
     def __init__(self, *, number: int) -> None:
         self.number = number
-        super().__init__(f"None of order {number}'s money is here to keep, or the order still stands.")
+        super().__init__(
+            "None of order {number}'s money is here to keep, or the order still stands.", number=number
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.core.gaps import day_words
+from inventory.core.gaps import ShortDay
 from inventory.core.local import local
 from inventory.services import audit
 from orders.core import OrdersError
@@ -26,8 +26,8 @@ class SheetInUse(OrdersError):
     def __init__(self, *, from_on: date) -> None:
         self.from_on = from_on
         super().__init__(
-            f"Quotes were made on the sheet in effect from {day_words(from_on)}: "
-            "let the new one begin on a later day."
+            "Quotes were made on the sheet in effect from {from_on}: let the new one begin on a later day.",
+            from_on=ShortDay(from_on),
         )
 
 
@@ -36,8 +36,9 @@ class SheetInThePast(OrdersError):
         self.from_on = from_on
         self.on = on
         super().__init__(
-            f"A sheet cannot hold from {day_words(from_on)}, before today ({day_words(on)}): "
-            "choose today or later."
+            "A sheet cannot hold from {from_on}, before today ({on}): choose today or later.",
+            from_on=ShortDay(from_on),
+            on=ShortDay(on),
         )
 
 

@@ -29,18 +29,21 @@ class NothingToReplace(OrdersError):
     def __init__(self, *, number: int, ticket: int | None) -> None:
         self.number = number
         if ticket is None:
-            super().__init__(f"Order {number} has no ticket yet: write its first one.")
+            super().__init__("Order {number} has no ticket yet: write its first one.", number=number)
         else:
             super().__init__(
-                f"Ticket {ticket} already says what the books say: put the order, payment, lot or reading "
-                "right first, then replace it."
+                "Ticket {ticket} already says what the books say: put the order, payment, lot or "
+                "reading right first, then replace it.",
+                ticket=ticket,
             )
 
 
 class NotDelivered(OrdersError):
     def __init__(self, *, number: int) -> None:
         self.number = number
-        super().__init__(f"Order {number} is not delivered yet: a ticket is made after the drop.")
+        super().__init__(
+            "Order {number} is not delivered yet: a ticket is made after the drop.", number=number
+        )
 
 
 def make_ticket(

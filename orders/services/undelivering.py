@@ -20,10 +20,6 @@ from orders.services.orders import cords_of_bundles
 class NotToUndo(OrdersError):
     """The order was never marked delivered, or something rests on its delivery."""
 
-    def __init__(self, *, reason: str) -> None:
-        self.reason = reason
-        super().__init__(reason)
-
 
 @transaction.atomic
 def undo_delivery(*, number: int, to: State, on: date, at: datetime, who: str) -> bool:
@@ -38,12 +34,14 @@ def undo_delivery(*, number: int, to: State, on: date, at: datetime, who: str) -
     """
     order = order_for_writing(number)
     if order.state not in (Order.State.DELIVERED, Order.State.SETTLED):
-        raise NotToUndo(reason=f"Order {number} is not marked delivered, so there is nothing to undo.")
+        raise NotToUndo("Order {number} is not marked delivered, so there is nothing to undo.", number=number)
     if order.claims.exists():
-        raise NotToUndo(reason=f"Order {number} has a complaint about its delivery: answer that instead.")
+        raise NotToUndo(
+            "Order {number} has a complaint about its delivery: answer that instead.", number=number
+        )
     drawn = [(lot, cords) for lot, cords in lots_drawn(order) if cords > 0]
     if not drawn or not order.order_holds.exists():
-        raise NotToUndo(reason=f"Order {number} came from older books: no wood here went out for it.")
+        raise NotToUndo("Order {number} came from older books: no wood here went out for it.", number=number)
     for lot, cords in drawn:
         undo_sale(code=lot.code, cords=cords, reference=order.reference, on=on, at=at, who=who)
     for lot_id, cords in _held_again(order, drawn).items():

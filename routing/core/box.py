@@ -21,8 +21,11 @@ class TooMuchWood(RoutingError):
         self.wanted_ft3 = wanted_ft3
         self.holds_ft3 = holds_ft3
         super().__init__(
-            f"{float(wanted_ft3):.0f} ft3 of loose wood will not go on the {rig}, which holds "
-            f"{float(holds_ft3):.0f}: leave a drop for the next load."
+            "{wanted_ft3:.0f} ft3 of loose wood will not go on the {rig}, which holds "
+            "{holds_ft3:.0f}: leave a drop for the next load.",
+            wanted_ft3=float(wanted_ft3),
+            rig=rig,
+            holds_ft3=float(holds_ft3),
         )
 
 

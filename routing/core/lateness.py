@@ -19,7 +19,7 @@ class BadHalt(RoutingError):
 
     def __init__(self, *, name: str) -> None:
         self.name = name
-        super().__init__(f"The halt {name} has a drive or a stay below zero: plan the day again.")
+        super().__init__("The halt {name} has a drive or a stay below zero: plan the day again.", name=name)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,6 +14,7 @@ from importlib.resources import files
 from math import floor
 
 from inventory.core.measure import form_figure
+from inventory.core.sentences import Sentence
 from routing.core import RoutingError
 
 ROUNDING_SLACK = 1e-9
@@ -26,7 +27,9 @@ class BadRig(RoutingError):
     def __init__(self, *, rig: str, problem: str) -> None:
         self.rig = rig
         self.problem = problem
-        super().__init__(f"The rig {rig} {problem}. Mend its figures on the rig page.")
+        super().__init__(
+            "The rig {rig} {problem}. Mend its figures on the rig page.", rig=rig, problem=Sentence(problem)
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,7 +19,9 @@ class BadRigProfile(RoutingError):
     def __init__(self, *, what: str, value: float) -> None:
         self.what = what
         self.value = value
-        super().__init__(f"A rig cannot have {what} {value:g}: mend its figures on the rig page.")
+        super().__init__(
+            "A rig cannot have {what} {value:g}: mend its figures on the rig page.", what=what, value=value
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ from importlib.resources import files
 from math import ceil
 
 from inventory.core.globe import great_circle_meters
+from inventory.core.sentences import Sentence
 from inventory.core.units import METERS_PER_MILE
 from routing.core import RoutingError
 
@@ -24,7 +25,9 @@ class BadPoint(RoutingError):
         self.lat = lat
         self.lon = lon
         super().__init__(
-            f"{lat}, {lon} is no place on earth: latitude goes from -90 to 90 and longitude from -180 to 180."
+            "{lat}, {lon} is no place on earth: latitude goes from -90 to 90 and longitude from -180 to 180.",
+            lat=lat,
+            lon=lon,
         )
 
 
@@ -35,10 +38,13 @@ class NoRoad(RoutingError):
         self.start = start
         self.end = end
         self.why = why
-        reason = f" ({why})" if why else ""
+        reason = Sentence(" ({why})", {"why": Sentence(why)}) if why else ""
         super().__init__(
-            f"No road was found from {start} to {end} for this rig{reason}: "
-            "look for a posted limit or a gap in the map, or move the pin to the road."
+            "No road was found from {start} to {end} for this rig{reason}: look for a posted "
+            "limit or a gap in the map, or move the pin to the road.",
+            start=start,
+            end=end,
+            reason=reason,
         )
 
 
@@ -48,7 +54,8 @@ class OffTheMap(RoutingError):
     def __init__(self, *, point: "Point") -> None:
         self.point = point
         super().__init__(
-            f"{point} is off the map: no road of the loaded map is near. Move the pin, or load a larger map."
+            "{point} is off the map: no road of the loaded map is near. Move the pin, or load a larger map.",
+            point=point,
         )
 
 
@@ -59,7 +66,9 @@ class EngineDown(RoutingError):
         self.engine = engine
         self.why = why
         super().__init__(
-            f"The road engine {engine} does not answer ({why}): try again, or set another engine."
+            "The road engine {engine} does not answer ({why}): try again, or set another engine.",
+            engine=engine,
+            why=why,
         )
 
 

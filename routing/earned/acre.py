@@ -16,7 +16,7 @@ class BadAcre(RoutingError):
 
     def __init__(self, *, problem: str) -> None:
         self.problem = problem
-        super().__init__(f"The acre sheet cannot be worked out: {problem}.")
+        super().__init__("The acre sheet cannot be worked out: {problem}.", problem=problem)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,6 +14,7 @@ from functools import cache
 from importlib.resources import files
 
 from inventory.core.dates import full_date
+from inventory.core.gaps import FullDate
 from inventory.core.units import METERS_PER_MILE
 from routing.core import RoutingError
 
@@ -33,8 +34,9 @@ class NoRates(RoutingError):
             f"the first one is in effect from {full_date(first_on)}" if first_on else "none was ever entered"
         )
         super().__init__(
-            f"No running cost per mile holds on {full_date(on)}: {known}. "
-            "Enter one that starts on or before that day."
+            "No running cost per mile holds on {on}: {known}. Enter one that starts on or before that day.",
+            on=FullDate(on),
+            known=known,
         )
 
 
@@ -44,7 +46,7 @@ class BadCost(RoutingError):
     def __init__(self, *, what: str, value: object) -> None:
         self.what = what
         self.value = value
-        super().__init__(f"{value} cannot be the {what}: use zero or more.")
+        super().__init__("{value} cannot be the {what}: use zero or more.", value=value, what=what)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -32,7 +32,7 @@ class BadGuess(RoutingError):
     def __init__(self, *, name: str, problem: str) -> None:
         self.name = name
         self.problem = problem
-        super().__init__(f"The guess for {name} {problem}.")
+        super().__init__("The guess for {name} {problem}.", name=name, problem=problem)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,7 @@ class BadLoadLegs(RoutingError):
 
     def __init__(self, *, problem: str) -> None:
         self.problem = problem
-        super().__init__(f"This load's drive cannot be shared: {problem}.")
+        super().__init__("This load's drive cannot be shared: {problem}.", problem=problem)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -23,7 +23,8 @@ class SaleMissing(RoutingError):
     def __init__(self, *, order: str) -> None:
         self.order = order
         super().__init__(
-            f"Order {order} has no sale and share on this load: plan the load again, then read its margin."
+            "Order {order} has no sale and share on this load: plan the load again, then read its margin.",
+            order=order,
         )
 
 

@@ -21,7 +21,7 @@ class BadTrip(RoutingError):
 
     def __init__(self, *, problem: str) -> None:
         self.problem = problem
-        super().__init__(f"The trip cannot be compared: {problem}.")
+        super().__init__("The trip cannot be compared: {problem}.", problem=problem)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -26,7 +26,7 @@ class BadPool(RoutingError):
 
     def __init__(self, *, problem: str) -> None:
         self.problem = problem
-        super().__init__(f"The pool cannot be weighed: {problem}.")
+        super().__init__("The pool cannot be weighed: {problem}.", problem=problem)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

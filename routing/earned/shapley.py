@@ -24,7 +24,7 @@ class BadGame(RoutingError):
 
     def __init__(self, *, problem: str) -> None:
         self.problem = problem
-        super().__init__(f"The cost cannot be split: {problem}.")
+        super().__init__("The cost cannot be split: {problem}.", problem=problem)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,7 +19,11 @@ class UnknownGrouping(RoutingError):
     def __init__(self, *, wanted: str, known: Iterable[str]) -> None:
         self.wanted = wanted
         self.known = tuple(known)
-        super().__init__(f"Hours cannot be read by {wanted}: choose one of {', '.join(self.known)}.")
+        super().__init__(
+            "Hours cannot be read by {wanted}: choose one of {known}.",
+            wanted=wanted,
+            known=", ".join(self.known),
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

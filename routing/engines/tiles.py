@@ -37,7 +37,7 @@ class TilesNotBuilt(RoutingError):
     def __init__(self, *, why: str) -> None:
         self.why = why
         super().__init__(
-            f"The road tiles could not be built ({why}). The roads loaded before are still in use."
+            "The road tiles could not be built ({why}). The roads loaded before are still in use.", why=why
         )
 
 

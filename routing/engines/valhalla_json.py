@@ -49,7 +49,7 @@ class ValhallaRefused(RoutingError):
     def __init__(self, *, code: int, message: str) -> None:
         self.code = code
         self.message = message
-        super().__init__(f"The road engine refused: {message} (code {code}).")
+        super().__init__("The road engine refused: {message} (code {code}).", message=message, code=code)
 
 
 def costings(profile: RigProfile) -> tuple[Json, ...]:

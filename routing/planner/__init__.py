@@ -9,4 +9,4 @@ class BadProblem(RoutingError):
     def __init__(self, *, where: str, problem: str) -> None:
         self.where = where
         self.problem = problem
-        super().__init__(f"{where} {problem}.")
+        super().__init__("{where} {problem}.", where=where, problem=problem)

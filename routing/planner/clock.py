@@ -25,7 +25,7 @@ class NoSuchTime(RoutingError):
         self.run = run
         self.kind = kind
         self.where = where
-        super().__init__(f"The run {run} cannot keep its hours: {where}.")
+        super().__init__("The run {run} cannot keep its hours: {where}.", run=run, where=where)
 
 
 def timed(problem: DayProblem, sketch: Iterable[RunSketch]) -> Plan:

@@ -23,7 +23,7 @@ class NoSuchPlace(RoutingError):
 
     def __init__(self, *, what: str) -> None:
         self.what = what
-        super().__init__(f"The plan has no {what}; reload the page, it may have been planned anew.")
+        super().__init__("The plan has no {what}; reload the page, it may have been planned anew.", what=what)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,7 +21,7 @@ class UnreadableInstance(RoutingError):
 
     def __init__(self, *, problem: str) -> None:
         self.problem = problem
-        super().__init__(f"This is not a {FORMAT} instance: {problem}.")
+        super().__init__("This is not a {format} instance: {problem}.", format=FORMAT, problem=problem)
 
 
 def problem_from(instance: Mapping[str, Any]) -> DayProblem:

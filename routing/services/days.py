@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
-from inventory.core.dates import short_day
+from inventory.core.gaps import ShortDay
 from routing.core import RoutingError
 from routing.models import Day, Rig, Run
 from routing.planner.compiled import IS_COMPILED
@@ -63,8 +63,9 @@ class DayIsFixed(RoutingError):
     def __init__(self, *, on: date) -> None:
         self.on = on
         super().__init__(
-            f"{short_day(on)} is committed and customers know their hours: "
-            "take it back first, or plan around what is fixed."
+            "{on} is committed and customers know their hours: take it back first, or plan "
+            "around what is fixed.",
+            on=ShortDay(on),
         )
 
 
@@ -73,8 +74,9 @@ class NoDayLeft(RoutingError):
         self.on = on
         self.last_on = last_on
         super().__init__(
-            f"Between {short_day(on)} and {short_day(last_on)} no day is left to drive on: "
-            "tick another weekday."
+            "Between {on} and {last_on} no day is left to drive on: tick another weekday.",
+            on=ShortDay(on),
+            last_on=ShortDay(last_on),
         )
 
 

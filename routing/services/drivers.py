@@ -22,14 +22,16 @@ class SignInTaken(RoutingError):
     def __init__(self, *, name: str, by: str) -> None:
         self.name = name
         super().__init__(
-            f"{by} signs in as {name} already: choose another sign-in, or take it from {by} first."
+            "{by} signs in as {name} already: choose another sign-in, or take it from {by} first.",
+            by=by,
+            name=name,
         )
 
 
 class DriverNameTaken(RoutingError):
     def __init__(self, *, name: str) -> None:
         self.name = name
-        super().__init__(f"There is a {name} already: give this one another name.")
+        super().__init__("There is a {name} already: give this one another name.", name=name)
 
 
 @transaction.atomic

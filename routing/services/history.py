@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.core.dates import short_day
+from inventory.core.gaps import ShortDay
 from orders.models import Order
 from routing.core import RoutingError
 from routing.models import Day, Run
@@ -20,13 +20,15 @@ from routing.services.storing import store
 class NothingToTakeBack(RoutingError):
     def __init__(self, *, on: date) -> None:
         self.on = on
-        super().__init__(f"There is no step of {short_day(on)} to take back or to repeat.")
+        super().__init__("There is no step of {on} to take back or to repeat.", on=ShortDay(on))
 
 
 class ChangedSince(RoutingError):
     def __init__(self, *, on: date) -> None:
         self.on = on
-        super().__init__(f"That step also changed {short_day(on)}, which was changed since: start there.")
+        super().__init__(
+            "That step also changed {on}, which was changed since: start there.", on=ShortDay(on)
+        )
 
 
 def take_back(*, on: date, step: Step, at: datetime, who: str) -> str:

@@ -18,7 +18,7 @@ from routing.services.storing import store
 class NotOnTheDay(RoutingError):
     def __init__(self, *, what: str) -> None:
         self.what = what
-        super().__init__(f"{what} is not on this day any more: look at it again.")
+        super().__init__("{what} is not on this day any more: look at it again.", what=what)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

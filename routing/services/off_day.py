@@ -17,7 +17,9 @@ class OnTheRoad(RoutingError):
 
     def __init__(self, *, number: int) -> None:
         self.number = number
-        super().__init__(f"Order {number} is on the road: put it right once the driver has told of the drop.")
+        super().__init__(
+            "Order {number} is on the road: put it right once the driver has told of the drop.", number=number
+        )
 
 
 def days_carrying(number: int) -> tuple[date, ...]:

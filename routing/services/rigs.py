@@ -26,7 +26,7 @@ class NoSuchRig(RoutingError):
 class RigNameTaken(RoutingError):
     def __init__(self, *, name: str) -> None:
         self.name = name
-        super().__init__(f"There is a rig called {name} already: give this one another name.")
+        super().__init__("There is a rig called {name} already: give this one another name.", name=name)
 
 
 @transaction.atomic

@@ -13,7 +13,9 @@ from routing.selectors.roads.current import search_streets
 class NoSuchRoad(RoutingError):
     def __init__(self, *, road: str) -> None:
         self.road = road
-        super().__init__(f"There is no road called {road} on the loaded map: write it as the map does.")
+        super().__init__(
+            "There is no road called {road} on the loaded map: write it as the map does.", road=road
+        )
 
 
 def mark_road(*, road: str, kind: str, at: datetime, who: str) -> str:

@@ -34,8 +34,10 @@ class BadExtract(RoutingError):
         self.name = name
         self.why = why
         super().__init__(
-            f"{name} cannot be loaded: {why}. Give an OpenStreetMap extract that ends in .osm.pbf. "
-            "Nothing was changed."
+            "{name} cannot be loaded: {why}. Give an OpenStreetMap extract that ends in "
+            ".osm.pbf. Nothing was changed.",
+            name=name,
+            why=why,
         )
 
 

@@ -27,14 +27,18 @@ class ShutOfNothing(RoutingError):
     def __init__(self, *, kind: str) -> None:
         self.kind = kind
         thing = "yard" if kind == Shut.Kind.YARD else "town the road leads to"
-        super().__init__(f"Say which it is: choose the {thing}.")
+        super().__init__("Say which it is: choose the {thing}.", thing=thing)
 
 
 class ShutBackward(RoutingError):
     def __init__(self, *, from_on: date, to_on: date) -> None:
         self.from_on = from_on
         self.to_on = to_on
-        super().__init__(f"It cannot end on {to_on} when it starts on {from_on}: swap the days.")
+        super().__init__(
+            "It cannot end on {to_on} when it starts on {from_on}: swap the days.",
+            to_on=to_on,
+            from_on=from_on,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

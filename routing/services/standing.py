@@ -7,6 +7,7 @@ from datetime import date, time
 from django.db.models import Q
 
 from inventory.core.dates import short_day
+from inventory.core.gaps import ShortDay
 from orders.models import Order
 from routing.core import RoutingError
 from routing.models import Day, DriverEvent, Run, Shut, Stop
@@ -32,7 +33,7 @@ UNDER_WAY_KINDS = ("left", "loaded", "ticked", "on_the_way", "arrived", "deliver
 class NoSuchDay(RoutingError):
     def __init__(self, *, on: date) -> None:
         self.on = on
-        super().__init__(f"Nothing is planned for {short_day(on)} yet: choose orders and plan it first.")
+        super().__init__("Nothing is planned for {on} yet: choose orders and plan it first.", on=ShortDay(on))
 
 
 class PlanRefused(RoutingError):

@@ -8,7 +8,7 @@ from fractions import Fraction
 from django.db import transaction
 from django.db.models import F
 
-from inventory.core.dates import short_day
+from inventory.core.gaps import ShortDay
 from inventory.core.units import BUNDLE_FT3
 from inventory.models import Lot
 from inventory.services import audit
@@ -30,7 +30,9 @@ class DayChanged(RoutingError):
 
     def __init__(self, *, on: date) -> None:
         self.on = on
-        super().__init__(f"Somebody changed {short_day(on)} meanwhile: look at it again, then repeat this.")
+        super().__init__(
+            "Somebody changed {on} meanwhile: look at it again, then repeat this.", on=ShortDay(on)
+        )
 
 
 @transaction.atomic

@@ -25,8 +25,11 @@ class NoLotThere(RoutingError):
     def __init__(self, *, yard: str, wood: str, cords: Fraction) -> None:
         self.yard = yard
         super().__init__(
-            f"{yard} has no single lot with {float(cords):.2f} cord of {wood} open: "
-            "move wood there first, or load where it is."
+            "{yard} has no single lot with {cords:.2f} cord of {wood} open: move wood there "
+            "first, or load where it is.",
+            yard=yard,
+            cords=float(cords),
+            wood=wood,
         )
 
 

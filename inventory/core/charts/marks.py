@@ -19,7 +19,7 @@ class BadDrawing(InventoryError):
 
     def __init__(self, *, problem: str) -> None:
         self.problem = problem
-        super().__init__(f"The chart cannot be drawn: {problem}.")
+        super().__init__("The chart cannot be drawn: {problem}.", problem=problem)
 
 
 def plain(text: str) -> str:

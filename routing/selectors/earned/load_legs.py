@@ -27,7 +27,8 @@ class NoSpot(RoutingError):
     def __init__(self, *, order: int) -> None:
         self.order = order
         super().__init__(
-            f"Order {order} has no spot on the map and no town: give its place one and look again."
+            "Order {order} has no spot on the map and no town: give its place one and look again.",
+            order=order,
         )
 
 
@@ -36,8 +37,10 @@ class NoWay(RoutingError):
 
     def __init__(self, *, start: str, end: str) -> None:
         super().__init__(
-            f"No road was found for this rig from {start} to {end}: "
-            "look for a posted limit, or plan the day again."
+            "No road was found for this rig from {start} to {end}: look for a posted limit, "
+            "or plan the day again.",
+            start=start,
+            end=end,
         )
 
 

@@ -29,7 +29,7 @@ class NothingToCompare(RoutingError):
     def __init__(self, *, missing: str, where: str) -> None:
         self.missing = missing
         self.where = where
-        super().__init__(f"There is no {missing} yet: {where}.")
+        super().__init__("There is no {missing} yet: {where}.", missing=missing, where=where)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from inventory.core.dates import short_day
+from inventory.core.gaps import ShortDay
 from inventory.fields import UNITS_PER_CORD
 from inventory.models import Yard
 from inventory.selectors.sale import plan_weights
@@ -70,7 +71,9 @@ class NoRigOut(RoutingError):
 class NothingToBring(RoutingError):
     def __init__(self, *, on: date) -> None:
         self.on = on
-        super().__init__(f"No confirmed order may go on {short_day(on)}: confirm one, or choose another day.")
+        super().__init__(
+            "No confirmed order may go on {on}: confirm one, or choose another day.", on=ShortDay(on)
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

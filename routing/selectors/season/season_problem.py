@@ -34,7 +34,7 @@ class NothingToPlan(RoutingError):
 
     def __init__(self, *, missing: str, where: str, page: str) -> None:
         self.missing, self.where, self.page = missing, where, page
-        super().__init__(f"There is no {missing} yet: {where}.")
+        super().__init__("There is no {missing} yet: {where}.", missing=missing, where=where)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 
 from inventory.core import InventoryError
-from inventory.core.gaps import Cords, Day, FullDate, joined
+from inventory.core.gaps import Cords, FullDate, ShortDay, joined
 from inventory.core.sentences import Sentence
 
 
@@ -26,7 +26,7 @@ def test_a_refusal_without_gaps_stands_as_it_is():
 @pytest.mark.parametrize(
     ("gap", "english", "spanish"),
     [
-        (Day(date(2026, 9, 18)), "Fri, Sep 18", "vie 18 sep"),
+        (ShortDay(date(2026, 9, 18)), "Fri, Sep 18", "vie 18 sep"),
         (FullDate(date(2026, 9, 18)), "Sep 18, 2026", "18 sep 2026"),
         (Cords(Fraction(3, 2)), "1 1/2 cords", "1 1/2 cuerdas"),
         (Cords(Fraction(1, 1000)), "less than 0.01 cord", "menos de 0.01 cuerda"),
