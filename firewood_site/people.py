@@ -50,19 +50,18 @@ def people() -> tuple[Person, ...]:
 
 
 @transaction.atomic
-def add_person(*, name: str, role: str, password: str, at: datetime, who: str) -> str:
-    """Somebody new who sells, drives or helps; their first password, made up where none is given.
+def add_person(*, name: str, role: str, at: datetime, who: str) -> str:
+    """Somebody new who sells, drives or helps; their first password, made up here.
 
     Errors
         PageRefusal: the name is taken.
-        ValidationError: a name or password that is refused.
+        ValidationError: a name that is refused.
     """
     name = name.strip()
     if User.objects.filter(username__iexact=name).exists():
         raise PageRefusal(f"Somebody signs in as {name} already: choose another name.")
-    first = password or _read_aloud()
+    first = _read_aloud()
     user = User(username=name)
-    validate_password(first, user)
     user.set_password(first)
     user.full_clean()
     user.save()

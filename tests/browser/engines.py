@@ -48,10 +48,14 @@ class Screen:
     def _tapped(self, what: str) -> bool:
         """Not covered, not on its way out: else it is tried again."""
         element = self.driver.find_element(_way(what), what)
-        if self.is_selenium:  # else it may lie under the bar that stays in sight
-            self.driver.execute_script("arguments[0].scrollIntoView({block: 'center'})", element)
+        self._bring_up(element)
         element.click()
         return True
+
+    def _bring_up(self, element: Any) -> None:
+        """Off the lower edge, where it may lie under the bar that stays in sight."""
+        if self.is_selenium:
+            self.driver.execute_script("arguments[0].scrollIntoView({block: 'center'})", element)
 
     @property
     def is_selenium(self) -> bool:
@@ -60,6 +64,7 @@ class Screen:
 
     def type(self, what: str, text: str) -> None:
         element = self.find(what)
+        self._bring_up(element)
         element.clear()
         element.send_keys(text)
 

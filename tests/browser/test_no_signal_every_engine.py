@@ -1,19 +1,22 @@
-"""The driver's run without signal in Chromium, Firefox and WebKit: cards from the phone, taps kept over a
-reload, each sent and counted once.
+"""Without signal in Chromium, Firefox and WebKit: the driver's run, cards from the phone, taps kept over a
+reload; a morning logged in the woods. Each is sent and counted once.
 
 The way to the server is cut: not every engine can be told to be offline.
 """
 
 from collections.abc import Iterator
+from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 import pytest
 
-from inventory.models import Movement
+from inventory.models import LoggedWork, Lot, Movement, WorkEntry
 from orders.models import Order, Payment
 from routing.models import DriverEvent, Stop
 from tests.browser.engines import NAMES, Screen, opened
 from tests.browser.relay import Relay, relay_to
+from tests.factories.inventory import make_lot, make_yard
 
 pytestmark = [
     pytest.mark.browser,
@@ -38,10 +41,7 @@ def relay(live_server: Any) -> Iterator[Relay]:
 def cab(request: Any, demo: None, relay: Relay) -> Iterator[Screen]:
     """Tam's phone in each engine, with today's run open and every card of it kept."""
     with opened(request.param, relay.address) as screen:
-        screen.open("/log-in")
-        screen.type("#id_login", "tam")
-        screen.type("#id_password", "split-in-spring")
-        screen.tap("//button[normalize-space()='Log in']")
+        signed_in(screen, "tam")
         screen.sees("h1", "Big trailer")
         screen.find("body[data-offline='1']")
         cards = {f"/driver/drop/{key}" for key in Stop.objects.values_list("pk", flat=True)}
@@ -50,6 +50,29 @@ def cab(request: Any, demo: None, relay: Relay) -> Iterator[Screen]:
             "every card of the run is kept",
         )
         yield screen
+
+
+@pytest.fixture(params=NAMES)
+def woods(request: Any, business: Any, seller: Any, relay: Relay) -> Iterator[Screen]:
+    """Ruth's phone in each engine, with Today open once and the sheet kept."""
+    make_lot(code="K2", name="Knob fir rounds", cords=3, form="rounds", split_on=None, yard=make_yard())
+    with opened(request.param, relay.address) as screen:
+        signed_in(screen, "ruth")
+        screen.open("/seller/")
+        screen.find("body[data-offline='1']")
+        screen.until(
+            lambda: "/seller/log" in screen.driver.execute_async_script(KEPT_PAGES).split(),
+            "the sheet is kept",
+        )
+        yield screen
+
+
+def signed_in(screen: Screen, name: str) -> None:
+    screen.open("/log-in")
+    screen.type("#id_login", name)
+    screen.type("#id_password", "split-in-spring")
+    screen.tap("//button[normalize-space()='Log in']")
+    screen.sees("header", "Quarrel Ridge Wood")
 
 
 def card_of(number: int) -> str:
@@ -90,3 +113,29 @@ def test_a_run_told_without_signal_is_sent_once_when_it_returns(cab: Screen, rel
     assert [payment.dollars for payment in Payment.objects.filter(order__number=202)] == [100]
     assert Movement.objects.filter(kind="sold", reference="order 202").count() == 1
     assert Stop.objects.get(order__number=203).back_lot.yard.name == "Upper Yard"
+
+
+def test_a_morning_logged_without_signal_is_in_the_books_once_when_it_returns(
+    woods: Screen, relay: Relay
+) -> None:
+    relay.lose_signal()
+    woods.tap("//a[normalize-space()='Log it']")
+    woods.tap("//label[contains(@class, 'chip')][contains(., 'Split')]")
+    woods.tap("//label[contains(@class, 'chip')][contains(., 'K2 Knob fir rounds')]")
+    woods.tap("//label[contains(@class, 'chip')][contains(., 'a morning')]")
+    woods.type("#id_cords", "5/6")
+    woods.tap("//button[normalize-space()='Log it']")
+    woods.sees("#signal", "1 kept on this phone")
+    woods.open("/seller/wood")  # any page of hers: the sheet is what is there without signal
+    woods.sees("h1", "Log it")
+    woods.sees("#queue", "work logged")
+    assert not LoggedWork.objects.exists()
+
+    relay.find_signal()
+    woods.open("/seller/log")
+    woods.until(lambda: not woods.find("#queue").text, "everything is sent")
+    woods.open("/seller/log")  # asked again, nothing is sent twice
+
+    assert LoggedWork.objects.count() == 1
+    assert WorkEntry.objects.get().hours_likely == Decimal(4)
+    assert Lot.objects.get(code="K2b").on_hand_cords == Fraction(5, 6)

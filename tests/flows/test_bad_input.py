@@ -145,7 +145,7 @@ def test_a_plan_for_a_shut_yard_brings_nothing_and_says_why(ruth):
     siding = Yard.objects.get(name="Siding Yard")
     shut = ruth.post(
         "/seller/set-up/closures",
-        {"kind": "yard", "yard_id": str(siding.pk), "from_on": THE_DAY, "to_on": THE_DAY, "reason": "Mud"},
+        {"kind": "yard", "where": f"yard:{siding.pk}", "from_on": THE_DAY, "to_on": THE_DAY, "reason": "Mud"},
     )
     assert shut.status_code == 302
     before = books()

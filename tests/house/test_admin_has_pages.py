@@ -9,6 +9,7 @@ from django.contrib import admin
 from django.contrib.auth.models import User
 from django.urls import reverse
 
+from firewood_site.seller.forms.ground import GROUND_DAYS
 from firewood_site.seller.forms.lines import LineForm
 from inventory.models import Unit, WorkEntry
 from tests.factories.inventory import make_lot, make_reading, make_yard
@@ -58,8 +59,8 @@ PAGES = {  # what the admin registers, and the page where a seller reads it and 
     "yard": "yards",
 }
 CHANGED_AT = {  # what the admin lets change: the page of the seller's, and fields it calls otherwise there
-    "business": ("settings", {}),
-    "unit": ("unit", {}),
+    "business": ("settings", dict.fromkeys(("first_rain_month", "first_rain_day"), "first_rain")),
+    "unit": ("unit", {"plot_size": "plots"} | dict.fromkeys(GROUND_DAYS.values(), "dates")),
     "workentry": (
         "work-change",  # hours are typed with their range: 2 to 3
         {
@@ -81,7 +82,7 @@ CHANGED_AT = {  # what the admin lets change: the page of the seller's, and fiel
     "town": ("set-up:town", {}),
     "paymentkind": (
         "set-up:way",
-        {"key": "kind", "is_offered": "kind"},
+        {"key": "kind", "is_offered": "kind", "at_the_door": "kind"},
     ),  # offered by adding it, stopped by its button
     "rig": (
         "rig",
@@ -95,13 +96,13 @@ CHANGED_AT = {  # what the admin lets change: the page of the seller's, and fiel
         },
     ),
     "runningcost": ("rig", {}),
-    "shut": ("shuts", {"yard": "yard_id", "town": "town_id"}),
+    "shut": ("shuts", {"yard": "where", "town": "where"}),
     "roadlimit": ("set-up:limit", {}),
     "broughtforward": ("set-up:month", {}),
     "user": (
         "set-up:person",
-        {"username": "name", "password1": "password", "password2": "password", "usable_password": "password"},
-    ),
+        {"username": "name"} | dict.fromkeys(("password1", "password2", "usable_password"), "name"),
+    ),  # a first password is made up with the name
     "group": ("set-up:person", {"name": "role", "permissions": "role"}),  # seller, driver or helper
 }
 OWNERS = {"sheet", "rig"}  # the row a line belongs to: its own page's

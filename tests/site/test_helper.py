@@ -104,7 +104,7 @@ def test_a_helper_logs_work(delivered, helper_client):
 
 @pytest.mark.django_db
 def test_a_seller_adds_a_helper_who_lands_on_today(client, business, seller):
-    first = add_person(name="joss", role="helper", password="", at=an_instant(), who="ruth")
+    first = add_person(name="joss", role="helper", at=an_instant(), who="ruth")
 
     landed = client.post("/log-in", {"login": "joss", "password": first}, follow=True)
 

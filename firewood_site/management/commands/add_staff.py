@@ -20,9 +20,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         name = options["name"]
         try:
-            first = add_person(
-                name=name, role=options["role"], password="", at=timezone.now(), who="add_staff"
-            )
+            first = add_person(name=name, role=options["role"], at=timezone.now(), who="add_staff")
         except PageRefusal as error:
             raise CommandError(str(error)) from error
         except ValidationError as error:

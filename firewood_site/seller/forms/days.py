@@ -110,8 +110,7 @@ class ShutForm(LineForm):
             ("off", "No work: holiday, day job"),
         ],
     )
-    yard_id = forms.TypedChoiceField(coerce=int, required=False, empty_value=None, label="Which yard")
-    town_id = forms.TypedChoiceField(coerce=int, required=False, empty_value=None, label="Road to which town")
+    where = forms.ChoiceField(required=False, label="Which yard, or the road to which town")
     what = forms.CharField(required=False, max_length=120, label="More exactly")
     from_on = DayField(label="From")
     to_on = DayField(label="Through")
@@ -127,8 +126,16 @@ class ShutForm(LineForm):
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["yard_id"].choices = [("", "none"), *yards]  # type: ignore[attr-defined]
-        self.fields["town_id"].choices = [("", "none"), *towns]  # type: ignore[attr-defined]
+        self.fields["where"].choices = [  # type: ignore[attr-defined]
+            ("", "no place in particular"),
+            ("Yards", [(f"yard:{key}", name) for key, name in yards]),
+            ("The road to", [(f"town:{key}", name) for key, name in towns]),
+        ]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        kind, _colon, key = cleaned.pop("where", "").partition(":")
+        return {**cleaned, **{f"{of}_id": int(key) if of == kind else None for of in ("yard", "town")}}
 
 
 class RoadMarkForm(forms.Form):

@@ -3,6 +3,9 @@
 A number has a least and a most here, so that no typed figure is larger than its column or any use of it.
 """
 
+import re
+from calendar import month_abbr, month_name
+from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from typing import Any
@@ -21,6 +24,7 @@ MONEY = {"inputmode": "decimal", "autocomplete": "off"}
 NUMBER = MONEY
 AMOUNT = {"inputmode": "text", "autocomplete": "off", "placeholder": "1/2"}
 MOST_DOLLARS = 100_000  # of one price, bill or receipt
+NO_LEAP_YEAR = 2001  # a day that comes every year
 LEAST_PIN, MOST_PIN = 3, 200  # what a moisture meter and green wood can show, percent on the pin
 
 
@@ -49,6 +53,27 @@ class DayField(forms.DateField):
         if on is not None and not is_near(on):
             raise forms.ValidationError(_("That day is too far off: look at the year again."))
         return on
+
+
+class DayOfYear(forms.CharField):
+    """A month and a day as people say them, October 5 or 10/5; cleaned as their numbers."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(max_length=30, widget=forms.TextInput(attrs={"autocomplete": "off"}), **kwargs)
+
+    def prepare_value(self, value: Any) -> Any:
+        return f"{month_name[value[0]]} {value[1]}" if isinstance(value, tuple) else value
+
+    def clean(self, value: Any) -> Any:
+        said = super().clean(value)
+        named = [month for month in range(1, 13) if month_abbr[month].lower() in said.lower()]
+        figures = [int(figure) for figure in re.findall(r"\d{1,2}", said)]
+        month, day = ([*named, *figures, 0, 0])[:2]
+        try:
+            date(NO_LEAP_YEAR, month, day)
+        except ValueError:
+            raise forms.ValidationError("Write a month and a day of it, such as October 5.") from None
+        return month, day
 
 
 def cords_field(label: Any, *, kind: type[CordsText] = CordsText, **more: Any) -> CordsText:

@@ -8,6 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from firewood_site.seller.buyer_words import BuyerName, WoodName
+from firewood_site.seller.forms.dated import DatedLines
 from firewood_site.seller.forms.fields import (
     TIME,
     CountText,
@@ -24,6 +25,17 @@ from firewood_site.seller.forms.spots import SpotForm
 from inventory.core.hours import Hours, NotHours, parse_hours
 from inventory.selectors.yards import SLASH_METHODS
 
+LONGEST_SIZE = 20
+GROUND_DAYS = {
+    "started": "started_on",
+    "finished": "finished_on",
+    "notice given": "notified_on",
+    "slash gone by": "slash_by",
+    "slash done": "slash_done_on",
+    "cost-share approved": "cost_share_approved_on",
+    "cost-share ends": "cost_share_until",
+    "cost-share paid": "cost_share_paid_on",
+}
 KINDS = [("cord", _("by the cord")), ("mile", _("by the mile")), ("year", _("by the year"))]
 
 
@@ -171,6 +183,10 @@ class UnitForm(LineForm):
             between=(" to ",),
             help_text="335 to 1395. Empty: the published range.",
         ),
+        "money_in": Line(
+            label="Money it brings: cost-share / saw logs sold ($)",
+            parts=("cost_share_dollars", "saw_log_dollars"),
+        ),
     }
     name = BuyerName(label="Name", max_length=80)
     premises = BuyerName(
@@ -179,37 +195,35 @@ class UnitForm(LineForm):
     )  # fmt: skip
     acres = number_field("Acres", low=Decimal("0.01"), high=99_999)
     acres_left = number_field("Acres not yet thinned", low=0, high=99_999, required=False)
-    notified_on = DayField(label="Notice given on", required=False)
-    started_on = DayField(label="Started", required=False)
-    finished_on = DayField(label="Finished", required=False)
+    dates = DatedLines(label="Its days", words=GROUND_DAYS)
     slash_method = forms.ChoiceField(
         label="What becomes of the slash", choices=[("", "not decided"), *SLASH_METHODS], required=False
     )
-    slash_by = DayField(
-        label="Slash gone by",
-        required=False,
-        help_text="Today reminds you 30 days ahead.",
-    )
-    slash_done_on = DayField(label="Slash done on", required=False)
     slash = forms.CharField(label="The slash in words", max_length=200, required=False)
     saw_log_dollars = dollars_field("Saw logs sold ($)", high=9_999_999, initial=0)
     cost_share_dollars = dollars_field("Cost-share ($)", high=9_999_999, initial=0)
-    cost_share_approved_on = DayField(label="Approved on", required=False)
-    cost_share_until = DayField(label="Cost-share ends on", required=False)
-    cost_share_paid_on = DayField(label="Paid on", required=False)
     hire_out_low = dollars_field("Hired out, at least ($/acre)", required=False)
     hire_out_high = dollars_field("Hired out, at most ($/acre)", required=False)
-    plot_size = forms.CharField(
-        label="Size of a plot", max_length=20, required=False,
-        help_text='"37 ft" is a circle with that radius, a tenth of an acre. Through a prism: "prism 10".',
-    )  # fmt: skip
     plots = forms.CharField(
-        label="Trees you would cut, one plot a line", required=False, max_length=4000,
-        widget=forms.Textarea(attrs={"rows": 4, "placeholder": "fir 5 6 6 8; oak 7"}),
-        help_text='The wood, then each tree\'s inches at 4 1/2 ft. "none" for a plot without trees. '
-        "Four plots or more make the range worth reading.",
+        label="How large a plot is, then the trees you would cut, one plot a line", required=False, max_length=4000,
+        widget=forms.Textarea(attrs={"rows": 5, "placeholder": "37 ft\nfir 5 6 6 8; oak 7\nfir 6 9"}),
+        help_text='"37 ft" is a circle with that radius, a tenth of an acre. Through a prism: "prism 10". Then the '
+        'wood and each tree\'s inches at 4 1/2 ft; "none" for a plot without trees. Four plots or more make the '
+        "range worth reading.",
     )  # fmt: skip
     note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 3}))
+
+    def __init__(self, *args: Any, initial: dict[str, Any] | None = None, **kwargs: Any) -> None:
+        kept = initial or {}
+        counted = "\n".join(filter(None, (kept.get("plot_size"), kept.get("plots"))))
+        super().__init__(*args, initial={**kept, "dates": kept, "plots": counted}, **kwargs)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        size, _newline, plots = cleaned.get("plots", "").strip().partition("\n")
+        if len(size) > LONGEST_SIZE or (size and "ft" not in size and "prism" not in size.lower()):
+            self.add_error("plots", 'Write first how large a plot is: "37 ft", or "prism 10".')
+        return {**cleaned, **(cleaned.pop("dates", None) or {}), "plot_size": size, "plots": plots}
 
 
 class PhotoForm(forms.Form):
@@ -240,7 +254,13 @@ class SpeciesForm(LineForm):
             parts=("green_low_pct", "green_high_pct"),
             between=(" to ",),
             help_text="37 to 115. Loads are planned on the wettest.",
-        )
+        ),
+        "figures": Line(
+            label="Specific gravity / shrinkage (%) / heat (Btu per oven-dry lb)",
+            parts=("specific_gravity", "shrinkage_pct", "btu_per_lb"),
+            help_text="0.45 / 11.9 / 8600. Oven-dry weight over green volume; volume lost from green to oven-dry; "
+            "gross heat. 0.45 alone: 26.5 times it is the shrinkage, and 8,600 the heat.",
+        ),
     }
 
     name = WoodName(
@@ -250,22 +270,15 @@ class SpeciesForm(LineForm):
     group = forms.ChoiceField(
         label="Kind", choices=[("softwood", "softwood (has needles)"), ("hardwood", "hardwood (has leaves)")]
     )
-    specific_gravity = number_field(
-        "Specific gravity", low=Decimal("0.1"), high=Decimal("1.2"), places=3,
-        help_text="Oven-dry weight over green volume, such as 0.45.",
-    )  # fmt: skip
-    shrinkage_pct = percent_field(
-        "Shrinkage (%)", low=1, high=30, required=False,
-        help_text="Of the volume, green to oven-dry. Empty: 26.5 times the specific gravity.",
-    )  # fmt: skip
+    specific_gravity = number_field("Specific gravity", low=Decimal("0.1"), high=Decimal("1.2"), places=3)
+    shrinkage_pct = percent_field("Shrinkage (%)", low=1, high=30, required=False)
     green_low_pct = percent_field("Green: driest (% on the pin)", low=20, high=400, help_text="Heartwood.")
     green_high_pct = percent_field(
         "Green: wettest (% on the pin)", low=20, high=400, help_text="Sapwood. Loads are planned on it."
     )
     btu_per_lb = forms.IntegerField(
-        label="Heat (Btu per oven-dry lb)", min_value=6_000, max_value=12_000, required=False,
-        help_text="Gross. Empty: 8,600.",
-    )  # fmt: skip
+        label="Heat (Btu per oven-dry lb)", min_value=6_000, max_value=12_000, required=False
+    )
     source = forms.CharField(
         label="Where these figures come from",
         max_length=200,

@@ -34,9 +34,9 @@ STEPS = [
     ("split", _("Split")),
     ("stack", _("Stack")),
     ("cover", _("Cover")),
-    ("move", _("Move to a yard")),
-    ("measure", _("Measured or counted")),
+    ("measure", _("Measure")),
     ("slash", _("Slash")),
+    ("move", _("Move to a yard")),
     ("deliver", _("Delivering")),
     ("paper", _("Paper, phone")),
     ("upkeep", _("Saws, splitter, truck")),
@@ -46,7 +46,7 @@ HOW_LONG = [
     ("a couple of hours", _("a couple of hours")),
     ("a morning", _("a morning")),
     ("a day", _("all day")),
-    (NO_HOURS, _("book no hours")),
+    (NO_HOURS, _("no hours")),
 ]
 LIES = [
     ("", _("as the work or the lot says")),
@@ -132,6 +132,11 @@ def _row(feet: int) -> Fill:
 
 class LogForm(forms.Form):
     """What was done, which wood, how long; all the rest is optional."""
+
+    COMMON_STEPS, COMMON_LOTS = (
+        7,
+        4,
+    )  # in sight on a phone, the lots by who was touched last; one tap shows the rest
 
     key = forms.UUIDField(widget=forms.HiddenInput)
     steps = forms.MultipleChoiceField(

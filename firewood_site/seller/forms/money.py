@@ -1,17 +1,14 @@
 """Forms of the settings and money pages."""
 
-from calendar import month_name
 from typing import Any
 
 from django import forms
 from django.conf import settings
 
-from firewood_site.seller.forms.fields import dollars_field, wood_field
+from firewood_site.seller.forms.fields import DayOfYear, dollars_field, wood_field
 from firewood_site.seller.forms.lines import Line, LineForm
 from inventory.core.local import CURRENCIES
 from orders.core.places import GENERAL_RULE, ForbiddenWord, check_words, place_rule, place_rules
-
-MONTHS = [(number, month_name[number]) for number in range(1, 13)]
 
 
 class BusinessForm(LineForm):
@@ -53,8 +50,7 @@ class BusinessForm(LineForm):
     target_wage = dollars_field("An hour should earn ($)", high=9_999)
     production_hours_per_cord = wood_field("Hours to make a cord", each=True, high=400)
     production_cash_per_cord = wood_field("Cash to make a cord ($)", each=True, high=9_999)
-    first_rain_month = forms.TypedChoiceField(choices=MONTHS, coerce=int, label="First rain, month")
-    first_rain_day = forms.IntegerField(min_value=1, max_value=31, label="First rain, day")
+    first_rain = DayOfYear(label="First rain, in a usual year", help_text="October 5")
     change_cut_off_hour = forms.IntegerField(
         min_value=0,
         max_value=23,
@@ -76,10 +72,8 @@ class BusinessForm(LineForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        month, day = cleaned.get("first_rain_month"), cleaned.get("first_rain_day")
-        longest = {2: 28, 4: 30, 6: 30, 9: 30, 11: 30}
-        if month and day and day > longest.get(month, 31):
-            self.add_error("first_rain_day", f"That month has no day {day}.")
+        if rain := cleaned.pop("first_rain", None):
+            cleaned["first_rain_month"], cleaned["first_rain_day"] = rain
         for name in ("name", "owner", "about"):  # by the rule chosen here, not the one in the books
             try:
                 check_words(

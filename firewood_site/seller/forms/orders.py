@@ -178,6 +178,14 @@ class SheetForm(LineForm):
             parts=("bundle_price", "bundle_price_many", "bundles_for_many"),
             help_text="7 / 5 / 20",
         ),
+        "off": Line(
+            label="Off: for pickup / a cord from two cords on ($)",
+            parts=("pick_up_off", "two_cords_off_per_cord"),
+        ),
+        "least": Line(
+            label="The least: you want left per cord / an order we drive for ($)",
+            parts=("floor_per_cord", "least_delivery"),
+        ),
         "steps": Line(
             label="Round to: prices ($) / deposits, up ($)", parts=("round_to", "deposit_round_to")
         ),

@@ -34,6 +34,11 @@ class DriverForm(LineForm):
         "hours": Line(
             label="Starts no earlier than, home by", parts=("starts_at", "ends_at"), between=(" to ",)
         ),
+        "most": Line(
+            label="Most in a day: paid hours / cords they can load and unload",
+            parts=("longest_hours", "most_cords"),
+            help_text="10 / 6. 10: no limit on the cords.",
+        ),
         "rest": Line(
             label="Break: unpaid minutes, and when it may begin",
             parts=("break_minutes", "break_from", "break_to"),
@@ -117,17 +122,16 @@ class RigForm(LineForm):
             help_text="1650 / 0: nothing rides in the bed.",
         ),
         "trailer": Line(
-            label="Trailer: empty / gross rating (lb)", parts=("trailer_empty_lb", "trailer_gross_lb")
+            label="Trailer: empty / gross / axles' / tires' rating (lb)",
+            parts=("trailer_empty_lb", "trailer_gross_lb", "trailer_axle_lb", "trailer_tires_lb"),
+            help_text="2200 / 9800 / 10400 / 12160. GVWR and GAWR are on its plate, a tire's on its sidewall: "
+            "times the tires. Leave out what you don't know: then nothing checks it.",
         ),
         "hitch": Line(
-            label="Hitch: tongue / towing rating (lb)",
-            parts=("hitch_tongue_lb", "hitch_tow_lb"),
-            help_text="Stamped on hitch and ball. Empty if you don't know: then nothing checks it.",
-        ),
-        "tires": Line(
-            label="Trailer's axles / tires, each rated together (lb)",
-            parts=("trailer_axle_lb", "trailer_tires_lb"),
-            help_text="GAWR on its plate; the load on each sidewall, times the tires.",
+            label="Towing: tongue / hitch / pickup and trailer together, rated (lb)",
+            parts=("hitch_tongue_lb", "hitch_tow_lb", "combined_rating_lb"),
+            help_text="1000 / 10000 / 15000. The first two are stamped on hitch and ball; GCWR (gross combined "
+            "weight rating) is in the owner's manual. Leave out what you don't know.",
         ),
         "ball": Line(
             label="Ball to: middle of the axles / front wall of the box (ft)",
@@ -239,7 +243,10 @@ class RigForm(LineForm):
 class CostForm(LineForm):
     """What a mile and an hour cost from a day on."""
 
-    lines = {"mile": Line(label="A mile: loaded / empty ($)", parts=("loaded_mile", "empty_mile"))}
+    lines = {
+        "mile": Line(label="A mile: loaded / empty ($)", parts=("loaded_mile", "empty_mile")),
+        "out": Line(label="An hour of the driver / each day out ($)", parts=("wage_hour", "fixed_run")),
+    }
 
     from_on = DayField(label="From")
     loaded_mile = road_field("Loaded mile ($)", each=True, high=99, places=3)

@@ -70,13 +70,18 @@ class WayForm(forms.Form):
         widget=forms.RadioSelect,
         initial="cash",
         choices=[
-            ("cash", "cash"), ("check", "check"), ("transfer", "bank transfer"), ("other", "another"),
+            ("cash", "cash"), ("check", "check"), ("transfer", "bank transfer"),
+            ("other", "another, at the door"), ("ahead", "another, not at the door"),
         ],
     )  # fmt: skip
     name = BuyerText(label="What customers read", max_length=40, required=False)
-    at_the_door = forms.BooleanField(label="Another: taken at the door", required=False, initial=True)
     caution = BuyerText(label="What to mind", max_length=200, required=False)
     instructions = BuyerText(label="How to pay a deposit this way", max_length=300, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        kind = cleaned.get("kind")
+        return {**cleaned, "kind": "other" if kind == "ahead" else kind, "at_the_door": kind == "other"}
 
 
 class PersonForm(forms.Form):
@@ -84,14 +89,6 @@ class PersonForm(forms.Form):
         label="Signs in as", max_length=40, widget=forms.TextInput(attrs={"autocomplete": "off"})
     )
     role = forms.ChoiceField(label="What they do", widget=forms.RadioSelect, choices=ROLES, initial="driver")
-    password = forms.CharField(
-        label="First password",
-        max_length=80,
-        required=False,
-        strip=False,
-        help_text="Empty: one is made up and shown once, to read aloud.",
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
-    )
 
 
 class LimitForm(forms.Form):

@@ -34,6 +34,7 @@ TRAIL_PAGES = {"order": "order", "lot": "lot", "day": "day", "customer": "custom
 def settings(request: HttpRequest) -> HttpResponse:
     row = business()
     first = {name: getattr(row, name) for name in CHANGEABLE}
+    first["first_rain"] = row.first_rain_month, row.first_rain_day
     form = BusinessForm(request.POST or None, request.FILES or None, initial=first)
     if request.method == "POST" and form.is_valid():
         with refusals(form):

@@ -117,7 +117,7 @@ def test_a_yard_is_shut_and_opened_again(seller_client):
     yard = make_yard(name="Upper Yard")
     form = {
         "kind": "yard",
-        "yard_id": yard.pk,
+        "where": f"yard:{yard.pk}",
         "from_on": "2026-09-18",
         "to_on": "2026-09-20",
         "reason": "Mud",
@@ -135,7 +135,8 @@ def test_a_yard_is_shut_and_opened_again(seller_client):
     ("changes", "words"),
     [
         ({"to_on": "2026-09-01"}, "swap the days"),
-        ({"yard_id": ""}, "choose the yard"),
+        ({"where": ""}, "choose the yard"),
+        ({"where": "yard:99"}, "Select a valid choice"),
         ({"reason": ""}, "This field is required"),
     ],
 )
@@ -143,7 +144,7 @@ def test_a_closure_that_makes_no_sense_is_refused(seller_client, changes, words)
     yard = make_yard()
     form = {
         "kind": "yard",
-        "yard_id": yard.pk,
+        "where": f"yard:{yard.pk}",
         "from_on": "2026-09-18",
         "to_on": "2026-09-20",
         "reason": "Mud",

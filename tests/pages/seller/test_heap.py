@@ -37,7 +37,7 @@ def write(client, page, *args, **fields):
 def quarter_acre(client, yard):
     """A quarter acre and five sixths of a cord of rounds from it, four hours in them and one in slash."""
     write(
-        client, "unit-new", name="Corner", acres="0.25", started_on="2026-05-01", saw_log_dollars="0",
+        client, "unit-new", name="Corner", acres="0.25", dates="started 2026-05-01", saw_log_dollars="0",
         cost_share_dollars="0",
     )  # fmt: skip
     unit = Unit.objects.get()

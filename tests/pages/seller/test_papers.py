@@ -161,7 +161,7 @@ def test_the_tax_stands_on_the_ticket(seller_client, knob):
 SETTINGS = {
     "name": "Quarrel Ridge Wood", "place_key": "handbook_130",
     "target_wage": "25", "production_hours_per_cord": "5", "production_cash_per_cord": "32",
-    "first_rain_month": "10", "first_rain_day": "5", "change_cut_off_hour": "12", "request_hours": "48",
+    "first_rain": "October 5", "change_cut_off_hour": "12", "request_hours": "48",
 }  # fmt: skip
 REFUSED = [
     ("/seller/set-up/settings", {**SETTINGS, "about": "One rank of fir, about a cord."}),

@@ -230,14 +230,14 @@ def test_counted_plots_stand_before_what_other_ground_gave(demo):
 def test_plots_are_typed_on_the_grounds_own_page_and_a_slip_is_told(ruth):
     unit = Unit.objects.get(name="East slope")
     typed = {"name": "East slope", "acres": "3", "saw_log_dollars": "0", "cost_share_dollars": "900",
-             "plot_size": "37 ft", "plots": "fir 8 8\nplastic 9"}  # fmt: skip
+             "plots": "37 ft\nfir 8 8\nplastic 9"}  # fmt: skip
 
     refused = ruth.post(reverse("unit", args=[unit.pk]), typed)
     assert refused.status_code == 422
     assert "Plot 2: no wood is called plastic" in refused.content.decode()
     assert "plastic 9" in refused.content.decode()
 
-    ruth.post(reverse("unit", args=[unit.pk]), typed | {"plots": "fir 8 8\nfir 9"})
+    ruth.post(reverse("unit", args=[unit.pk]), typed | {"plots": "37 ft\nfir 8 8\nfir 9"})
     page = ruth.get(reverse("unit", args=[unit.pk])).content.decode()
     assert "From 2 plots" in page
     assert "University of New Hampshire" in page

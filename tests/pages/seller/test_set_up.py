@@ -1,5 +1,6 @@
 """What a seller says once, on pages: towns, markets, ways to pay, people, limits, older months."""
 
+from calendar import month_name
 from datetime import date
 from fractions import Fraction
 from types import SimpleNamespace
@@ -16,6 +17,7 @@ from tests.factories.inventory import make_lot, make_yard
 from tests.factories.orders import make_order, make_sheet
 from tests.factories.routing import make_rig
 from tests.pages.seller.test_orders import sheet_form
+from tests.pages.seller.test_papers import SETTINGS
 
 BY_HAND = {"name": "Fennick", "market": "far", "lat": "44.2", "lon": "-150.1"}
 
@@ -132,8 +134,44 @@ def test_cash_is_offered_until_a_way_to_pay_is_named(seller_client):
     assert [way.name for way in pay_ways()] == ["Cash"]
 
 
+@pytest.mark.parametrize(("kind", "at_the_door"), [("other", True), ("ahead", False)])
+def test_another_way_to_pay_is_taken_at_the_door_or_not(seller_client, kind, at_the_door):
+    seller_client.post("/seller/set-up/way", {"kind": kind, "name": "Farm credit"})
+
+    way = PaymentKind.objects.get()
+    assert (way.key, way.at_the_door) == ("farm-credit", at_the_door)
+    assert "Name" in seller_client.post("/seller/set-up/way", {"kind": kind}).text
+
+
+@pytest.mark.parametrize(
+    ("said", "kept"),
+    [
+        ("October 5", (10, 5)),
+        ("5 oct", (10, 5)),
+        ("11/20", (11, 20)),
+        ("Feb 29", None),
+        ("rain", None),
+        ("13/1", None),
+    ],
+)
+def test_the_first_rain_is_said_as_a_day_of_the_year(seller_client, said, kept):
+    before = Business.objects.get()
+    answer = seller_client.post(
+        "/seller/set-up/settings", {**SETTINGS, "currency": "USD", "language": "en", "first_rain": said}
+    )
+
+    after = Business.objects.get()
+    found = after.first_rain_month, after.first_rain_day
+    assert found == (kept or (before.first_rain_month, before.first_rain_day))
+    if kept:
+        shown = seller_client.get("/seller/set-up/settings").text
+        assert f'value="{month_name[kept[0]]} {kept[1]}"' in shown
+    else:
+        assert "Write a month and a day of it, such as October 5." in answer.text
+
+
 def test_a_driver_gets_a_first_password_shown_once(seller_client, client):
-    form = {"name": "tam", "role": "driver", "password": ""}
+    form = {"name": "tam", "role": "driver"}
     told = seller_client.post("/seller/set-up/person", form, follow=True).content.decode()
     first = told.split("tam signs in with ")[1].split(" ")[0]
 
@@ -145,7 +183,7 @@ def test_a_driver_gets_a_first_password_shown_once(seller_client, client):
 
 
 def test_who_may_do_what_is_changed_and_nobody_locks_themselves_out(seller_client, seller, logged_in):
-    seller_client.post("/seller/set-up/person", {"name": "tam", "role": "driver", "password": "wood-by-noon"})
+    seller_client.post("/seller/set-up/person", {"name": "tam", "role": "driver"})
     tam = User.objects.get(username="tam")
 
     seller_client.post(f"/seller/set-up/person/{tam.pk}/role", {"role": "seller"})
@@ -157,13 +195,9 @@ def test_who_may_do_what_is_changed_and_nobody_locks_themselves_out(seller_clien
     assert "another seller can" in answer.content.decode()
 
 
-@pytest.mark.parametrize(
-    ("name", "password"), [("RUTH", "wood-by-noon"), ("tam", "short"), ("a b", "x" * 12)]
-)
-def test_a_person_who_cannot_sign_in_is_not_added(seller_client, name, password):
-    form = {"name": name, "role": "driver", "password": password}
-
-    assert seller_client.post("/seller/set-up/person", form).status_code == 422
+@pytest.mark.parametrize("name", ["RUTH", "a b", ""])
+def test_a_person_who_cannot_sign_in_is_not_added(seller_client, name):
+    assert seller_client.post("/seller/set-up/person", {"name": name, "role": "driver"}).status_code == 422
     assert User.objects.count() == 1
 
 

@@ -70,7 +70,7 @@ def sell(client, *, choice, cords):
 def test_seven_cords_of_fir_and_two_of_hardwood_pay_for_an_acre_and_a_half(seller, siding):
     """1.5 acres, 2,520 dollars of wood, saw logs, cost-share, cash and 82.65 hours."""
     write(
-        seller, "unit-new", name="Knob", acres="1.5", started_on="2026-02-02", saw_log_dollars="180",
+        seller, "unit-new", name="Knob", acres="1.5", dates="started 2026-02-02", saw_log_dollars="180",
         cost_share_dollars="600",
     )  # fmt: skip
     unit = Unit.objects.get()
