@@ -74,7 +74,7 @@ def test_the_first_answer_of_every_page_is_in_sight(demo: Any, open_page: Any) -
 def test_a_common_morning_is_asked_on_one_screen_and_the_rest_is_a_tap_away(
     demo: Any, open_page: Any
 ) -> None:
-    """What was done, which wood and how long stand above the button; a wood of the month before is one tap on."""
+    """What was done, which wood and how long stand above the button; older wood is one tap on."""
     page = open_page("/log-in")
     page.set_viewport_size(PHONE)
     log_in(page, "ruth")

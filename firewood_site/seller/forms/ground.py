@@ -205,11 +205,12 @@ class UnitForm(LineForm):
     hire_out_low = dollars_field("Hired out, at least ($/acre)", required=False)
     hire_out_high = dollars_field("Hired out, at most ($/acre)", required=False)
     plots = forms.CharField(
-        label="How large a plot is, then the trees you would cut, one plot a line", required=False, max_length=4000,
+        label="How large a plot is, then the trees you would cut, one plot a line",
+        required=False, max_length=4000,
         widget=forms.Textarea(attrs={"rows": 5, "placeholder": "37 ft\nfir 5 6 6 8; oak 7\nfir 6 9"}),
-        help_text='"37 ft" is a circle with that radius, a tenth of an acre. Through a prism: "prism 10". Then the '
-        'wood and each tree\'s inches at 4 1/2 ft; "none" for a plot without trees. Four plots or more make the '
-        "range worth reading.",
+        help_text='"37 ft" is a circle with that radius, a tenth of an acre. Through a prism: "prism 10". '
+        "Then the wood and each tree's inches at 4 1/2 ft; none for a plot without trees. "
+        "Four plots or more make the range worth reading.",
     )  # fmt: skip
     note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
@@ -258,8 +259,8 @@ class SpeciesForm(LineForm):
         "figures": Line(
             label="Specific gravity / shrinkage (%) / heat (Btu per oven-dry lb)",
             parts=("specific_gravity", "shrinkage_pct", "btu_per_lb"),
-            help_text="0.45 / 11.9 / 8600. Oven-dry weight over green volume; volume lost from green to oven-dry; "
-            "gross heat. 0.45 alone: 26.5 times it is the shrinkage, and 8,600 the heat.",
+            help_text="0.45 / 11.9 / 8600. Oven-dry weight over green volume; volume lost from green to "
+            "oven-dry; gross heat. 0.45 alone: 26.5 times it is the shrinkage, and 8,600 the heat.",
         ),
     }
 

@@ -124,14 +124,14 @@ class RigForm(LineForm):
         "trailer": Line(
             label="Trailer: empty / gross / axles' / tires' rating (lb)",
             parts=("trailer_empty_lb", "trailer_gross_lb", "trailer_axle_lb", "trailer_tires_lb"),
-            help_text="2200 / 9800 / 10400 / 12160. GVWR and GAWR are on its plate, a tire's on its sidewall: "
-            "times the tires. Leave out what you don't know: then nothing checks it.",
+            help_text="2200 / 9800 / 10400 / 12160. GVWR and GAWR are on its plate, a tire's on its "
+            "sidewall: times the tires. Leave out what you don't know: then nothing checks it.",
         ),
         "hitch": Line(
             label="Towing: tongue / hitch / pickup and trailer together, rated (lb)",
             parts=("hitch_tongue_lb", "hitch_tow_lb", "combined_rating_lb"),
-            help_text="1000 / 10000 / 15000. The first two are stamped on hitch and ball; GCWR (gross combined "
-            "weight rating) is in the owner's manual. Leave out what you don't know.",
+            help_text="1000 / 10000 / 15000. The first two are stamped on hitch and ball; GCWR (gross "
+            "combined weight rating) is in the owner's manual. Leave out what you don't know.",
         ),
         "ball": Line(
             label="Ball to: middle of the axles / front wall of the box (ft)",
