@@ -7,11 +7,7 @@ page each is found among the catalog's sentences by its shape, and what stands i
 import re
 from calendar import month_name
 from functools import lru_cache
-from html import unescape
-from typing import Any
 
-from django.utils.html import conditional_escape, escape
-from django.utils.safestring import SafeString, mark_safe
 from django.utils.text import capfirst
 from django.utils.translation import get_language, gettext, gettext_noop
 from django.utils.translation.trans_real import translation
@@ -19,7 +15,6 @@ from django.utils.translation.trans_real import translation
 from inventory.core.gaps import MONTHS, WEEKDAYS
 from inventory.core.sentences import ENGLISH
 
-IN_MARKUP = re.compile(r'(>|aria-label=")([^<>"]*[^\W\d_]{2}[^<>"]*)(?=<|")')
 MOST_KEPT = 4096  # sentences retold before, kept per process
 FEWEST_LETTERS = 5  # of a sentence beside its gaps: with fewer it would fit anything
 GAP = re.compile(r"\\\{(\w+)\\\}")
@@ -30,7 +25,6 @@ SHORT = (
     gettext_noop("{rig}'s run on {date}"),
     gettext_noop("{rig}'s run"),
     gettext_noop("lot {lot}"),
-    gettext_noop("{count} of {all}, {share}"),
     gettext_noop("{count} of {all}"),
 )
 FULL_MONTH = re.compile(r"\b(?:" + "|".join(month_name[1:]) + r")\b(?= \d{4}\b)")
@@ -50,14 +44,6 @@ def retold(text: str) -> str:
 def retold_list(text: str) -> str:
     """Short words side by side, each by itself: "length 32 ft, height 4 ft"."""
     return ", ".join(retold(part) for part in str(text).split(", "))
-
-
-def retold_drawing(drawing: Any) -> SafeString:
-    """A chart or picture made in English, with the words in it retold; its markup is its maker's."""
-    markup = conditional_escape(drawing)
-    if (get_language() or ENGLISH) == ENGLISH:
-        return markup
-    return mark_safe(IN_MARKUP.sub(lambda found: f"{found[1]}{escape(retold(unescape(found[2])))}", markup))
 
 
 @lru_cache(maxsize=MOST_KEPT)

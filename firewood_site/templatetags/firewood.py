@@ -84,7 +84,6 @@ def round_dollars(amount: Any) -> str:
 register.filter("in_language", spoken.in_language)
 register.filter("retold", retold.retold)
 register.filter("retold_list", retold.retold_list)
-register.filter("retold_drawing", retold.retold_drawing)
 
 
 @register.filter

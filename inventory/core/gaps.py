@@ -10,6 +10,11 @@ from inventory.core.units import format_cords
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+LONG_MONTHS = (
+    "January {year}", "February {year}", "March {year}", "April {year}", "May {year}", "June {year}",
+    "July {year}", "August {year}", "September {year}", "October {year}", "November {year}",
+    "December {year}",
+)  # fmt: skip
 
 
 def day_words(on: date, *, language: str = ENGLISH) -> str:
@@ -69,7 +74,7 @@ class MonthDay(Gap):
 
 @dataclass(frozen=True, slots=True)
 class Month(Gap):
-    """A month and its year: "Sep 2026"; the month alone where the year is not asked for."""
+    """A month of an axis: "Sep 2026", or "Sep" where the year is told beside it."""
 
     on: date
     with_year: bool = True
@@ -77,6 +82,16 @@ class Month(Gap):
     def text_in(self, language: str) -> str:
         month = say(MONTHS[self.on.month - 1], language=language)
         return f"{month} {self.on.year}" if self.with_year else month
+
+
+@dataclass(frozen=True, slots=True)
+class LongMonth(Gap):
+    """A month in full: "September 2026"."""
+
+    on: date
+
+    def text_in(self, language: str) -> str:
+        return say(LONG_MONTHS[self.on.month - 1], language=language, year=self.on.year)
 
 
 def day_ahead(on: date, today: date) -> MonthDay | FullDate:
@@ -107,9 +122,10 @@ class Joined(Gap):
 
     parts: tuple[object, ...]
     word: str = ""
+    between: str = ", "
 
     def text_in(self, language: str) -> str:
-        between = f" {translated(self.word, language=language)} " if self.word else ", "
+        between = f" {translated(self.word, language=language)} " if self.word else self.between
         return between.join(str(text_of(part, language)) for part in self.parts)
 
 

@@ -19,6 +19,11 @@ def translated(sentence: str, *, language: str = ENGLISH) -> str:
     return _catalogue(language.split("-")[0]).gettext(sentence) if sentence else ""
 
 
+def noop(sentence: str) -> str:
+    """Mark a sentence for the catalog where it is worded elsewhere."""
+    return sentence
+
+
 @dataclass(frozen=True, slots=True)
 class Sentence:
     """A sentence not worded yet: its English with {gaps}, and what fills them.

@@ -10,6 +10,8 @@ import numpy as np
 from inventory.core.charts.bars import Share, shares_chart
 from inventory.core.charts.figure import Chart
 from inventory.core.figures import NORMAL_80
+from inventory.core.gaps import InTurn
+from inventory.core.sentences import ENGLISH, Sentence, say
 from inventory.drying.forecast import forecast, reading_error
 from inventory.drying.history import FaceReading, History
 
@@ -68,24 +70,34 @@ class Reliability:
         return len(self.scored) >= FEW
 
     @property
-    def text(self) -> str:
-        """The score in a sentence."""
+    def text(self) -> Sentence | InTurn:
+        """The score in a sentence or two."""
         count = len(self.scored)
         if not count:
-            return "No reading has tested the forecasts yet."
-        told = f"{self.inside} of {count} later readings fell inside the forecast's range"
-        if not self.is_enough:
-            return f"{told}; {FEW} and more will show whether it can be trusted."
-        share = self.inside / count
-        lean = "wetter" if self.mean_error > 0 else "drier"
-        off = (
-            f" They read {abs(self.mean_error):.0f} points {lean} on average."
-            if abs(self.mean_error) >= 1
-            else ""
+            return Sentence("No reading has tested the forecasts yet.")
+        told = Sentence(
+            "{inside} of {all} later readings fell inside the forecast's range",
+            {"inside": self.inside, "all": count},
         )
-        if share < PROMISED - 0.15:
-            return f"{told}; it should be 8 of 10. Trust the dates less than they say.{off}"
-        return f"{told}; it should be about 8 of 10.{off}"
+        if not self.is_enough:
+            return Sentence(
+                "{told}; {few} and more will show whether it can be trusted.", {"told": told, "few": FEW}
+            )
+        told = Sentence(
+            "{told}; it should be 8 of 10. Trust the dates less than they say."
+            if self.inside / count < PROMISED - 0.15
+            else "{told}; it should be about 8 of 10.",
+            {"told": told},
+        )
+        if abs(self.mean_error) < 1:
+            return told
+        off = Sentence(
+            "They read {points} points wetter on average."
+            if self.mean_error > 0
+            else "They read {points} points drier on average.",
+            {"points": f"{abs(self.mean_error):.0f}"},
+        )
+        return InTurn((told, off))
 
 
 def reliability(scored: Iterable[Scored]) -> Reliability:
@@ -103,20 +115,26 @@ def reliability(scored: Iterable[Scored]) -> Reliability:
     )
 
 
-def reliability_chart(told: Reliability) -> Chart | None:
+def reliability_chart(told: Reliability, *, language: str = ENGLISH) -> Chart | None:
     """The diagram of a seller's forecasts: the share each range promised against what fell inside it."""
     if not told.is_enough:
         return None
     shares = [
-        Share(label=f"{promised:.0%} range", count=count, of=len(told.scored), promised=promised)
+        Share(
+            label=say("{share} range", language=language, share=f"{promised:.0%}"),
+            count=count,
+            of=len(told.scored),
+            promised=promised,
+        )
         for promised, count in zip(TOLD, told.within, strict=True)
     ]
     return shares_chart(
         shares,
         key="reliability",
-        title="How often readings fell inside the range told before",
-        finding=told.text,
-        limit_name="what it promised",
+        title=say("How often readings fell inside the range told before", language=language),
+        finding=told.text.text_in(language),
+        limit_name=say("what it promised", language=language),
+        language=language,
     )
 
 

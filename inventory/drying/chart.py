@@ -3,14 +3,16 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import partial
 
 from inventory.core.charts.calendar import month_ticks, month_words
 from inventory.core.charts.figure import Chart, Table
 from inventory.core.charts.marks import dot, label_at, level, plot, short, stretched, upright
 from inventory.core.charts.scale import label_classes
-from inventory.core.dates import full_date, month_day
+from inventory.core.gaps import FullDate, Joined, LongMonth, MonthDay
 from inventory.core.moisture import READY_DRY_PCT
-from inventory.drying.dry_call import in_a_hundred
+from inventory.core.sentences import ENGLISH, Sentence, text_of, text_of_all
+from inventory.core.sentences import say as worded
 from inventory.drying.forecast import Forecast
 from inventory.drying.history import FaceReading
 
@@ -42,7 +44,13 @@ class _Axes:
 
 
 def drying_chart(
-    known: Forecast, *, readings: Sequence[FaceReading], on: date, first_rain: date, title: str
+    known: Forecast,
+    *,
+    readings: Sequence[FaceReading],
+    on: date,
+    first_rain: date,
+    title: str | Sentence,
+    language: str = ENGLISH,
 ) -> Chart:
     """The likely line, its 80 percent band, the readings, the limit, today and the first rain."""
     ends = [known.late or known.days[-1], on, first_rain, *(reading.on for reading in readings)]
@@ -53,13 +61,14 @@ def drying_chart(
         [*(known.high[n] for n in shown), *(reading.worst_pct for reading in readings), LEAST_TOP_PCT]
     )
     axes = _Axes(known.days[0], known.days[shown[-1]], (int(highest / 10) + 1) * 10.0)
+    say = partial(worded, language=language)
     parts = [
-        _grid(axes),
+        _grid(axes, language),
         stretched(_lines(known, shown, axes), down=HEAD_PX, high=PLOT_PX),
         level("limit", down=axes.down(known.limit_pct)),
-        _upright(axes, first_rain, "rain", "first rain", down=12),
-        _upright(axes, on, "mark", "today", down=HEAD_PX + PLOT_PX - 6),
-        _crossing(known, axes),
+        _upright(axes, first_rain, "rain", say("first rain"), down=12),
+        _upright(axes, on, "mark", say("today"), down=HEAD_PX + PLOT_PX - 6),
+        _crossing(known, axes, language),
     ]
     for reading in readings:
         if axes.first <= reading.on <= axes.last:
@@ -70,18 +79,31 @@ def drying_chart(
                 )
             )
             parts.append(dot("dot", across=across, down=axes.down(reading.mean_pct)))
-    mean = "" if known.limit_pct == READY_DRY_PCT else f", at a mean of {known.limit_pct:g} %"
-    label = _told(known, readings, on)
+    label = _told(known, readings, on).text_in(language)
     drawing = plot(height=HEAD_PX + PLOT_PX + FOOT_PX, parts="".join(parts), label=label)
     return Chart(
         key="drying",
-        title=f"{title}, moisture in % of dry weight",
-        finding=_finding(known, on, first_rain),
+        title=say("{title}, moisture in % of dry weight", title=text_of(title, language)),
+        finding=_finding(known, on, first_rain).text_in(language),
         drawing=f'<div class="plotbox">{drawing}</div>',
-        legend=f"Line: likely. Band: 8 of 10 lots like this. Dots: mean of a reading, "
-        f"up to its worst face. "
-        f"Dashed: dry, the worst face at {READY_DRY_PCT:g} % on the pin{mean}.",
-        table=_table(known, shown),
+        legend=text_of_all(_legend(known), language),
+        table=_table(known, shown, language),
+        language=language,
+    )
+
+
+def _legend(known: Forecast) -> tuple[Sentence, ...]:
+    gaps = {"pin": f"{READY_DRY_PCT:g}", "limit": f"{known.limit_pct:g}"}
+    return (
+        Sentence("Line: likely."),
+        Sentence("Band: 8 of 10 lots like this."),
+        Sentence("Dots: mean of a reading, up to its worst face."),
+        Sentence(
+            "Dashed: dry, the worst face at {pin} % on the pin."
+            if known.limit_pct == READY_DRY_PCT
+            else "Dashed: dry, the worst face at {pin} % on the pin, at a mean of {limit} %.",
+            gaps,
+        ),
     )
 
 
@@ -94,14 +116,17 @@ def _lines(known: Forecast, shown: Sequence[int], axes: _Axes) -> str:
     return f'<polygon class="band" points="{band}"/><polyline class="line" points="{line}"/>'
 
 
-def _grid(axes: _Axes) -> str:
+def _grid(axes: _Axes, language: str) -> str:
     parts = []
     step = 10 if axes.top <= 40 else 20 if axes.top <= 80 else 50
     for pct in range(0, int(axes.top) + 1, step):
         parts.append(level("grid" if pct else "axis", down=axes.down(pct)))
         parts.append(f'<text class="e soft" x="-8" y="{short(axes.down(pct) + 5)}">{pct} %</text>')
     months = month_ticks(axes.first, axes.last)
-    places = [(axes.across(month), month_words(month, is_first=n == 0)) for n, month in enumerate(months)]
+    places = [
+        (axes.across(month), month_words(month, is_first=n == 0, language=language))
+        for n, month in enumerate(months)
+    ]
     for (across, text), css in zip(places, label_classes(places), strict=True):
         foot = HEAD_PX + PLOT_PX
         parts.append(upright("grid", across=across, top=foot, foot=foot + 4))
@@ -120,14 +145,14 @@ def _upright(axes: _Axes, day: date, look: str, text: str, *, down: float) -> st
     return upright(look, across=across, top=HEAD_PX, foot=HEAD_PX + PLOT_PX) + _beside(text, across, down)
 
 
-def _crossing(known: Forecast, axes: _Axes) -> str:
+def _crossing(known: Forecast, axes: _Axes, language: str) -> str:
     """The answer's date, where the likely line meets the limit."""
     if known.likely is None or not axes.first < known.likely <= axes.last:
         return ""
     across, down = axes.across(known.likely), axes.down(known.limit_pct)
     clear = 20 if across > PAST_MIDDLE else -8  # where the falling line and its readings are not
     return dot("act", across=across, down=down, radius=4) + _beside(
-        full_date(known.likely), across, down + clear
+        FullDate(known.likely).text_in(language), across, down + clear
     )
 
 
@@ -136,24 +161,32 @@ def _beside(text: str, across: float, down: float) -> str:
     return label_at(text, across=across, down=down, anchor=anchor, dx=dx)
 
 
-def _finding(known: Forecast, on: date, first_rain: date) -> str:
+def _finding(known: Forecast, on: date, first_rain: date) -> Sentence:
     if known.likely and known.likely <= on:
-        return f"Likely dry since {full_date(known.likely)}."
-    chance = in_a_hundred(round(known.chance_dry_on(first_rain) * 100))
+        return Sentence("Likely dry since {day}.", {"day": FullDate(known.likely)})
+    hundred = round(known.chance_dry_on(first_rain) * 100)
     when = (
-        f"Likely dry {full_date(known.likely)}" if known.likely else f"Not at {known.limit_pct:g} % in sight"
+        Sentence("Likely dry {day}", {"day": FullDate(known.likely)})
+        if known.likely
+        else Sentence("Not at {limit} % in sight", {"limit": f"{known.limit_pct:g}"})
     )
-    return f"{when}; {chance} of being dry before the first rain, {full_date(first_rain)}."
+    return Sentence(
+        "{when}; {count} chance in 100 of being dry before the first rain, {rain}."
+        if hundred == 1
+        else "{when}; {count} chances in 100 of being dry before the first rain, {rain}.",
+        {"when": when, "count": hundred, "rain": FullDate(first_rain)},
+    )
 
 
-def _table(known: Forecast, shown: Sequence[int]) -> Table:
+def _table(known: Forecast, shown: Sequence[int], language: str) -> Table:
     picked = shown[:: max(1, -(-len(shown) // TABLE_ROWS))]
     years = {known.days[n].year: n for n in reversed(picked)}  # the first row of each year names it
+    head = ("Day", "Low %", "Likely %", "High %")
     return Table(
-        head=("Day", "Low %", "Likely %", "High %"),
+        head=tuple(worded(name, language=language) for name in head),
         rows=tuple(
             (
-                full_date(known.days[n]) if n in years.values() else month_day(known.days[n]),
+                (FullDate if n in years.values() else MonthDay)(known.days[n]).text_in(language),
                 *(f"{line[n]:.0f}" for line in (known.low, known.median, known.high)),
             )
             for n in picked
@@ -161,25 +194,42 @@ def _table(known: Forecast, shown: Sequence[int]) -> Table:
     )
 
 
-def _told(known: Forecast, readings: Sequence[FaceReading], on: date) -> str:
+def _told(known: Forecast, readings: Sequence[FaceReading], on: date) -> Sentence:
     """The chart in sentences, for those who hear it."""
     low, high = known.band_on(on)
     told = [
-        f"On {full_date(on)}: {known.median_on(on):.0f} % on the pin, likely between {low:.0f} and {high:.0f}"
+        Sentence(
+            "On {day}: {pin} % on the pin, likely between {low} and {high}",
+            {
+                "day": FullDate(on),
+                "pin": f"{known.median_on(on):.0f}",
+                "low": f"{low:.0f}",
+                "high": f"{high:.0f}",
+            },
+        )
     ]
     if known.likely is None:
-        told.append(f"not at {known.limit_pct:g} % within three years")
+        told.append(Sentence("not at {limit} % within three years", {"limit": f"{known.limit_pct:g}"}))
     elif known.late is None:
-        told.append(f"likely dry {full_date(known.likely)}")
+        told.append(Sentence("likely dry {day}", {"day": FullDate(known.likely)}))
     else:
-        early = known.early or known.likely
+        early, late = LongMonth(known.early or known.likely), LongMonth(known.late)
         told.append(
-            f"likely dry {full_date(known.likely)}, at the earliest {early:%B %Y}, "
-            f"at the latest {known.late:%B %Y}"
+            Sentence(
+                "likely dry {likely}, at the earliest {early}, at the latest {late}",
+                {"likely": FullDate(known.likely), "early": early, "late": late},
+            )
         )
     if readings:
         newest = max(readings, key=lambda reading: reading.on)
         told.append(
-            f"last read {full_date(newest.on)}: mean {newest.mean_pct:.0f} %, worst {newest.worst_pct:.0f} %"
+            Sentence(
+                "last read {day}: mean {mean} %, worst {worst} %",
+                {
+                    "day": FullDate(newest.on),
+                    "mean": f"{newest.mean_pct:.0f}",
+                    "worst": f"{newest.worst_pct:.0f}",
+                },
+            )
         )
-    return "; ".join(told) + "."
+    return Sentence("{all}.", {"all": Joined(tuple(told), between="; ")})

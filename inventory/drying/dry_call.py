@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from inventory.core import InventoryError
-from inventory.core.dates import day_ahead, full_date
 from inventory.core.figures import rule
+from inventory.core.gaps import FullDate, InTurn, day_ahead
 from inventory.core.moisture import READY_DRY_PCT, on_dry_basis, wet_from_dry
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import Sentence, noop
 from inventory.drying.forecast import Forecast
 from inventory.drying.history import FaceReading
 
@@ -19,6 +19,14 @@ PART_DRY_PCT = rule("part_dry").value
 FULL_FACES = 5
 MOST_FACES = 9
 FRESH_DAYS = int(rule("fresh_reading").value)
+WORST = noop("Worst of {faces} fresh faces {pin} % on the pin ({weight} % by weight), read {day}.")
+WORST_ONE = noop("Worst of {faces} fresh face {pin} % on the pin ({weight} % by weight), read {day}.")
+TOO_OLD = noop(
+    "Read too long ago: worst of {faces} fresh faces {pin} % on the pin ({weight} % by weight), read {day}."
+)
+TOO_OLD_ONE = noop(
+    "Read too long ago: worst of {faces} fresh face {pin} % on the pin ({weight} % by weight), read {day}."
+)
 
 
 class BadFaces(InventoryError):
@@ -43,7 +51,7 @@ class DryCall:
     """The claim: "seasoned", "part_seasoned", "green" or "not_read"; with its evidence in one sentence."""
 
     claim: str
-    evidence: str
+    evidence: Sentence | InTurn
     is_backed: bool
 
 
@@ -80,18 +88,18 @@ def faces_read(values: Sequence[float], *, basis: str) -> Faces:
 def dry_call(*, worst_dry_pct: float | None, read_on: date | None, faces: int, on: date) -> DryCall:
     """What the readings allow on a day. Without fresh readings nothing may be claimed."""
     if worst_dry_pct is None or read_on is None:
-        return DryCall(claim="not_read", evidence="No fresh face was read yet.", is_backed=False)
-    sentence = (
-        f"worst of {faces} fresh {'face' if faces == 1 else 'faces'} "
-        f"{round(worst_dry_pct, 1):g} % on the pin "
-        f"({wet_from_dry(worst_dry_pct):.0f} % by weight), read {full_date(read_on)}"
-    )
+        return _not_read(Sentence("No fresh face was read yet."))
     if read_on > on:
-        return DryCall(claim="not_read", evidence="No fresh face was read by that day.", is_backed=False)
+        return _not_read(Sentence("No fresh face was read by that day."))
+    gaps = {
+        "faces": faces,
+        "pin": f"{round(worst_dry_pct, 1):g}",
+        "weight": f"{wet_from_dry(worst_dry_pct):.0f}",
+        "day": FullDate(read_on),
+    }
     if (on - read_on).days > FRESH_DAYS:
-        return DryCall(
-            claim="not_read", evidence=f"Read too long ago: {sentence}. Read it again.", is_backed=False
-        )
+        old = Sentence(TOO_OLD_ONE if faces == 1 else TOO_OLD, gaps)
+        return _not_read(InTurn((old, Sentence("Read it again."))))
     claim = (
         "seasoned"
         if worst_dry_pct <= READY_DRY_PCT
@@ -100,19 +108,26 @@ def dry_call(*, worst_dry_pct: float | None, read_on: date | None, faces: int, o
         else "green"
     )
     backed = claim != "seasoned" or faces >= FULL_FACES
-    hint = "" if backed else " Read five faces before you call it dry."
-    return DryCall(claim=claim, evidence=f"{sentence[0].upper()}{sentence[1:]}.{hint}", is_backed=backed)
+    worst = Sentence(WORST_ONE if faces == 1 else WORST, gaps)
+    hint = () if backed else (Sentence("Read five faces before you call it dry."),)
+    return DryCall(claim=claim, evidence=InTurn((worst, *hint)), is_backed=backed)
 
 
-def ready_words(likely: date | None, on: date) -> str:
+def _not_read(evidence: Sentence | InTurn) -> DryCall:
+    return DryCall(claim="not_read", evidence=evidence, is_backed=False)
+
+
+def ready_words(likely: date | None, on: date) -> Sentence:
     """When it is likely dry, the same on every page: "ready now", "likely dry Oct 4".
 
-    >>> ready_words(date(2027, 3, 25), date(2026, 9, 18))
+    >>> str(ready_words(date(2027, 3, 25), date(2026, 9, 18)))
     'likely dry Mar 25, 2027'
     """
     if likely is None:
-        return "not dry within three years"
-    return "ready now" if likely <= on else f"likely dry {day_ahead(likely, on)}"
+        return Sentence("not dry within three years")
+    if likely <= on:
+        return Sentence("ready now")
+    return Sentence("likely dry {day}", {"day": day_ahead(likely, on)})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,7 +136,7 @@ class RainAnswer:
 
     chance: float
     is_yes: bool
-    text: str
+    text: Sentence
 
 
 SURE, LIKELY, UNLIKELY = 0.8, 0.5, 0.2  # chances at which the answer changes its words (chosen)
@@ -131,7 +146,7 @@ def before_rain(known: Forecast, *, first_rain: date) -> RainAnswer:
     """Yes or no, with the chance out of a hundred such lots."""
     chance = known.chance_dry_on(first_rain)
     hundred = min(max(round(chance * 100), 1), 99) if 0 < chance < 1 else round(chance * 100)
-    sentence = (
+    answer = Sentence(
         "Yes, dry before the first rain"
         if chance >= SURE
         else "Likely dry before the first rain, not surely"
@@ -140,12 +155,11 @@ def before_rain(known: Forecast, *, first_rain: date) -> RainAnswer:
         if chance >= UNLIKELY
         else "No, not dry before the first rain"
     )
-    return RainAnswer(chance=chance, is_yes=chance >= SURE, text=f"{sentence}: {in_a_hundred(hundred)}.")
-
-
-def in_a_hundred(count: int) -> str:
-    """ "1 chance in 100", "42 chances in 100"."""
-    return f"{count} chance{'' if count == 1 else 's'} in 100"
+    text = Sentence(
+        "{answer}: {count} chance in 100." if hundred == 1 else "{answer}: {count} chances in 100.",
+        {"answer": answer, "count": hundred},
+    )
+    return RainAnswer(chance=chance, is_yes=chance >= SURE, text=text)
 
 
 def limit_for_worst(readings: Sequence[FaceReading], *, air_pct: float | None = None) -> float:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from inventory.core.moisture import READY_DRY_PCT, on_dry_basis
+from inventory.core.sentences import Sentence
 from inventory.core.weighing import DRIEST_PLANNED_PCT, planned_moisture_pct
 from inventory.drying.dry_call import (
     DryCall,
@@ -46,7 +47,7 @@ class DryState:
     likely: date | None
     late: date | None
     honest_on: date | None
-    ready_words: str
+    ready_words: Sentence
     first_rain: date
     rain_chance: float
     rain: RainAnswer
@@ -118,7 +119,9 @@ def dry_state(lot: Lot, seller: BusinessRow, *, on: date) -> DryState:
         likely=likely,
         late=known.late,
         honest_on=on if claim == SEASONED else known.first_day_with(HONEST_CHANCE, since=on),
-        ready_words=ready_words(likely, on) if claim == SEASONED or likely != on else "likely dry: read it",
+        ready_words=ready_words(likely, on)
+        if claim == SEASONED or likely != on
+        else Sentence("likely dry: read it"),
         first_rain=first_rain,
         rain_chance=1.0 if claim == SEASONED else known.chance_dry_on(first_rain),
         rain=before_rain(known, first_rain=first_rain),

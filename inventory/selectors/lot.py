@@ -6,7 +6,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 
-from django.utils.translation import gettext
+from django.utils.translation import get_language, gettext
 
 from inventory.core.charts.figure import Chart
 from inventory.core.dates import day_ahead, month_day
@@ -15,6 +15,7 @@ from inventory.core.measure import solid_per_cord
 from inventory.core.moisture import FIBER_SATURATION_PCT, READY_DRY_PCT
 from inventory.core.references import order_number
 from inventory.core.rows import from_row
+from inventory.core.sentences import ENGLISH, Sentence
 from inventory.core.species import cord_weight_lb, cord_weight_range_lb, species_of
 from inventory.drying.chart import drying_chart
 from inventory.drying.history import History
@@ -192,7 +193,8 @@ def lot_chart(lot: Lot, seller: BusinessRow, *, on: date) -> Chart:
         readings=history_of(lot, on=on).readings,
         on=on,
         first_rain=seller.first_rain_after(on),
-        title=f"How lot {lot.code} dries",
+        title=Sentence("How lot {lot} dries", {"lot": lot.code}),
+        language=get_language() or ENGLISH,
     )
 
 

@@ -5,14 +5,19 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
+from django.utils.text import capfirst
+from django.utils.translation import get_language, gettext
+
 from inventory.core.charts.calendar import LotBar, readiness_chart
 from inventory.core.charts.figure import Chart
 from inventory.core.rows import from_row
+from inventory.core.sentences import ENGLISH
 from inventory.core.woods import Wood
 from inventory.drying.calibration import Reliability, Scored, reliability, reliability_chart
 from inventory.models import Lot, Reading
 from inventory.selectors.business import business
 from inventory.selectors.drying import HONEST_CHANCE, dry_state, lot_forecast
+from inventory.selectors.spoken import in_language
 from inventory.selectors.stock import LotRow, lot_row, lots_with_history
 from inventory.selectors.weights import scale_tickets
 
@@ -91,7 +96,7 @@ def readiness(on: date, *, href: Callable[[str], str] | None = None) -> Readines
     bars = [
         LotBar(
             code=row.code,
-            text=f"{row.name}: {row.dry.ready_words}",
+            text=f"{row.name}: {in_language(row.dry.ready_words)}",
             early=row.dry.early,
             likely=row.dry.likely,
             late=row.dry.late,
@@ -103,10 +108,10 @@ def readiness(on: date, *, href: Callable[[str], str] | None = None) -> Readines
     told = seller_reliability()
     return Readiness(
         rows=tuple(rows),
-        chart=readiness_chart(bars, on=on, first_rain=first_rain),
+        chart=readiness_chart(bars, on=on, first_rain=first_rain, language=get_language() or ENGLISH),
         first_rain=first_rain,
         reliability=told,
-        reliability_chart=reliability_chart(told),
+        reliability_chart=reliability_chart(told, language=get_language() or ENGLISH),
     )
 
 
@@ -122,15 +127,18 @@ def honest_dry_on(by: date, *, on: date) -> tuple[HonestLine, ...]:
         row = lot_row(lot, seller, on=on, weighed=weighed)
         chance = 1.0 if row.dry.is_dry else lot_forecast(lot, seller, on=on).chance_dry_on(by)
         if row.dry.is_dry and by >= rain and not row.is_covered:
-            answer, why = "cover it", "Dry today; rain is due before then and it lies bare."
+            answer, why = "cover it", gettext("Dry today; rain is due before then and it lies bare.")
         elif row.dry.is_dry:
-            answer, why = "yes", row.dry.call.evidence if row.dry.read_on else "Thin wood, dry by forecast."
+            read = row.dry.call.evidence if row.dry.read_on else gettext("Thin wood, dry by forecast.")
+            answer, why = "yes", in_language(read)
         elif chance >= HONEST_CHANCE:
-            answer, why = "likely", f"{chance:.0%} of such lots are dry by then. Read five faces first."
+            told = gettext("{chance} of such lots are dry by then. Read five faces first.")
+            answer, why = "likely", told.format(chance=f"{chance:.0%}")
         elif chance >= 0.3:
-            answer, why = "a gamble", f"Only {chance:.0%} of such lots are dry by then."
+            told = gettext("Only {chance} of such lots are dry by then.")
+            answer, why = "a gamble", told.format(chance=f"{chance:.0%}")
         else:
-            answer, why = "no", f"{row.dry.ready_words[0].upper()}{row.dry.ready_words[1:]}."
+            answer, why = "no", f"{capfirst(in_language(row.dry.ready_words))}."
         lines.append(
             from_row(
                 HonestLine,

@@ -44,9 +44,7 @@ class SaleLot:
     split_on: date | None
     dry_on: date | None
     call: str
-    evidence: str
     said_ready: str
-    ready_words: str
     likely_on: date | None
     read_on: date | None
     faces: tuple[float, ...]
@@ -98,8 +96,6 @@ def sale_lots(on: date, *, at_yards: tuple[int, ...] = ()) -> tuple[SaleLot, ...
                 since=lot.split_on or lot.felled_on or lot.drying_from,
                 dry_on=state.honest_on,
                 call=state.claim,
-                evidence=state.call.evidence,
-                ready_words=state.ready_words,
                 likely_on=state.likely,
                 read_on=state.read_on,
                 faces=state.faces,

@@ -7,6 +7,7 @@ from decimal import Decimal
 from inventory.core.charts.figure import Chart, Table
 from inventory.core.charts.marks import BadDrawing, dot, label_at, money, plain, plot, rect, upright
 from inventory.core.charts.scale import Scale, label_classes, scale_over
+from inventory.core.sentences import ENGLISH, noop, say
 
 KINDS = ("", "near", "far", "planned", "below")
 KIND_WORDS = {"planned": "planned", "below": "less than you want"}
@@ -45,9 +46,15 @@ class Share:
 
 
 def shares_chart(
-    shares: Sequence[Share], *, key: str, title: str, finding: str = "", limit_name: str = "promised"
+    shares: Sequence[Share],
+    *,
+    key: str,
+    title: str,
+    finding: str = "",
+    limit_name: str = "promised",
+    language: str = ENGLISH,
 ) -> Chart:
-    """A bar for each share from 0 to 100 %, what was promised dashed.
+    """A bar for each share from 0 to 100 %, what was promised dashed; names and texts come worded.
 
     Errors
         BadDrawing: no shares.
@@ -58,7 +65,7 @@ def shares_chart(
     rows = "".join(
         _row(
             share.label,
-            f"{share.count} of {share.of}, {share.count / share.of:.0%}",
+            f"{_so_many(share, language)}, {share.count / share.of:.0%}",
             _grid(scale)
             + rect("col", across=0, wide=100 * share.count / share.of, down=3, high=BAR_PX)
             + _limit(Decimal(str(100 * share.promised)), scale),
@@ -70,18 +77,24 @@ def shares_chart(
             share.label,
             f"{share.promised:.0%}",
             f"{share.count / share.of:.0%}",
-            f"{share.count} of {share.of}",
+            _so_many(share, language),
         )
         for share in shares
     )
+    head = (say(name, language=language) for name in (noop("Promised"), noop("Came true"), noop("Readings")))
     return Chart(
         key=key,
         title=title,
         finding=finding,
         drawing=f'<ul class="bars">{rows}</ul>',
-        legend=f"Dashed: {limit_name}",
-        table=Table(head=("", "Promised", "Came true", "Readings"), rows=told),
+        legend=say("Dashed: {limit}", language=language, limit=limit_name),
+        table=Table(head=("", *head), rows=told),
+        language=language,
     )
+
+
+def _so_many(share: Share, language: str) -> str:
+    return say("{count} of {all}", language=language, count=share.count, all=share.of)
 
 
 def bars_chart(

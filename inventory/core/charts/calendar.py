@@ -3,11 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import partial
 
 from inventory.core.charts.figure import Chart, Table
 from inventory.core.charts.marks import label_at, plain, plot, rect, upright
 from inventory.core.charts.scale import label_classes
-from inventory.core.dates import full_date
+from inventory.core.gaps import FullDate, Month
+from inventory.core.sentences import ENGLISH
+from inventory.core.sentences import say as worded
 
 ROW_PX, BAR_PX, AXIS_PX = 20, 14, 26
 DAYS_PER_MONTH = 30.44
@@ -27,8 +30,10 @@ class LotBar:
     href: str = ""
 
 
-def readiness_chart(bars: Sequence[LotBar], *, on: date, first_rain: date, months: int = 14) -> Chart | None:
-    """All lots on one calendar from today on; None when there is no lot."""
+def readiness_chart(
+    bars: Sequence[LotBar], *, on: date, first_rain: date, months: int = 14, language: str = ENGLISH
+) -> Chart | None:
+    """All lots on one calendar from today on; None when there is no lot. The bars' texts come worded."""
     if not bars:
         return None
     last = on + timedelta(round(months * DAYS_PER_MONTH))
@@ -53,27 +58,36 @@ def readiness_chart(bars: Sequence[LotBar], *, on: date, first_rain: date, month
             name = f'<a class="name" href="{plain(bar.href)}">{plain(bar.code)}</a>'
         drawing = plot(height=ROW_PX, parts="".join(marks))
         rows.append(f'<li>{name} <span class="num">{plain(bar.text)}</span>{drawing}</li>')
-    names = [(across(month), month_words(month, is_first=n == 0)) for n, month in enumerate(ticks)]
+    names = [
+        (across(month), month_words(month, is_first=n == 0, language=language))
+        for n, month in enumerate(ticks)
+    ]
     axis = "".join(
         label_at(text, across=place, down=16, anchor="middle", css=f"soft {css}".strip())
         for (place, text), css in zip(names, label_classes(names), strict=True)
         if css is not None and 4 < place < 96
     )
+    say = partial(worded, language=language)
     ready = sum(bar.is_ready for bar in bars)
+    legend = (
+        say("Band: early to late, 8 of 10 lots like this."),
+        say("Upright: likely."),
+        say("Dotted: first rain, {day}.", day=FullDate(first_rain).text_in(language)),
+    )
     return Chart(
         key="readiness",
-        title="When each lot will be dry",
-        finding=f"{ready} of {len(bars)} dry now.",
+        title=say("When each lot will be dry"),
+        finding=say("{ready} of {all} dry now.", ready=ready, all=len(bars)),
         drawing=f'<ul class="bars">{"".join(rows)}</ul>{plot(height=AXIS_PX, parts=axis)}',
-        legend=f"Band: early to late, 8 of 10 lots like this. Upright: likely. "
-        f"Dotted: first rain, {full_date(first_rain)}.",
+        legend=" ".join(legend),
         table=Table(
-            head=("Lot", "", "Earliest", "Likely", "Latest"),
+            head=(say("Lot"), "", say("Earliest"), say("Likely"), say("Latest")),
             rows=tuple(
                 (bar.code, bar.text, *(f"{day}" if day else "" for day in (bar.early, bar.likely, bar.late)))
                 for bar in bars
             ),
         ),
+        language=language,
     )
 
 
@@ -87,9 +101,9 @@ def month_ticks(first: date, last: date) -> tuple[date, ...]:
     return tuple(ticks)
 
 
-def month_words(month: date, *, is_first: bool) -> str:
+def month_words(month: date, *, is_first: bool, language: str = ENGLISH) -> str:
     """A month's short name, with the year where it turns."""
-    return f"{month:%b %Y}" if is_first or month.month == 1 else f"{month:%b}"
+    return Month(month, with_year=is_first or month.month == 1).text_in(language)
 
 
 def _next_month(day: date) -> date:

@@ -6,6 +6,7 @@ from io import StringIO
 from urllib.parse import quote
 
 from inventory.core.charts.marks import BadDrawing, plain
+from inventory.core.sentences import ENGLISH, say
 
 FORMULA_SIGNS = ("=", "+", "@")
 
@@ -32,7 +33,8 @@ class Chart:
     """A whole chart, ready for a page; templates print it as it is.
 
     key: unique on the page, letters, digits and hyphens. title: what is shown, with its unit.
-    finding: the one sentence to take away. legend: what each kind of mark means.
+    finding: the one sentence to take away. legend: what each kind of mark means. language: of all of these,
+    and of the few words that stand on every chart.
     """
 
     key: str
@@ -41,6 +43,7 @@ class Chart:
     table: Table
     finding: str = ""
     legend: str = ""
+    language: str = ENGLISH
 
     def __post_init__(self) -> None:
         if not self.key or not all(letter.isalnum() or letter == "-" for letter in self.key):
@@ -59,12 +62,14 @@ class Chart:
 
     def __html__(self) -> str:
         finding = f'<p class="finding">{plain(self.finding)}</p>' if self.finding else ""
+        as_table = plain(say("See it as a table", language=self.language))
+        as_csv = plain(say("Download as CSV", language=self.language))
         legend = f'<p class="legend small">{plain(self.legend)}</p>' if self.legend else ""
         return (
             f'<figure class="chart" id="chart-{self.key}"><figcaption><h2>{plain(self.title)}</h2>{finding}'
-            f"</figcaption>{self.drawing}{legend}<details><summary>See it as a table</summary>"
+            f"</figcaption>{self.drawing}{legend}<details><summary>{as_table}</summary>"
             f'{self._table()}<p><a download="{self.key}.csv" '
-            f'href="data:text/csv;charset=utf-8,{quote(self.csv)}">Download as CSV</a></p></details></figure>'
+            f'href="data:text/csv;charset=utf-8,{quote(self.csv)}">{as_csv}</a></p></details></figure>'
         )
 
     def __str__(self) -> str:
@@ -81,7 +86,8 @@ class Chart:
             return "".join(["<tr>", *(cell(text, n, is_head=is_head) for n, text in enumerate(row)), "</tr>"])
 
         rows = "".join(line(row) for row in self.table.rows)
+        name = plain(say("{title}, table", language=self.language, title=self.title))
         return (
-            f'<div class="table-wrap" tabindex="0" role="region" aria-label="{plain(self.title)}, table">'
+            f'<div class="table-wrap" tabindex="0" role="region" aria-label="{name}">'
             f"<table><thead>{line(self.table.head, is_head=True)}</thead><tbody>{rows}</tbody></table></div>"
         )

@@ -32,10 +32,12 @@ READING = FaceReading(on=date(2026, 8, 10), mean_pct=31, worst_pct=36)
 MONEY = st.decimals(-9000, 9000, places=2)
 
 
-def curve(*, on=A_DAY, readings=(READING,), of=None, city="Eugene", title="Fir at Upper"):
+def curve(*, on=A_DAY, readings=(READING,), of=None, city="Eugene", title="Fir at Upper", language="en"):
     read = tuple((reading.on, reading.mean_pct) for reading in readings)
     known = dried(60, of or heap("fir"), on=SPLIT_ON, source=city_weather(city), read=read)
-    return drying_chart(known, readings=readings, on=on, first_rain=FIRST_RAIN, title=title)
+    return drying_chart(
+        known, readings=readings, on=on, first_rain=FIRST_RAIN, title=title, language=language
+    )
 
 
 def lot_bar(code="K1", **changes):
@@ -222,6 +224,19 @@ def test_the_answers_date_stands_in_the_finding():
     assert on_splitting.startswith("Likely dry ")
     assert "of being dry before the first rain, Oct 5, 2026" in on_splitting
     assert CHARTS["never dry"].finding.startswith("Not at 25 %")
+
+
+def test_a_chart_is_made_in_the_readers_language():
+    drying = curve(title="K1", language="es")
+    ready = readiness_chart([lot_bar(text="K1")], on=A_DAY, first_rain=FIRST_RAIN, language="es")
+
+    assert drying.title == "K1, humedad en % del peso seco"
+    assert drying.finding == "Seco probable desde el 10 sep 2026."
+    assert {"hoy", "primera lluvia", "jul 2026"} <= {text.text for text in every(drying, "text")}
+    assert drying.table.head == ("Día", "Bajo %", "Probable %", "Alto %")
+    assert (ready.title, ready.finding) == ("Cuándo estará seco cada lote", "0 de 1 ya están secos.")
+    for chart in (drying, ready):
+        assert not re.search(r"\b(?:likely|dry|the|table|of)\b", re.sub(r"<[^>]+>", " ", str(chart)))
 
 
 def test_a_lot_that_dried_has_no_chance_left_to_tell():

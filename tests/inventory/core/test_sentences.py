@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 
 from inventory.core import InventoryError
-from inventory.core.gaps import Cords, FullDate, ShortDay, joined
+from inventory.core.gaps import Cords, FullDate, InTurn, LongMonth, Month, ShortDay, day_ahead, joined
 from inventory.core.sentences import Sentence
 
 
@@ -28,6 +28,16 @@ def test_a_refusal_without_gaps_stands_as_it_is():
     [
         (ShortDay(date(2026, 9, 18)), "Fri, Sep 18", "vie 18 sep"),
         (FullDate(date(2026, 9, 18)), "Sep 18, 2026", "18 sep 2026"),
+        (day_ahead(date(2026, 10, 4), date(2026, 9, 18)), "Oct 4", "4 oct"),
+        (day_ahead(date(2027, 5, 4), date(2026, 9, 18)), "May 4, 2027", "4 may 2027"),
+        (Month(date(2027, 1, 1)), "Jan 2027", "ene 2027"),
+        (Month(date(2027, 5, 1), with_year=False), "May", "may"),
+        (LongMonth(date(2027, 5, 1)), "May 2027", "mayo de 2027"),
+        (
+            InTurn((Sentence("Upright: likely."), Sentence("Read it again."))),
+            "Upright: likely. Read it again.",
+            "Raya: probable. Mídalo otra vez.",
+        ),
         (Cords(Fraction(3, 2)), "1 1/2 cords", "1 1/2 cuerdas"),
         (Cords(Fraction(1, 1000)), "less than 0.01 cord", "menos de 0.01 cuerda"),
         (joined(["K1", "K2"]), "K1, K2", "K1, K2"),

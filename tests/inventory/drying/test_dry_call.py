@@ -65,11 +65,10 @@ def test_fewer_than_five_faces_back_no_claim_of_dryness():
     few = call(20, faces=4)
 
     assert (few.claim, few.is_backed) == ("seasoned", False)
-    assert few.evidence.endswith("Read five faces before you call it dry.")
+    assert str(few.evidence).endswith("Read five faces before you call it dry.")
     assert call(40, faces=1).is_backed
-    assert (
-        "Worst of 1 fresh face 40 % on the pin (29 % by weight), read Sep 17, 2026."
-        in call(40, faces=1).evidence
+    assert "Worst of 1 fresh face 40 % on the pin (29 % by weight), read Sep 17, 2026." in str(
+        call(40, faces=1).evidence
     )
 
 
@@ -85,7 +84,7 @@ def test_without_a_reading_nothing_is_claimed():
     told = dry_call(worst_dry_pct=None, read_on=None, faces=0, on=A_DAY)
 
     assert (told.claim, told.is_backed) == ("not_read", False)
-    assert told.evidence == "No fresh face was read yet."
+    assert str(told.evidence) == "No fresh face was read yet."
 
 
 @given(
@@ -131,7 +130,7 @@ def test_a_basis_must_be_said():
     ],
 )
 def test_the_day_it_is_likely_dry_has_a_year_unless_it_is_this_one(likely, words):
-    assert ready_words(likely, A_DAY) == words
+    assert str(ready_words(likely, A_DAY)) == words
 
 
 @pytest.mark.parametrize(
@@ -147,14 +146,14 @@ def test_before_the_first_rain_is_answered_yes_or_no_with_a_chance(lies, is_yes,
     answer = before_rain(fir(lies), first_rain=FIRST_RAIN)
 
     assert answer.is_yes is is_yes
-    assert answer.text == f"{words}: {round(answer.chance * 100)} chances in 100."
+    assert str(answer.text) == f"{words}: {round(answer.chance * 100)} chances in 100."
 
 
 def test_nothing_short_of_certain_is_called_certain():
     nearly = before_rain(fir("row"), first_rain=date(2027, 8, 1))
 
     assert nearly.chance > 0.99
-    assert "100 chances" not in nearly.text or nearly.chance == pytest.approx(1, abs=1e-9)
+    assert "100 chances" not in str(nearly.text) or nearly.chance == pytest.approx(1, abs=1e-9)
 
 
 def test_the_limit_of_the_mean_leaves_room_for_the_worst_face():

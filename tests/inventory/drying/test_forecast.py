@@ -302,7 +302,7 @@ def test_later_readings_score_the_band():
     assert [row.on for row in told.scored] == [on for on, _ in K1_READINGS]
     assert told.inside == 2
     assert not told.is_enough
-    assert told.text.startswith("2 of 2 later readings fell inside")
+    assert str(told.text).startswith("2 of 2 later readings fell inside")
 
 
 def test_an_honest_forecast_is_told_apart_from_one_that_dries_too_fast():
@@ -322,12 +322,12 @@ def test_an_honest_forecast_is_told_apart_from_one_that_dries_too_fast():
 
     honest, fast = score(0.0), score(14.0)
     assert 14 <= honest.inside <= 20
-    assert "about 8 of 10" in honest.text
+    assert "about 8 of 10" in str(honest.text)
     assert fast.inside < 12
-    assert "Trust the dates less" in fast.text
-    assert "wetter" in fast.text
+    assert "Trust the dates less" in str(fast.text)
+    assert "wetter" in str(fast.text)
     assert sum(honest.by_rank) == 20
-    assert reliability(()).text == "No reading has tested the forecasts yet."
+    assert str(reliability(()).text) == "No reading has tested the forecasts yet."
 
 
 def test_a_typed_start_is_a_judgment_the_less_sure_the_wetter():

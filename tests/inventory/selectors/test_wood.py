@@ -227,7 +227,7 @@ def test_readings_score_what_was_forecast_before_them(told, a_day):
     known = seller_reliability()
 
     assert (known.inside, len(known.scored)) == (1, 2)
-    assert "1 of 2 later readings" in readiness(a_day).reliability.text
+    assert "1 of 2 later readings" in str(readiness(a_day).reliability.text)
     move_wood(code="K1", to_yard_id=make_yard().pk, cords=Fraction(1), **told)
     assert len(seller_reliability().scored) == 2
 

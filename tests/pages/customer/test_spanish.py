@@ -14,7 +14,7 @@ from django.utils import translation
 from django.utils.translation.template import templatize
 
 from firewood_site.templatetags.firewood import day, long_day
-from inventory.core.gaps import MONTHS, WEEKDAYS
+from inventory.core.gaps import LONG_MONTHS, MONTHS, WEEKDAYS
 from inventory.core.woods import ENGLISH_NAMES
 from orders.core import CustomerRefusal
 from orders.core.phrases import USUAL_REASONS, letter_sentences
@@ -89,7 +89,14 @@ def said_by_data():
     for shown in (caution("dispute"), caution("chains"), *cautions_on("load_card")):
         yield shown.text, "cautions.toml"
     yield from ((limit.rating, "routing/core/rigs.py") for rig in EVERY_RATING for limit in wood_limits(rig))
-    words = (*TAXED.values(), *ENGLISH_NAMES.values(), *WEEKDAYS, *MONTHS, *USUAL_REASONS.values())
+    words = (
+        *TAXED.values(),
+        *ENGLISH_NAMES.values(),
+        *WEEKDAYS,
+        *MONTHS,
+        *LONG_MONTHS,
+        *USUAL_REASONS.values(),
+    )
     yield from ((sentence, "orders.core") for sentence in words)
 
 
