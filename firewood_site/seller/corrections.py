@@ -149,7 +149,7 @@ def _wood_told(view: OrderView, asked: Correction, parts: frozenset[Part]) -> li
         said = _("Drawn: {lots}, in place of {was}.") if is_there else _("Held: {lots}, in place of {was}.")
         return [said.format(lots=_lots_words({pick.lot: pick.cords for pick in asked.picks}), was=was)]
     if is_there and now_of:
-        return [_("What is more comes from the lot that gave most, and what is less goes back to it.")]
+        return [_("What is more comes from the lot that gave most of its kind, and what is less goes back.")]
     return [(_("Drawn stays {was}.") if is_there else _("Held stays {was}.")).format(was=was)]
 
 

@@ -57,7 +57,7 @@ def hold_instead(order: Order, picks: Iterable[Picked], *, at: datetime, who: st
 def draw_instead(order: Order, picks: Iterable[Picked], *, at: datetime, who: str) -> None:
     """Draw these lots for a delivered order in place of what was drawn.
 
-    With none given, more comes from the lot that gave most, and less goes back to it.
+    With none given, more comes from the lot that gave most of its kind, and less goes back to it.
 
     Errors
         WrongAmountPicked, NotEnoughOpen
@@ -77,11 +77,31 @@ def draw_instead(order: Order, picks: Iterable[Picked], *, at: datetime, who: st
 
 
 def _stretched(order: Order, gave: dict[str, Fraction]) -> dict[str, Fraction]:
+    """What was drawn, made to fit: wood among the lots that gave wood, bundles among the kindling."""
     if not gave:
         return {}
-    most = max(sorted(gave), key=lambda code: gave[code])
-    change = _wanted(order, gave) - sum(gave.values(), Fraction(0))
-    return {**gave, most: gave[most] + change}
+    kindling = _kindling(gave)
+    bundles, wood = {lot.code for lot in kindling}, _amount(order)
+    return _fit({code: cords for code, cords in gave.items() if code not in bundles}, wood) | _fit(
+        {lot.code: gave.get(lot.code, Fraction(0)) for lot in kindling},
+        cords_of_bundles(order.bundles, kindling),
+    )
+
+
+def _fit(gave: dict[str, Fraction], wanted: Fraction) -> dict[str, Fraction]:
+    """The lot that gave most gives what is more; it takes back first what is less, and then the others."""
+    fitted, change = {}, wanted - sum(gave.values(), Fraction(0))
+    for code in sorted(gave, key=lambda code: (-gave[code], code)):
+        fitted[code] = max(gave[code] + change, Fraction(0))
+        change -= fitted[code] - gave[code]
+    return fitted
+
+
+def _kindling(codes: Iterable[str]) -> list[Lot]:
+    """The kindling among these lots; where none is, what is for sale, fullest first."""
+    every = Lot.objects.filter(form=Lot.Form.KINDLING)
+    for_sale = every.filter(sale=Lot.Sale.FOR_SALE).order_by("-on_hand_cords", "code")
+    return list(every.filter(code__in=list(codes))) or list(for_sale[:1])
 
 
 def _check_amount(order: Order, chosen: tuple[Picked, ...]) -> None:
@@ -92,5 +112,10 @@ def _check_amount(order: Order, chosen: tuple[Picked, ...]) -> None:
 
 
 def _wanted(order: Order, codes: Iterable[str]) -> Fraction:
-    amount = order.delivered_cords if order.state in THERE and order.delivered_cords else order.cords
-    return amount + cords_of_bundles(order.bundles, Lot.objects.filter(code__in=list(codes)))
+    return _amount(order) + cords_of_bundles(order.bundles, _kindling(codes))
+
+
+def _amount(order: Order) -> Fraction:
+    """Cords of wood, without the bundles."""
+    is_there = order.state in THERE and order.delivered_cords is not None
+    return (order.delivered_cords if is_there else None) or order.cords
