@@ -24,8 +24,10 @@ from orders.selectors.prices import towns
 from orders.selectors.shortfalls import PromisedRow
 from orders.services.asking import Access
 from orders.services.corrections import Correction, Goods
+from orders.services.customers import read_phone
 from orders.services.orders import Picked, bundle_cords_in_stock
 from orders.services.quotes import Spot
+from orders.services.whose import Whose
 from routing.core import RoutingError
 from routing.quoting.repricing import figures_of, repriced
 from routing.quoting.spots import find_spot
@@ -54,6 +56,7 @@ def asked_of(view: OrderView, form: CorrectForm, *, on: date) -> Correction:
         spot=spot,
         figures=_figures(view, goods, spot, cleaned, on=on),
         picks=_picks(view, goods, form, on=on),
+        whose=_whose(view, cleaned),
     )
 
 
@@ -95,6 +98,9 @@ def touched_by(view: OrderView, asked: Correction, parts: frozenset[Part]) -> tu
     if not parts:
         return (_("Nothing is different from what is kept."),)
     told = [*_price_told(view, asked, parts), *_wood_told(view, asked, parts)]
+    if asked.whose is not None:
+        said = _("It is {name}'s from now on. {customer}'s link no longer opens it: send {name} the new one.")
+        told.append(said.format(name=asked.whose.name, customer=view.customer.name))
     if asked.spot is not None:
         goes = _("It goes to {address}.")
         if not asked.spot.is_confirmed:
@@ -170,6 +176,18 @@ def _goods(view: OrderView, cleaned: dict[str, Any]) -> Goods:
         stacked=cleaned["laid"] == "stack",
         how=How.PICK_UP if cleaned["laid"] == "pick_up" else How.DELIVERED,
     )
+
+
+def _whose(view: OrderView, cleaned: dict[str, Any]) -> Whose | None:
+    """Somebody else than its customer; None when they are the same or nobody was named."""
+    name, phone = cleaned["whose_name"].strip(), cleaned["whose_phone"].strip()
+    if not name:
+        return None
+    is_same = (name.casefold(), read_phone(phone).kept) == (
+        view.customer.name.casefold(),
+        view.customer.phone,
+    )
+    return None if is_same else Whose(name=name, phone=phone)
 
 
 def _spot(view: OrderView, cleaned: dict[str, Any]) -> Spot | None:

@@ -20,6 +20,7 @@ class Part(StrEnum):
 
     ACCESS = "access"  # drop spot, gate, words on how to get in
     PLACE = "place"
+    WHOSE = "whose"  # who the customer is
     DAYS = "days"
     GOODS = "goods"  # wood, amount, dumped or stacked, delivered or picked up
     LOTS = "lots"
@@ -39,7 +40,7 @@ MAY_CHANGE: Mapping[State, frozenset[Part]] = MappingProxyType(
         State.CANCELLED: frozenset(),
     }
 )
-OFF_ITS_DAY = BEFORE_IT_GOES - {Part.ACCESS, Part.PRICE}
+OFF_ITS_DAY = BEFORE_IT_GOES - {Part.ACCESS, Part.PRICE, Part.WHOSE}
 """What cannot change while a day carries the order: the plan was made for it as it was."""
 
 THERE = frozenset({State.DELIVERED, State.SETTLED})

@@ -23,6 +23,7 @@ from orders.services.orders import Picked, resettle
 from orders.services.quotes import Spot
 from orders.services.rewooding import draw_instead, hold_instead, lots_of
 from orders.services.tickets import NothingToReplace, replace_ticket
+from orders.services.whose import Whose, hand_over
 
 State = lifecycle.State
 
@@ -88,6 +89,7 @@ class Correction:
     Shapes
         spot: None leaves the place where it is. figures: None keeps the price.
         picks: the lots and amounts; none leaves the wood as it is held or was drawn.
+        whose: None leaves it with its customer.
     """
 
     goods: Goods
@@ -98,6 +100,7 @@ class Correction:
     spot: Spot | None = None
     figures: Figures | None = None
     picks: tuple[Picked, ...] = ()
+    whose: Whose | None = None
 
 
 def parts_touched(number: int, asked: Correction) -> frozenset[Part]:
@@ -135,6 +138,8 @@ def correct_order(*, number: int, asked: Correction, at: datetime, who: str) -> 
     ):
         raise PartlyDelivered(order=order.reference)
     before = _told(order)
+    if asked.whose is not None:
+        hand_over(order, asked.whose, at=at)
     _write_place(order, asked, parts)
     _write_days(order, asked)
     _write_goods(order, asked.goods)
@@ -176,6 +181,7 @@ def _parts(order: Order, asked: Correction) -> frozenset[Part]:
         Part.GOODS: asked.goods != goods_of(order),
         Part.LOTS: bool(asked.picks)
         and {pick.lot: pick.cords for pick in asked.picks if pick.cords} != lots_of(order),
+        Part.WHOSE: asked.whose is not None,
         Part.PRICE: asked.figures is not None and asked.figures.total != order.total_dollars,
     }
     return frozenset(part for part, is_changed in changed.items() if is_changed)
@@ -283,6 +289,7 @@ def _told(order: Order) -> dict[str, Any]:
         "total": f"{order.total_dollars:.2f}",
         "days": f"{order.first_on} to {order.last_on}",
         "promised": str(order.promised_on or ""),
+        "customer": str(order.customer_id),
         "town": order.place.town.name if order.place and order.place.town else "",
         "place": str(order.place_id or ""),
         "small trailer only": order.small_rig_only,

@@ -183,8 +183,10 @@ def hold_picks(order: Order, chosen: tuple[Picked, ...], *, lapses_on: date | No
 
 
 @transaction.atomic
-def reopen_order(*, number: int, at: datetime, who: str) -> None:
+def reopen_order(*, number: int, at: datetime, who: str) -> bool:
     """Take back a cancellation or a decline: the order is a new request again and holds no wood yet.
+
+    What nobody was told of its end yet is not told any more. True where the customer was told already.
 
     Errors
         NoSuchOrder, WrongStep
@@ -194,7 +196,10 @@ def reopen_order(*, number: int, at: datetime, who: str) -> None:
     order.ended_reason, order.kept_dollars = "", Decimal(0)
     order.promised_on = order.comes_from = order.comes_to = order.on_the_way_at = None
     order.save()
+    letters = order.letters.filter(kind__in=("declined", "cancelled"))
+    letters.filter(sent_at__isnull=True).delete()
     audit.note(at=at, who=who, verb="reopened", thing=order.reference)
+    return letters.exists()
 
 
 @transaction.atomic

@@ -50,6 +50,8 @@ class CorrectForm(forms.Form):
         ],
     )
     dollars = dollars_field(_("Agreed price, tax included ($)"), required=False)
+    whose_name = forms.CharField(label=_("Their name"), max_length=80, required=False)
+    whose_phone = forms.CharField(label=_("Their phone"), max_length=40, required=False)
 
     def __init__(
         self,
@@ -85,6 +87,9 @@ class CorrectForm(forms.Form):
             self.add_error("last_on", _("It ends before it begins: write a later day."))
         if cleaned.get("price") == AGREED and cleaned.get("dollars") is None and "dollars" not in self.errors:
             self.add_error("dollars", _("Write the price you agreed."))
+        if bool(cleaned.get("whose_name")) != bool(cleaned.get("whose_phone")):
+            empty = "whose_phone" if cleaned.get("whose_name") else "whose_name"
+            self.add_error(empty, _("Write both the name and the phone of whoever it is for."))
         wood = str(cleaned.get("choice", "")).partition(":")[0]
         if wood != Wood.KINDLING and not cleaned.get("amount") and "amount" not in self.errors:
             self.add_error("amount", _("Write how much, such as 1/2 cord."))

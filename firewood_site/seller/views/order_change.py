@@ -59,14 +59,15 @@ def change(request: HttpRequest, number: int) -> HttpResponse:
 @post_only
 def reopen(request: HttpRequest, number: int) -> HttpResponse:
     """A cancellation or a decline taken back."""
+    was_told = False
     with refusals() as refused:
-        reopen_order(number=number, at=now(), who=request.user.get_username())
+        was_told = reopen_order(number=number, at=now(), who=request.user.get_username())
     if refused:
         return order_page(request, number, problem=refused.text)
-    messages.success(
-        request,
-        _("Order {number} is a new request again: confirm it to hold its wood.").format(number=number),
-    )
+    told = _("Order {number} is a new request again: confirm it to hold its wood.").format(number=number)
+    if was_told:
+        told += " " + _("The customer was told that it is off: tell them it is not.")
+    messages.success(request, told)
     return redirect("order", number)
 
 

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from inventory.models import AuditEntry
-from orders.models import Order, Place
+from orders.models import Letter, Order, Place
 from tests.factories.orders import make_order, make_town
 
 FORM = {
@@ -85,3 +85,22 @@ def test_a_change_that_cannot_be_is_refused_with_what_was_typed(seller_client, o
     assert words in answer.content.decode()
     assert "by the shed" in answer.content.decode()
     assert Order.objects.get(pk=order.pk).first_on == date(2026, 9, 19)
+
+
+@pytest.mark.parametrize("was_told", [False, True])
+def test_a_decline_taken_back_is_told_to_nobody_any_more(seller_client, order, was_told):
+    """The text that said sorry stayed on the list of whom to tell after the order was open again."""
+    Order.objects.filter(pk=order.pk).update(state="asked", promised_on=None)
+    seller_client.post(f"/seller/orders/{order.number}/decline", {"reason": "No oak left"})
+    letter = Letter.objects.get(order=order, kind="declined")
+    if was_told:
+        seller_client.post(f"/seller/tell/{letter.pk}", {"act": "told"})
+        assert Letter.objects.filter(pk=letter.pk, sent_at__isnull=False).exists()
+    assert ("No oak left" in seller_client.get("/seller/tell").content.decode()) == (not was_told)
+
+    said = seller_client.post(f"/seller/orders/{order.number}/reopen", follow=True).content.decode()
+
+    assert ("was told that it is off" in said) == was_told
+    assert not Letter.objects.filter(kind="declined", sent_at__isnull=True).exists()
+    if not was_told:
+        assert "No oak left" not in seller_client.get("/seller/tell").content.decode()
