@@ -90,7 +90,7 @@ def load_season() -> None:
     SeasonGuesses.objects.create(
         fall_hours=Decimal(8), winter_hours=Decimal(7), spring_hours=Decimal(6), summer_hours=Decimal(6),
         helper_fall_hours=Decimal(2), helper_winter_hours=Decimal(1), helper_spring_hours=Decimal(1),
-        helper_summer_hours=Decimal(2),
+        helper_summer_hours=Decimal(2), helper_name="Tam",
     )  # fmt: skip
     for month, cords, revenue, miles, delivery, yard, cash, label in MONTHS:
         BroughtForward.objects.create(

@@ -25,6 +25,7 @@ STEPS = {
     "drying": "how fast wood dries", "yields": "cords an acre",
 }  # fmt: skip
 RELIEFS = {
+    "hands": "somebody who saws or drives too",
     "hours": "{amount:g} more hours a week",
     "wood": "{cords} bought in, ready to deliver",
     "trips": "{amount:g} more far trips in each period",
@@ -100,6 +101,25 @@ def part_words(row: Mapping[str, Any]) -> str:
 
 
 @register.filter
+def piece_words(row: Mapping[str, Any]) -> str:
+    """One piece of somebody's week: the step, and the order, lot, ground or yard."""
+    if "order" in row:
+        return (
+            f"{STEPS[row['step']]}: order {row['order']}"
+            if row["order"]
+            else f"{STEPS[row['step']]}: whoever asks"
+        )
+    if row.get("lot"):
+        where = f"{row['name']} ({row['lot']})"
+    elif row.get("yard"):
+        where = f"{wood_name(row['wood'])} at {row['yard']}"
+    else:
+        where = row.get("name", "")
+    step = f"move wood to {row['to']}" if row.get("to") else STEPS[row["step"]]
+    return f"{step}{': ' if where else ''}{where}{', to sell green' if row.get('is_green') else ''}"
+
+
+@register.filter
 def part_amount(row: Mapping[str, Any]) -> str:
     """How much of it: cords, acres, trips or hours."""
     amount = row.get("amount")
@@ -127,8 +147,10 @@ def part_page(row: Mapping[str, Any]) -> str:
 
 @register.simple_tag
 def decision_page(row: Mapping[str, Any]) -> str:
-    """Where the entries behind one of the week's decisions are."""
-    if row.get("kind") == "lot":
+    """Where the entries behind one of the week's decisions, or a piece of somebody's week, are."""
+    if row.get("order"):
+        return reverse("order", args=[row["order"]])
+    if row.get("lot"):
         return reverse("lot", args=[row["lot"]])
     target = str(row.get("target", ""))
     if target.startswith("ground "):

@@ -53,6 +53,11 @@ class SeasonGuesses(models.Model):
     helper_winter_hours = _hours()
     helper_spring_hours = _hours()
     helper_summer_hours = _hours()
+    helper_name = models.CharField(max_length=40, blank=True)  # empty = helper
+    saws = models.BooleanField(default=True)  # whether the seller fells and bucks
+    drives = models.BooleanField(default=True)  # hauls, moves wood and delivers
+    helper_saws = models.BooleanField(default=False)
+    helper_drives = models.BooleanField(default=True)
     until_month = models.PositiveSmallIntegerField(
         null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(12)]
     )  # planned to the end of this month; empty = a year

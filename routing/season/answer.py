@@ -25,6 +25,7 @@ from routing.season.one_more import Kind, OneMore
 from routing.season.plan import SeasonPlan
 from routing.season.problem import GREEN, SEASONED, Ground, Season, Step
 from routing.season.questions import PriceEffect, Relief
+from routing.season.who import who_does_what
 
 LEAST_ACRES = 0.02
 
@@ -54,7 +55,8 @@ def answer_of(
         and by market; net, per_hour: low, likely, high; lived: dollars of the likely year by way of deciding,
         line by line; demand: cords of the season by market and wood; one_more: an hour by period, a dry cord,
         a row, a day; wood: cords from where to where; ground: acres to thin and when; next_dry: by wood, the
-        day the next of it is dry as the plan treats it, and which lot; slash_late: acres by ground.
+        day the next of it is dry as the plan treats it, and which lot; slash_late: acres by ground; who: this
+        week's hours by person, piece by piece, that add up to the week's.
     """
     plan = advice.plan
     work = [_work(decision, starts, names) for decision in advice.work]
@@ -63,6 +65,7 @@ def answer_of(
     money = lines({part: line for part, line in plan.money.items() if part.what != What.HOURS}, names)
     net, courses = sum_of(money), ways(plan)
     left = sum_of([row for row in money if row["what"] == What.LEFT])
+    periods = periods_of(plan, season, starts, to=net - left)
     steps = {str(step): sum(row.hours[step] for row in plan.periods) for step in Step}
     hours = rounded([*steps.values()])
     shares = (season.demand_factor.low, season.demand_factor.likely, season.demand_factor.high)
@@ -79,7 +82,10 @@ def answer_of(
         "ways": courses,
         "weeks": sum(season.lengths),
         **lived_side_by_side(lived, names),
-        "periods": periods_of(plan, season, starts, to=net - left),
+        "periods": periods,
+        "who": who_does_what(
+            plan, season, names, hours=periods[0]["hours"], tended=[row.lot for row in advice.lots]
+        ),
         "one_more": [_one_more(row, season, starts, names) for row in advice.more],
         "far": far_trips(plan, season, starts),
         "wood": wood_balance(plan, season, starts),

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
 from itertools import product
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from routing.season.ledger import Part, What
+from routing.season.people import Limit
 from routing.season.problem import DRYNESS, GREEN, SEASONED, Ground, Market, Move, Step
 from routing.season.scenarios import Scenario
 
@@ -24,6 +24,13 @@ ROUNDS = "rounds"
 
 type Place = tuple[str, str]  # kind, yard
 type Terms = list[tuple[Any, float]]
+
+
+class HourRow(NamedTuple):
+    """A row of hours: steps that together fit their people's."""
+
+    row: Any
+    limit: Limit
 
 
 def move_target(kind: str, state: str, move: Move) -> str:
@@ -49,7 +56,7 @@ class Block:
         self.sold_now: list[tuple[str, Place, str, Any]] = []
         self.stock: dict[str, dict[tuple[Place, int], Any]] = {}
         self.balance: dict[tuple[Place, int], Any] = {}
-        self.hour_rows: dict[int, list[Any]] = {}
+        self.hour_rows: dict[int, list[HourRow]] = {}
         self.room_rows: defaultdict[str, list[Any]] = defaultdict(list)
         self.trip_rows: dict[tuple[str, int], Any] = {}
         self.trips: dict[tuple[str, int], Any] = {}
@@ -362,36 +369,3 @@ class Block:
             if season.cash_now is not None:
                 there = season.cash_now + sum(season.cash_due[: period + 1])
                 self.p.row(-there, None, [*so_far, (self.cash_short, 1.0)])
-
-    # -- answers --------------------------------------------------------------------------------------
-
-    def step_hours(self, step: Step, period: int) -> float:
-        if step == Step.TEND:
-            return sum(column.solution_value() for column in self.p.tend[period : period + 1])
-        if period == 0:
-            return sum(column.solution_value() for (s, _), column in self.p.now.items() if s == step)
-        return sum(
-            column.solution_value() * hours
-            for s, terms in self.work[period]
-            if s == step
-            for column, hours in terms
-        )
-
-    def days_used(self, period: int) -> float:
-        return sum(column.solution_value() * days for column, days in self.days[period])
-
-    def hour_dual(self, period: int) -> float:
-        """What one more hour offered brings: of it, as much is found as the scenario says."""
-        return self.scenario.hours[period] * sum(row.dual_value() for row in self.hour_rows[period])
-
-    def on_hand(self, state: str, period: int) -> float:
-        stock: Mapping[tuple[Place, int], Any] = self.stock[state]
-        return sum(stock[place, period].solution_value() for place in self.places)
-
-    def there(self, yard: str, period: int) -> float:
-        """Cords of all wood in a yard."""
-        stocks = self.stock.values()
-        return sum(s[p, period].solution_value() for s in stocks for p in self.places if p[1] == yard)
-
-    def sold_to(self, market: str, period: int) -> float:
-        return sum(column.solution_value() for column, _ in self.sold[market, period])

@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, NamedTuple
 
 from routing.season.problem import SEASONED, Step
+from routing.season.solved import step_hours
 
 if TYPE_CHECKING:
     from routing.season.block import Block
@@ -112,7 +113,7 @@ def of_program(program: Program) -> Ledger:
     if worth:
         periods = range(program.season.periods)
         hours = program.share * sum(
-            block.step_hours(step, period) for block in program.blocks for step in Step for period in periods
+            step_hours(block, step, period) for block in program.blocks for step in Step for period in periods
         )
         found[Part(What.HOURS)] = Sum(hours, -hours * worth)
     return found

@@ -6,12 +6,12 @@ is chosen in `whole`, the answer read in `reading`. README.md has the sets, rows
 """
 
 from collections.abc import Iterable
-from itertools import combinations
 from math import floor, inf
 from typing import Any
 
-from routing.season.block import TIE, Block, Terms
+from routing.season.block import TIE, Block, HourRow, Terms
 from routing.season.ledger import Ledger, of_program
+from routing.season.people import limits, offered
 from routing.season.plan import SeasonPlan
 from routing.season.problem import Season, SeasonNotSolved, Step
 from routing.season.reading import plan_of
@@ -116,26 +116,14 @@ class Program:
         yield from ((step, [(column, 1.0)]) for (step, _), column in self.now.items())
         yield Step.TEND, [(self.tend[0], 1.0)]
 
-    def hours_rows(self, period: int, work: list[tuple[Step, Terms]], factor: float) -> list[Any]:
-        """People's hours: for every group of people, what only they can do fits their hours.
-
-        By the max-flow min-cut theorem these rows hold exactly when the hours can be handed out to people.
-        """
-        people = self.season.people
+    def hours_rows(self, period: int, work: list[tuple[Step, Terms]], factor: float) -> list[HourRow]:
+        """Hours by step that people can be given: a row for each set of steps that needs one."""
+        hours = tuple(each * factor for each in offered(self.season, period))
         rows = []
-        for size in range(1, len(people) + 1):
-            for group in combinations(people, size):
-                others = frozenset[Step]().union(*(p.steps for p in people if p not in group))
-                bound = sum(person.hours[period] for person in group) * factor
-                terms = [term for step, terms in work if step not in others for term in terms]
-                if terms and (size == len(people) or others != frozenset(Step)):
-                    rows.append(self.row(None, bound, terms))
-        total = sum(person.hours[period] for person in people) * factor
-        for step in self.season.allowed:
-            share = self.season.share_allowed(step, period)
-            terms = [term for other, terms in work if other == step for term in terms]
-            if share < 1.0 and terms:
-                self.row(None, share * total, terms)
+        for limit in limits(self.season, period):
+            terms = [term for step, terms in work if step in limit.steps for term in terms]
+            if terms:
+                rows.append(HourRow(self.row(None, limit.hours(hours), terms), limit))
         return rows
 
     # -- solving --------------------------------------------------------------------------------------

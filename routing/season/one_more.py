@@ -72,10 +72,14 @@ def _eased(
 
 
 def _hours(program: Program, plan: SeasonPlan) -> Iterable[OneMore]:
+    """One more hour of the first who works, in each period."""
     for period in range(program.season.periods):
-        rows = [(row, 1.0) for row in program.now_rows]
+        of_all = [(1.0, program.now_rows)]
         if period:
-            rows = [(r, b.scenario.hours[period]) for b in program.blocks for r in b.hour_rows[period]]
+            of_all = [(b.scenario.hours[period], b.hour_rows[period]) for b in program.blocks]
+        rows = [
+            (row, found * limit.shares[0]) for found, these in of_all for row, limit in these if limit.shares
+        ]
         gains, keeps = _eased(program, plan, plan.hour_price[period], rows)
         found = mean(b.scenario.hours[period] for b in program.blocks) if period else 1.0
         yield OneMore(

@@ -81,7 +81,8 @@ class SeasonPlan:
         net, bound: the objective in expected dollars, and the relaxation's. ways: the scenarios' courses;
         money: their mean, hours at what they earn elsewhere.
         sales: mean cords of the first period by (market, place, dryness). hour_price: dollars one more hour
-        in each period would bring; cord_price: by (kind, yard), one more seasoned cord in each period;
+        of the first who works would bring in each period; step_price: dollars an hour of a step takes from
+        all else in the first; cord_price: by (kind, yard), one more seasoned cord in each period;
         room_price: one more cord of room by yard, over the season; trip_price: one more far trip in each
         period, by market. short: mean cords of promises missed, by name. cash_short: dollars the
         cash box falls below zero at its lowest in the worst scenario. thinned, cleared: mean acres of each
@@ -106,6 +107,7 @@ class SeasonPlan:
     room_price: dict[str, float]
     trip_price: dict[str, tuple[float, ...]]
     short: dict[str, float]
+    step_price: dict[Step, float] = field(default_factory=dict)
     cash_short: float = 0.0
     thinned: dict[str, tuple[float, ...]] = field(default_factory=dict)
     cleared: dict[str, tuple[float, ...]] = field(default_factory=dict)

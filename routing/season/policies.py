@@ -63,7 +63,7 @@ def follow_plan(left: Season) -> Period:
     sales = [Sale(*key, cords) for key, cords in plan.sales.items()]
     bids = [
         (
-            _left_over(market, price) - market.hours * plan.hour_price[0],
+            _left_over(market, price) - market.hours * plan.step_price[market.step],
             Sale(market.key, (kind, yard.key), dry, ANY),
         )
         for market in left.markets

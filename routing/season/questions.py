@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from routing.season.ledger import Ledger, total
 from routing.season.model import solve_season
 from routing.season.plan import SeasonPlan
-from routing.season.problem import Choice, Promise, Season, SplitLot
+from routing.season.problem import Choice, Promise, Season, SplitLot, Step
 from routing.season.scenarios import likely_scenario
 
 PRICE_STEPS_PCT = (-10, -5, 5, 10)
@@ -32,7 +32,8 @@ class PriceEffect:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Relief:
-    """What alone would make everything fit: "hours", "wood", "trips", "days", "bans", "room" or "cash"."""
+    """What alone would make everything fit: "hands", "hours", "wood", "trips", "days", "bans", "room" or
+    "cash"."""
 
     what: str
     amount: float  # hours a week, cords, trips a period, rig days a week, dollars; 0 where it is only lifted
@@ -78,6 +79,7 @@ def reliefs(season: Season) -> tuple[Relief, ...]:
     if not _is_short(plan):
         return ()
     tries: list[tuple[str, Callable[[float], Season], tuple[float, ...]]] = [
+        ("hands", lambda _: _everybody_does_everything(season), (0,)),
         ("hours", lambda amount: _more_hours(season, amount), (1, 2, 4, 8, 16)),
         ("wood", lambda _: _more_wood(season, plan), (sum(plan.short.values()),)),
         ("trips", lambda amount: _more_trips(season, amount), (1, 2, 4)),
@@ -103,6 +105,10 @@ def _plan(season: Season) -> SeasonPlan:
 def _is_short(plan: SeasonPlan) -> bool:
     late = any(acres > SHORT for acres in plan.slash_late.values())
     return late or plan.cash_short > SHORT_DOLLARS or any(cords > SHORT for cords in plan.short.values())
+
+
+def _everybody_does_everything(season: Season) -> Season:
+    return replace(season, people=tuple(replace(person, steps=frozenset(Step)) for person in season.people))
 
 
 def _more_hours(season: Season, each_week: float) -> Season:

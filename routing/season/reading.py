@@ -11,6 +11,7 @@ from routing.season.block import ROUNDS, Block, Place
 from routing.season.ledger import Part, added, of_block, of_period, of_program
 from routing.season.plan import AheadTask, PeriodSums, SeasonPlan, Task, TaskPart, Way
 from routing.season.problem import GREEN, SEASONED, Step
+from routing.season.solved import days_used, hour_dual, on_hand, sold_to, step_dual, step_hours, there
 
 if TYPE_CHECKING:
     from routing.season.model import Program
@@ -23,7 +24,6 @@ def plan_of(program: Program, bound: float) -> SeasonPlan:
     """What the solved program says, as means over its scenarios."""
     season = program.season
     periods = range(season.periods)
-    first = sum(row.dual_value() for row in program.now_rows)
     blocks = program.blocks
     places = blocks[0].places
 
@@ -39,7 +39,8 @@ def plan_of(program: Program, bound: float) -> SeasonPlan:
         choices=program.taken(),
         sales=_sales_now(program),
         periods=tuple(_sums(program, period) for period in periods),
-        hour_price=(first, *(sum(b.hour_dual(period) for b in blocks) for period in periods[1:])),
+        step_price={step: step_dual(program.now_rows, step) for step in Step},
+        hour_price=tuple(_hour_price(program, period) for period in periods),
         cord_price={
             place: tuple(_dual(b.balance[place, period] for b in blocks) for period in periods)
             for place in places
@@ -53,9 +54,7 @@ def plan_of(program: Program, bound: float) -> SeasonPlan:
             for key in program.trips_now
         },
         day_price=tuple(_dual(b.day_rows[p] for b in blocks) for p in range(len(season.rig_days))),
-        days=tuple(
-            program.share * sum(b.days_used(period) for b in blocks) for period in range(len(season.rig_days))
-        ),
+        days=tuple(program.share * sum(days_used(b, p) for b in blocks) for p in range(len(season.rig_days))),
         short=program.short(),
         trips={
             key: tuple(likely(b.trips[key, period] for b in blocks) for period in periods)
@@ -84,7 +83,7 @@ def plan_of(program: Program, bound: float) -> SeasonPlan:
         },
         most_there={
             yard.key: max(
-                program.share * sum(b.there(yard.key, period) for b in blocks) for period in periods
+                program.share * sum(there(b, yard.key, period) for b in blocks) for period in periods
             )
             for yard in season.yards
         },
@@ -94,11 +93,20 @@ def plan_of(program: Program, bound: float) -> SeasonPlan:
     )
 
 
+def _hour_price(program: Program, period: int) -> float:
+    """Of one more hour of the first who works; as much of it is found as each scenario says."""
+    if not program.season.people:
+        return 0.0
+    if period == 0:
+        return hour_dual(program.now_rows, 0)
+    return sum(b.scenario.hours[period] * hour_dual(b.hour_rows[period], 0) for b in program.blocks)
+
+
 def _way(block: Block) -> Way:
     scenario, periods = block.scenario, range(block.season.periods)
     return Way(
         money=of_block(block),
-        hours=sum(block.step_hours(step, period) for step in Step for period in periods),
+        hours=sum(step_hours(block, step, period) for step in Step for period in periods),
         demand=mean(scenario.demand),
         found=mean(scenario.hours),
         drying=scenario.drying,
@@ -191,11 +199,11 @@ def _sums(program: Program, period: int) -> PeriodSums:
 
     blocks = program.blocks
     return PeriodSums(
-        hours={step: likely(b.step_hours(step, period) for b in blocks) for step in Step},
-        seasoned_cords=likely(b.on_hand(SEASONED, period) for b in blocks),
-        drying_cords=likely(b.on_hand("drying", period) for b in blocks),
-        green_cords=likely(b.on_hand(GREEN, period) for b in blocks),
-        rounds_cords=likely(b.on_hand(ROUNDS, period) for b in blocks),
-        sold={m.key: likely(b.sold_to(m.key, period) for b in blocks) for m in program.season.markets},
+        hours={step: likely(step_hours(b, step, period) for b in blocks) for step in Step},
+        seasoned_cords=likely(on_hand(b, SEASONED, period) for b in blocks),
+        drying_cords=likely(on_hand(b, "drying", period) for b in blocks),
+        green_cords=likely(on_hand(b, GREEN, period) for b in blocks),
+        rounds_cords=likely(on_hand(b, ROUNDS, period) for b in blocks),
+        sold={m.key: likely(sold_to(b, m.key, period) for b in blocks) for m in program.season.markets},
         money=added((of_period(b, period) for b in blocks), program.share),
     )

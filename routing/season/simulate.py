@@ -5,16 +5,17 @@ The truth is a `Scenario`; a policy (`policies`) sees only what lies there today
 
 from collections import defaultdict
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import inf
 
 from routing.season.block import Place
 from routing.season.ledger import Ledger, Part, Sum, What, total
+from routing.season.people import HoursLeft
 from routing.season.policies import Period, Work
-from routing.season.problem import GREEN, SEASONED, Choice, Ground, Market, Rounds, Season, SplitLot, Step
+from routing.season.problem import GREEN, SEASONED, Market, Season, Step
+from routing.season.remaining import LEAST, season_left
 from routing.season.scenarios import Scenario
 
-LEAST = 1e-6
 MAKING = (Step.SPLIT, Step.STACK)
 
 
@@ -43,13 +44,13 @@ type Policy = Callable[[Season], Period]
 
 def live(season: Season, truth: Scenario, policy: Policy) -> Lived:
     """Live a season under a policy; the policy is asked once a period with what is left of the season."""
-    world = _World(season, truth)
+    world = World(season, truth)
     for period in range(season.periods):
-        world.step(period, policy(world.left(period)))
+        world.step(period, policy(season_left(world, period)))
     return world.end()
 
 
-class _World:
+class World:
     """What lies where, period by period, under the truth."""
 
     def __init__(self, season: Season, truth: Scenario) -> None:
@@ -79,103 +80,11 @@ class _World:
         before = self.money.get(part, Sum(0.0, 0.0))
         self.money[part] = Sum(before.amount + amount, before.dollars + dollars)
 
-    # -- what the seller sees -------------------------------------------------------------------------
-
-    def left(self, period: int) -> Season:
-        """The season that is left from a period on, as its seller sees it."""
-        season = self.season
-        return replace(
-            season,
-            lengths=season.lengths[period:],
-            people=tuple(replace(person, hours=person.hours[period:]) for person in season.people),
-            grounds=tuple(self._ground(ground, period) for ground in season.grounds),
-            rounds=self._rounds_left(),
-            lots=self._lots_left(period),
-            markets=tuple(
-                replace(
-                    market,
-                    demand={key: values[period:] for key, values in market.demand.items()},
-                    trips=market.trips[period:],
-                )
-                for market in season.markets
-            ),
-            promises=tuple(
-                replace(promise, cords=owed, by_period=max(promise.by_period - period, 0))
-                for promise in season.promises
-                if (owed := self.promised[promise.name]) > LEAST
-            ),
-            ready={
-                place: tuple(_later(ready, period) for ready in values[period:])
-                for place, values in season.ready.items()
-            },
-            allowed={step: values[period:] for step, values in season.allowed.items()},
-            cash_now=None
-            if season.cash_now is None
-            else season.cash_now + total(self.money) + sum(season.cash_due[:period]),
-            cash_due=season.cash_due[period:],
-            rig_days=season.rig_days[period:],
-        )
-
-    def _ground(self, ground: Ground, period: int) -> Ground:
-        until, by = ground.cost_share_until, ground.slash_by
-        return replace(
-            ground,
-            acres=self.acres[ground.key],
-            slash_left=self.slash[ground.key],
-            cost_share_until=None if until is None else until - period,
-            slash_by=None if by is None or by < period else by - period,
-        )
-
-    def _rounds_left(self) -> tuple[Rounds, ...]:
-        first = self.season.yards[0].key
-        at_yard = [
-            Rounds(key=f"r {kind} {yard}", name="rounds", kind=kind, yard=yard, cords=cords)
-            for (kind, yard), cords in self.rounds.items()
-            if cords > LEAST
-        ]
-        at_landing = [
-            replace(lot, cords=cords)
-            for lot in self.season.rounds
-            if (cords := self.to_haul.get(lot.key, 0.0)) > LEAST
-        ]
-        felled = [
-            Rounds(
-                key=f"{ground.key}/{kind}", name="felled", kind=kind, yard=first, needs_haul=True,
-                cords=self.landing[ground.key] * per_acre / sum(ground.cords_per_acre.values()),
-            )
-            for ground in self.season.grounds
-            for kind, per_acre in ground.cords_per_acre.items()
-            if self.landing[ground.key] > LEAST
-        ]  # fmt: skip
-        return (*at_yard, *at_landing, *felled)
-
-    def _lots_left(self, period: int) -> tuple[SplitLot, ...]:
-        made: list[SplitLot] = []
-        for lot in self.untreated.values():
-            choices = tuple(replace(c, ready=_later(c.ready, period)) for c in lot.choices)
-            made.append(replace(lot, choices=choices))
-        lying = [(place, _later(ready, period), SEASONED, cords) for place, ready, cords in self.drying]
-        lying += [
-            (place, (0, 0, 0), dry, cords) for dry, at in self.stock.items() for place, cords in at.items()
-        ]
-        for number, ((kind, yard), ready, becomes, cords) in enumerate(lying):
-            if cords > LEAST:
-                lie = Choice(key="lie", name="let it lie", ready=ready, becomes=becomes)
-                made.append(
-                    SplitLot(
-                        key=f"s{number}", name="split", kind=kind, yard=yard, cords=cords, choices=(lie,)
-                    )
-                )
-        return tuple(made)
-
     # -- what happens ---------------------------------------------------------------------------------
 
     def step(self, period: int, decided: Period) -> None:
         """A period: promises by their day, then wood that lies, whoever else asks, and the work."""
-        self.spare = sum(person.hours[period] for person in self.season.people) * self.truth.hours[period]
-        self.open = {
-            step: self.season.share_allowed(step, period) * self.spare for step in self.season.allowed
-        }
+        self.hours_left = HoursLeft(self.season, period, self.truth.hours[period])
         self.rig_days = self.season.rig_days[period] if self.season.rig_days else inf
         tending = self._treat(decided)
         self._ripen(period)
@@ -184,7 +93,7 @@ class _World:
         for item in work:
             self._work(period, self._for_promises(period, item))
         self._keep_promises(period)  # with wood just split
-        self._spend_hours(tending)
+        self._spend_hours(Step.TEND, tending)
         self._sell(period, decided)
         for item in work:
             self._work(period, item)
@@ -212,9 +121,9 @@ class _World:
         for place, _, cords in ripe:
             self.stock[SEASONED][place] += cords
 
-    def _spend_hours(self, hours: float) -> None:
+    def _spend_hours(self, step: Step, hours: float) -> None:
         self.hours += hours
-        self.spare -= hours
+        self.hours_left.spend(step, hours)
 
     def _keep_promises(self, period: int) -> None:
         """Promised wood goes out first, the earliest day before the others."""
@@ -263,7 +172,8 @@ class _World:
         hours = market.hours
         if market.trip_cords is not None:  # pooled into full trips
             hours += market.trip_hours / market.trip_cords
-        cords = min(wanted, self.stock[dryness][place], max(self.spare, 0.0) / hours if hours else wanted)
+        most = max(self.hours_left.units({market.step: hours}), 0.0)
+        cords = min(wanted, self.stock[dryness][place], most)
         if market.days_a_cord:
             cords = min(cords, self.rig_days / market.days_a_cord)
         if cords <= LEAST:
@@ -277,11 +187,12 @@ class _World:
         if market.trip_cords is not None:
             trips = cords / market.trip_cords
             self.pay(Part(What.TRIP, market.key), trips, -trips * market.trip_cash)
-        self._spend_hours(cords * hours)
+        self._spend_hours(market.step, cords * hours)
         return cords
 
     def _work(self, period: int, item: Work) -> None:
-        hours = min(item.hours, max(self.spare, 0.0), self.open.get(item.step, item.hours))
+        each = self._steps_of(item)
+        hours = min(item.hours, self.hours_left.units(each))
         if hours <= LEAST:
             return
         doing = {
@@ -289,9 +200,16 @@ class _World:
             Step.MOVE: self._move,
         }[item.step]  # fmt: skip
         spent = min(doing(period, item, hours), hours)
-        self._spend_hours(spent)
-        if item.step in self.open:
-            self.open[item.step] -= spent
+        for step, share in each.items():
+            self._spend_hours(step, share * spent)
+
+    def _steps_of(self, item: Work) -> dict[Step, float]:
+        """What an hour of a piece of work is spent on: split wood is stacked, by whoever stacks."""
+        if item.step != Step.SPLIT:
+            return {item.step: 1.0}
+        rates = {step: self._rate(step) for step in MAKING}
+        both = sum(rates.values())
+        return {step: rate / both for step, rate in rates.items()} if both else {Step.SPLIT: 1.0}
 
     def _rate(self, step: Step) -> float:
         guess = self.season.hours_per_cord.get(step)
@@ -386,7 +304,3 @@ def _split_with_stacking(work: tuple[Work, ...]) -> list[Work]:
         else:
             others.append(item)
     return [*others, *made.values()]
-
-
-def _later(ready: tuple[int, int, int], period: int) -> tuple[int, int, int]:
-    return (max(ready[0] - period, 0), max(ready[1] - period, 0), max(ready[2] - period, 0))

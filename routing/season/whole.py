@@ -131,12 +131,19 @@ def _master(
         row.domain.extend([0, len(ones) - 1])
     model.objective.vars.append(net)
     model.objective.coeffs.append(-1)
+    found = best_whole(model)
+    return None if found is None else (found[net] / CENTS, found[:net])
+
+
+def best_whole(model: Any) -> list[int] | None:
+    """The best whole numbers of a CP-SAT model, in their order; None where there are none. Equal models give
+    equal numbers."""
+    from ortools.sat.python import cp_model_helper as sat
+
     parameters = sat.SatParameters()
     parameters.num_workers = 1
     parameters.random_seed = 1
     solver = sat.SolveWrapper()
     solver.set_parameters(parameters)
     answer = solver.solve(model)
-    if answer.status != sat.CpSolverStatus.OPTIMAL:
-        return None
-    return answer.solution[net] / CENTS, [int(answer.solution[i]) for i in range(net)]
+    return [int(value) for value in answer.solution] if answer.status == sat.CpSolverStatus.OPTIMAL else None

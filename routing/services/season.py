@@ -41,7 +41,7 @@ def plan_season(*, on: date, at: datetime, seed: int = 1) -> SeasonOutlook:
 
 
 @transaction.atomic
-def guess_season(*, guesses: dict[str, Decimal | int | str | None]) -> None:
+def guess_season(*, guesses: dict[str, Decimal | int | str | bool | None]) -> None:
     """Keep what the seller guesses, one row.
 
     Errors

@@ -65,6 +65,12 @@ class SeasonGuessForm(LineForm):
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.today = today
+        self.fields["helper_name"] = forms.CharField(
+            label="Your helper's name", max_length=40, required=False
+        )
+        for who, label in (("", "You"), ("helper_", "Your helper")):
+            for does, what in (("saws", "fell and buck"), ("drives", "drive: haul, move, deliver")):
+                self.fields[f"{who}{does}"] = forms.BooleanField(label=f"{label}: {what}", required=False)
         for row, (key, months) in enumerate(QUARTERS, start=1):
             for who, column, label in (("", "hours", "you"), ("helper_", "helper_hours", "helper")):
                 self.fields[f"{column}_{row}"] = number_field(
@@ -77,6 +83,13 @@ class SeasonGuessForm(LineForm):
         return [
             {"name": months, "own": self[f"hours_{row}"], "helper": self[f"helper_hours_{row}"]}
             for row, (_key, months) in enumerate(QUARTERS, start=1)
+        ]
+
+    def skill_rows(self) -> list[dict[str, Any]]:
+        """Who saws and who drives, under their hours."""
+        return [
+            {"name": name, "own": self[does], "helper": self[f"helper_{does}"]}
+            for does, name in (("saws", "Saws"), ("drives", "Drives"))
         ]
 
     def clean(self) -> dict[str, Any]:

@@ -25,6 +25,7 @@ DRIVING = (Step.DELIVER_NEAR, Step.DELIVER_FAR)
 GUESS_FIELDS = (
     "fall_hours", "winter_hours", "spring_hours", "summer_hours",
     "helper_fall_hours", "helper_winter_hours", "helper_spring_hours", "helper_summer_hours",
+    "helper_name", "saws", "drives", "helper_saws", "helper_drives",
     "until_month", "near_cords_a_month", "far_cords_a_month", "far_trips_a_month",
     "rig_days_a_week", "near_cords_a_day",
     "demand_low_pct", "demand_likely_pct", "demand_high_pct",
@@ -128,7 +129,7 @@ def _steps(week_on: date, planned: dict[str, float]) -> Iterator[tuple[str, floa
             yield step, planned.get(step, 0.0), worked.get(job, Decimal(0))
 
 
-def season_guesses() -> dict[str, Decimal | int | str | None]:
+def season_guesses() -> dict[str, Decimal | int | str | bool | None]:
     """What the seller guessed, as their form wants it."""
     row = SeasonGuesses.objects.first() or SeasonGuesses()
     return {name: getattr(row, name) for name in GUESS_FIELDS}

@@ -20,6 +20,8 @@ DAY_BEGINS, DAY_ENDS = 7.0, 19.0  # common practice: the hours people work outdo
 DAY_WORDS = "a day's work counted from 7 am to 7 pm"
 OWN_GROUND = Range(low=0.75, likely=1.0, high=1.25)  # estimate: the next acre against those thinned
 QUARTERS = ("fall", "winter", "spring", "summer")  # October to December is the first quarter of a season
+SAWS = frozenset({Step.FELL})
+DRIVES = frozenset({Step.HAUL, Step.MOVE, Step.DELIVER_NEAR, Step.DELIVER_FAR})
 GUESS_OF = {Step.FELL: "rounds", Step.HAUL: "haul", Step.SPLIT: "split", Step.STACK: "heap"}
 
 
@@ -43,10 +45,20 @@ def people(
             for start, weeks, share in zip(starts, LENGTHS, worked, strict=False)
         )
 
-    people = [Person(key="you", name="You", hours=offered(own))]
+    people = [Person(key="you", name="You", hours=offered(own), steps=_steps(guesses.saws, guesses.drives))]
     if any(helper):
-        people.append(Person(key="helper", name="Helper", hours=offered(helper)))
+        does, name = _steps(guesses.helper_saws, guesses.helper_drives), guesses.helper_name or "Helper"
+        people.append(Person(key="helper", name=name, hours=offered(helper), steps=does))
+    for what, steps in (("saws", SAWS), ("drives", DRIVES)):
+        who = [person.name for person in people if steps <= person.steps]
+        if len(who) < len(people):
+            rests.append((f"Who {what}", f"{' and '.join(who) or 'nobody'}, as you typed"))
     return tuple(people)
+
+
+def _steps(saws: bool, drives: bool) -> frozenset[Step]:
+    """What somebody does: all but what takes a saw or a wheel they do not take."""
+    return frozenset(Step) - (frozenset() if saws else SAWS) - (frozenset() if drives else DRIVES)
 
 
 def _hours_a_week(on: date) -> list[Decimal]:

@@ -194,6 +194,26 @@ def test_a_bad_guess_is_told_and_nothing_is_lost(business, seller_client, field,
     assert not SeasonGuesses.objects.exists()
 
 
+def test_who_saws_and_who_drives_is_typed_and_kept(ruth):
+    typed = guesses(helper_name="Ada", helper_saws="on")
+    typed.pop("helper_drives")
+    typed.pop("saws")
+    ruth.post(reverse("season-ahead"), typed)
+
+    asked = season_asked(A_DAY)
+    you, ada = asked.season.people
+    assert (you.name, ada.name) == ("You", "Ada")
+    assert Step.FELL not in you.steps
+    assert Step.FELL in ada.steps
+    assert not ada.steps & {Step.HAUL, Step.MOVE, Step.DELIVER_NEAR, Step.DELIVER_FAR}
+    assert you.steps & ada.steps >= {Step.SPLIT, Step.STACK, Step.TEND, Step.SLASH}
+    assert dict(asked.rests_on)["Who saws"] == "Ada, as you typed"
+    assert dict(asked.rests_on)["Who drives"] == "You, as you typed"
+    answer = SeasonOutlook.objects.get().answer
+    (hers,) = [person for person in answer["who"] if person["name"] == "Ada"]
+    assert not {row["step"] for row in hers["rows"]} & {"haul", "move", "deliver_near", "deliver_far"}
+
+
 def test_days_off_take_their_hours(demo):
     before = season_asked(A_DAY).season.people[0].hours[0]
     Shut.objects.create(kind="off", from_on=A_DAY, to_on=date(2026, 9, 24), reason="Day job")

@@ -14,7 +14,7 @@ from tests.conftest import A_DAY
 from tests.pages.seller.figures import figures_told, main_of, number, rows_of
 
 pytestmark = pytest.mark.django_db
-SEE = ("", "week", "net", "ways", "lived", "patches", "one", "weeks", "changes", "rests")
+SEE = ("", "who", "week", "net", "ways", "lived", "patches", "one", "weeks", "changes", "rests")
 
 
 @pytest.fixture(scope="module")
@@ -144,6 +144,33 @@ def test_hours_of_the_weeks_add_up(pages):
     for _, worth, _, changes in rows("What it would change"):
         parts = [number(part.rsplit(" ", 1)[1]) or 0.0 for part in changes.split("; ") if "$" in part]
         assert sum(parts) == pytest.approx(number(worth), abs=0.001)
+
+
+def hours_by_step(rows):
+    """Hours of each step, of rows such as "Deliver near: order 203" with their hours."""
+    found = {}
+    for what, spent in rows:
+        step = what.split(":")[0].lower()
+        found[step] = round(found.get(step, 0.0) + number(spent), 1)
+    return found
+
+
+def test_what_each_person_does_adds_up_to_the_weeks_hours_step_by_step(pages):
+    fold = next(node for node in pages["who"].all("details") if node.attrs.get("id") == "who")
+    tables = list(fold.all("table"))
+    week = next(
+        t for t in pages["weeks"].all("table")
+        if [cell.text for cell in next(t.all("thead")).all("th")] == ["From", "Hours", "Work"]
+    )  # fmt: skip
+    _, all_hours, work = rows_of(week, "tbody")[0]
+
+    given = hours_by_step(row for table in tables for row in rows_of(table, "tbody"))
+    assert {next(t.all("th")).text for t in tables} == {"You", "Tam"}
+    assert given == {part.rsplit(" ", 1)[0]: float(part.rsplit(" ", 1)[1]) for part in work.split(", ")}
+    assert sum(number(rows_of(table, "tfoot")[0][1]) for table in tables) == pytest.approx(number(all_hours))
+    assert f"Together {all_hours.removesuffix('.0 h')}" in fold.text
+    links = [a.attrs["href"] for table in tables for a in next(table.all("tbody")).all("a")]
+    assert {reverse("order", args=[203]), reverse("lot", args=["K6"])} <= set(links)
 
 
 def test_cords_that_come_are_sold_or_left(pages):
