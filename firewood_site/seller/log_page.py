@@ -10,7 +10,6 @@ from django.utils.translation import gettext as _
 
 from firewood_site.clock import today
 from firewood_site.people import people
-from firewood_site.retold import retold
 from firewood_site.seller.closures_today import IN_THE_WOODS, closure_notes
 from firewood_site.seller.forms.ground import ExpenseForm, WorkForm
 from firewood_site.seller.forms.log import LogForm, Lying, fills_of
@@ -83,5 +82,5 @@ def about_choices(keep: str = "") -> list[tuple[str, str]]:
         for row in lot_choices()
     ]
     if keep.startswith("lot:") and keep not in dict(lots):
-        lots.append((keep, retold(keep.replace(":", " "))))
+        lots.append((keep, _("lot {lot}").format(lot=keep.removeprefix("lot:"))))
     return [*((f"unit:{unit_id}", name) for unit_id, name in unit_choices()), *lots]

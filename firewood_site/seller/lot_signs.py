@@ -7,10 +7,10 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from firewood_site.retold import retold
 from firewood_site.seller.forms.fields import DayField, number_field
 from inventory.drying.without_meter import ENDS, SOUND
 from inventory.selectors.lot import LotPage
+from inventory.selectors.spoken import in_language
 from inventory.services.signs import Weighing, save_signs
 
 
@@ -56,4 +56,4 @@ def write_signs(page: LotPage, cleaned: dict[str, Any], *, on: date, **told: Any
         code=page.row.code, seen_signs=seen, weighing=weighing, on=on, note=cleaned["note"], **told
     )
     said = _("Kept: {signs}. It may not be called dry by that.")
-    return said.format(signs="; ".join(retold(likely.words) for likely in found))
+    return said.format(signs="; ".join(in_language(likely.words) for likely in found))

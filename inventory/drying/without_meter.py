@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import hypot
 
 from inventory.core import InventoryError
+from inventory.core.sentences import Sentence
 from inventory.drying.parameters import figure
 
 ENDS = {
@@ -36,15 +37,16 @@ class Likely:
     high: float
 
     @property
-    def words(self) -> str:
+    def words(self) -> Sentence:
         """ "31 % on the pin, likely 26 to 36"."""
-        return f"{self.likely:.0f} % on the pin, likely {self.low:.0f} to {self.high:.0f}"
+        gaps = {name: f"{getattr(self, name):.0f}" for name in ("likely", "low", "high")}
+        return Sentence("{likely} % on the pin, likely {low} to {high}", gaps)
 
 
 def seen(sign: str) -> Likely:
     """What the wood likely holds where a sign of ENDS or SOUND is seen.
 
-    >>> seen("rings").words
+    >>> str(seen("rings").words)
     '22 % on the pin, likely 14 to 32'
     """
     known = figure(f"sign.{sign}")
@@ -60,7 +62,7 @@ def weighed(now_lb: float, then_lb: float, *, then: Likely) -> Likely:
     Errors
         BadSign: no weight, or a piece that would be lighter than its own dry wood.
 
-    >>> weighed(8.0, 10.0, then=Likely(low=55, likely=60, high=65)).words
+    >>> str(weighed(8.0, 10.0, then=Likely(low=55, likely=60, high=65)).words)
     '28 % on the pin, likely 22 to 35'
     """
     if now_lb <= 0 or then_lb <= 0:

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 
-from django.utils.translation import get_language, gettext
+from django.utils.translation import gettext
 
 from inventory.core.charts.figure import Chart
 from inventory.core.dates import day_ahead, month_day
@@ -15,7 +15,7 @@ from inventory.core.measure import solid_per_cord
 from inventory.core.moisture import FIBER_SATURATION_PCT, READY_DRY_PCT
 from inventory.core.references import order_number
 from inventory.core.rows import from_row
-from inventory.core.sentences import ENGLISH, Sentence
+from inventory.core.sentences import Sentence
 from inventory.core.species import cord_weight_lb, cord_weight_range_lb, species_of
 from inventory.drying.chart import drying_chart
 from inventory.drying.history import History
@@ -25,6 +25,7 @@ from inventory.models import Hold, Lot, Movement
 from inventory.selectors.business import BusinessRow, business
 from inventory.selectors.drying import limit_of, lot_forecast
 from inventory.selectors.histories import history_of
+from inventory.selectors.spoken import reader_language
 from inventory.selectors.stock import LotRow, lot_row, lots_with_history
 from inventory.selectors.weather import air_pct, weather_words
 from inventory.selectors.weights import scale_tickets
@@ -194,7 +195,7 @@ def lot_chart(lot: Lot, seller: BusinessRow, *, on: date) -> Chart:
         on=on,
         first_rain=seller.first_rain_after(on),
         title=Sentence("How lot {lot} dries", {"lot": lot.code}),
-        language=get_language() or ENGLISH,
+        language=reader_language(),
     )
 
 

@@ -6,18 +6,17 @@ from datetime import date
 from fractions import Fraction
 
 from django.utils.text import capfirst
-from django.utils.translation import get_language, gettext
+from django.utils.translation import gettext
 
 from inventory.core.charts.calendar import LotBar, readiness_chart
 from inventory.core.charts.figure import Chart
 from inventory.core.rows import from_row
-from inventory.core.sentences import ENGLISH
 from inventory.core.woods import Wood
 from inventory.drying.calibration import Reliability, Scored, reliability, reliability_chart
 from inventory.models import Lot, Reading
 from inventory.selectors.business import business
 from inventory.selectors.drying import HONEST_CHANCE, dry_state, lot_forecast
-from inventory.selectors.spoken import in_language
+from inventory.selectors.spoken import in_language, reader_language
 from inventory.selectors.stock import LotRow, lot_row, lots_with_history
 from inventory.selectors.weights import scale_tickets
 
@@ -108,10 +107,10 @@ def readiness(on: date, *, href: Callable[[str], str] | None = None) -> Readines
     told = seller_reliability()
     return Readiness(
         rows=tuple(rows),
-        chart=readiness_chart(bars, on=on, first_rain=first_rain, language=get_language() or ENGLISH),
+        chart=readiness_chart(bars, on=on, first_rain=first_rain, language=reader_language()),
         first_rain=first_rain,
         reliability=told,
-        reliability_chart=reliability_chart(told, language=get_language() or ENGLISH),
+        reliability_chart=reliability_chart(told, language=reader_language()),
     )
 
 

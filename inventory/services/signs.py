@@ -56,7 +56,7 @@ def save_signs(
         )  # fmt: skip
         row.full_clean(exclude=["lot"])
         row.save()
-        audit_note(at=at, who=who, verb="read", thing=f"lot {code}", after={how: likely.words})
+        audit_note(at=at, who=who, verb="read", thing=f"lot {code}", after={how: str(likely.words)})
     return tuple(likely for _, likely, _ in kept)
 
 

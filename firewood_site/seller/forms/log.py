@@ -12,7 +12,6 @@ from django.utils.translation import gettext_lazy as _
 
 from firewood_site.pictures import row_picture, trailer_picture
 from firewood_site.refusals import refusals
-from firewood_site.retold import retold
 from firewood_site.seller.forms.fields import CountOrNothing, DayField, cords_field
 from firewood_site.seller.forms.measuring import SHAPES
 from firewood_site.seller.forms.stock import EXPOSURES
@@ -20,7 +19,7 @@ from inventory.core.hours import Hours, NotHours, parse_hours
 from inventory.core.measure import measured, stack_ft3
 from inventory.core.sizes import parse_sizes
 from inventory.core.units import CORD_FT3
-from inventory.selectors.spoken import spoken_cords
+from inventory.selectors.spoken import reader_language, spoken_cords
 from inventory.selectors.work import heap_number
 from inventory.services.measures import Measured
 from inventory.services.sheets import STEP_WORDS, Amount, NewHeap, Sheet
@@ -231,7 +230,10 @@ class LogForm(forms.Form):
             return parse_hours(typed or tapped or "")
         except NotHours as error:
             self.add_error(
-                "hours", retold(str(error)) if typed else _("Tap how long it took, or write it: 2 to 3 h.")
+                "hours",
+                error.text_in(reader_language())
+                if typed
+                else _("Tap how long it took, or write it: 2 to 3 h."),
             )
         return None
 

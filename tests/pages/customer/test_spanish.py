@@ -15,9 +15,13 @@ from django.utils.translation.template import templatize
 
 from firewood_site.templatetags.firewood import day, long_day
 from inventory.core.gaps import LONG_MONTHS, MONTHS, WEEKDAYS
+from inventory.core.sizes import WORDS
 from inventory.core.woods import ENGLISH_NAMES
+from inventory.drying.without_meter import ENDS, SOUND
+from inventory.models import DrySign, Expense, Hold, Lot, Movement, WorkEntry
+from inventory.selectors.lot import SHAPE_WORDS
 from orders.core import CustomerRefusal
-from orders.core.phrases import USUAL_REASONS, letter_sentences
+from orders.core.phrases import USUAL_REASONS, letter_kinds, letter_sentences
 from orders.core.places import caution, cautions_on, place_rules
 from orders.core.pricing import TooFar
 from orders.core.reasons import TAXED
@@ -33,6 +37,10 @@ SAID_BY = {
     "gettext", "_", "ngettext", "say", "gettext_lazy", "gettext_noop", "noop", "translated", "pgettext",
     "Sentence", "BadEvent", "NotOnTheRun",
 }  # fmt: skip
+WORDED_CHOICES = (
+    (Lot, "form"), (Lot, "piling"), (Lot, "exposure"), (Lot, "sale"), (DrySign, "how"), (Movement, "kind"),
+    (WorkEntry, "job"), (Expense, "kind"), (Hold, "state"),
+)  # fmt: skip
 IN_PACKAGES = (  # the road maps' import says how far it is in English, to the office
     "firewood_site", "orders", "inventory", "routing/quoting", "routing/core", "routing/maps",
     "routing/selectors", "routing/services/driver_events",
@@ -84,7 +92,7 @@ def said_in_templates():
 def said_by_data():
     yield from ((words, "letters.toml") for words in letter_sentences())
     for rule in place_rules():
-        yield from ((words, rule.key) for words in (rule.statement, rule.check_local))
+        yield from ((words, rule.key) for words in (rule.statement, rule.check_local, rule.dry_note))
         yield from ((rule.dry_word(key), rule.key) for key in ("seasoned", "part_seasoned", "green"))
     for shown in (caution("dispute"), caution("chains"), *cautions_on("load_card")):
         yield shown.text, "cautions.toml"
@@ -100,9 +108,20 @@ def said_by_data():
     yield from ((sentence, "orders.core") for sentence in words)
 
 
+def said_in_lists():
+    """Fixed names that pages word by `in_language`: choices of columns, and words kept by key."""
+    for model, column in WORDED_CHOICES:
+        yield from (
+            (str(words), f"{model.__name__}.{column}") for _, words in model._meta.get_field(column).choices
+        )
+    for words in (WORDS, SHAPE_WORDS, ENDS, SOUND):
+        yield from ((name, "a list") for name in words.values())
+    yield from ((kind, "letters.toml") for kind in letter_kinds())
+
+
 def test_every_sentence_a_customer_may_read_has_its_spanish():
     spoken = catalog()
-    said = [*said_in_code(), *said_in_templates(), *said_by_data()]
+    said = [*said_in_code(), *said_in_templates(), *said_by_data(), *said_in_lists()]
 
     missing = sorted({f"{where}: {words}" for words, where in said if words.strip() and words not in spoken})
 
