@@ -23,7 +23,9 @@ SIZES = {"phone": (390, 844), "desk": (1280, 800)}
 LANGUAGES = ("en-US", "es")
 CHOSEN_ON = {"seller": "/seller/find", "driver": "/driver/"}
 PASSWORD = "split-in-spring"
-NOT_PAGES = re.compile(r"^/(static|media|admin|staff)|log-out|\.(ics|csv|pdf|gpx|png|svg|zip)$|picture|photo")
+NOT_PAGES = re.compile(
+    r"^/(static|media|admin|staff)|log-out|\.(ics|csv|json|pdf|gpx|png|svg|zip)$|picture|photo"
+)
 MOST_TALL = 3  # screens of a page that are shown
 THUMB_WIDE, GAP, LABEL, COLUMNS = 320, 12, 16, 5
 

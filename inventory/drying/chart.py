@@ -7,8 +7,17 @@ from functools import partial
 
 from inventory.core.charts.calendar import month_ticks, month_words
 from inventory.core.charts.figure import Chart, Table
-from inventory.core.charts.marks import dot, label_at, level, plot, short, stretched, upright
-from inventory.core.charts.scale import label_classes
+from inventory.core.charts.marks import (
+    dot,
+    label_at,
+    labels_in_row,
+    level,
+    plot,
+    short,
+    stretched,
+    tick_words,
+    upright,
+)
 from inventory.core.gaps import FullDate, Joined, LongMonth, MonthDay
 from inventory.core.moisture import READY_DRY_PCT
 from inventory.core.sentences import ENGLISH, Sentence, text_of, text_of_all
@@ -121,20 +130,15 @@ def _grid(axes: _Axes, language: str) -> str:
     step = 10 if axes.top <= 40 else 20 if axes.top <= 80 else 50
     for pct in range(0, int(axes.top) + 1, step):
         parts.append(level("grid" if pct else "axis", down=axes.down(pct)))
-        parts.append(f'<text class="e soft" x="-8" y="{short(axes.down(pct) + 5)}">{pct} %</text>')
+        parts.append(tick_words(f"{pct} %", down=axes.down(pct)))
     months = month_ticks(axes.first, axes.last)
     places = [
         (axes.across(month), month_words(month, is_first=n == 0, language=language))
         for n, month in enumerate(months)
     ]
-    for (across, text), css in zip(places, label_classes(places), strict=True):
-        foot = HEAD_PX + PLOT_PX
-        parts.append(upright("grid", across=across, top=foot, foot=foot + 4))
-        if css is not None:
-            parts.append(
-                label_at(text, across=across, down=foot + 22, anchor="middle", css=f"soft {css}".strip())
-            )
-    return "".join(parts)
+    foot = HEAD_PX + PLOT_PX
+    parts += [upright("grid", across=across, top=foot, foot=foot + 4) for across, _ in places]
+    return "".join([*parts, labels_in_row(places, down=foot + 22)])
 
 
 def _upright(axes: _Axes, day: date, look: str, text: str, *, down: float) -> str:

@@ -32,7 +32,7 @@ from routing.maps.svgmap import (
 type _Spot = tuple[float, float]
 type _ToSpot = Callable[[float, float], _Spot]
 
-RUN_COLORS = ("#1b4a75", "#a63c0b", "#5b2a86")
+RUN_COLORS = ("#1f66a8", "#a63c0b", "#3d1550")
 RUN_DASHES = ("", "9 5", "2 6")
 YARD = "#3b2a1c"
 YARD_RANK = HAMLET_RANK + 0.5  # its name is written after the towns and before the hamlets

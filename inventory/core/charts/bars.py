@@ -5,14 +5,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from inventory.core.charts.figure import Chart, Table
-from inventory.core.charts.marks import BadDrawing, dot, label_at, money, plain, plot, rect, upright
-from inventory.core.charts.scale import Scale, label_classes, scale_over
+from inventory.core.charts.marks import BadDrawing, dot, labels_in_row, money, plain, plot, rect, upright
+from inventory.core.charts.scale import Scale, scale_over
 from inventory.core.sentences import ENGLISH, noop, say
 
 KINDS = ("", "near", "far", "planned", "below")
 KIND_WORDS = {"planned": "planned", "below": "less than you want"}
 ROW_PX, BAR_PX, AXIS_PX = 20, 14, 26
-NEAR_END, NEAR_START = 92, 8  # percent; a label centered further out would leave the drawing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,7 +85,7 @@ def shares_chart(
         key=key,
         title=title,
         finding=finding,
-        drawing=f'<ul class="bars">{rows}</ul>',
+        drawing=f'<ul class="bars">{rows}</ul>{_axis([(tick, f"{tick:.0f} %") for tick in scale.ticks])}',
         legend=say("Dashed: {limit}", language=language, limit=limit_name),
         table=Table(head=("", *head), rows=told),
         language=language,
@@ -128,7 +127,7 @@ def bars_chart(
         key=key,
         title=title,
         finding=finding,
-        drawing=f'<ul class="bars">{rows}</ul>{_axis(scale)}',
+        drawing=f'<ul class="bars">{rows}</ul>{_axis(_dollars(scale))}',
         legend=_limit_words(bars, f"{limit_name} {money(limit, cents=cents)}") if limit is not None else "",
         table=Table(
             head=("", "Dollars", "Note"),
@@ -178,7 +177,7 @@ def ranges_chart(
         key=key,
         title=title,
         finding=finding,
-        drawing=f'<ul class="bars">{rows}</ul>{_axis(scale)}',
+        drawing=f'<ul class="bars">{rows}</ul>{_axis(_dollars(scale))}',
         legend=f"Dashed: target {money(target, cents=cents)}" if target is not None else "",
         table=Table(
             head=("", "Low", "Likely", "High"),
@@ -238,13 +237,10 @@ def _limit(limit: Decimal | None, scale: Scale) -> str:
     return "".join(upright(css, across=across, top=0, foot=ROW_PX) for css in ("limit-under", "limit"))
 
 
-def _axis(scale: Scale) -> str:
-    """The round numbers below the rows, in dollars."""
-    texts = [(scale.across(tick), money(tick, cents=scale.step < 1)) for tick in scale.ticks]
-    parts = []
-    for (across, text), css in zip(texts, label_classes(texts, first=(0, len(texts) - 1)), strict=True):
-        if css is None:
-            continue
-        anchor = "start" if across < NEAR_START else "end" if across > NEAR_END else "middle"
-        parts.append(label_at(text, across=across, down=16, anchor=anchor, css=f"soft {css}".strip()))
-    return plot(height=AXIS_PX, parts="".join(parts))
+def _dollars(scale: Scale) -> list[tuple[float, str]]:
+    return [(scale.across(tick), money(tick, cents=scale.step < 1)) for tick in scale.ticks]
+
+
+def _axis(texts: Sequence[tuple[float, str]]) -> str:
+    """The round numbers below the rows."""
+    return plot(height=AXIS_PX, parts=labels_in_row(texts, down=16, first=(0, len(texts) - 1)))

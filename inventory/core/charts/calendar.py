@@ -6,8 +6,7 @@ from datetime import date, timedelta
 from functools import partial
 
 from inventory.core.charts.figure import Chart, Table
-from inventory.core.charts.marks import label_at, plain, plot, rect, upright
-from inventory.core.charts.scale import label_classes
+from inventory.core.charts.marks import labels_in_row, plain, plot, rect, upright
 from inventory.core.gaps import FullDate, Month
 from inventory.core.sentences import ENGLISH
 from inventory.core.sentences import say as worded
@@ -62,11 +61,7 @@ def readiness_chart(
         (across(month), month_words(month, is_first=n == 0, language=language))
         for n, month in enumerate(ticks)
     ]
-    axis = "".join(
-        label_at(text, across=place, down=16, anchor="middle", css=f"soft {css}".strip())
-        for (place, text), css in zip(names, label_classes(names), strict=True)
-        if css is not None and 4 < place < 96
-    )
+    axis = labels_in_row(names, down=16)
     say = partial(worded, language=language)
     ready = sum(bar.is_ready for bar in bars)
     legend = (

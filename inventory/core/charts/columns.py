@@ -5,13 +5,22 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from inventory.core.charts.figure import Chart, Table
-from inventory.core.charts.marks import BadDrawing, label_at, level, money, plot, rect, short
+from inventory.core.charts.marks import (
+    BadDrawing,
+    centered,
+    compact,
+    labels_in_row,
+    level,
+    money,
+    plot,
+    rect,
+    tick_words,
+)
 from inventory.core.charts.scale import label_classes, scale_over
 from inventory.core.local import MINUS, local
 
-PLOT_PX, FOOT_PX, HEAD_PX = 170, 26, 18
+PLOT_PX, FOOT_PX, HEAD_PX = 170, 33, 18  # below: a loss's figure and then the names
 SHARE_WIDE = 0.72
-EDGE = 8  # percent; a figure centered nearer the side would stand on the axis or outside
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +49,7 @@ def columns_chart(columns: Sequence[Column], *, key: str, title: str, finding: s
     parts = []
     for tick in scale.ticks:
         parts.append(level("axis" if tick == 0 else "grid", down=down(tick)))
-        parts.append(f'<text class="e soft" x="-8" y="{short(down(tick) + 5)}">{_short(tick)}</text>')
+        parts.append(tick_words(_short(tick), down=down(tick)))
     for place, value in enumerate(values):
         top, foot = down(max(value, 0)), down(min(value, 0))
         look = "neg" if value < 0 else "col"
@@ -53,14 +62,9 @@ def columns_chart(columns: Sequence[Column], *, key: str, title: str, finding: s
     for (across, text), css, value in zip(figures, label_classes(figures, first=first), values, strict=True):
         if css is not None:
             y = down(value) + (16 if value < 0 else -5)
-            parts.append(_figure(text, across=across, down=y, css=css))
+            parts.append(centered(text, across=across, down=y, css=css))
     names = [(across, column.label) for across, column in zip(middles, columns, strict=True)]
-    for (across, text), css in zip(names, label_classes(names, first=first), strict=True):
-        if css is not None:
-            foot_at = HEAD_PX + PLOT_PX + FOOT_PX
-            parts.append(
-                label_at(text, across=across, down=foot_at, anchor="middle", css=f"soft {css}".strip())
-            )
+    parts.append(labels_in_row(names, down=HEAD_PX + PLOT_PX + FOOT_PX, first=first))
     told = "; ".join(f"{column.label} {money(column.value, cents=False)}" for column in columns)
     drawing = plot(height=HEAD_PX + PLOT_PX + FOOT_PX + 8, parts="".join(parts), label=f"{title}: {told}")
     return Chart(
@@ -72,19 +76,7 @@ def columns_chart(columns: Sequence[Column], *, key: str, title: str, finding: s
     )
 
 
-def _figure(text: str, *, across: float, down: float, css: str) -> str:
-    """A figure over its column, off the axis and within the drawing at the sides."""
-    if across < EDGE:
-        return label_at(text, across=0, down=down, css=css)
-    if across > 100 - EDGE:
-        return label_at(text, across=100, down=down, anchor="end", css=css)
-    return label_at(text, across=across, down=down, anchor="middle", css=css)
-
-
 def _short(amount: float) -> str:
-    """A figure short enough to stand over a column: $806, $1.3k."""
-    sign = MINUS if amount < 0 else ""
+    """A figure short enough to stand over a column: $806, $1.3k; whole dollars, where there are any."""
     size = abs(amount)
-    if size >= 1000:
-        return f"{sign}{local().sign}{size / 1000:.1f}k".replace(".0k", "k")
-    return f"{sign}{local().sign}{size:.0f}"
+    return f"{MINUS if amount < 0 else ''}{local().sign}{compact(round(size) if size >= 1 else size)}"

@@ -4,11 +4,13 @@
 site's style sheet; there is never a style attribute.
 """
 
+from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
 from html import escape
 
 from inventory.core import InventoryError
+from inventory.core.charts.scale import anchored, cut, label_classes
 from inventory.core.local import MINUS, money_words
 
 type Number = int | float | Decimal | Fraction
@@ -75,6 +77,41 @@ def label_at(
     moved = f' dx="{dx}"' if dx else ""
     place = f'x="{short(across)}%" y="{short(down)}" text-anchor="{anchor}"'
     return f"<text{looks} {place}{moved}>{plain(text)}</text>"
+
+
+def labels_in_row(
+    places: Sequence[tuple[float, str]], *, down: Number, first: Sequence[int] = (), css: str = "soft"
+) -> str:
+    """Labels centered at their places as far as they have room, those in `first` before all others."""
+    texts = [(across, cut(text)) for across, text in places]
+    return "".join(
+        centered(text, across=across, down=down, css=f"{css} {shown}".strip())
+        for (across, text), shown in zip(texts, label_classes(texts, first=first), strict=True)
+        if shown is not None
+    )
+
+
+def centered(text: str, *, across: float, down: Number, css: str = "") -> str:
+    """A line of text around its place, within the drawing."""
+    place, anchor = anchored(across, text)
+    return label_at(text, across=place, down=down, anchor=anchor, css=css)
+
+
+def tick_words(text: str, *, down: float) -> str:
+    """What a level line stands for, left of the drawing."""
+    return f'<text class="e soft" x="-6" y="{short(down + 5)}">{plain(text)}</text>'
+
+
+def compact(size: float) -> str:
+    """A number of few letters: 0.02, 806, 1.3k, 2.5M.
+
+    >>> [compact(size) for size in (0, 0.016, 12.5, 806, 1340, 20_000, 2_500_000)]
+    ['0', '0.02', '12.5', '806', '1.3k', '20k', '2.5M']
+    """
+    for unit, letter in ((1_000_000, "M"), (1000, "k")):
+        if size >= unit:
+            return f"{size / unit:.{0 if size >= 100 * unit else 1}f}".removesuffix(".0") + letter
+    return f"{size:.2f}" if 0 < size < 1 else f"{size:.0f}" if size >= 100 else f"{size:.3g}"
 
 
 def short(number: Number) -> str:

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from math import ceil, floor, log10
 
 MOST_LINES = 4
-NARROW_PX = 264  # a chart's width on a phone of 390 px, gutters taken off
+NARROW_PX = 248  # a chart's width on a phone of 390 px, gutters taken off
 WIDE_PX = 480  # half of a wide page
 LETTER_PX = 8  # of 14 px type, on the wide side
 GAP_PX = 10
+MOST_LETTERS = 18  # of a name below a column; the table has it whole
 PERCENT = 100.0
 
 
@@ -63,11 +64,29 @@ def labels_that_fit(
     kept = set()
     for place in (*first, *(n for n in range(len(places)) if n not in first)):
         across, text = places[place]
-        middle, half = across / PERCENT * wide_px, (len(text) * LETTER_PX + GAP_PX) / 2
+        half = (len(text) * LETTER_PX + GAP_PX) / 2
+        middle = min(max(across / PERCENT * wide_px, half), max(wide_px - half, half))
         if all(middle + half <= left or right <= middle - half for left, right in taken):
             taken.append((middle - half, middle + half))
             kept.add(place)
     return frozenset(kept)
+
+
+def anchored(across: float, text: str) -> tuple[float, str]:
+    """Where a centered label is written and how it hangs there: flush with the side it would leave.
+
+    >>> anchored(50, "Oct"), anchored(1, "Oct"), anchored(99, "Oct")
+    ((50, 'middle'), (0.0, 'start'), (100.0, 'end'))
+    """
+    middle, half = across / PERCENT * NARROW_PX, len(text) * LETTER_PX / 2
+    if middle < half:
+        return 0.0, "start"
+    return (PERCENT, "end") if middle > NARROW_PX - half else (across, "middle")
+
+
+def cut(text: str) -> str:
+    """A name short enough to stand below a column."""
+    return text if len(text) <= MOST_LETTERS else f"{text[: MOST_LETTERS - 1].rstrip()}…"
 
 
 def label_classes(

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from inventory.core.charts.figure import Chart, Table
-from inventory.core.charts.marks import BadDrawing, label_at, level, plot, rect, short
-from inventory.core.charts.scale import label_classes, scale_over
+from inventory.core.charts.marks import BadDrawing, compact, labels_in_row, level, plot, rect, tick_words
+from inventory.core.charts.scale import scale_over
 
 LOOKS = ("near", "col", "planned")  # full green, full brown, outlined: told apart without color too
 LOOK_WORDS = ("Green", "brown", "outlined")
@@ -42,7 +42,7 @@ def stacks_chart(
 
     for tick in scale.ticks:
         marks.append(level("axis" if tick == 0 else "grid", down=down(tick)))
-        marks.append(f'<text class="e soft" x="-8" y="{short(down(tick) + 5)}">{tick:g}</text>')
+        marks.append(tick_words(compact(tick), down=down(tick)))
     for place, stack in enumerate(stacks):
         foot, left = 0.0, pitch * (place + (1 - SHARE_WIDE) / 2)
         for look, part in zip(LOOKS, stack.parts, strict=False):
@@ -51,19 +51,15 @@ def stacks_chart(
                 marks.append(rect(look, across=left, wide=pitch * SHARE_WIDE, down=top, high=low - top))
             foot += part
     labels = [(pitch * (place + 0.5), stack.label) for place, stack in enumerate(stacks)]
-    for (across, text), css in zip(labels, label_classes(labels, first=(0, len(stacks) - 1)), strict=True):
-        if css is not None:
-            foot_at = HEAD_PX + PLOT_PX + FOOT_PX
-            marks.append(
-                label_at(text, across=across, down=foot_at, anchor="middle", css=f"soft {css}".strip())
-            )
+    foot_at = HEAD_PX + PLOT_PX + FOOT_PX
+    marks.append(labels_in_row(labels, down=foot_at, first=(0, len(stacks) - 1)))
     rows = tuple((stack.label, *(f"{part:.1f}" for part in stack.parts)) for stack in stacks)
     told = "; ".join(
         f"{stack.label} "
         + ", ".join(f"{name} {part:.1f}" for name, part in zip(names, stack.parts, strict=True))
         for stack in stacks
     )
-    drawing = plot(height=HEAD_PX + PLOT_PX + FOOT_PX + 8, parts="".join(marks), label=f"{title}: {told}")
+    drawing = plot(height=foot_at + 8, parts="".join(marks), label=f"{title}: {told}")
     legend = ", ".join(f"{look}: {name}" for look, name in zip(LOOK_WORDS, names, strict=False))
     return Chart(
         key=key,
