@@ -114,7 +114,9 @@ class RigForm(LineForm):
     GROUPS_BEGIN = ("pickup", "hitch", "box", "heap_number")
     lines = {
         "pickup": Line(
-            label="Pickup: with driver and tools / gross rating (lb)", parts=("truck_lb", "truck_gross_lb")
+            label="Pickup: with driver and tools / gross rating (lb)",
+            parts=("truck_lb", "truck_gross_lb"),
+            help_text="Off a plate in kg? Write 2990 / 3900 kg, and a box 3.7 x 1.8 x 0.6 + 0.3 m.",
         ),
         "bed": Line(
             label="Its bed: may carry (lb) / room for bundles beside the trailer (ft3)",

@@ -7,7 +7,7 @@ import pytest
 from django import forms
 
 from firewood_site.seller.forms.lines import Line, LineForm, Ticks
-from firewood_site.seller.forms.rigs import DriverForm
+from firewood_site.seller.forms.rigs import DriverForm, RigForm
 
 
 class BoxForm(LineForm):
@@ -76,3 +76,26 @@ def test_parts_named_one_by_one_as_in_an_older_address_are_read_too():
     assert form.is_valid(), form.errors
     read = form.cleaned_data
     assert (read["length"], read["tow"], read["works"]) == (12, 5000, True)
+
+
+@pytest.mark.parametrize(
+    ("line", "typed", "read"),
+    [
+        ("trailer", "900 / 3,500 kg", {"trailer_empty_lb": 1984, "trailer_gross_lb": 7716}),
+        ("trailer", "900 kg / 3.5 t", {"trailer_empty_lb": 1984, "trailer_gross_lb": 7716}),
+        ("trailer", "1900 lb / 3200 kg", {"trailer_empty_lb": 1900, "trailer_gross_lb": 7055}),
+        ("trailer", "1900 / 7000", {"trailer_empty_lb": 1900, "trailer_gross_lb": 7000}),
+        ("box", "3.66 x 1.83 x 0.61 + 0.3 m", {
+            "box_length_ft": Decimal("12.01"), "box_width_ft": Decimal("6.00"),
+            "box_side_ft": Decimal("2.00"), "box_heap_ft": Decimal("0.98"),
+        }),
+        ("box", "12 x 6 x 24 in + 1", {"box_side_ft": Decimal("2.00"), "box_heap_ft": Decimal(1)}),
+    ],
+)  # fmt: skip
+def test_a_plate_in_kilograms_and_a_box_in_meters_are_not_taken_for_pounds_and_feet(line, typed, read):
+    """A plate of 3,500 kg was kept as 3,500 lb: less than half of what the trailer is rated for."""
+    form = RigForm({line: typed}, yards=(), people=())
+    form.is_valid()
+
+    assert line not in form.errors
+    assert {name: form.cleaned_data[name] for name in read} == read
