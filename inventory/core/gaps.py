@@ -139,6 +139,16 @@ class InTurn(Gap):
         return text_of_all(self.sentences, language)
 
 
+@dataclass(frozen=True, slots=True)
+class Stopped(Gap):
+    """A sentence that ends in one full stop, whether it brought one or not."""
+
+    sentence: object
+
+    def text_in(self, language: str) -> str:
+        return f"{str(text_of(self.sentence, language)).rstrip('.')}."
+
+
 def joined(parts: Iterable[object], word: str = "") -> Joined:
     """Some things side by side, each a text or a sentence."""
     return Joined(tuple(parts), word)

@@ -6,7 +6,7 @@ them cannot be driven after all, it is left out, with the reason.
 
 from collections.abc import Iterable
 
-from routing.planner.fault_sentences import clock_text, fault_sentence, holder_label
+from routing.planner.fault_sentences import fault_sentence, holder_label, out_with
 from routing.planner.hand_edits import as_it_stands, without_parts
 from routing.planner.plan import Plan, Postponed
 from routing.planner.problem import DayProblem
@@ -67,6 +67,5 @@ def _reason(problem: DayProblem, plan: Plan, order: str, run_id: str, fault: Fau
         return Postponed(order=order, code="shared", reason=fault_sentence(problem, fault))
     rigs = {rig.id: rig.label for rig in problem.rigs}
     rig = next(rigs[run.rig] for run in problem.runs if run.id == kept_id)
-    until = clock_text(kept.home_s)
     holder = holder_label(problem, fault)
-    return Postponed(order=order, code="shared", reason=f"{holder} is out with {rig} until {until}.")
+    return Postponed(order=order, code="shared", reason=out_with(holder, rig, kept.home_s))

@@ -1,44 +1,55 @@
 """The referee's faults in words: whole sentences, hours and minutes, things by their names."""
 
 from fractions import Fraction
+from string import Formatter
 
+from inventory.core.sentences import Sentence
 from routing.planner.problem import SECONDS_PER_HOUR, DayProblem
 from routing.planner.verdict import Fault, Verdict
 
 
-def fault_sentences(problem: DayProblem, verdict: Verdict) -> tuple[str, ...]:
+def fault_sentences(problem: DayProblem, verdict: Verdict) -> tuple[Sentence, ...]:
     """Every fault of a verdict as a sentence."""
     return tuple(fault_sentence(problem, fault) for fault in verdict.faults)
 
 
-def fault_sentence(problem: DayProblem, fault: Fault) -> str:
+def fault_sentence(problem: DayProblem, fault: Fault) -> Sentence:
     """What is wrong, in one sentence."""
-    text = _SENTENCES.get((fault.rule, fault.kind)) or _SENTENCES[fault.rule, ""]
-    return text.format(**_names(problem, fault))
+    english = _SENTENCES.get((fault.rule, fault.kind)) or _SENTENCES[fault.rule, ""]
+    named = {name for _, name, _, _ in Formatter().parse(english) if name}
+    return Sentence(english, {name: gap for name, gap in _gaps(problem, fault).items() if name in named})
 
 
-def run_label(problem: DayProblem, run_id: str) -> str:
+def run_label(problem: DayProblem, run_id: str, *, is_first: bool = False) -> Sentence:
     """A run by its rig's name, with the day where there are several."""
     run = next((run for run in problem.runs if run.id == run_id), None)
     rig = next((rig for rig in problem.rigs if run is not None and rig.id == run.rig), None)
     if run is None or rig is None or not rig.name:
-        return f"The run {run_id}"
-    return f"{rig.name}'s run" + (f" on {problem.dates[run.date]}" if len(problem.dates) > 1 else "")
+        return Sentence("The run {run}" if is_first else "the run {run}", {"run": run_id})
+    if len(problem.dates) > 1:
+        return Sentence("{rig}'s run on {date}", {"rig": rig.name, "date": problem.dates[run.date]})
+    return Sentence("{rig}'s run", {"rig": rig.name})
 
 
-def cords_text(problem: DayProblem, units: int | Fraction) -> str:
+def plan_cords(problem: DayProblem, units: int | Fraction) -> Sentence:
     """Wood units as cords: "2 cords", "1 1/3 cord"."""
     cords = Fraction(units) / problem.wood_units_per_cord
     whole, rest = divmod(cords.numerator, cords.denominator)
     if not rest:
-        return f"{whole} cord{'' if whole == 1 else 's'}"
-    return f"{f'{whole} ' if whole else ''}{rest}/{cords.denominator} cord"
+        return Sentence("{number} cord" if whole == 1 else "{number} cords", {"number": whole})
+    return Sentence("{number} cord", {"number": f"{f'{whole} ' if whole else ''}{rest}/{cords.denominator}"})
 
 
 def hours_text(seconds: int | Fraction) -> str:
     """Seconds as hours and minutes, a part of a minute as a whole one."""
     hours, minutes = divmod(-(-int(seconds) // 60), 60)
     return f"{hours} h {minutes} min" if hours else f"{minutes} min"
+
+
+def out_with(holder: str, rig: str, home_s: int) -> Sentence:
+    """Why a truck or a driver is not there for a run."""
+    gaps = {"holder": holder, "rig": rig, "until": clock_text(home_s)}
+    return Sentence("{holder} is out with {rig} until {until}.", gaps)
 
 
 def clock_text(seconds: int | Fraction) -> str:
@@ -85,7 +96,7 @@ _SENTENCES = {
 }
 
 
-def _names(problem: DayProblem, fault: Fault) -> dict[str, str]:
+def _gaps(problem: DayProblem, fault: Fault) -> dict[str, object]:
     run = next((run for run in problem.runs if run.id == fault.run), None)
     rigs = {rig.id: rig for rig in problem.rigs}
     rig = rigs[run.rig] if run is not None else None
@@ -95,23 +106,22 @@ def _names(problem: DayProblem, fault: Fault) -> dict[str, str]:
     )
     yard = next((yard.label for yard in problem.yards if yard.id == fault.yard), fault.yard)
     order_text = order.label if order is not None else fault.part or fault.order
-    label = run_label(problem, fault.run)
     found, limit = fault.found, fault.limit
     return {
-        "run": label,
-        "run_inside": label[:1].lower() + label[1:] if label.startswith("The run") else label,
+        "run": run_label(problem, fault.run, is_first=True),
+        "run_inside": run_label(problem, fault.run),
         "other_run": run_label(problem, fault.other_run) if fault.other_run else "",
         "rig": rig.label if rig is not None else "",
-        "other_rig": rigs[other.rig].label if other is not None else "another rig",
+        "other_rig": rigs[other.rig].label if other is not None else Sentence("another rig"),
         "holder": holder_label(problem, fault),
-        "driver": (run.driver_name or run.driver or "The driver") if run is not None else "The driver",
+        "driver": (run and (run.driver_name or run.driver)) or Sentence("The driver"),
         "load": str(fault.load),
         "part": fault.part,
         "order": order_text,
         "yard": yard,
         "place": yard if fault.yard else order_text,
-        "pinned_yard": f" from {yard}" if fault.yard else "",
-        "wood": next((wood.label for wood in problem.woods if wood.id == fault.wood), fault.wood),
+        "pinned_yard": Sentence(" from {yard}", {"yard": yard}) if fault.yard else "",
+        "wood": Sentence(next((wood.label for wood in problem.woods if wood.id == fault.wood), fault.wood)),
         "date": problem.dates[run.date] if run is not None else "",
         "pause": hours_text(run.break_s) if run is not None else "",
         "count": str(found),
@@ -120,8 +130,8 @@ def _names(problem: DayProblem, fault: Fault) -> dict[str, str]:
         "limit_ft3": f"{float(limit) / problem.volume_units_per_ft3:.0f}",
         "pounds": f"{-(-found // 1):,}",
         "limit_pounds": f"{limit // 1:,}",
-        "cords": cords_text(problem, found),
-        "limit_cords": cords_text(problem, limit),
+        "cords": plan_cords(problem, found),
+        "limit_cords": plan_cords(problem, limit),
         "hours": hours_text(found),
         "limit_hours": hours_text(limit),
         "limit_clock": clock_text(limit),

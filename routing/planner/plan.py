@@ -8,6 +8,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Literal
 
+from inventory.core.sentences import Sentence
 from routing.planner.problem import COST_UNITS_PER_CENT
 from routing.planner.sketches import LoadSketch, RunSketch
 
@@ -118,7 +119,7 @@ class Postponed:
 
     order: str
     code: str
-    reason: str
+    reason: Sentence
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -50,7 +50,7 @@ def plan_document(problem: DayProblem, result: PlanResult) -> dict[str, Any]:
         "cost_c": result.cost_c,
         "lower_bound_c": result.lower_bound_c,
         "status": result.status,
-        "postponed": [{"order": p.order, "code": p.code, "reason": p.reason} for p in result.postponed],
+        "postponed": [{"order": p.order, "code": p.code, "reason": str(p.reason)} for p in result.postponed],
     }
 
 

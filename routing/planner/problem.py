@@ -6,6 +6,7 @@ All figures are whole numbers: cents, seconds, meters, pounds, and wood in `wood
 
 from dataclasses import dataclass, field
 
+from inventory.core.gaps import ShortDay
 from routing.planner import BadProblem
 from routing.planner.fleet import PlanRig, PlanRun, Roads, Truck
 from routing.planner.problem_checks import refuse_nonsense
@@ -163,7 +164,7 @@ class DayProblem:
     """
 
     name: str
-    dates: tuple[str, ...]
+    dates: tuple[str | ShortDay, ...]
     woods: tuple[Wood, ...]
     yards: tuple[PlanYard, ...]
     rigs: tuple[PlanRig, ...]

@@ -2,10 +2,12 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from inventory.core.gaps import Joined, joined
 from inventory.core.local import to_the_cent
+from inventory.core.sentences import Sentence
 from routing.planner.bed import bed_division
 from routing.planner.clock import Clock, NoSuchTime
-from routing.planner.fault_sentences import clock_text, cords_text
+from routing.planner.fault_sentences import out_with, plan_cords
 from routing.planner.fleet import PlanRig, PlanRun
 from routing.planner.plan import Plan, Postponed, RunPlan, half_up_cents
 from routing.planner.problem import DayProblem, PlanOrder, PlanPart
@@ -58,16 +60,20 @@ def _left_out_reason(problem: DayProblem, plan: Plan, stock: Stock, order: PlanO
             return Postponed(
                 order=order.id,
                 code="wood taken",
-                reason=f"The {_woods(problem, part)} left in any one yard does not reach for "
-                f"{cords_text(problem, part.quantity)}; other orders take it.",
+                reason=Sentence(
+                    "The {wood} left in any one yard does not reach for {cords}; other orders take it.",
+                    {"wood": _woods(problem, part), "cords": plan_cords(problem, part.quantity)},
+                ),
             )
     alone = alone_cost_c(problem, order)
     if alone is not None and alone > order.left_out_c:
         return Postponed(
             order=order.id,
             code="not worth",
-            reason=f"By itself it costs {to_the_cent(alone / 100)} to bring and is worth "
-            f"{to_the_cent(order.left_out_c / 100)}; no planned run passes near enough.",
+            reason=Sentence(
+                "By itself it costs {cost} to bring and is worth {worth}; no planned run passes near enough.",
+                {"cost": to_the_cent(alone / 100), "worth": to_the_cent(order.left_out_c / 100)},
+            ),
         )
     holder = _out_with(problem, plan, order)
     if holder is not None:
@@ -75,11 +81,13 @@ def _left_out_reason(problem: DayProblem, plan: Plan, stock: Stock, order: PlanO
     return Postponed(
         order=order.id,
         code="runs full",
-        reason="The runs on its days have no hours or room left for it at a cost below what it is worth.",
+        reason=Sentence(
+            "The runs on its days have no hours or room left for it at a cost below what it is worth."
+        ),
     )
 
 
-def _out_with(problem: DayProblem, plan: Plan, order: PlanOrder) -> str | None:
+def _out_with(problem: DayProblem, plan: Plan, order: PlanOrder) -> Sentence | None:
     """Whose truck or driver is out where a run would bring the order but for that; else None."""
     alone = _Alone(problem, _stock(problem))
     for run in problem.runs:
@@ -97,7 +105,7 @@ def _out_with(problem: DayProblem, plan: Plan, order: PlanOrder) -> str | None:
             is_truck = rig.truck_key == other_rig.truck_key
             truck = next((truck.label for truck in problem.trucks if truck.id == rig.truck), rig.label)
             holder = truck if is_truck else run.driver_name or run.driver
-            return f"{holder} is out with {other_rig.label} until {clock_text(last.home_s)}."
+            return out_with(holder, other_rig.label, last.home_s)
     return None
 
 
@@ -110,26 +118,29 @@ class _Alone:
         self.clock = Clock(problem)
         self.pins = {pin.part: pin for pin in problem.pins}
 
-    def why_not(self, order: PlanOrder, part: PlanPart, runs: Sequence[PlanRun]) -> tuple[str, str] | None:
+    def why_not(
+        self, order: PlanOrder, part: PlanPart, runs: Sequence[PlanRun]
+    ) -> tuple[str, Sentence] | None:
         """A code and a sentence when none of these runs can bring it, each being empty."""
         problem, wood = self.problem, _woods(self.problem, part)
-        days = _days(problem, order)
+        days = {"days": _days(problem, order)}
         holders = [yard for yard in problem.yards if _holds(self.stock, yard.id, part)]
+        amount = {"cords": plan_cords(problem, part.quantity), "wood": wood}
         if not holders:
-            return "no wood", f"No yard holds {cords_text(problem, part.quantity)} of {wood}."
+            return "no wood", Sentence("No yard holds {cords} of {wood}.", amount)
         pin = self.pins.get(part.id)
         today = [run for run in runs if run.date in order.dates and (pin is None or pin.run == run.id)]
         if not today:
-            return "no run", f"No rig is out on {days}."
+            return "no run", Sentence("No rig is out on {days}.", days)
         if all(problem.hours_of(yard, run.date) is None for run in today for yard in holders):
-            return "yard shut", f"Every yard that holds {wood} is shut on {days}."
+            shut = Sentence("Every yard that holds {wood} is shut on {days}.", {**days, "wood": wood})
+            return "yard shut", shut
         may_come = [run for run in today if not (order.no_trailer and self._rig(run).has_trailer)]
         if not may_come:
-            return "trailer", "No rig small enough is out: the place takes no trailer."
+            return "trailer", Sentence("No rig small enough is out: the place takes no trailer.")
         big_enough = [run for run in may_come if self._carries(run, part)]
         if not big_enough:
-            amount = cords_text(problem, part.quantity)
-            return "too big", f"No rig that may come carries {amount} of {wood} at once."
+            return "too big", Sentence("No rig that may come carries {cords} of {wood} at once.", amount)
         if any(next(self.costs(order, part, run), None) is not None for run in big_enough):
             return None
         return self._why_no_time(order, part, big_enough)
@@ -176,12 +187,12 @@ class _Alone:
         is_small = run.most_quantity is None or part.quantity <= run.most_quantity
         return is_small and bed_division(self.problem, self._rig(run), dict(part.lines)) is not None
 
-    def _why_no_time(self, order: PlanOrder, part: PlanPart, runs: Sequence[PlanRun]) -> tuple[str, str]:
+    def _why_no_time(self, order: PlanOrder, part: PlanPart, runs: Sequence[PlanRun]) -> tuple[str, Sentence]:
         if order.window_s[1] < order.window_s[0]:
-            return "window", "Its window closes before it opens."
+            return "window", Sentence("Its window closes before it opens.")
         yards = self._yards(part)
         if not yards:
-            return "pin", "The yard it is pinned to does not hold its wood."
+            return "pin", Sentence("The yard it is pinned to does not hold its wood.")
         failures = set()
         for run in runs:
             for yard in yards:
@@ -191,12 +202,12 @@ class _Alone:
                 except NoSuchTime as failure:
                     failures.add(failure.kind)
         if "home" in failures:
-            return "too far", "The drive there and back does not fit in the longest day."
+            return "too far", Sentence("The drive there and back does not fit in the longest day.")
         if failures == {"road"}:
-            return "no road", "No rig that carries it has a road there and back."
+            return "no road", Sentence("No rig that carries it has a road there and back.")
         if "pause" in failures:
-            return "pause", "The drive there and back leaves no place for the crew's break."
-        return "window", "Its window is too short after loading: no rig can be there in time."
+            return "pause", Sentence("The drive there and back leaves no place for the crew's break.")
+        return "window", Sentence("Its window is too short after loading: no rig can be there in time.")
 
 
 def _stock(problem: DayProblem) -> dict[tuple[str, str], int]:
@@ -216,10 +227,10 @@ def _holds(stock: Stock, yard: str, part: PlanPart) -> bool:
     return all(stock.get((yard, wood), 0) >= units for wood, units in part.lines)
 
 
-def _woods(problem: DayProblem, part: PlanPart) -> str:
-    return " and ".join(problem.wood(wood).label for wood, _ in part.lines)
+def _woods(problem: DayProblem, part: PlanPart) -> Joined:
+    return joined((Sentence(problem.wood(wood).label) for wood, _ in part.lines), "and")
 
 
-def _days(problem: DayProblem, order: PlanOrder) -> str:
+def _days(problem: DayProblem, order: PlanOrder) -> Joined | Sentence:
     names = [problem.dates[on] for on in order.dates]
-    return ", ".join(names) if names else "any date it may be brought"
+    return joined(names) if names else Sentence("any date it may be brought")

@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 from django.db import transaction
 
+from inventory.core.sentences import Sentence
 from inventory.services import audit
 from orders.models import Order
 from orders.services.orders import mark_planned, mark_unplanned
@@ -48,14 +49,14 @@ def commit_day(*, on: date, at: datetime, who: str) -> Committed:
         _, verdict = judged(prepared.problem, now_planned.sketch)
         troubles = in_words(prepared, verdict) if not verdict.ok else without_wood(on, prepared)
     if troubles:
-        raise PlanRefused(sentences=troubles)
+        raise PlanRefused(*troubles)
     letters: list[tuple[int, str]] = []
     with transaction.atomic():
         fixed = Day.objects.filter(pk=day.pk, version=day.version).update(
             state=Day.State.FIXED, committed_at=at, version=day.version + 1
         )
         if not fixed:
-            raise PlanRefused(sentences=("Somebody changed the day just now: look at it again",))
+            raise PlanRefused(Sentence("Somebody changed the day just now: look at it again"))
         letters += [(number, "day_off") for number in _left_off(on, at=at, who=who)]
         for number, (first, last, order) in told_hours(day).items():
             was = (order.promised_on, order.comes_from, order.comes_to)
@@ -81,7 +82,7 @@ def uncommit_day(*, on: date, at: datetime, who: str, reason: str = "") -> Commi
         raise NoSuchDay(on=on)
     stops = Stop.objects.filter(load__run__day=day)
     if stops.filter(state=Stop.State.DELIVERED).exists():
-        raise PlanRefused(sentences=("Wood of this day is delivered already: plan around what is fixed",))
+        raise PlanRefused(Sentence("Wood of this day is delivered already: plan around what is fixed"))
     numbers = []
     for order in Order.objects.filter(stops__in=stops, state=Order.State.PLANNED).distinct():
         mark_unplanned(number=order.number, at=at, who=who, reason=reason)
@@ -106,8 +107,8 @@ def clear_day(*, on: date, at: datetime, who: str, step: Step = "do") -> Committ
     if day.state in (Day.State.FIXED, Day.State.DONE):
         raise DayIsFixed(on=on)
     if any(is_under_way(run) for run in day.runs.all()):
-        raise PlanRefused(sentences=("A rig is out on this day: plan around what is fixed",))
-    remember(day, step=step, at=at, verb="cleared the day", together=(on,))
+        raise PlanRefused(Sentence("A rig is out on this day: plan around what is fixed"))
+    remember(day, step=step, at=at, verb=Sentence("cleared the day"), together=(on,))
     day.runs.all().delete()
     gone = _left_off(on, at=at, who=who)
     day.state, day.proof, day.postponed = Day.State.OPEN, "", []

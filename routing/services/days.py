@@ -10,6 +10,7 @@ from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
 from inventory.core.gaps import ShortDay
+from inventory.core.sentences import Sentence
 from routing.core import RoutingError
 from routing.models import Day, Rig, Run
 from routing.planner.compiled import IS_COMPILED
@@ -49,13 +50,14 @@ def usual_seconds(orders: int, *, is_week: bool = False) -> int:
     return seconds if IS_COMPILED or orders <= SMALL_DAY_ORDERS else TIMES_LONGER * seconds
 
 
-def slow_search_note() -> str:
+def slow_search_note() -> Sentence | str:
     """What to say where the planner's loops are not compiled; "" where they are."""
     if IS_COMPILED:
         return ""
-    return (
-        f"The planner's quick loops are not installed (see the README): {SMALL_DAY_ORDERS + 1} orders and "
-        f"more are given {TIMES_LONGER} times as long, and may still end a few percent above the best."
+    return Sentence(
+        "The planner's quick loops are not installed (see the README): {orders} orders and more are given "
+        "{times} times as long, and may still end a few percent above the best.",
+        {"orders": SMALL_DAY_ORDERS + 1, "times": TIMES_LONGER},
     )
 
 
@@ -149,7 +151,7 @@ def plan_day(
     result = plan(prepared.problem, stop=stop, seed=seed, progress=progress, cancelled=cancelled)
     again, verdict = judged(prepared.problem, result.plan.sketch)
     if not verdict.ok:
-        raise PlanRefused(sentences=in_words(prepared, verdict))
+        raise PlanRefused(*in_words(prepared, verdict))
     proof, bound, left = _proof(result), _bound_of_runs(result, verdict), result.postponed
     if frozen and len(dates) == 1:
         fuller, left = with_later_loads(on, prepared, again, left)
@@ -166,7 +168,7 @@ def plan_day(
         pins=tuple(pin.part for pin in pinned),
         at=at,
         who=who,
-        verb="planned",
+        verb=Sentence("planned"),
         gap_percent=None if result.gap is None or bound is None else Decimal(str(round(100 * result.gap, 3))),
     )
     return Planned(
@@ -218,14 +220,19 @@ def lay_out_day(
         open_runs=open_runs, order_numbers={n for _, numbers in wanted for n in numbers}, must_go=True
     )
     if prepared.impossible:
-        raise PlanRefused(sentences=tuple(f"Order {row.order}: {row.reason}" for row in prepared.impossible))
+        raise PlanRefused(
+            *(
+                Sentence("Order {number}: {text}", {"number": row.order, "text": row.reason})
+                for row in prepared.impossible
+            )
+        )
     sketch = (
         open_runs[0].id,
         tuple((str(yard), tuple(part_id(number, 1) for number in numbers)) for yard, numbers in wanted),
     )
     laid, verdict = judged(prepared.problem, (sketch,))
     if not verdict.ok:
-        raise PlanRefused(sentences=in_words(prepared, verdict))
+        raise PlanRefused(*in_words(prepared, verdict))
     store(
         prepared=prepared,
         plan=laid,
@@ -235,7 +242,7 @@ def lay_out_day(
         pins=(),
         at=at,
         who=who,
-        verb="laid out",
+        verb=Sentence("laid out"),
     )
     return Planned(
         dates=(on,),

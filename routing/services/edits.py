@@ -9,7 +9,8 @@ from datetime import date, datetime, time
 from django.db import transaction
 from django.db.models import F
 
-from inventory.core.dates import short_day
+from inventory.core.gaps import ShortDay
+from inventory.core.sentences import Sentence
 from inventory.services import audit
 from routing.models import Day, Driver, Run, Stop
 from routing.planner.hand_edits import Edit, judged, move_part, remove_order
@@ -53,7 +54,14 @@ def move_drop(
     edit = moved(
         prepared, plan, on=on, stop=stop, to_load_id=to_load_id, to_run_id=to_run_id, position=position
     )
-    return keep_edit(on, prepared, edit, at=at, who=who, verb=f"moved order {stop.order.number}")
+    return keep_edit(
+        on,
+        prepared,
+        edit,
+        at=at,
+        who=who,
+        verb=Sentence("moved order {number}", {"number": stop.order.number}),
+    )
 
 
 def moved(
@@ -74,7 +82,7 @@ def moved(
     """
     part = part_id(stop.order.number, stop.part)
     if part not in prepared.parts:
-        raise NotOnTheDay(what="The wood of this drop")
+        raise NotOnTheDay("The wood of this drop")
     yard = str(prepared.parts[part].yard_id)
     if to_load_id is not None:
         load = load_on(on, to_load_id)
@@ -85,7 +93,7 @@ def moved(
     place = (run_key, number, max(0, position - 1))
     if not stays_aboard(begun_loads(on), plan.place_of(part), place):
         raise PlanRefused(
-            sentences=("That load is on the road: what is aboard keeps to it, and nothing joins it",)
+            Sentence("That load is on the road: what is aboard keeps to it, and nothing joins it")
         )
     return move_part(
         prepared.problem, plan, part=part, run=run_key, load=number, position=place[2], yard=yard
@@ -100,7 +108,7 @@ def take_off(*, on: date, number: int, at: datetime, who: str) -> Adjusted:
         PlanRefused: what is left cannot be driven; nothing is changed.
     """
     if not Stop.objects.filter(load__run__day__on=on, order__number=number).exists():
-        raise NotOnTheDay(what=f"Order {number}")
+        raise NotOnTheDay("Order {number}", number=number)
     prepared, plan = plan_in_books(on)
     if any(row.number == number for row in prepared.parts.values()):
         _refuse_aboard(on, plan, prepared, number)
@@ -114,8 +122,8 @@ def take_off(*, on: date, number: int, at: datetime, who: str) -> Adjusted:
         edit,
         at=at,
         who=who,
-        verb=f"took off order {number}",
-        left=(number, "taken off by hand"),
+        verb=Sentence("took off order {number}", {"number": number}),
+        left=(number, Sentence("Taken off by hand.")),
     )
 
 
@@ -133,17 +141,21 @@ def move_to_day(
     """
     stops = Stop.objects.filter(load__run__day__on=on or to_on, order__number=number)
     if on is not None and not stops.exists():
-        raise NotOnTheDay(what=f"Order {number}")
+        raise NotOnTheDay("Order {number}", number=number)
     if stops.filter(done_at__isnull=False).exists():
-        raise PlanRefused(sentences=(f"Order {number} has a drop that is over already",))
+        raise PlanRefused(Sentence("Order {number} has a drop that is over already", {"number": number}))
     there, plan = day_with(to_on, number=number, rig_id=rig_id)
     parts = [(row.id, str(row.yard_id)) for row in there.parts.values() if row.number == number]
     way = cheapest_way_in(there.problem, plan, parts=parts, begun=begun_loads(to_on))
     if way is None:
         raise PlanRefused(
-            sentences=(f"Order {number} fits nowhere on {short_day(to_on)}: plan that day again",)
+            Sentence(
+                "Order {number} fits nowhere on {day}: plan that day again",
+                {"number": number, "day": ShortDay(to_on)},
+            )
         )
-    verb, days = f"moved order {number}", (on, to_on) if on else (to_on,)
+    days = (on, to_on) if on else (to_on,)
+    verb = Sentence("moved order {number}", {"number": number})
     done = []
     with transaction.atomic():
         if on is not None:
@@ -169,7 +181,7 @@ def bring_along(
     load = load_on(on, to_load_id) if to_load_id else None
     run = load.run if load else Run.objects.filter(pk=run_id, day__on=on).first()
     if run is None:
-        raise NotOnTheDay(what="The run")
+        raise NotOnTheDay("The run")
     standing = plan
     for row in parts:
         place = place_of(load) if load else len(_loads(standing, run_key_of(run, on)))
@@ -183,7 +195,9 @@ def bring_along(
             yard=str(row.yard_id),
         )
         standing = edit.plan
-    return keep_edit(on, prepared, edit, at=at, who=who, verb=f"added order {number}")
+    return keep_edit(
+        on, prepared, edit, at=at, who=who, verb=Sentence("added order {number}", {"number": number})
+    )
 
 
 def set_hours(
@@ -205,10 +219,10 @@ def set_hours(
     """
     run = Run.objects.filter(pk=run_id, day__on=on).first()
     if run is None:
-        raise NotOnTheDay(what="The run")
+        raise NotOnTheDay("The run")
     before, plan = plan_in_books(on)
     if driver_id is not None and driver_id == helper_id:
-        raise PlanRefused(sentences=("Driver and helper are two people: choose another helper, or none",))
+        raise PlanRefused(Sentence("Driver and helper are two people: choose another helper, or none"))
     crew = Driver.objects.in_bulk([person for person in (driver_id, helper_id) if person])
     open_runs = tuple(
         replace(
@@ -226,7 +240,7 @@ def set_hours(
     prepared = prepare(open_runs=open_runs, order_numbers=numbers, must_go=True, keep_parts=True)
     timed, verdict = judged(prepared.problem, in_turn(prepared.problem, plan.sketch))
     edit = Edit(plan=timed, verdict=verdict, change_c=verdict.cost_c - cost_before(on))
-    return keep_edit(on, prepared, edit, at=at, who=who, verb="changed the hours")
+    return keep_edit(on, prepared, edit, at=at, who=who, verb=Sentence("changed the hours"))
 
 
 @transaction.atomic
@@ -252,7 +266,7 @@ def freeze_run(*, on: date, run_id: int, frozen: bool, at: datetime, who: str) -
         NotOnTheDay
     """
     if not Run.objects.filter(pk=run_id, day__on=on).update(is_frozen=frozen):
-        raise NotOnTheDay(what="The run")
+        raise NotOnTheDay("The run")
     Day.objects.filter(on=on).update(version=F("version") + 1)
     audit.note(at=at, who=who, verb="kept as is" if frozen else "let go", thing=f"day {on}")
 
@@ -263,7 +277,11 @@ def _refuse_aboard(on: date, plan: Plan, prepared: Prepared, number: int) -> Non
     for row in prepared.parts.values():
         place = plan.place_of(row.id) if row.number == number else None
         if place is not None and place[1] < len(begun.get(place[0], ())):
-            raise PlanRefused(sentences=(f"The wood of order {number} is on the road: end its drop instead",))
+            raise PlanRefused(
+                Sentence(
+                    "The wood of order {number} is on the road: end its drop instead", {"number": number}
+                )
+            )
 
 
 def _loads(plan: Plan, run_key: str) -> tuple[object, ...]:

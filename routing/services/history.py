@@ -6,6 +6,8 @@ from typing import Any
 from django.db import transaction
 
 from inventory.core.gaps import ShortDay
+from inventory.core.kept import kept
+from inventory.core.sentences import Sentence, as_sentence
 from orders.models import Order
 from routing.core import RoutingError
 from routing.models import Day, Run
@@ -31,7 +33,7 @@ class ChangedSince(RoutingError):
         )
 
 
-def take_back(*, on: date, step: Step, at: datetime, who: str) -> str:
+def take_back(*, on: date, step: Step, at: datetime, who: str) -> Sentence:
     """Put the plan before the last step in place again ("undo"), or the one taken back ("redo"); its name.
 
     A step that changed several days is taken back on all of them.
@@ -47,7 +49,9 @@ def take_back(*, on: date, step: Step, at: datetime, who: str) -> str:
     days = [date.fromisoformat(day) for day in entry["days"]]
     out = [run for run in Run.objects.filter(day__on__in=days).select_related("rig") if is_under_way(run)]
     if out:
-        raise PlanRefused(sentences=(f"{out[0].rig.name} is out: move what is still to come by hand",))
+        raise PlanRefused(
+            Sentence("{rig} is out: move what is still to come by hand", {"rig": out[0].rig.name})
+        )
     entries = {day: _last(day, step) for day in days}
     for day, its in entries.items():
         if its is None or (its["at"], its["verb"]) != (entry["at"], entry["verb"]):
@@ -55,12 +59,16 @@ def take_back(*, on: date, step: Step, at: datetime, who: str) -> str:
     with transaction.atomic():
         for day, its in entries.items():
             _put(day, its or entry, step=step, at=at, who=who)
-    return str(entry["verb"])
+    return _verb(entry)
 
 
 def _last(on: date, step: Step) -> dict[str, Any] | None:
     kept = Day.objects.filter(on=on).values_list(step, flat=True).first()
     return kept[-1] if kept else None
+
+
+def _verb(entry: dict[str, Any]) -> Sentence:
+    return as_sentence(kept(entry["verb"]))
 
 
 def _put(on: date, entry: dict[str, Any], *, step: Step, at: datetime, who: str) -> None:
@@ -79,7 +87,7 @@ def _put(on: date, entry: dict[str, Any], *, step: Step, at: datetime, who: str)
     )
     plan, verdict = judged(prepared.problem, sketch_in(entry, prepared.parts))
     if not verdict.ok:
-        raise PlanRefused(sentences=in_words(prepared, verdict))
+        raise PlanRefused(*in_words(prepared, verdict))
     store(
         prepared=prepared,
         plan=plan,
@@ -89,6 +97,6 @@ def _put(on: date, entry: dict[str, Any], *, step: Step, at: datetime, who: str)
         pins=entry["pins"],
         at=at,
         who=who,
-        verb=f"{step} {entry['verb']}"[:40],
+        verb=Sentence("undo {step}" if step == "undo" else "redo {step}", {"step": _verb(entry)}),
         step=step,
     )

@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from inventory.core.kept import keep
+from inventory.core.sentences import Sentence
 from routing.core import RoutingError
 from routing.models import Day, Load, Run, Stop
 from routing.planner.hand_edits import Edit
@@ -16,9 +18,10 @@ from routing.services.storing import store
 
 
 class NotOnTheDay(RoutingError):
-    def __init__(self, *, what: str) -> None:
-        self.what = what
-        super().__init__("{what} is not on this day any more: look at it again.", what=what)
+    def __init__(self, english: str, /, **gaps: object) -> None:
+        super().__init__(
+            "{what} is not on this day any more: look at it again.", what=Sentence(english, gaps)
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,8 +41,8 @@ def keep_edit(
     *,
     at: datetime,
     who: str,
-    verb: str,
-    left: tuple[int, str] | None = None,
+    verb: Sentence,
+    left: tuple[int, Sentence] | None = None,
     together: tuple[date, ...] = (),
     postponed: Iterable[Postponed] = (),
 ) -> Adjusted:
@@ -51,7 +54,7 @@ def keep_edit(
         PlanRefused: a rule would be broken; nothing is changed.
     """
     if not edit.ok:
-        raise PlanRefused(sentences=in_words(prepared, edit.verdict))
+        raise PlanRefused(*in_words(prepared, edit.verdict))
     day = Day.objects.filter(on=on).first() or Day(on=on)
     cost = sum(run.cost_c for run in edit.plan.runs)
     was = cost_before(on)
@@ -62,7 +65,7 @@ def keep_edit(
     ]
     brought = {prepared.parts[part].number for part in edit.plan.parts}
     left_out = [row for row in day.postponed if int(row["order"]) not in brought]
-    left_out += [{"order": int(row.order), "code": row.code, "reason": row.reason} for row in postponed]
+    left_out += [{"order": int(row.order), "code": row.code, "reason": keep(row.reason)} for row in postponed]
     store(
         prepared=prepared,
         plan=edit.plan,
@@ -72,12 +75,12 @@ def keep_edit(
         pins=pins,
         at=at,
         who=who,
-        verb=verb[:40],
+        verb=verb,
         version=day.version,
         together=together or (on,),
     )
     if left is not None:
-        left_out.append({"order": left[0], "code": "by hand", "reason": f"{left[1].capitalize()}."})
+        left_out.append({"order": left[0], "code": "by hand", "reason": keep(left[1])})
     Day.objects.filter(on=on).update(postponed=left_out)
     return Adjusted(
         on=on,
@@ -104,12 +107,12 @@ def stop_on(on: date, stop_id: int) -> Stop:
     rows = Stop.objects.filter(pk=stop_id, load__run__day__on=on)
     row = rows.select_related("order__customer", "lot", "load__run").first()
     if row is None:
-        raise NotOnTheDay(what="This drop")
+        raise NotOnTheDay("This drop")
     return row
 
 
 def load_on(on: date, load_id: int) -> Load:
     row = Load.objects.filter(pk=load_id, run__day__on=on).select_related("run").first()
     if row is None:
-        raise NotOnTheDay(what="This load")
+        raise NotOnTheDay("This load")
     return row

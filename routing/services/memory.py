@@ -5,6 +5,8 @@ from dataclasses import asdict
 from datetime import date, datetime, time
 from typing import Any, Literal
 
+from inventory.core.kept import keep
+from inventory.core.sentences import Sentence
 from routing.models import Day
 from routing.planner.sketches import RunSketch, fills_of
 from routing.selectors.planning.plans import day_sketch, open_runs_of, pins_of
@@ -15,10 +17,10 @@ type Step = Literal["do", "undo", "redo"]
 STEPS_KEPT = 20
 
 
-def remember(day: Day, *, step: Step, at: datetime, verb: str, together: Iterable[date]) -> None:
+def remember(day: Day, *, step: Step, at: datetime, verb: Sentence, together: Iterable[date]) -> None:
     """Put the plan that is about to be replaced where undo, or redo, will find it; the caller saves."""
     if step == "do":
-        what = {"verb": verb, "at": at.isoformat(), "days": sorted(on.isoformat() for on in together)}
+        what = {"verb": keep(verb), "at": at.isoformat(), "days": sorted(on.isoformat() for on in together)}
         day.undo = [*day.undo, {**what, **_standing(day.on)}][-STEPS_KEPT:]
         day.redo = []
         return

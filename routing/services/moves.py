@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 from datetime import date
 
-from inventory.core.dates import short_day
+from inventory.core.gaps import ShortDay, Stopped
 from inventory.core.local import to_the_cent
+from inventory.core.sentences import Sentence
 from routing.models import Load, Run, Stop
 from routing.planner.hand_edits import remove_order
 from routing.planner.moves import Move, Spent, cheapest_way_in, possible_moves
@@ -27,7 +28,7 @@ class MoveRow:
     """
 
     place: str
-    text: str
+    text: Sentence | ShortDay
     change_cents: int
     change_seconds: int
     change_road_cents: int
@@ -41,9 +42,9 @@ class DropMoves:
     number: int
     customer: str
     pinned: bool
-    reasons: tuple[str, ...]
+    reasons: tuple[Sentence, ...]
     moves: tuple[MoveRow, ...]
-    why_not: tuple[str, ...] = ()
+    why_not: tuple[Stopped, ...] = ()
 
     def to(self, place: str) -> MoveRow | None:
         """The move to a place, if it can be made."""
@@ -70,11 +71,15 @@ def drop_moves(*, on: date, stop_id: int, asked: Asked | None = None) -> DropMov
     prepared, plan = plan_in_books(on)
     part = part_id(stop.order.number, stop.part)
     if part not in prepared.parts or plan.place_of(part) is None:
-        raise NotOnTheDay(what="This drop")
+        raise NotOnTheDay("This drop")
     yard = str(prepared.parts[part].yard_id)
     moves = possible_moves(prepared.problem, plan, part=part, yard=yard, begun=begun_loads(on))
     yard_name = next(row.label for row in prepared.problem.yards if row.id == yard)
-    lot = f" ({stop.lot.code})" if stop.lot else ""
+    if stop.lot:
+        at_yard = {"yard": yard_name, "lot": stop.lot.code}
+        why_yard = Sentence("It is loaded at {yard}: the wood held for it lies there ({lot}).", at_yard)
+    else:
+        why_yard = Sentence("It is loaded at {yard}: the wood held for it lies there.", {"yard": yard_name})
     rows = _rows(on, moves)
     is_refused = asked is not None and all(row.place != asked.place for row in rows)
     return DropMoves(
@@ -82,13 +87,13 @@ def drop_moves(*, on: date, stop_id: int, asked: Asked | None = None) -> DropMov
         number=stop.order.number,
         customer=stop.order.customer.name,
         pinned=stop.pinned,
-        reasons=(_why_here(moves), f"It is loaded at {yard_name}: the wood held for it lies there{lot}."),
+        reasons=(_why_here(moves), why_yard),
         moves=rows,
         why_not=_why_not(prepared, plan, on, stop, asked) if asked and is_refused else (),
     )
 
 
-def _why_not(prepared: Prepared, plan: Plan, on: date, stop: Stop, asked: Asked) -> tuple[str, ...]:
+def _why_not(prepared: Prepared, plan: Plan, on: date, stop: Stop, asked: Asked) -> tuple[Stopped, ...]:
     """The rules a move would break, as sentences."""
     try:
         edit = moved(
@@ -101,8 +106,9 @@ def _why_not(prepared: Prepared, plan: Plan, on: date, stop: Stop, asked: Asked)
             position=asked.position,
         )
     except (NotOnTheDay, PlanRefused) as refused:
-        return (str(refused),)
-    return in_words(prepared, edit.verdict) or ("It is there already.",)
+        return (Stopped(refused),)
+    broken = in_words(prepared, edit.verdict) or (Sentence("It is there already."),)
+    return tuple(Stopped(rule) for rule in broken)
 
 
 def day_change(*, number: int, on: date | None, to_on: date, rig_id: int) -> MoveRow | None:
@@ -126,22 +132,27 @@ def day_change(*, number: int, on: date | None, to_on: date, rig_id: int) -> Mov
         change = change.minus(now.minus(Spent.of(left.plan, left.verdict)))
     return MoveRow(
         place=f"day{to_on}",
-        text=short_day(to_on),
+        text=ShortDay(to_on),
         change_cents=change.cost_c,
         change_seconds=change.paid_s,
         change_road_cents=change.road_c,
     )
 
 
-def _why_here(moves: tuple[Move, ...]) -> str:
+def _why_here(moves: tuple[Move, ...]) -> Sentence:
     if not moves:
-        return "It is here because no other place that day keeps everybody's hours and the rigs' limits."
+        return Sentence(
+            "It is here because no other place that day keeps everybody's hours and the rigs' limits."
+        )
     best = moves[0].change_c
     if best > 0:
-        return f"It is here because any other place that day costs at least {to_the_cent(best / 100)} more."
+        return Sentence(
+            "It is here because any other place that day costs at least {dollars} more.",
+            {"dollars": to_the_cent(best / 100)},
+        )
     if best == 0:
-        return "Another place that day costs the same."
-    return f"Another place that day would save {to_the_cent(-best / 100)}."
+        return Sentence("Another place that day costs the same.")
+    return Sentence("Another place that day would save {dollars}.", {"dollars": to_the_cent(-best / 100)})
 
 
 def _rows(on: date, moves: tuple[Move, ...]) -> tuple[MoveRow, ...]:
@@ -157,16 +168,17 @@ def _rows(on: date, moves: tuple[Move, ...]) -> tuple[MoveRow, ...]:
     for move in moves:
         run = runs[move.run]
         if move.load >= len(loads[run.pk]):
-            place, text = f"run{run.pk}:1", f"{run.rig.name}, a load of its own"
+            place = f"run{run.pk}:1"
+            text = Sentence("{rig}, a load of its own", {"rig": run.rig.name})
         else:
             load = loads[run.pk][move.load]
             stops = list(load.stops.all())
-            place, text = f"{load.pk}:{move.position + 1}", f"{run.rig.name}, load {load.sequence}"
-            text += (
-                f", before {stops[move.position].order.customer.name}"
-                if move.position < len(stops)
-                else ", last"
-            )
+            place, gaps = f"{load.pk}:{move.position + 1}", {"rig": run.rig.name, "number": load.sequence}
+            if move.position < len(stops):
+                before = stops[move.position].order.customer.name
+                text = Sentence("{rig}, load {number}, before {customer}", {**gaps, "customer": before})
+            else:
+                text = Sentence("{rig}, load {number}, last", gaps)
         found.append(
             MoveRow(
                 place=place,

@@ -6,8 +6,8 @@ from datetime import date, time
 
 from django.db.models import Q
 
-from inventory.core.dates import short_day
-from inventory.core.gaps import ShortDay
+from inventory.core.gaps import InTurn, ShortDay, Stopped
+from inventory.core.sentences import Sentence
 from orders.models import Order
 from routing.core import RoutingError
 from routing.models import Day, DriverEvent, Run, Shut, Stop
@@ -39,9 +39,9 @@ class NoSuchDay(RoutingError):
 class PlanRefused(RoutingError):
     """The referee found rules broken; every one as a sentence."""
 
-    def __init__(self, *, sentences: tuple[str, ...]) -> None:
+    def __init__(self, *sentences: Sentence) -> None:
         self.sentences = sentences
-        super().__init__(". ".join(sentence.rstrip(".") for sentence in sentences) + ".")
+        super().__init__("{faults}", faults=InTurn(tuple(Stopped(sentence) for sentence in sentences)))
 
 
 def plan_in_books(
@@ -89,7 +89,7 @@ def day_with(on: date, *, number: int, rig_id: int | None = None) -> tuple[Prepa
     prepared, plan = plan_in_books(on, also_numbers=(number,), else_run=usual)
     if all(row.number != number for row in prepared.parts.values()):
         reasons = [row.reason for row in prepared.impossible if row.order == str(number)]
-        raise PlanRefused(sentences=tuple(reasons) or (f"Order {number} cannot go",))
+        raise PlanRefused(*(reasons or [Sentence("Order {number} cannot go", {"number": number})]))
     return prepared, plan
 
 
@@ -98,11 +98,14 @@ def _usual_run(rig_id: int, on: date) -> OpenRun:
     return OpenRun(rig_id=rig_id, on=on, driver_id=driver, helper_id=helper)
 
 
-def without_wood(on: date, prepared: Prepared) -> tuple[str, ...]:
+def without_wood(on: date, prepared: Prepared) -> tuple[Sentence, ...]:
     """Orders of the stored day that have lost the wood held for them, each as a sentence."""
     numbers = sorted(numbers_on((on,)) - {part.number for part in prepared.parts.values()})
     return tuple(
-        f"No wood is held for order {number}: pick a lot on its page, or take it off" for number in numbers
+        Sentence(
+            "No wood is held for order {number}: pick a lot on its page, or take it off", {"number": number}
+        )
+        for number in numbers
     )
 
 
@@ -116,29 +119,47 @@ def _known(sketch: Iterable[RunSketch], prepared: Prepared) -> tuple[RunSketch, 
     return tuple(known)
 
 
-def troubles_of(on: date) -> tuple[str, ...]:
+def troubles_of(on: date) -> tuple[Sentence, ...]:
     """What has happened since the plan was made: cancelled orders, broken rigs, closures; each a sentence."""
     runs = Run.objects.filter(day__on=on, rig__works=False).exclude(loads=None).select_related("rig")
     problems = [
-        f"{run.rig.name} is out ({run.rig.out_reason or 'no reason given'})" for run in runs.distinct()
+        Sentence(
+            "{rig} is out ({reason})",
+            {"rig": run.rig.name, "reason": run.rig.out_reason or Sentence("no reason given")},
+        )
+        for run in runs.distinct()
     ]
     gone = Order.objects.filter(
         stops__load__run__day__on=on, stops__state__in=(Stop.State.PLANNED, Stop.State.ARRIVED)
     ).exclude(state__in=(Order.State.CONFIRMED, Order.State.PLANNED))
     problems += [
-        f"Order {order.number} is {order.get_state_display()}: take it off the day"
+        Sentence(
+            "Order {number} is {state}: take it off the day",
+            {"number": order.number, "state": Sentence(order.get_state_display())},
+        )
         for order in gone.order_by("number").distinct()
     ]
     problems += _brought_twice(on)
     closed = Shut.objects.filter(from_on__lte=on, to_on__gte=on, from_time=None)
     yards = closed.filter(kind=Shut.Kind.YARD, yard__loads__run__day__on=on).distinct()
-    problems += [f"{shut.yard} is shut ({shut.reason}): plan again around it" for shut in yards]
+    problems += [
+        Sentence(
+            "{yard} is shut ({reason}): plan again around it", {"yard": shut.yard, "reason": shut.reason}
+        )
+        for shut in yards
+    ]
     towns = closed.filter(kind=Shut.Kind.ROAD, town__places__orders__stops__load__run__day__on=on).distinct()
-    problems += [f"The road to {shut.town} is shut ({shut.reason}): plan again without it" for shut in towns]
+    problems += [
+        Sentence(
+            "The road to {town} is shut ({reason}): plan again without it",
+            {"town": shut.town, "reason": shut.reason},
+        )
+        for shut in towns
+    ]
     return tuple(problems)
 
 
-def _brought_twice(on: date) -> list[str]:
+def _brought_twice(on: date) -> list[Sentence]:
     """Orders of the day that a committed other day brings as well."""
     here = Stop.objects.filter(load__run__day__on=on, state=Stop.State.PLANNED).values_list("order", "part")
     parts = set(here)
@@ -154,19 +175,27 @@ def _brought_twice(on: date) -> list[str]:
         if (stop.order_id, stop.part) in parts
     }
     return [
-        f"Order {number} goes on {short_day(other)} already: take it off this day or that one"
+        Sentence(
+            "Order {number} goes on {day} already: take it off this day or that one",
+            {"number": number, "day": ShortDay(other)},
+        )
         for number, other in days.items()
     ]
 
 
-def in_words(prepared: Prepared, verdict: Verdict) -> tuple[str, ...]:
+def in_words(prepared: Prepared, verdict: Verdict) -> tuple[Sentence, ...]:
     """The referee's faults as sentences; a trailer that a yard cannot take is told of the yard."""
     problems = list(fault_sentences(prepared.problem, verdict))
     for fault in verdict.faults:
         part = prepared.parts.get(fault.part)
         if fault.rule == "trailer" and part is not None and part.yard_id in prepared.tight_yards:
             yard = next(row.label for row in prepared.problem.yards if row.id == str(part.yard_id))
-            problems.append(f"The wood of order {part.number} lies at {yard}, where no big trailer turns.")
+            problems.append(
+                Sentence(
+                    "The wood of order {number} lies at {yard}, where no big trailer turns.",
+                    {"number": part.number, "yard": yard},
+                )
+            )
     return tuple(problems)
 
 

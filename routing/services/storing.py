@@ -9,6 +9,8 @@ from django.db import transaction
 from django.db.models import F
 
 from inventory.core.gaps import ShortDay
+from inventory.core.kept import keep
+from inventory.core.sentences import Sentence
 from inventory.core.units import BUNDLE_FT3
 from inventory.models import Lot
 from inventory.services import audit
@@ -46,7 +48,7 @@ def store(
     pins: Iterable[str],
     at: datetime,
     who: str,
-    verb: str,
+    verb: Sentence,
     version: int | None = None,
     gap_percent: Decimal | None = None,
     together: tuple[date, ...] = (),
@@ -77,7 +79,9 @@ def store(
         day.lower_bound_cents = lower_bound_cents if len(prepared.dates) == 1 else None
         day.gap_percent = gap_percent
         day.proof, day.engine, day.is_estimate = proof, prepared.engine[:120], prepared.is_estimate
-        day.postponed = [{"order": int(row.order), "code": row.code, "reason": row.reason} for row in left]
+        day.postponed = [
+            {"order": int(row.order), "code": row.code, "reason": keep(row.reason)} for row in left
+        ]
         day.version += 1
         day.planned_at = at
         day.full_clean()
@@ -85,7 +89,7 @@ def store(
         audit.note(
             at=at,
             who=who,
-            verb=verb,
+            verb=str(verb)[:40],
             thing=f"day {on}",
             after={"drops": sum(len(run.parts) for run in runs), "cost": day.cost_cents or 0},
         )

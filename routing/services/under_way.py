@@ -7,6 +7,7 @@ from datetime import date, datetime, time
 
 from django.db.models import Count, Exists, OuterRef, Q
 
+from inventory.core.sentences import Sentence
 from routing.models import DriverEvent, Load, Run, Stop
 from routing.planner.hand_edits import Edit, judged, remove_order
 from routing.planner.moves import Begun, cheapest_way_in, possible_moves
@@ -86,7 +87,9 @@ def replan(
     plan = _improved(prepared, plan, begun)
     plan, verdict = judged(prepared.problem, plan.sketch)
     edit = Edit(plan=plan, verdict=verdict, change_c=0)
-    keep_edit(on, prepared, edit, at=at, who=who, verb="planned again on the road", postponed=postponed)
+    keep_edit(
+        on, prepared, edit, at=at, who=who, verb=Sentence("planned again on the road"), postponed=postponed
+    )
     return plan, tuple(postponed)
 
 
@@ -119,7 +122,7 @@ def _fitted_in(
         if way is not None:
             plan = way[0].plan
         elif ways:
-            why = "It fits into no load that is still to be filled today."
+            why = Sentence("It fits into no load that is still to be filled today.")
             left.append(Postponed(order=str(number), code="under way", reason=why))
     return plan, left
 
@@ -133,7 +136,7 @@ def _timed_as_it_runs(on: date, *, also: Collection[int], at: datetime) -> tuple
     prepared, plan = plan_in_books(on, also_numbers=also)
     verdict = judged(prepared.problem, plan.sketch)[1]
     if not verdict.ok:
-        raise PlanRefused(sentences=in_words(prepared, verdict))
+        raise PlanRefused(*in_words(prepared, verdict))
     return prepared, plan
 
 

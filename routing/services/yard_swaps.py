@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from django.db import transaction
 
+from inventory.core.sentences import Sentence
 from inventory.models import Hold, Lot, Yard
 from inventory.services import audit
 from inventory.services.holds import hold_wood, release_hold
@@ -53,11 +54,11 @@ def swap_yard(*, on: date, load_id: int, yard_id: int, at: datetime, who: str) -
     plan, verdict = judged(prepared.problem, changed)
     edit = Edit(plan=plan, verdict=verdict, change_c=verdict.cost_c - cost_before(on))
     if not edit.ok:
-        raise PlanRefused(sentences=in_words(prepared, verdict))
+        raise PlanRefused(*in_words(prepared, verdict))
     with transaction.atomic():
         for (number, old_lot), new_lot in swaps.items():
             _move_holds(number, old_lot, new_lot, at=at)
-        kept = keep_edit(on, prepared, edit, at=at, who=who, verb="swapped a yard")
+        kept = keep_edit(on, prepared, edit, at=at, who=who, verb=Sentence("swapped a yard"))
         audit.note(at=at, who=who, verb="swapped yard", thing=f"day {on}", note=f"load {load.sequence}")
     return kept
 

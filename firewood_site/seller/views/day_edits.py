@@ -11,12 +11,12 @@ from django.utils.translation import gettext as _
 from firewood_site.access import seller_required
 from firewood_site.clock import now
 from firewood_site.refusals import refusals
-from firewood_site.retold import retold
 from firewood_site.seller.forms.days import HoursForm
 from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import place_of_query, row_of_query
 from firewood_site.seller.views.days import date_of, day_page
 from firewood_site.templatetags.firewood import cents_dollars, hours_minutes
+from inventory.selectors.spoken import reader_language
 from routing.selectors.drivers import driver_names
 from routing.services import edits, yard_swaps
 from routing.services.history import take_back
@@ -117,12 +117,12 @@ def _hours(request: HttpRequest, on: date) -> Adjusted | str:
 
 def _undo(request: HttpRequest, on: date) -> None:
     verb = take_back(on=on, step="undo", at=now(), who=request.user.get_username())
-    messages.success(request, _("Taken back: {verb}.").format(verb=retold(verb)))
+    messages.success(request, _("Taken back: {verb}.").format(verb=verb.text_in(reader_language())))
 
 
 def _redo(request: HttpRequest, on: date) -> None:
     verb = take_back(on=on, step="redo", at=now(), who=request.user.get_username())
-    messages.success(request, _("Done again: {verb}.").format(verb=retold(verb)))
+    messages.success(request, _("Done again: {verb}.").format(verb=verb.text_in(reader_language())))
 
 
 ACTS: dict[str, Callable[[HttpRequest, date], Adjusted | str | None]] = {

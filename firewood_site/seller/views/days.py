@@ -19,11 +19,11 @@ from firewood_site.clock import now, today
 from firewood_site.letters import tell
 from firewood_site.parts import page_or_part
 from firewood_site.refusals import refusals
-from firewood_site.retold import retold
 from firewood_site.seller.forms.days import PlanForm
 from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import day_of_query, index_of_query
 from firewood_site.templatetags.firewood import cents_dollars
+from inventory.selectors.spoken import reader_language
 from inventory.selectors.weather import day_forecasts
 from orders.selectors.letters import to_tell_count
 from routing.selectors.days.board import board_of
@@ -169,7 +169,7 @@ def resolve(request: HttpRequest, on: str) -> HttpResponse:
             tell(number, letter, at=now())
     if refused:
         return day_page(request, date_of(on), problem=refused.text, status=422)
-    messages.success(request, retold(result.message) or _("Done."))
+    messages.success(request, result.text_in(reader_language()) or _("Done."))
     return redirect("day", on)
 
 
@@ -233,7 +233,7 @@ def day_page(
         "form": form or _plan_form(view),
         "chosen": _chosen(view, form),
         "problem": problem,
-        "slow": retold(slow_search_note()),
+        "slow": slow_search_note(),
         "troubles": troubles_of(on),
         "job": live_job(on, at=timezone.now()),
         "forecasts": day_forecasts(on),

@@ -14,7 +14,6 @@ from django.views.decorators.http import require_safe
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
 from firewood_site.refusals import refusals
-from firewood_site.retold import retold
 from firewood_site.seller.forms.fields import dollars_field
 from firewood_site.seller.forms.orders import PaymentForm
 from firewood_site.seller.post_only import post_only
@@ -22,6 +21,7 @@ from firewood_site.seller.query_values import day_of_query
 from firewood_site.seller.views.orders import order_page
 from firewood_site.templatetags.firewood import dollars
 from inventory.core.local import unsigned
+from inventory.core.sentences import Sentence
 from inventory.selectors.spoken import reader_language
 from orders.core.places import caution
 from orders.selectors import money as ledger
@@ -68,7 +68,7 @@ def pay(request: HttpRequest, number: int) -> HttpResponse:
         told = {"dollars": booked.applied, "change": booked.change, "due": booked.balance.due}
         messages.success(request, text.format(**{name: dollars(sum) for name, sum in told.items()}))
     if booked.caution:
-        messages.warning(request, retold(booked.caution))
+        messages.warning(request, Sentence(booked.caution).text_in(reader_language()))
     return redirect("order", number)
 
 

@@ -9,7 +9,6 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
-from firewood_site.retold import retold
 from firewood_site.seller.forms.days import MOST_DAYS, WeekForm
 from firewood_site.seller.query_values import day_of_query
 from routing.selectors.days.candidates import candidates_between
@@ -50,7 +49,7 @@ def week(request: HttpRequest) -> HttpResponse:
     ticked = set(request.POST.getlist("orders")) if form.is_bound else None
     context = {
         "form": form,
-        "slow": retold(slow_search_note()),
+        "slow": slow_search_note(),
         "first": first,
         "last": shown_last,
         "too_long": shown_last < last,

@@ -7,7 +7,9 @@ from fractions import Fraction
 
 from django.utils.translation import gettext as _
 
+from inventory.core.kept import kept
 from inventory.core.rows import from_row
+from inventory.core.sentences import Sentence
 from orders.models import Order
 from routing.models import Day
 from routing.selectors.days.candidates import CandidateRow, candidates_on
@@ -23,7 +25,7 @@ class PostponedRow:
 
     number: int
     customer: str
-    reason: str
+    reason: Sentence | str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,8 +52,8 @@ class DayView:
     planned_at: datetime | None
     dollars: Decimal
     warnings: tuple[str, ...]
-    undo: str  # the step that can be taken back, and the one that can be repeated; "" = none
-    redo: str
+    undo: Sentence | str  # the step that can be taken back, and the one that can be repeated; "" = none
+    redo: Sentence | str
 
     @property
     def drops(self) -> int:
@@ -85,7 +87,7 @@ def day_view(on: date, *, at: datetime | None = None, today: date | None = None)
     runs = tuple(run for run in runs_of(on, at=at, drafts=True) if run.loads)
     here = {drop.order.number for run in runs for drop in run.drops}
     totals = {drop.order.number: drop.order.price.total for run in runs for drop in run.drops}
-    left = {int(entry["order"]): str(entry["reason"]) for entry in row.postponed}
+    left = {int(entry["order"]): kept(entry["reason"]) for entry in row.postponed}
     names = dict(Order.objects.filter(number__in=left).values_list("number", "customer__name"))
     return from_row(
         DayView,
@@ -105,15 +107,15 @@ def day_view(on: date, *, at: datetime | None = None, today: date | None = None)
         proof_words=_proof_words(row),
         dollars=sum(totals.values(), Decimal(0)),
         warnings=day_warnings(on, on, today=today).get(on, ()),
-        undo=row.undo[-1]["verb"] if row.undo else "",
-        redo=row.redo[-1]["verb"] if row.redo else "",
+        undo=kept(row.undo[-1]["verb"]) if row.undo else "",
+        redo=kept(row.redo[-1]["verb"]) if row.redo else "",
     )
 
 
 def left_out_between(first: date, last: date) -> tuple[PostponedRow, ...]:
     """What the plans of these days leave out, each order once, and still waits."""
     left = {
-        int(entry["order"]): str(entry["reason"])
+        int(entry["order"]): kept(entry["reason"])
         for row in Day.objects.filter(on__range=(first, last)).order_by("on")
         for entry in row.postponed
     }

@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from math import floor
 
+from inventory.core.sentences import Sentence
 from inventory.core.units import CORD_FT3
 from inventory.models import Lot
 from orders.models import Order
@@ -53,7 +54,12 @@ def orders_to_plan(
             tight = next((line.lot.yard for line in lines if is_tight(line.lot)), None)
             if tight is not None and not any(rig.is_small for rig in rigs):
                 impossible.append(
-                    _not(order, "tight yard", f"{tight} takes no big trailer, and no small rig is out.")
+                    _not(
+                        order,
+                        "tight yard",
+                        "{yard} takes no big trailer, and no small rig is out.",
+                        yard=str(tight),
+                    )
                 )
                 continue
             _split(
@@ -180,5 +186,5 @@ def _bundle_cords(lot: Lot, bundles: int) -> Fraction:
     return Fraction(lot.bundle_ft3 or 0) * bundles / CORD_FT3
 
 
-def _not(order: Order, code: str, reason: str) -> Postponed:
-    return Postponed(order=str(order.number), code=code, reason=reason)
+def _not(order: Order, code: str, english: str, /, **gaps: object) -> Postponed:
+    return Postponed(order=str(order.number), code=code, reason=Sentence(english, gaps))

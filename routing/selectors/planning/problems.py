@@ -8,8 +8,8 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from inventory.core.dates import short_day
 from inventory.core.gaps import ShortDay
+from inventory.core.sentences import Sentence
 from inventory.fields import UNITS_PER_CORD
 from inventory.models import Yard
 from inventory.selectors.sale import plan_weights
@@ -188,7 +188,7 @@ def prepare(
     now = roads_now()
     problem = DayProblem(
         name=f"{dates[0]}",
-        dates=tuple(short_day(on) for on in dates),
+        dates=tuple(ShortDay(on) for on in dates),
         woods=tuple(plan_wood(lot, weights) for lot in sorted(lots.values(), key=lambda lot: lot.code)),
         yards=tuple(
             plan_yard(yard, row, dates, shuts, to_plan, percent=paces.of_yard(yard.pk))
@@ -249,7 +249,7 @@ def _of_these_days(
         if order.number in fixed or any(is_own_day(order, on, dates) for on in dates):
             kept.append(order)
             continue
-        days = f"{short_day(order.first_on)} to {short_day(order.last_on)}"
-        why = f"It may come {days}, and none of those days is planned here."
+        days = {"first": ShortDay(order.first_on), "last": ShortDay(order.last_on)}
+        why = Sentence("It may come {first} to {last}, and none of those days is planned here.", days)
         impossible.append(Postponed(order=str(order.number), code="other days", reason=why))
     return kept

@@ -136,7 +136,7 @@ def test_without_a_small_rig_a_tight_yard_s_order_stays_and_says_why(friday, an_
     )
 
     assert [row.order for row in planned.postponed] == ["202"]
-    assert "Siding Yard takes no big trailer" in planned.postponed[0].reason
+    assert "Siding Yard takes no big trailer" in str(planned.postponed[0].reason)
 
 
 def test_the_referee_refuses_a_big_trailer_at_a_tight_yard(friday, an_instant):

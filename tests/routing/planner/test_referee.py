@@ -174,7 +174,7 @@ def test_a_broken_rule_is_named_and_told_in_a_whole_sentence(rule):
 
     assert not verdict.ok
     assert rule[0] in verdict.rules
-    sentences = fault_sentences(problem, verdict)
+    sentences = [str(sentence) for sentence in fault_sentences(problem, verdict)]
     assert all(sentence.endswith(".") and sentence[0].isupper() for sentence in sentences)
     assert not any("{" in sentence or "  " in sentence or " of ." in sentence for sentence in sentences)
 
@@ -185,7 +185,7 @@ def test_a_pickup_that_is_out_says_with_what_and_until_when():
     [sentence] = fault_sentences(problem, check_plan(problem, broken))
 
     back = timed(problem, ONE).runs[0].home_s
-    assert sentence.endswith(f"pickup is out with big until {back // 3600}:{back // 60 % 60:02d}.")
+    assert str(sentence).endswith(f"pickup is out with big until {back // 3600}:{back // 60 % 60:02d}.")
 
 
 def test_times_that_do_not_follow_from_the_road_are_a_fault():

@@ -45,7 +45,7 @@ def test_a_drop_goes_to_another_day_for_what_was_said_and_comes_back(laid, an_in
     assert [number for _, number in places()] == [201, 202]
     assert cost(FRIDAY) + cost(SATURDAY) - was == said.change_cents
 
-    assert take_back(on=FRIDAY, step="undo", at=an_instant, who="ruth") == "moved order 203"
+    assert str(take_back(on=FRIDAY, step="undo", at=an_instant, who="ruth")) == "moved order 203"
     assert (places(), places(SATURDAY)) == (before, [])
     assert cost(FRIDAY) == was
     take_back(on=SATURDAY, step="redo", at=an_instant, who="ruth")

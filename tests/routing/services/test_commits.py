@@ -200,5 +200,5 @@ def test_a_run_whose_pickup_is_out_is_no_part_of_the_plan_and_says_why(friday, a
     assert [(row.order, row.code) for row in planned.postponed] == [("202", "shared")]
     back = Run.objects.get().home_at
     until = f"{back.hour}:{back.minute:02d}"
-    assert planned.postponed[0].reason == f"Pickup is out with Big trailer until {until}."
+    assert str(planned.postponed[0].reason) == f"Pickup is out with Big trailer until {until}."
     commits.commit_day(on=FRIDAY, at=an_instant, who="ruth")

@@ -97,8 +97,8 @@ def test_every_move_offered_can_be_made_and_costs_what_it_said(friday, an_instan
     drop = drop_moves(on=FRIDAY, stop_id=greta.pk)
 
     best = drop.moves[0]
-    assert drop.reasons[0] == f"Another place that day would save ${-best.change_cents / 100:.2f}."
-    assert drop.reasons[1] == "It is loaded at Siding Yard: the wood held for it lies there (K1)."
+    assert str(drop.reasons[0]) == f"Another place that day would save ${-best.change_cents / 100:.2f}."
+    assert str(drop.reasons[1]) == "It is loaded at Siding Yard: the wood held for it lies there (K1)."
     assert [row.change_cents for row in drop.moves] == sorted(row.change_cents for row in drop.moves)
     offered = {row.place for row in drop.moves}
     marlow_load = Stop.objects.get(order__number=201).load
@@ -112,7 +112,7 @@ def test_every_move_offered_can_be_made_and_costs_what_it_said(friday, an_instan
     assert done.change_cents == best.change_cents
     assert done.change_seconds == best.change_seconds
     now = drop_moves(on=FRIDAY, stop_id=greta.pk)
-    assert now.reasons[0].startswith("It is here because any other place that day costs at least $")
+    assert str(now.reasons[0]).startswith("It is here because any other place that day costs at least $")
 
 
 def test_swapping_the_yard_moves_the_holds_to_a_lot_there(friday, an_instant):
