@@ -32,7 +32,7 @@ def test_this_weeks_advice_stands_in_the_first_screen_and_leads_to_its_parts(dem
     opened = page.locator("#d1 table").last
     assert opened.is_visible()
     assert opened.locator("tfoot").inner_text().split()[-1] == dollars
-    for see in ("week", "net", "ways", "lived", "one", "weeks", "changes"):
+    for see in ("who", "week", "net", "ways", "lived", "one", "weeks", "changes", "guesses"):
         page.goto(f"{reverse('season-ahead')}?see={see}")
         fits(page)
         axe(page)

@@ -12,6 +12,9 @@ from django.utils import timezone
 from firewood_site.daily import daily_work
 from firewood_site.seller.forms.season import SeasonGuessForm
 from inventory.models import Lot, Unit, WeatherStation, WeatherYear, WorkEntry, Yard
+from inventory.services.work import add_expense, add_work
+from orders.models import Order
+from orders.services.orders import hand_over_pick_up
 from routing.models import SeasonGuesses, SeasonOutlook, Shut
 from routing.season.problem import Step
 from routing.selectors.season.outlook import newest_outlook, season_guesses
@@ -21,6 +24,7 @@ from routing.services.season import plan_season
 from tests.conftest import A_DAY
 from tests.factories.inventory import make_lot, make_unit, make_yard
 from tests.factories.orders import make_order, make_sheet
+from tests.pages.seller.figures import main_of, number, rows_of
 
 pytestmark = pytest.mark.django_db
 AT = timezone.make_aware(datetime(2026, 9, 18, 9, 30))
@@ -79,6 +83,48 @@ def test_promised_orders_and_wood_as_it_lies_are_what_is_asked(demo):
     assert {choice.key for choice in lots["K1"].choices} == {"leave"}  # dry today
     assert "green" in {choice.key for choice in lots["K6"].choices}
     assert {ground.name for ground in asked.grounds} == {"East slope", "Knob"}  # Knob: its slash
+
+
+def test_last_weeks_column_tells_what_was_logged_and_handed_over(ruth):
+    """By the services: 2 h felling, 2.5 splitting, 1 stacking, 1.5 driving, 0.5 on the phone, a $40 chain."""
+    plan_season(on=A_DAY, at=AT)
+    promised = SeasonOutlook.objects.get().answer
+    SeasonOutlook.objects.create(week_on=A_DAY + timedelta(days=7), made_at=AT, answer=promised)
+    told = {"at": AT, "who": "ruth"}
+    slope = Unit.objects.get(name="East slope").pk
+    for days, job, hours, where in (
+        (0, "rounds", "2", {"unit_id": slope}), (1, "split", "2.5", {"lot_code": "K6"}),
+        (2, "heap", "1", {"lot_code": "K6"}), (3, "deliver", "1.5", {}), (6, "paper", "0.5", {}),
+        (7, "split", "9", {}),  # the week after
+    ):  # fmt: skip
+        likely = Decimal(hours)
+        add_work(on=A_DAY + timedelta(days=days), job=job, hours_low=likely, hours_likely=likely,
+                 hours_high=likely, **where, **told)  # fmt: skip
+    add_expense(on=A_DAY, line="Saw chain", dollars=Decimal(40), kind="cord", **told)
+    hand_over_pick_up(number=209, on=A_DAY + timedelta(days=2), **told)
+    order = Order.objects.get(number=209)
+
+    page = main_of(ruth.get(reverse("season-ahead")).content.decode())
+    table = next(t for t in page.all("table") if "Last week" in t.text)
+    done = {row[0]: number(row[2]) for row in rows_of(table, "tbody")}
+    planned = {row[0]: number(row[1]) for row in rows_of(table, "tbody")}
+    week = promised["periods"][0]
+
+    hours = {"Fell and buck , hours": 2.0, "Split , hours": 2.5, "Stack , hours": 1.0, "Driving , hours": 1.5,
+             "Other work , hours": 0.5}  # fmt: skip
+    assert hours.items() <= done.items(), done
+    assert done["All hours"] == sum(hours.values())
+    assert (
+        planned["All hours"]
+        == week["all_hours"]
+        == pytest.approx(sum(value for name, value in planned.items() if name.endswith(", hours")), abs=0.11)
+    )
+    assert done["Cords sold"] == float(order.cords)
+    assert done["Money in"] == round(order.total_dollars - order.tax_dollars)
+    assert done["Money out"] == 40
+    assert done["Money in less money out"] == done["Money in"] - 40
+    assert planned["Money in less money out"] == week["net"]
+    assert "order 209" in page.text
 
 
 @pytest.mark.slow
