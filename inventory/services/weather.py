@@ -45,9 +45,7 @@ def set_weather(
     row = _yard(yard_id)
     before = {"weather": _told(row)}
     if station_id is not None:
-        row.station = WeatherStation.objects.filter(pk=station_id).first()
-        if row.station is None:
-            raise NoSuchStation
+        row.station = _station(station_id)
     elif city:
         city_weather(city)
         row.climate_city, row.climate_emc, row.station = city, [], None
@@ -59,21 +57,35 @@ def set_weather(
 
 @transaction.atomic
 def load_weather(
-    *, yard_id: int, text: str, name: str, at: datetime, who: str, is_forecast: bool = False
+    *,
+    yard_id: int,
+    text: str,
+    name: str,
+    on: date,
+    at: datetime,
+    who: str,
+    station_id: int | None = None,
 ) -> tuple[str, ...]:
-    """Read a weather file into the station of a name, new or known, and let the yard dry in it.
+    """Read a weather file into a station, and let the yard dry in it: the one chosen, else that of the name.
 
-    Years the file holds replace the same years of the station; a forecast replaces the last forecast. Gives
-    back what the file left out, as sentences.
+    Years the file holds replace the same years of the station. A file that begins today or later is a forecast:
+    it goes to the yard's own station unless another is chosen, and replaces the last forecast. Gives back what
+    the file left out, as sentences.
 
     Errors
-        NoSuchYard
+        NoSuchYard, NoSuchStation
         BadWeather: the file can't be read; nothing is changed.
     """
     row = _yard(yard_id)
     before = {"weather": _told(row)}
     read = read_weather(text)
-    station, _ = WeatherStation.objects.get_or_create(name=name.strip()[:NAME_LENGTH] or "My station")
+    is_forecast = read.record.first_on >= on
+    if station_id is not None:
+        station = _station(station_id)
+    elif is_forecast and row.station is not None:
+        station = row.station
+    else:
+        station, _ = WeatherStation.objects.get_or_create(name=name.strip()[:NAME_LENGTH] or "My station")
     if is_forecast:
         _keep(station, read.record, year=read.record.first_on.year, is_forecast=True)
     else:
@@ -111,6 +123,13 @@ def _yard(yard_id: int) -> Yard:
     row = Yard.objects.select_related("station").filter(pk=yard_id).first()
     if row is None:
         raise NoSuchYard(yard=yard_id)
+    return row
+
+
+def _station(station_id: int) -> WeatherStation:
+    row = WeatherStation.objects.filter(pk=station_id).first()
+    if row is None:
+        raise NoSuchStation
     return row
 
 

@@ -1,5 +1,6 @@
 """Months from before the books began, kept as totals so that a season can be read whole."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
@@ -12,14 +13,19 @@ COLUMNS = ("label", "covers_until", "cords", "revenue", "miles", "delivery_hours
 
 
 @transaction.atomic
-def bring_forward(*, values: dict[str, Any], at: datetime, who: str) -> None:
-    """Write one month's totals; the same month again is corrected.
+def bring_forward(*, months: Sequence[dict[str, Any]], at: datetime, who: str) -> None:
+    """Write months' totals, all or none; the same month again is corrected.
 
     Shapes
-        values: "month", any day of it, and COLUMNS.
+        months: of each "month", any day of it, and COLUMNS.
     Errors
         ValidationError: a value a column refuses.
     """
+    for values in months:
+        _bring_one(values, at=at, who=who)
+
+
+def _bring_one(values: dict[str, Any], *, at: datetime, who: str) -> None:
     month = values["month"].replace(day=1)
     row = BroughtForward.objects.filter(month=month).first() or BroughtForward(month=month)
     for name in COLUMNS:

@@ -127,7 +127,7 @@ def test_story_1_from_empty_books_to_wood_sold_the_same_day_without_the_admin(cl
     put_part(client, "town", name="Marrow Bridge", market="north-east", lat="44.01", lon="-150.06")
     put_part(client, "way", kind="check")
     put_part(client, "limit", name="Mill bridge", whole_rig_lb="12000")
-    put_part(client, "month", month="2025-10-05", cords="12", revenue="2900")
+    put_part(client, "month", months="2025-10; 12; 2900")
     put_part(client, "person", name="tam", role="driver")
     assert User.objects.get(username="tam").groups.get().name == "drivers"
     nothing = client.post("/seller/set-up/prices/new", shown_without_prices(client))

@@ -172,7 +172,7 @@ def test_story_3_of_the_wood_a_forecast_that_knows_what_it_does_not_know(busines
 
     answer = seller_client.post(
         reverse("yard-weather", args=[siding.pk]),
-        {"file": SimpleUploadedFile("hours.csv", HOURS.encode()), "station_name": "Ridge"}, follow=True,
+        {"file": SimpleUploadedFile("Ridge.csv", HOURS.encode())}, follow=True,
     )  # fmt: skip
     siding.refresh_from_db()
     assert "Ridge: measured Jan 2024 to Dec 2025" in answer.text

@@ -12,6 +12,7 @@ from django.urls import reverse
 from firewood_site.seller.forms.ground import GROUND_DAYS
 from firewood_site.seller.forms.lines import LineForm
 from inventory.models import Unit, WorkEntry
+from routing.services import seasons
 from tests.factories.inventory import make_lot, make_reading, make_yard
 from tests.factories.orders import make_sheet, make_town
 from tests.factories.routing import make_rig
@@ -71,7 +72,10 @@ CHANGED_AT = {  # what the admin lets change: the page of the seller's, and fiel
             "unit": "about",
         },
     ),
-    "yard": ("yard", {"climate_city": "city", "climate_emc": "months", "station": "file"}),
+    "yard": (
+        "yard",
+        {"climate_city": "city", "climate_emc": "months", "station": "file", "lat": "where", "lon": "where"},
+    ),
     "pricesheet": ("prices-new", {}),
     "woodprice": (
         "prices-new",
@@ -79,7 +83,7 @@ CHANGED_AT = {  # what the admin lets change: the page of the seller's, and fiel
     ),
     "uplift": ("prices-new", dict.fromkeys(("cords", "share"), "size-1_2")),
     "market": ("set-up:market", {"key": "name"}),  # made of its name
-    "town": ("set-up:town", {}),
+    "town": ("set-up:town", {"lat": "where", "lon": "where"}),
     "paymentkind": (
         "set-up:way",
         {"key": "kind", "is_offered": "kind", "at_the_door": "kind"},
@@ -98,7 +102,7 @@ CHANGED_AT = {  # what the admin lets change: the page of the seller's, and fiel
     "runningcost": ("rig", {}),
     "shut": ("shuts", {"yard": "where", "town": "where"}),
     "roadlimit": ("set-up:limit", {}),
-    "broughtforward": ("set-up:month", {}),
+    "broughtforward": ("set-up:month", dict.fromkeys((*seasons.COLUMNS, "month"), "months")),
     "user": (
         "set-up:person",
         {"username": "name"} | dict.fromkeys(("password1", "password2", "usable_password"), "name"),

@@ -15,8 +15,18 @@ MOST_DAYS = 10
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
-class PlanForm(forms.Form):
+OUT_AND_HOME = Line(
+    label=_("Leave no earlier than, home by"),
+    parts=("starts_at", "ends_at"),
+    between=("–",),
+    help_text="7:00–18:00",
+)
+
+
+class PlanForm(LineForm):
     """Which orders, which rigs, which hours."""
+
+    lines = {"hours": OUT_AND_HOME}
 
     orders = forms.MultipleChoiceField(required=False, label=_("Orders"))
     rigs = forms.MultipleChoiceField(
@@ -75,7 +85,9 @@ class WeekForm(PlanForm):
         return cleaned
 
 
-class HoursForm(forms.Form):
+class HoursForm(LineForm):
+    lines = {"hours": OUT_AND_HOME}
+
     starts_at = forms.TimeField(label=_("Leave no earlier than"), widget=TIME)
     ends_at = forms.TimeField(label=_("Home by"), widget=TIME)
     driver_id = forms.TypedChoiceField(coerce=int, required=False, empty_value=None, label=_("Driver"))

@@ -61,8 +61,9 @@ class DayOfYear(forms.CharField):
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(max_length=30, widget=forms.TextInput(attrs={"autocomplete": "off"}), **kwargs)
 
-    def prepare_value(self, value: Any) -> Any:
-        return f"{month_name[value[0]]} {value[1]}" if isinstance(value, tuple) else value
+    @staticmethod
+    def text(month: int, day: int) -> str:
+        return f"{month_name[month]} {day}"
 
     def clean(self, value: Any) -> Any:
         said = super().clean(value)

@@ -97,7 +97,10 @@ class YardForm(LineForm, SpotForm):
     }
     name = BuyerName(label="Name", max_length=80)
     where = forms.CharField(
-        label="Street or town", max_length=200, required=False, help_text="Looked up in the loaded roads."
+        label="Street, town, or latitude, longitude",
+        max_length=200,
+        required=False,
+        help_text="Looked up in the loaded roads; or 44.05, -123.09 as a map shows it.",
     )
     note = BuyerName(label="Note for drivers", max_length=200, required=False)
     opens_at = forms.TimeField(label="Opens", widget=TIME, initial="06:00")
@@ -140,15 +143,9 @@ class WeatherForm(forms.Form):
         label="Or a weather file",
         required=False,
         help_text="Daily or hourly CSV with date, temperature and humidity; rain, wind and sun where known. "
-        "EPW and TMY3 files too. Several years are kept apart.",
+        "EPW and TMY3 files too. Several years are kept apart. Days ahead are taken as a forecast. The station is "
+        "called as the file is; to add to one you have, choose it too.",
     )
-    station_name = forms.CharField(
-        label="Station",
-        required=False,
-        max_length=80,
-        help_text="A name; years add up under it.",
-    )
-    is_forecast = forms.BooleanField(label="It is a forecast of the days ahead", required=False)
 
     def __init__(
         self, *args: Any, cities: Iterable[str], stations: Iterable[tuple[int, str]], **kwargs: Any
@@ -166,7 +163,8 @@ class WeatherForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        given = sum(bool(cleaned.get(name)) for name in ("city", "station", "months", "file"))
+        into = "file" if cleaned.get("file") else "station"  # a file may be added to a station
+        given = sum(bool(cleaned.get(name)) for name in ("city", "months", into))
         if not self.errors and given != 1:
             raise forms.ValidationError("Give one of the four: a city, a station, twelve values or a file.")
         return cleaned

@@ -167,8 +167,11 @@ def _typed(field: forms.Field, text: str) -> str:
     said = text.strip()
     if isinstance(field, forms.TimeField):
         return f"{said}:00" if said.isdecimal() else said
-    if not isinstance(field, forms.IntegerField):
-        return said
+    return bare_figure(said) if isinstance(field, forms.IntegerField) else said
+
+
+def bare_figure(said: str) -> str:
+    """A figure as a field reads it: "$3,400" is 3400, "2,5 h" is 2.5."""
     return re.sub(r"(?<=\d),(?=\d)", ".", re.sub(r"(?<=\d),(?=\d{3}\b)", "", AROUND.sub("", said)))
 
 

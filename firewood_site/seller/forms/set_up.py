@@ -1,5 +1,7 @@
 """What a seller says once: towns, markets, ways to pay, people, posted limits, months of older books."""
 
+import re
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -14,7 +16,7 @@ from firewood_site.seller.forms.fields import (
     hours_field,
     road_field,
 )
-from firewood_site.seller.forms.lines import Line, LineForm, Ticks
+from firewood_site.seller.forms.lines import LineForm, Ticks, bare_figure
 from firewood_site.seller.forms.spots import SpotForm
 
 ROLES = [
@@ -23,6 +25,7 @@ ROLES = [
     ("helper", "helps with wood, orders and days; sees the money and changes none"),
 ]
 MOST_POUNDS = 200_000
+FIGURES = 7  # cells of a line of months before words may follow
 
 
 class TownForm(SpotForm):
@@ -35,7 +38,7 @@ class TownForm(SpotForm):
         help_text="Empty: as it is, at first 2 miles.",
     )  # fmt: skip
     looked_up = "name"
-    field_order = ("name", "market", "lat", "lon", "hop_miles")
+    field_order = ("name", "market", "where", "hop_miles")
 
     def __init__(self, *args: Any, markets: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -119,20 +122,52 @@ class RoadsForm(forms.Form):
         return cleaned
 
 
-class MonthForm(LineForm):
-    lines = {
-        "money": Line(label="Taken ($) / paid out ($)", parts=("revenue", "cash_out")),
-        "worked": Line(
-            label="Miles / hours on the road / hours in yard and woods",
-            parts=("miles", "delivery_hours", "yard_hours"),
-        ),
-    }
-    month = DayField(label="Month (any day of it)")
-    covers_until = DayField(label="Counted until, if not all of it", required=False)
+class MonthsForm(forms.Form):
+    """Months of older books, one a line or pasted from a spreadsheet, each cell in the order of `MonthForm`."""
+
+    months = forms.CharField(
+        label="Months",
+        max_length=20_000,
+        strip=False,
+        widget=forms.Textarea(attrs={"rows": 4, "placeholder": "2025-10; 12.5; 3400; 420; 310; 22; 60"}),
+        help_text="One a line, as copied from a spreadsheet, or with ; between: month, cords sold, taken ($), paid "
+        "out ($), miles, hours on the road, hours in yard and woods; then, if not the whole month, the last day "
+        "counted; a note. A month written again is corrected.",
+    )
+
+    def clean_months(self) -> list[dict[str, Any]]:
+        found = []
+        for line in filter(str.strip, self.cleaned_data["months"].splitlines()):
+            cells = [cell.strip() for cell in re.split(r"[\t;]", line)]
+            cells[1:FIGURES] = [bare_figure(cell) for cell in cells[1:FIGURES]]
+            if len(cells) > len(MonthForm.base_fields):
+                raise forms.ValidationError(f'"{line}" has more than asked for: see the order below.')
+            if re.fullmatch(r"\d{4}-\d{1,2}", cells[0]):
+                cells[0] += "-01"
+            row = MonthForm(dict(zip(MonthForm.base_fields, cells, strict=False)))
+            if not row.is_valid():
+                name, wrong = next(iter(row.errors.items()))
+                raise forms.ValidationError(f'"{line.strip()}": {row.fields[name].label}: {wrong[0]}')
+            found.append(row.cleaned_data)
+        if not found:
+            raise forms.ValidationError("Write a month, such as 2025-10; 12.5; 3400.")
+        return found
+
+
+class MonthForm(forms.Form):
+    """One line of it."""
+
+    month = DayField(label="Month")
     cords = cords_field("Cords sold", kind=CountText)
     revenue = dollars_field("Taken ($)", high=9_999_999)
-    miles = road_field("Miles", high=999_999, places=1, initial=0)
-    delivery_hours = hours_field("Hours on the road", high=9_999, initial=0)
-    yard_hours = hours_field("Hours in yard and woods", high=9_999, initial=0)
-    cash_out = dollars_field("Paid out ($)", high=9_999_999, initial=0)
+    cash_out = dollars_field("Paid out ($)", high=9_999_999, required=False)
+    miles = road_field("Miles", high=999_999, places=1, required=False)
+    delivery_hours = hours_field("Hours on the road", high=9_999, required=False)
+    yard_hours = hours_field("Hours in yard and woods", high=9_999, required=False)
+    covers_until = DayField(label="Last day counted", required=False)
     label = forms.CharField(label="Note", max_length=80, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        figures = ("cash_out", "miles", "delivery_hours", "yard_hours")
+        return {**cleaned, **{name: cleaned.get(name) or Decimal(0) for name in figures}}

@@ -233,6 +233,7 @@ def day_page(
         "form": form or _plan_form(view),
         "chosen": _chosen(view, form),
         "problem": problem,
+        "asks_seconds": len(view.candidates) > SMALL_DAY_ORDERS,
         "slow": slow_search_note(),
         "troubles": troubles_of(on),
         "job": live_job(on, at=timezone.now()),

@@ -124,7 +124,7 @@ def _parts() -> dict[str, Part]:
         "person": Part(form=asked.PersonForm, save=_save_person),
         "limit": Part(form=asked.LimitForm, save=_save_limit, remove=_forget_limit),
         "roads": Part(form=asked.RoadsForm, save=_save_roads),
-        "month": Part(form=asked.MonthForm, save=_save_month, remove=_forget_month),
+        "month": Part(form=asked.MonthsForm, save=_save_months, remove=_forget_month),
     }
 
 
@@ -223,8 +223,10 @@ def _save_roads(form: forms.Form, **by: Any) -> str:
     return "The roads are being loaded. Go on meanwhile: drives are estimates until it is done."
 
 
-def _save_month(form: forms.Form, **by: Any) -> None:
-    seasons.bring_forward(values=form.cleaned_data, **by)
+def _save_months(form: forms.Form, **by: Any) -> str:
+    months = form.cleaned_data["months"]
+    seasons.bring_forward(months=months, **by)
+    return f"{len(months)} month{'s'[: len(months) - 1]} kept."
 
 
 def _forget_month(month_id: int, **by: Any) -> None:

@@ -16,6 +16,7 @@ from firewood_site.books import export_books
 from firewood_site.clock import now, today
 from firewood_site.photos import keep_photo
 from firewood_site.refusals import refusals
+from firewood_site.seller.forms.fields import DayOfYear
 from firewood_site.seller.forms.ground import PhotoForm
 from firewood_site.seller.forms.money import BusinessForm
 from firewood_site.seller.post_only import post_only
@@ -34,7 +35,7 @@ TRAIL_PAGES = {"order": "order", "lot": "lot", "day": "day", "customer": "custom
 def settings(request: HttpRequest) -> HttpResponse:
     row = business()
     first = {name: getattr(row, name) for name in CHANGEABLE}
-    first["first_rain"] = row.first_rain_month, row.first_rain_day
+    first["first_rain"] = DayOfYear.text(row.first_rain_month, row.first_rain_day)
     form = BusinessForm(request.POST or None, request.FILES or None, initial=first)
     if request.method == "POST" and form.is_valid():
         with refusals(form):

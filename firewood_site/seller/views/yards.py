@@ -1,5 +1,6 @@
 """Yards and their weather, and the ground the wood is cut on."""
 
+from pathlib import PurePath
 from typing import Any
 
 from django.contrib import messages
@@ -121,7 +122,7 @@ def _set_weather(yard_id: int, cleaned: dict[str, Any], who: str) -> tuple[str, 
     told: dict[str, Any] = {"yard_id": yard_id, "at": now(), "who": who}
     if cleaned["file"]:
         text = cleaned["file"].read(LONGEST_FILE).decode("utf-8", errors="replace")
-        name = cleaned["station_name"] or cleaned["file"].name
-        return load_weather(text=text, name=name, is_forecast=cleaned["is_forecast"], **told)
+        name = PurePath(cleaned["file"].name).stem.replace("_", " ")
+        return load_weather(text=text, name=name, station_id=cleaned["station"], on=today(), **told)
     set_weather(city=cleaned["city"], emc_pct=cleaned["months"], station_id=cleaned["station"], **told)
     return ()

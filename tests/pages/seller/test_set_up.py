@@ -72,14 +72,17 @@ def test_a_town_makes_its_market_and_is_corrected_by_its_name(seller_client):
     seller_client.post("/seller/set-up/town", {**BY_HAND, "name": "fennick", "market": "near"})
     assert Town.objects.get().market.key == "near"
     assert AuditEntry.objects.filter(thing="town Fennick", who="ruth").count() == 2
+    typed = {**BY_HAND, "lat": "", "lon": "", "where": "44.3, -150.25"}
+    seller_client.post("/seller/set-up/town", typed)
+    assert (Town.objects.get().lat, Town.objects.get().lon) == (44.3, -150.25)
 
 
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
         ({"lat": "", "lon": ""}, "The loaded roads know no such place"),
-        ({"lat": ""}, "Type both latitude and longitude"),
-        ({"lat": "444"}, "less than or equal to 90"),
+        ({"lat": "", "where": "up the road"}, "Write latitude and longitude as a map shows them"),
+        ({"where": "444, -150.1"}, "Latitude goes from -90 to 90"),
         ({"market": "moon"}, "Select a valid choice"),
     ],
 )
@@ -89,8 +92,8 @@ def test_a_town_that_cannot_be_is_refused_and_what_was_typed_stays(seller_client
     assert answer.status_code == 422
     assert words in answer.content.decode()
     assert not Town.objects.exists()
-    if "lon" not in changes:
-        assert "-150.1" in answer.content.decode()
+    if "where" in changes:
+        assert changes["where"] in answer.content.decode()
 
 
 def test_a_town_wood_went_to_stays(seller_client):
@@ -207,17 +210,46 @@ def test_posted_limits_and_older_months_are_kept_and_forgotten(seller_client):
     limit = RoadLimit.objects.get()
     assert limit.whole_rig_lb == 10_000
 
-    month = {
-        "month": "2025-10-15", "cords": "5 1/2", "revenue": "1540", "miles": "118", "delivery_hours": "13",
-        "yard_hours": "12", "cash_out": "212",
-    }  # fmt: skip
-    seller_client.post("/seller/set-up/month", month)
+    lines = "2025-10-15; 5 1/2; $1,540; 212; 118; 13; 12"
+    seller_client.post("/seller/set-up/month", {"months": lines})
     kept = BroughtForward.objects.get()
     assert (kept.month, kept.cords) == (date(2025, 10, 1), Fraction(11, 2))
 
     seller_client.post(f"/seller/set-up/limit/{limit.pk}/remove")
     seller_client.post(f"/seller/set-up/month/{kept.pk}/remove")
     assert not RoadLimit.objects.exists()
+    assert not BroughtForward.objects.exists()
+
+
+def test_months_are_pasted_from_a_spreadsheet_and_one_written_again_is_corrected(seller_client):
+    pasted = "2025-11\t3\t840\n2025-12\t2.5\t700\t90\t40\t4 h\t9\t2025-12-20\tsnowed in"
+    told = seller_client.post("/seller/set-up/month", {"months": pasted}, follow=True)
+    seller_client.post("/seller/set-up/month", {"months": "2025-11; 4; 1000"})
+
+    assert "2 months kept." in told.text
+    november, december = BroughtForward.objects.all()
+    assert (november.cords, november.revenue, november.miles) == (4, 1000, 0)
+    assert (december.delivery_hours, december.covers_until) == (4, date(2025, 12, 20))
+    assert (december.label, december.cash_out) == ("snowed in", 90)
+
+
+@pytest.mark.parametrize(
+    ("line", "sentence"),
+    [
+        ("2025-11; 3; a lot", "Taken ($): Enter a number"),
+        ("some day; 3; 840", "Month: Enter a valid date"),
+        ("2025-11; 3", "Taken ($): This field is required"),
+        ("2025-11;3;840;0;0;0;0;;note;more", "has more than asked for"),
+        ("  ", "Write a month, such as 2025-10; 12.5; 3400."),
+    ],
+)
+def test_a_line_of_months_that_cannot_be_read_keeps_none(seller_client, line, sentence):
+    answer = seller_client.post(
+        "/seller/set-up/month", {"months": f"2025-10; 2; 500\n{line}" if line.strip() else line}
+    )
+
+    assert answer.status_code == 422
+    assert sentence in answer.text
     assert not BroughtForward.objects.exists()
 
 

@@ -8,7 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from PIL import Image
 
-from inventory.models import Photo, Unit, Yard
+from inventory.models import Photo, Unit, WeatherStation, Yard
 from tests.factories.inventory import make_unit, make_yard
 
 pytestmark = pytest.mark.django_db
@@ -47,9 +47,7 @@ def test_a_yards_weather_comes_from_a_city_own_values_or_a_file(seller_client, s
     seller_client.post(path, {"months": "18 17 15 14 13 12 11 11 12 15 18 19"})
     siding.refresh_from_db()
     assert (siding.climate_emc[0], siding.climate_city) == (18, "")
-    answer = seller_client.post(
-        path, {"file": SimpleUploadedFile("air.csv", rows.encode()), "station_name": "Ridge"}, follow=True
-    )
+    answer = seller_client.post(path, {"file": SimpleUploadedFile("Ridge.csv", rows.encode())}, follow=True)
     siding.refresh_from_db()
     assert siding.station.name == "Ridge"
     assert "It leaves out 2025-01-29 to 2025-01-31" in answer.text
@@ -60,11 +58,13 @@ def test_a_yards_weather_comes_from_a_city_own_values_or_a_file(seller_client, s
 def test_a_forecast_file_adds_the_days_ahead_and_a_station_serves_another_yard(seller_client, siding):
     path = reverse("yard-weather", args=[siding.pk])
     ahead = "date,temp_f,rh_pct,wind_mph,rain_in\n2026-09-19,70,40,3,0\n2026-09-20,72,38,9,0.3\n"
-    files = {"file": SimpleUploadedFile("ahead.csv", ahead.encode()), "station_name": "Ridge"}
+    past = "date,temp_f,rh_pct\n2026-09-10,70,40\n2026-09-11,72,38\n"
+    seller_client.post(path, {"file": SimpleUploadedFile("Ridge.csv", past.encode())})
 
-    answer = seller_client.post(path, {**files, "is_forecast": "on"}, follow=True)
+    answer = seller_client.post(path, {"file": SimpleUploadedFile("ahead.csv", ahead.encode())}, follow=True)
 
-    assert "Ridge: forecast to Sep 20" in answer.text
+    assert WeatherStation.objects.get().years.count() == 2  # days ahead are the yard's own station's
+    assert "forecast to Sep 20" in answer.text
     day = seller_client.get(reverse("day", args=["2026-09-20"])).text
     assert "Weather at Ridge, from the forecast you loaded: about 72 °F, 0.3 in of rain, wind 9 mph." in day
     assert "Weather at" not in seller_client.get(reverse("day", args=["2026-09-21"])).text
@@ -73,6 +73,11 @@ def test_a_forecast_file_adds_the_days_ahead_and_a_station_serves_another_yard(s
     seller_client.post(reverse("yard-weather", args=[other.pk]), {"station": siding.station_id})
     other.refresh_from_db()
     assert other.station_id == siding.station_id
+    more = SimpleUploadedFile("year.csv", past.replace("2026", "2025").encode())
+    seller_client.post(path, {"station": siding.station_id, "file": more})
+    assert sorted(WeatherStation.objects.get().years.values_list("year", "is_forecast")) == [
+        (2025, False), (2026, False), (2026, True),
+    ]  # fmt: skip
     seller_client.post(path, {"city": "Boise"})
     siding.refresh_from_db()
     assert (siding.station, siding.climate_city) == (None, "Boise")
