@@ -68,9 +68,9 @@ def load_weather(
 ) -> tuple[str, ...]:
     """Read a weather file into a station, and let the yard dry in it: the one chosen, else that of the name.
 
-    Years the file holds replace the same years of the station. A file that begins today or later is a forecast:
-    it goes to the yard's own station unless another is chosen, and replaces the last forecast. Gives back what
-    the file left out, as sentences.
+    Years the file holds replace the same years of the station. A file that begins today or later is a
+    forecast: it goes to the yard's own station unless another is chosen, and replaces the last forecast.
+    Gives back what the file left out, as sentences.
 
     Errors
         NoSuchYard, NoSuchStation

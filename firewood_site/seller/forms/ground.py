@@ -143,8 +143,8 @@ class WeatherForm(forms.Form):
         label="Or a weather file",
         required=False,
         help_text="Daily or hourly CSV with date, temperature and humidity; rain, wind and sun where known. "
-        "EPW and TMY3 files too. Several years are kept apart. Days ahead are taken as a forecast. The station is "
-        "called as the file is; to add to one you have, choose it too.",
+        "EPW and TMY3 files too. Several years are kept apart. Days ahead are taken as a forecast. "
+        "The station is called as the file is; to add to one you have, choose it too.",
     )
 
     def __init__(

@@ -123,16 +123,16 @@ class RoadsForm(forms.Form):
 
 
 class MonthsForm(forms.Form):
-    """Months of older books, one a line or pasted from a spreadsheet, each cell in the order of `MonthForm`."""
+    """Months of older books, one a line or pasted from a spreadsheet, its cells as in `MonthForm`."""
 
     months = forms.CharField(
         label="Months",
         max_length=20_000,
         strip=False,
         widget=forms.Textarea(attrs={"rows": 4, "placeholder": "2025-10; 12.5; 3400; 420; 310; 22; 60"}),
-        help_text="One a line, as copied from a spreadsheet, or with ; between: month, cords sold, taken ($), paid "
-        "out ($), miles, hours on the road, hours in yard and woods; then, if not the whole month, the last day "
-        "counted; a note. A month written again is corrected.",
+        help_text="One a line, as copied from a spreadsheet, or with ; between: month, cords sold, "
+        "taken ($), paid out ($), miles, hours on the road, hours in yard and woods; then, if not the "
+        "whole month, the last day counted; a note. A month written again is corrected.",
     )
 
     def clean_months(self) -> list[dict[str, Any]]:
