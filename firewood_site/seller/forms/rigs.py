@@ -153,7 +153,10 @@ class RigForm(LineForm):
             help_text="12 x 6 x 2 + 1",
         ),
         "whole": Line(
-            label="Whole rig: length x height (ft)", parts=("length_ft", "height_ft"), between=(" x ",)
+            label="Whole rig: length x height (ft), top speed (mph)",
+            parts=("length_ft", "height_ft", "top_speed_mph"),
+            between=(" x ", ", "),
+            help_text="38 x 7.5, 55",
         ),
     }
     ticks = {"it": Ticks(label="It", parts=("has_trailer", "is_small"))}
