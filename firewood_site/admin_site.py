@@ -2,15 +2,31 @@
 
 from typing import Any
 
+from django.apps import apps
 from django.contrib.admin import AdminSite
 from django.contrib.admin.apps import AdminConfig
 from django.http import HttpRequest
 
 GROUPS = {"inventory": "Wood", "orders": "Sale", "routing": "Road", "auth": "People"}
+# Where Django's own plural is no word, or the pages say another: the name of one and of many.
+NAMES = {
+    "inventory.AuditEntry": ("audit entry", "audit entries"),
+    "inventory.Business": ("seller", "seller"),
+    "inventory.Unit": ("ground", "ground"),
+    "routing.BroughtForward": ("month of older books", "months of older books"),
+    "routing.Shut": ("closure", "closures"),
+    "django_tasks_database.DBTaskResult": ("background job", "background jobs"),
+}
 
 
 class BooksAdminConfig(AdminConfig):
     default_site = "firewood_site.admin_site.BooksAdmin"
+
+    def ready(self) -> None:
+        super().ready()
+        for label, (one, many) in NAMES.items():
+            names = apps.get_model(label)._meta
+            names.verbose_name, names.verbose_name_plural = one, many
 
 
 class BooksAdmin(AdminSite):
@@ -21,8 +37,8 @@ class BooksAdmin(AdminSite):
     site_url = "/seller/"
 
     def get_app_list(self, request: HttpRequest, app_label: str | None = None) -> list[Any]:
-        apps = super().get_app_list(request, app_label)
+        groups = super().get_app_list(request, app_label)
         places = {label: place for place, label in enumerate(GROUPS)}
-        for app in apps:
+        for app in groups:
             app["name"] = GROUPS.get(app["app_label"], app["name"])
-        return sorted(apps, key=lambda app: places.get(app["app_label"], len(places)))
+        return sorted(groups, key=lambda app: places.get(app["app_label"], len(places)))

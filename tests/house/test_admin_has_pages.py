@@ -1,5 +1,6 @@
 """No seller task needs the admin: everything it can show or change has a page of the seller's."""
 
+import re
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -200,3 +201,15 @@ def _asked_on(client, page, rows):
 def _kinds_of(kind):
     """A form that asks figures together, and all made of it."""
     return [kind, *(below for child in kind.__subclasses__() for below in _kinds_of(child))]
+
+
+def test_every_table_is_named_as_people_would():
+    """Django's own plural adds an s to anything."""
+    wrong = [
+        str(name)
+        for model in admin.site._registry
+        for name in [model._meta.verbose_name_plural]
+        if re.search(r"[^aeiou]ys$|forwards$|^shuts$|[a-z] [A-Z]", str(name))
+    ]
+
+    assert wrong == []
