@@ -41,11 +41,6 @@ def retold(text: str) -> str:
     return text if not text or language == ENGLISH else _retold(str(text), language)
 
 
-def retold_list(text: str) -> str:
-    """Short words side by side, each by itself: "length 32 ft, height 4 ft"."""
-    return ", ".join(retold(part) for part in str(text).split(", "))
-
-
 @lru_cache(maxsize=MOST_KEPT)
 def _retold(text: str, language: str) -> str:
     whole = _known(text, language)

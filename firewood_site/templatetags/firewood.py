@@ -83,7 +83,6 @@ def round_dollars(amount: Any) -> str:
 
 register.filter("in_language", spoken.in_language)
 register.filter("retold", retold.retold)
-register.filter("retold_list", retold.retold_list)
 
 
 @register.filter

@@ -81,7 +81,9 @@ class LoggedWork(models.Model):
     on = models.DateField(db_index=True)
     made_at = models.DateTimeField()
     who = models.CharField(max_length=80, blank=True)
-    text = models.CharField(max_length=300)  # what it says, in a sentence
+    text = models.CharField(max_length=300)  # what it says, in English
+    # {"steps", "lot", "cords", "hours", "people"}, to be worded; empty on sheets of earlier days
+    said = models.JSONField(default=dict, blank=True)
     lot = models.ForeignKey("inventory.Lot", models.SET_NULL, null=True, blank=True, related_name="+")
     photo = models.ForeignKey("inventory.Photo", models.SET_NULL, null=True, blank=True, related_name="+")
     # {"lot", "opened", "added", "part", "part_cords", "before": {column: value}, "after": {...}}

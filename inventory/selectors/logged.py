@@ -4,7 +4,11 @@ from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
+from django.utils.text import capfirst
+
+from inventory.core.work_sheet import sheet_words
 from inventory.models import LoggedWork
+from inventory.selectors.spoken import in_language
 
 SHOWN = 20
 
@@ -43,7 +47,7 @@ def _row(row: LoggedWork) -> LoggedRow:
     return LoggedRow(
         key=row.pk,
         on=row.on,
-        text=row.text,
+        text=capfirst(in_language(sheet_words(row.said))) if row.said else row.text,
         lot=row.lot.code if row.lot else "",
         about=about,
         has_photo=row.photo_id is not None,

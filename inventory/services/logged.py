@@ -10,8 +10,11 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.utils.text import capfirst
 
+from inventory.core.gaps import Joined
 from inventory.core.units import format_cords
+from inventory.core.work_sheet import sheet_words
 from inventory.models import LoggedWork, Lot, Photo, WorkEntry
 from inventory.services.counts import add_wood, correct_count
 from inventory.services.ledger import lot_by_code
@@ -26,9 +29,9 @@ from inventory.services.sheets import (
     Sheet,
     amount_of,
     check_sheet,
+    facts_of,
     meant_by,
     new_lot_of,
-    sentence_of,
 )
 from inventory.services.work import add_work
 
@@ -45,7 +48,7 @@ class Logged:
 
     key: UUID
     lot_code: str
-    text: str
+    text: Joined | str  # a sheet of earlier days kept its English alone
     is_new: bool
 
 
@@ -59,7 +62,8 @@ def log_work(*, sheet: Sheet, key: UUID, at: datetime, who: str, haul: Haul | No
     known = LoggedWork.objects.select_related("lot").filter(pk=key).first()
     if known is not None:
         code = known.lot.code if known.lot else ""
-        return Logged(key=key, lot_code=code, text=known.text, is_new=False)
+        text = sheet_words(known.said) if known.said else known.text
+        return Logged(key=key, lot_code=code, text=text, is_new=False)
     check_sheet(sheet)
     row, is_new = LoggedWork.objects.get_or_create(
         key=key, defaults={"on": sheet.on, "made_at": at, "who": who[:80], "text": "being written"}
@@ -70,9 +74,10 @@ def log_work(*, sheet: Sheet, key: UUID, at: datetime, who: str, haul: Haul | No
     code = _write_wood(sheet, row, told, haul) if sheet.lot_code or sheet.new_heap else ""
     _write_hours(sheet, row, code=code, at=at, who=who)
     row.lot = lot_by_code(code) if code else None
-    row.text = sentence_of(sheet, code)[:300]
+    row.said = facts_of(sheet, code)
+    row.text = capfirst(str(sheet_words(row.said)))[:300]
     row.save()
-    return Logged(key=key, lot_code=code, text=row.text, is_new=True)
+    return Logged(key=key, lot_code=code, text=sheet_words(row.said), is_new=True)
 
 
 @transaction.atomic

@@ -5,12 +5,13 @@ from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
+from typing import Any
 
 from inventory.core import InventoryError
 from inventory.core.gaps import Cords
 from inventory.core.hours import Hours
 from inventory.core.species import species_of
-from inventory.core.units import BUNDLE_FT3, format_cords
+from inventory.core.units import BUNDLE_FT3
 from inventory.core.woods import Wood
 from inventory.models import Lot, Unit, WorkEntry, Yard
 from inventory.services.ledger import free_lot_code
@@ -33,19 +34,6 @@ JOBS: dict[str, WorkEntry.Job | None] = {  # what was done, in the order it is d
     "measure": None,
 }
 NO_WOOD = {"fell", "slash", "deliver", "paper", "upkeep"}  # work that needs no heap named
-STEP_WORDS = {
-    "fell": "felled and bucked",
-    "haul": "hauled",
-    "split": "split",
-    "stack": "stacked",
-    "cover": "covered",
-    "move": "moved",
-    "slash": "slash",
-    "deliver": "delivered",
-    "paper": "paper and phone",
-    "upkeep": "saws, splitter, truck",
-    "measure": "measured",
-}
 FORMS = {"splits_24": "splits", "stacked": "splits", "deck": "logs", "log": "logs", "log_list": "logs"}
 PILINGS = {"stack": "stacked", "trailer": "loose", "deck": "decked", "log": "decked", "log_list": "decked"}
 
@@ -148,17 +136,16 @@ def meant_by(sheet: Sheet, lot: Lot) -> Amount:
     return Amount.MORE if "fell" in sheet.steps and lot.form != Lot.Form.LOGS else Amount.WORKED
 
 
-def sentence_of(sheet: Sheet, code: str) -> str:
-    """A sheet as it is read afterwards."""
+def facts_of(sheet: Sheet, code: str) -> dict[str, Any]:
+    """What a sheet said, as it is kept: steps by key, lot, cords, hours each, people."""
     amount = amount_of(sheet)
-    done = ", ".join(STEP_WORDS[step] for step in JOBS if step in sheet.steps)
-    wood = f", lot {code}" if code else ""
-    much = f", {format_cords(amount)}" if amount else ""
-    people = f", {', '.join(sheet.people)}" if sheet.people else ""
-    each = " each" if len(sheet.people) > 1 else ""
-    if sheet.hours is None:
-        return f"{done.capitalize()}{wood}{much}"
-    return f"{done.capitalize()}{wood}{much}, about {sheet.hours.likely.normalize():f} h{each}{people}"
+    return {
+        "steps": [step for step in JOBS if step in sheet.steps],
+        "lot": code,
+        "cords": str(amount) if amount else "",
+        "hours": f"{sheet.hours.likely.normalize():f}" if sheet.hours else "",
+        "people": list(sheet.people),
+    }
 
 
 def _form(sheet: Sheet, heap: NewHeap) -> str:

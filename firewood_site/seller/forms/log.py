@@ -22,7 +22,7 @@ from inventory.core.units import CORD_FT3
 from inventory.selectors.spoken import reader_language, spoken_cords
 from inventory.selectors.work import heap_number
 from inventory.services.measures import Measured
-from inventory.services.sheets import STEP_WORDS, Amount, NewHeap, Sheet
+from inventory.services.sheets import JOBS, Amount, NewHeap, Sheet
 from routing.selectors.rigs import RigRow
 
 NEW, NO_HOURS = "new", "none"
@@ -254,7 +254,7 @@ class LogForm(forms.Form):
         )
         return Sheet(
             on=min(cleaned["on"] or today, today),
-            steps=tuple(step for step in STEP_WORDS if step in cleaned["steps"]),
+            steps=tuple(step for step in JOBS if step in cleaned["steps"]),
             hours=cleaned["hours"],
             lot_code="" if is_new else cleaned["wood"],
             new_heap=heap,

@@ -9,6 +9,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, JsonResponse, QueryDict
 from django.shortcuts import redirect, render
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -22,6 +23,7 @@ from firewood_site.seller.log_page import log_page, logged_last, sheet_form
 from firewood_site.seller.post_only import post_only
 from inventory.selectors.logged import logged_sheet
 from inventory.selectors.lot import lot_page
+from inventory.selectors.spoken import in_language
 from inventory.services.logged import Logged, keep_log_photo, log_work
 from inventory.services.measures import Measured
 from inventory.services.moves import Haul
@@ -44,7 +46,7 @@ def log(request: HttpRequest) -> HttpResponse:
             done = _write(form, request, on=today())
             if form.cleaned_data["photo"]:
                 _keep_photo(form.cleaned_data["photo"], done.key)
-            messages.success(request, f"{done.text}.")
+            messages.success(request, _said(done))
             if done.lot_code and "measure" in form.cleaned_data["steps"]:
                 return redirect("lot", code=done.lot_code)
             return redirect(logged_last())
@@ -126,7 +128,7 @@ def _answer(sheet: Any, request: HttpRequest) -> dict[str, str]:
             moment = phone_time(str(fields.get("at") or ""))
             done = _write(form, request, on=moment.date())
             outcome = "applied" if done.is_new else "known_applied"
-            return {**answer, "outcome": outcome, "message": f"{done.text}."}
+            return {**answer, "outcome": outcome, "message": _said(done)}
     return {**answer, "message": " ".join(str(error) for errors in form.errors.values() for error in errors)}
 
 
@@ -144,6 +146,10 @@ def _write(form: LogForm, request: HttpRequest, *, on: date) -> Logged:
     sheet = form.sheet(today=on)
     told = {"key": form.cleaned_data["key"], "at": now(), "who": request.user.get_username()}
     return log_work(sheet=sheet, haul=_haul(sheet), **told)
+
+
+def _said(done: Logged) -> str:
+    return f"{capfirst(in_language(done.text))}."
 
 
 def _haul(sheet: Sheet) -> Haul | None:

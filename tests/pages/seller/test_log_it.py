@@ -51,6 +51,26 @@ def send(client, *sheets):
     return client.post(reverse("log"), body, content_type="application/json").json()["results"]
 
 
+def test_a_sheet_is_read_in_the_language_of_who_reads_it(seller_client, rounds):
+    seller_client.post(reverse("choose-language"), {"language": "es", "find": ""})
+    said = morning(on="2026-09-10", cords="5/6", people=["ruth"])
+
+    page = seller_client.post(reverse("log"), said, follow=True)
+
+    spanish = "Rajada, apilada, lote K2b, 5/6 cuerda, unas 4 h, ruth"
+    assert f"{spanish}." in page.text
+    assert page.text.count(spanish) == 3  # said once, and on its row with the button that takes it back
+    seller_client.post(reverse("choose-language"), {"language": "en", "find": ""})
+    assert "Split, stacked, lot K2b, 5/6 cord, about 4 h, ruth" in seller_client.get(reverse("log")).text
+
+
+def test_a_sheet_of_earlier_days_is_read_as_it_was_kept(seller_client, rounds):
+    seller_client.post(reverse("log"), morning(cords="5/6"))
+    LoggedWork.objects.update(said={}, text="Split by hand")
+
+    assert "Split by hand" in seller_client.get(reverse("log")).text
+
+
 def test_a_morning_is_one_form(seller_client, rounds):
     said = morning(on="2026-09-10", cords="5/6", note="hot", people=["ruth"], photo=a_photo())
 

@@ -350,6 +350,16 @@ def test_a_day_to_come_is_refused_in_a_sentence(seller_client, knob):
     assert "which is to come" in answer.text
 
 
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_the_charts_of_the_wood_are_drawn_and_never_printed_as_text(seller_client, knob, language):
+    seller_client.post(reverse("choose-language"), {"language": language, "find": ""})
+
+    for address in (reverse("lot", args=["K1"]), "/seller/wood"):
+        page = seller_client.get(address).text
+        assert '<figure class="chart"' in page
+        assert "&lt;figure" not in page
+
+
 def test_a_chart_is_explained_once_and_counts_every_lot_of_the_page(seller_client, knob, siding):
     make_lot(code="K8", cords="4", yard=siding, wood="logs", form="logs")
 
