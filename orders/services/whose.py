@@ -36,7 +36,8 @@ def hand_over(order: Order, whose: Whose, *, at: datetime) -> None:
         return
     order.customer, order.link_secret = new, uuid4()
     _take_place_along(order, new)
-    Quote.objects.filter(pk=order.quote_id, customer=was).update(customer=new)
+    if order.quote is not None:
+        Quote.objects.filter(pk=order.quote.pk, customer=was).update(customer=new)
     order.letters.filter(
         sent_at__isnull=True
     ).delete()  # what nobody got yet told of the wrong person's order

@@ -6,6 +6,7 @@ import pytest
 
 TESTS = Path(__file__).resolve().parents[1]
 FLOWS, SELLER, SALE = "flows/test_stories_of_the_first_morning.py", "pages/seller", "orders/services"
+CLAUSES_FLOW = "flows/test_clauses_of_the_first_morning.py"
 CLAUSES = {
     "1 markets, towns, ways, limits, months, people, groups, prices, first sale": (FLOWS, "story_1"),
     "1 no page leads to the admin, and each of its fields has a page": (
@@ -62,6 +63,81 @@ CLAUSES = {
     "two of one phone are one history": (f"{SELLER}/test_orders.py", "two_with_one_phone"),
     "a bank's file ticks off transfers": (f"{SELLER}/test_bank.py", "what_was_ticked_is_recorded_once"),
     "the file for the tax preparer": (f"{SELLER}/test_takings.py", "one_month_and_the_file_of_its_lines"),
+    "1 a sheet without prices is refused with a sentence": (
+        f"{SELLER}/test_first_start.py", "a_sheet_that_prices_nothing_is_refused",
+    ),
+    "1 one price is enough": (f"{SELLER}/test_first_start.py", "one_price_a_cord_is_enough"),
+    "1 a market's key may hold a hyphen": (f"{SELLER}/test_first_start.py", "a_market_with_a_hyphen"),
+    "1 money can be taken before a way to pay is named": (
+        f"{SELLER}/test_set_up.py", "cash_is_offered_until_a_way_to_pay",
+    ),
+    "1 currency and language are chosen": (f"{SELLER}/test_local_units.py", "settings_choose_currency"),
+    "1 a picture beside the name": ("pages/customer/test_people_photos.py", "the_sellers_picture_stands"),
+    "1 empty books say what is missing and lead to it, resumable": (
+        f"{SELLER}/test_set_up.py", "empty_books_say_what_keeps_them",
+    ),
+    "1 nothing is offered that empty books can't do": (
+        f"{SELLER}/test_first_start.py", "empty_books_offer_no_form",
+    ),
+    "1 a plate in kilograms is read as such": (f"{SELLER}/test_lines.py", "a_plate_in_kilograms"),
+    "2 an order with bundles, in every state": (
+        f"{SELLER}/test_bundle_corrections.py", "every_state_of_an_order_with_bundles",
+    ),
+    "2 an order under the wrong name": (f"{SELLER}/test_whose_order.py", "it_is_said_whom_it_touches"),
+    "2 a corrected ticket names the one it replaces": (
+        f"{SELLER}/test_bundle_corrections.py", "every_state_of_an_order_with_bundles",
+    ),
+    "3 a right credit on a paid order is owed back, no fraud warning": (CLAUSES_FLOW, "a_right_credit_on"),
+    "3 the same shortfall is paid once": (f"{SALE}/test_claims.py", "the_same_shortfall_is_not_made_good"),
+    "3 a claim told by phone": (CLAUSES_FLOW, "a_complaint_told_by_phone"),
+    "4 a transfer never brands its payer, a check is picked": (FLOWS, "story_4"),
+    "4 a bounced check undone takes its note away": (
+        f"{SALE}/test_money.py", "a_bounced_check_marked_by_mistake",
+    ),
+    "4 refunds by any way, undone too": (CLAUSES_FLOW, "money_goes_back_by_any_way"),
+    "4 record is not one tap": (CLAUSES_FLOW, "one_tap_on_record_books_nothing"),
+    "4 a payment is undone": (f"{SALE}/test_money.py", "a_payment_entered_by_mistake_is_undone"),
+    "4 a decline taken back is told to nobody": (
+        f"{SELLER}/test_order_change.py", "a_decline_taken_back_is_told_to_nobody",
+    ),
+    "4 a delivery marked by mistake": (f"{SELLER}/test_undelivered.py", "while_the_truck_is_out_the_drop"),
+    "5 a lot's history is kept": ("inventory/services/test_lots.py", "the_count_is_corrected_by_a_movement"),
+    "5 a day to come is refused": (f"{SELLER}/test_stock.py", "a_day_to_come_is_refused"),
+    "5 one tap moves what a short lot can't give": (
+        f"{SELLER}/test_short_lot.py", "one_tap_splits_the_newest_promise",
+    ),
+    "5 an expense is taken back": (f"{SELLER}/test_stock.py", "money_out_is_written_down_and_taken_back"),
+    "6 a far town is not promised today": (CLAUSES_FLOW, "a_far_town_is_not_promised_today"),
+    "6 pickup only where it is allowed": (CLAUSES_FLOW, "pickup_is_offered_only_where"),
+    "6 prices are whole": (CLAUSES_FLOW, "every_price_and_every_days_price_is_whole"),
+    "6 any amount": (f"{SELLER}/test_orders.py", "a_quote_may_be_for_any_fraction"),
+    "6 measuring into a new lot keeps form, sizes and range": (
+        f"{SELLER}/test_measuring.py", "a_measured_heap_of_no_lot_opens_one",
+    ),
+    "6 money is in the menu": ("house/test_menu.py", "a_menu_link_leads_somewhere"),
+    "6 a write-off's refusal": (CLAUSES_FLOW, "more_written_off_than_is_there"),
+    "6 Today says when the daily work failed, health tells more": (
+        "site/test_worker.py", "health_tells_strangers_yes_or_no",
+    ),
+    "7 quotes are listed: waiting, answered, lapsed": (
+        f"{SELLER}/test_quotes_given.py", "a_quote_waits_in_the_list",
+    ),
+    "7 the text has a link to accept": (f"{SELLER}/test_quotes_given.py", "the_text_has_a_link"),
+    "people are invited by a link": ("site/test_invitations.py", "by_the_link_they_choose_a_password"),
+    "people are invited by a code read aloud": ("site/test_invitations.py", "by_the_code_read_aloud"),
+    "roles are changed": (f"{SELLER}/test_set_up.py", "who_may_do_what_is_changed"),
+    "road limits and past seasons": (f"{SELLER}/test_set_up.py", "posted_limits_and_older_months"),
+    "roads taken or avoided": ("routing/roads/test_road_marks.py", "the_seller_marks_a_road"),
+    "estimates until the roads are loaded": (
+        "routing/roads/test_roads_from_a_page.py", "while_it_is_loaded_the_page_says",
+    ),
+    "orders and what was paid from a file": ("site/test_bringing_in.py", "delivered_orders_come_with"),
+    "lots from a workbook": ("site/test_bringing_in.py", "lots_of_a_workbook"),
+    "columns are matched on screen": ("site/test_bringing_in.py", "columns_that_were_guessed_wrong"),
+    "who was called is off the list": (f"{SELLER}/test_call_list.py", "a_ready_text_in_their_language"),
+    "two hundred steps of the books": (
+        "flows/test_books_hold.py", "the_books_add_up_after_every_one_of_two_hundred_steps",
+    ),
     "books hold over two hundred steps at random": (
         "flows/test_deliveries_hold.py", "the_books_add_up_after_every_one_of_two_hundred_steps",
     ),

@@ -141,7 +141,10 @@ class PaymentForm(forms.Form):
     def __init__(self, *args: Any, ways: Iterable[tuple[str, str]], **kwargs: Any) -> None:
         kwargs.setdefault("initial", {}).setdefault("key", uuid.uuid4())
         super().__init__(*args, **kwargs)
-        self.fields["method"].choices = list(ways)  # type: ignore[attr-defined]
+        offered = list(ways)
+        if len(offered) > 1:  # chosen, never left as it stands: one slip books nothing
+            offered.insert(0, ("", _("choose")))
+        self.fields["method"].choices = offered  # type: ignore[attr-defined]
 
 
 class CustomerForm(forms.Form):

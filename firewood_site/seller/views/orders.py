@@ -180,7 +180,7 @@ def _payment_expected(view: OrderView) -> dict[str, Any]:
     """What is likely handed over now: the deposit before the wood comes, all that is due after."""
     is_there = view.state in ("delivered", "settled")
     dollars = view.balance.due if is_there or view.how == "pick_up" else view.deposit_due
-    return {"dollars": dollars or None, "method": view.pay_how, "is_deposit": bool(view.deposit_due)}
+    return {"dollars": dollars or None, "is_deposit": bool(view.deposit_due)}
 
 
 def lots_for(view: OrderView) -> tuple[OpenLot, ...]:
