@@ -8,15 +8,23 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from firewood_site.seller.forms.fields import DayField, number_field
+from firewood_site.seller.forms.lines import Line, LineForm
 from inventory.drying.without_meter import ENDS, SOUND
 from inventory.selectors.lot import LotPage
 from inventory.selectors.spoken import in_language
 from inventory.services.signs import Weighing, save_signs
 
 
-class SignForm(forms.Form):
+class SignForm(LineForm):
     """Ends, sound, and one marked piece on a scale: any of them."""
 
+    lines = {
+        "weighed": Line(
+            label=_("The marked piece weighs: now / when it was marked (lb)"),
+            parts=("now_lb", "then_lb"),
+            help_text="7.5 / 10",
+        )
+    }
     ends = forms.ChoiceField(
         label=_("The cut ends show"),
         choices=[*((key, _(words)) for key, words in ENDS.items()), ("", _("not looked at"))],

@@ -70,11 +70,11 @@ def test_ends_and_sound_are_kept_and_never_make_wood_dry(seller_client, heap):
     ("said", "sentence"),
     [
         ({"note": ""}, "Say how the ends look"),
-        ({"now_lb": "8"}, "A weighed piece needs both weights"),
-        ({"now_lb": "4", "then_lb": "10", "then_on": "2026-06-10"}, "lighter than its own dry wood"),
+        ({"weighed": "8"}, "A weighed piece needs both weights"),
+        ({"weighed": "4 / 10", "then_on": "2026-06-10"}, "lighter than its own dry wood"),
         ({"now_lb": "8", "then_lb": "10", "then_on": "2026-01-10"}, "before this lot&#x27;s drying began"),
         ({"now_lb": "8", "then_lb": "10", "then_on": "2026-09-18"}, "the earlier day"),
-        ({"now_lb": "light", "then_lb": "10", "then_on": "2026-06-10"}, 'value="light"'),
+        ({"now_lb": "light", "then_lb": "10", "then_on": "2026-06-10"}, 'value="light / 10"'),
     ],
 )
 def test_what_cannot_be_is_said_and_nothing_is_kept(seller_client, heap, said, sentence):
