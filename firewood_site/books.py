@@ -71,7 +71,7 @@ def write_cell(field: models.Field, value: Any) -> str:
     if isinstance(field, models.JSONField):
         return json.dumps(value, ensure_ascii=False)
     if isinstance(field, TEXT):
-        text = str(value)
+        text = str(field.get_prep_value(value))
         return f"'{text}" if text.startswith(FORMULA_STARTS) else text
     if hasattr(value, "isoformat"):
         return value.isoformat()

@@ -16,7 +16,7 @@ from django.utils import translation
 from firewood_site.access import order_path
 from firewood_site.wood_words import paid_ahead, wood_title
 from inventory.core.local import money_words
-from inventory.core.sentences import say
+from inventory.core.sentences import say, text_of
 from inventory.selectors.business import BusinessRow, business
 from orders.core import lifecycle, phrases
 from orders.core.order_request import How, OrderRequest
@@ -219,7 +219,7 @@ def facts_of(view: OrderView) -> Mapping[str, str]:
         "link": order_link(view),
         "seller": seller.name,
         "phone": phone_words(seller.phone) or seller.email or seller.name,
-        "reason": view.ended_reason,
+        "reason": str(text_of(view.ended_reason, language)),
         "day": phrases.day_words(day, language=language) if day else "",
         "window": phrases.window_words(*view.promise.hours, language=language),
         "cut_off": cut_off_words(day, seller=seller, language=language) if day else "",

@@ -6,7 +6,6 @@ from typing import Self
 from django.core.exceptions import ValidationError
 from django.forms import BaseForm
 
-from firewood_site.retold import retold
 from inventory.core import InventoryError
 from inventory.core.sentences import text_of
 from inventory.selectors.spoken import reader_language
@@ -60,7 +59,7 @@ class refusals:
 
 
 def refusal_words(error: BaseException) -> str:
-    """The sentence to show, in the reader's language as far as it has one there."""
+    """The sentence to show, in the reader's language."""
     if isinstance(error, ValidationError):
-        return " ".join(retold(message) for message in error.messages)
-    return retold(str(text_of(error, reader_language())))
+        return " ".join(error.messages)
+    return str(text_of(error, reader_language()))

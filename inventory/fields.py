@@ -1,5 +1,6 @@
-"""A database column for amounts of wood that keeps thirds exact."""
+"""Database columns of our own: amounts of wood that keep thirds exact, sentences that keep their gaps."""
 
+import json
 from fractions import Fraction
 from typing import Any
 
@@ -7,7 +8,12 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Value
 from django.db.models.expressions import Combinable
+from django.utils.translation import gettext_lazy
 
+from inventory.core.kept import keep, kept
+from inventory.core.sentences import Sentence
+
+KEPT = '{"say": '  # how a kept sentence begins
 UNITS_PER_CORD = 76_800
 """One unit is 1/76,800 cord = 1/600 cubic foot stacked: thirds, twelfths, hundredths and 0.75 ft3
 bundles are all whole numbers of it."""
@@ -38,7 +44,10 @@ class CordsField(models.BigIntegerField):
         try:
             return Fraction(str(value))
         except (ValueError, ZeroDivisionError) as error:
-            raise ValidationError(f"{value!r} is not an amount of wood: write cords such as 1/3.") from error
+            raise ValidationError(
+                gettext_lazy("%(value)r is not an amount of wood: write cords such as 1/3."),
+                params={"value": value},
+            ) from error
 
     def get_prep_value(self, value: Any) -> int | None:
         cords = self.to_python(value)
@@ -60,3 +69,27 @@ class CordsField(models.BigIntegerField):
 def cords_value(cords: Fraction | int) -> Value:
     """A literal amount for use inside an UPDATE or a filter expression."""
     return Value(Fraction(cords), output_field=CordsField())
+
+
+class SentenceField(models.TextField):
+    """A sentence of ours, kept to be worded in any language; what somebody typed stays as typed."""
+
+    _pyi_private_set_type: Any
+    _pyi_private_get_type: Any
+
+    def from_db_value(self, value: str | None, expression: object, connection: object) -> Any:
+        return self.to_python(value)
+
+    def to_python(self, value: Any) -> Any:
+        if not isinstance(value, str) or not value.startswith(KEPT):
+            return value
+        try:
+            return kept(json.loads(value))
+        except (ValueError, KeyError, TypeError):
+            return value  # typed by somebody, after all
+
+    def get_prep_value(self, value: Any) -> Any:
+        return json.dumps(keep(value), ensure_ascii=False) if isinstance(value, Sentence) else value
+
+    def value_to_string(self, obj: models.Model) -> str:
+        return str(self.get_prep_value(self.value_from_object(obj)))

@@ -8,6 +8,7 @@ from django.tasks import task
 from django.utils import timezone
 
 from inventory.core import InventoryError
+from inventory.core.sentences import Sentence
 from orders.core import OrdersError
 from routing.core import RoutingError
 from routing.planner.plan import Moment
@@ -48,13 +49,14 @@ def plan_in_background(key: str) -> str:
             cancelled=watch.is_stopped,
         )
     except (RoutingError, OrdersError, InventoryError) as failure:
-        jobs.finish(key=job.key, at=timezone.now(), failure=str(failure))
+        jobs.finish(key=job.key, at=timezone.now(), failure=failure.sentence)
         return "failed"
     except Exception:
-        jobs.finish(key=job.key, at=timezone.now(), failure=BROKE_OFF)
+        jobs.finish(key=job.key, at=timezone.now(), failure=Sentence(BROKE_OFF))
         raise
     left = len(planned.postponed)
-    summary = f"{planned.drops} drops planned" + (f", {left} left out" if left else "")
+    count = {"drops": planned.drops, "left": left}
+    summary = Sentence("{drops} drops planned, {left} left out" if left else "{drops} drops planned", count)
     jobs.finish(key=job.key, at=timezone.now(), message=summary)
     return "done"
 
@@ -78,7 +80,9 @@ class _Watch:
             seconds=moment.seconds,
             best_cents=moment.cost_c - moment.left_out_c,
             bound_cents=None if bound is None else max(0, bound - moment.left_out_c) or None,
-            message=f"{moment.left_out} left out so far" if moment.left_out else "everything fits so far",
+            message=Sentence("{count} left out so far", {"count": moment.left_out})
+            if moment.left_out
+            else Sentence("everything fits so far"),
         )
 
     def is_stopped(self) -> bool:

@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 
 from inventory.selectors.business import business
+from inventory.selectors.spoken import reader_language
 from orders.core import OrdersError
 from orders.core.places import PlaceRule, check_words, place_rule
 from orders.core.typed_words import check_name, check_no_dryness
@@ -27,7 +28,7 @@ class BuyerText(forms.CharField):
         try:
             self.check(words, place_rule(business().place_key))
         except OrdersError as error:
-            raise forms.ValidationError(str(error)) from error
+            raise forms.ValidationError(error.text_in(reader_language())) from error
         return words
 
     def check(self, words: str, rule: PlaceRule) -> None:

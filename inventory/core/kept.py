@@ -54,3 +54,8 @@ def kept(value: Any) -> Any:
         return Sentence(value["say"], {name: kept(gap) for name, gap in value["gaps"].items()})
     [(kind, of)] = value.items()
     return PLAIN[kind](of) if kind in PLAIN else WORDED[kind](*(kept(part) for part in of))
+
+
+def at_most(letters: int, words: str | Sentence) -> str | Sentence:
+    """Typed words cut to so many letters; a sentence whole."""
+    return words if isinstance(words, Sentence) else words.strip()[:letters]

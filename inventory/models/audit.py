@@ -1,5 +1,6 @@
 from django.db import models
 
+from inventory.fields import SentenceField
 from inventory.models.append_only import LedgerModel
 
 
@@ -10,7 +11,7 @@ class AuditEntry(LedgerModel):
     who = models.CharField(max_length=80)  # user name, "customer" or "system"
     verb = models.CharField(max_length=40)  # "confirmed", "moved", "repriced"
     thing = models.CharField(max_length=40, db_index=True)  # "order 205", "lot K1"
-    note = models.CharField(max_length=300, blank=True)
+    note = SentenceField(blank=True)
     before = models.JSONField(default=dict, blank=True)
     after = models.JSONField(default=dict, blank=True)
 

@@ -3,7 +3,7 @@ import uuid
 from django.db import models
 from django.db.models import Q
 
-from inventory.fields import CordsField
+from inventory.fields import CordsField, SentenceField
 from inventory.models.append_only import LedgerModel
 
 
@@ -32,7 +32,7 @@ class Movement(LedgerModel):
     on = models.DateField(db_index=True)
     made_at = models.DateTimeField()
     who = models.CharField(max_length=80, blank=True)
-    note = models.CharField(max_length=300, blank=True)
+    note = SentenceField(blank=True)
     reference = models.CharField(max_length=60, blank=True, db_index=True)  # "order 205"
     peer = models.ForeignKey("inventory.Lot", models.PROTECT, null=True, blank=True, related_name="+")
     from_yard = models.ForeignKey("inventory.Yard", models.PROTECT, null=True, blank=True, related_name="+")

@@ -6,6 +6,8 @@ from typing import Any
 
 from django.db.models import QuerySet
 
+from inventory.core.kept import at_most
+from inventory.core.sentences import Sentence
 from inventory.models import AuditEntry
 
 
@@ -15,7 +17,7 @@ def note(
     who: str,
     verb: str,
     thing: str,
-    note: str = "",
+    note: str | Sentence = "",
     before: dict[str, Any] | None = None,
     after: dict[str, Any] | None = None,
 ) -> None:
@@ -30,7 +32,7 @@ def note(
         who=who[:80] or "system",
         verb=verb[:40],
         thing=thing[:40],
-        note=note[:300],
+        note=at_most(300, note),
         before=before or {},
         after=after or {},
     )

@@ -7,6 +7,7 @@ from django.db import transaction
 
 from inventory.core import InventoryError
 from inventory.core.references import order_number
+from inventory.core.sentences import Sentence
 from inventory.models import Hold
 from inventory.services.audit import note as audit_note
 from inventory.services.holds import NoSuchHold, hold_wood, release_hold
@@ -51,7 +52,7 @@ def hold_by_hand(
         who=who,
         verb="set aside",
         thing=f"lot {code}",
-        note=f"for {for_whom}",
+        note=Sentence("for {whom}", {"whom": for_whom}),
         after={"cords": str(cords)},
     )
     return hold_id
@@ -70,4 +71,10 @@ def release_by_hand(*, code: str, hold_id: int, at: datetime, who: str) -> None:
     if order_number(hold.reference) is not None:
         raise HeldForOrder(reference=hold.reference)
     if release_hold(hold_id=hold_id, at=at):
-        audit_note(at=at, who=who, verb="gave back", thing=f"lot {code}", note=f"held for {hold.reference}")
+        audit_note(
+            at=at,
+            who=who,
+            verb="gave back",
+            thing=f"lot {code}",
+            note=Sentence("held for {whom}", {"whom": hold.reference}),
+        )

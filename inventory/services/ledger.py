@@ -10,7 +10,9 @@ from uuid import UUID, uuid4
 
 from inventory.core import InventoryError
 from inventory.core.gaps import FullDate
+from inventory.core.kept import at_most
 from inventory.core.lot_days import BadDay
+from inventory.core.sentences import Sentence
 from inventory.core.stock import TooLittleThere
 from inventory.fields import UNITS_PER_CORD, to_units
 from inventory.models import LoggedWork, Lot, Movement
@@ -109,7 +111,7 @@ def write_movement(
     at: datetime,
     who: str,
     cords: Fraction = Fraction(0),
-    note: str = "",
+    note: str | Sentence = "",
     reference: str = "",
     peer: Lot | None = None,
     miles: Decimal | None = None,
@@ -131,7 +133,7 @@ def write_movement(
         on=on,
         made_at=at,
         who=who,
-        note=note[:300],
+        note=at_most(300, note),
         reference=reference,
         peer=peer,
         miles=miles,

@@ -81,7 +81,8 @@ def keep_lay(lot: Lot, *, on: date) -> dict[str, Any]:
 
 
 def carve(
-    lot: Lot, cords: Fraction, *, code: str, kind: str, on: date, at: datetime, who: str, note: str,
+    lot: Lot, cords: Fraction, *, code: str, kind: str, on: date, at: datetime, who: str,
+    note: str | Sentence,
     changes: dict[str, Any], keeps_readings: bool = True, movement: dict[str, Any] | None = None,
 ) -> Lot:  # fmt: skip
     """Part of a lot as a lot of its own, open wood only; inside the caller's transaction.
@@ -190,7 +191,8 @@ def take_step(
     if cords is not None and as_kept(cords) != lot.on_hand_cords:
         part = carve(
             lot, cords, code=new_code, kind=Movement.Kind.SORTED_OUT, on=on, at=at, who=who,
-            note=note or f"{kind.label} apart".capitalize(), changes=changes, movement={"logged": logged},
+            note=note or Sentence("{step} apart", {"step": Sentence(kind.label.capitalize())}),
+            changes=changes, movement={"logged": logged},
         )  # fmt: skip
         write_movement(lot=part, kind=kind, on=on, at=at, who=who, note=note, logged=logged)
         result = part.code
@@ -222,7 +224,13 @@ def change_storage(
     write_lot(lot, keep_lay(lot, on=on) | changes)
     text = ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in after.items()).replace("_", " ")
     write_movement(
-        lot=lot, kind=Movement.Kind.STACKED, on=on, at=at, who=who, note=note or f"Now {text}", logged=logged
+        lot=lot,
+        kind=Movement.Kind.STACKED,
+        on=on,
+        at=at,
+        who=who,
+        note=note or Sentence("Now {storage}", {"storage": text}),
+        logged=logged,
     )
     audit_note(at=at, who=who, verb="laid anew", thing=f"lot {code}", note=note, before=before, after=after)
 
@@ -268,12 +276,18 @@ def sort_out(
     }
     part = carve(
         lot, cords, code=new_code, kind=Movement.Kind.SORTED_OUT, on=on, at=at, who=who,
-        note=f"{name} sorted out", changes=changes, keeps_readings=False,
+        note=Sentence("{wood} sorted out", {"wood": Sentence(name)}), changes=changes, keeps_readings=False,
     )  # fmt: skip
     if rest_mix is not None:
         fresh = lot_by_code(code)
         write_lot(fresh, {"mix": mix_as_kept(rest_mix)})
-    audit_note(at=at, who=who, verb="sorted out", thing=f"lot {part.code}", note=f"from lot {code}")
+    audit_note(
+        at=at,
+        who=who,
+        verb="sorted out",
+        thing=f"lot {part.code}",
+        note=Sentence("from lot {lot}", {"lot": code}),
+    )
     return part.code
 
 
@@ -325,9 +339,15 @@ def merge_lots(*, code: str, into: str, on: date, at: datetime, who: str) -> Non
     for lot, peer, cords in ((source, target, -amount), (target, source, amount)):
         write_movement(
             lot=lot, kind=Movement.Kind.MERGED, cords=cords, peer=peer, on=on, at=at, who=who,
-            note=f"Lot {source.code} onto {target.code}",
+            note=Sentence("Lot {one} onto {other}", {"one": source.code, "other": target.code}),
         )  # fmt: skip
-    audit_note(at=at, who=who, verb="merged", thing=f"lot {target.code}", note=f"with lot {source.code}")
+    audit_note(
+        at=at,
+        who=who,
+        verb="merged",
+        thing=f"lot {target.code}",
+        note=Sentence("with lot {lot}", {"lot": source.code}),
+    )
 
 
 def wood_word(mix: dict[str, float]) -> str:

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from inventory.core.local import to_the_cent
 from inventory.core.money import dollars
+from inventory.core.sentences import Sentence
 from orders.core.order_request import ImpossibleRequest
 from orders.core.sheets import PriceSheet
 
@@ -52,7 +53,7 @@ class FloorWarning:
     price_dollars: Decimal
     floor_dollars: Decimal
     short_dollars: Decimal
-    sentence: str
+    sentence: Sentence
 
 
 def drive_fee_on(
@@ -92,10 +93,16 @@ def floor_warning(
         price_dollars=price_dollars,
         floor_dollars=floor,
         short_dollars=short,
-        sentence=(
-            f"This price of {to_the_cent(price_dollars)} is {to_the_cent(short)} short of "
-            f"{to_the_cent(floor)}: wood {to_the_cent(wood)}, "
-            f"road {to_the_cent(cost.road_dollars)}, "
-            f"unloading and stacking {to_the_cent(cost.handling_dollars)}."
+        sentence=Sentence(
+            "This price of {price} is {short} short of {floor}: wood {wood}, road {road}, "
+            "unloading and stacking {handling}.",
+            {
+                "price": to_the_cent(price_dollars),
+                "short": to_the_cent(short),
+                "floor": to_the_cent(floor),
+                "wood": to_the_cent(wood),
+                "road": to_the_cent(cost.road_dollars),
+                "handling": to_the_cent(cost.handling_dollars),
+            },
         ),
     )

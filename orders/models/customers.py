@@ -1,5 +1,7 @@
 from django.db import models
 
+from inventory.fields import SentenceField
+
 
 class Customer(models.Model):
     """A person who buys wood. No account: they are known by their phone and by signed links."""
@@ -12,7 +14,7 @@ class Customer(models.Model):
     language = models.CharField(max_length=5, default="en")
     is_repeat = models.BooleanField(default=False)
     pay_first = models.BooleanField(default=False)
-    pay_first_reason = models.CharField(max_length=200, blank=True)  # dated facts only
+    pay_first_reason = SentenceField(blank=True)  # dated facts only
     pay_first_on = models.DateField(null=True, blank=True)
     owed_before = models.DecimalField(max_digits=9, decimal_places=2, default=0)  # from before the books
     wants_reminder = models.BooleanField(default=False)

@@ -5,7 +5,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from inventory.core.references import order_reference
-from inventory.fields import CordsField
+from inventory.fields import CordsField, SentenceField
 from orders.models.tickets import Ticket
 
 
@@ -66,7 +66,7 @@ class Order(models.Model):
     confirmed_at = models.DateTimeField(null=True, blank=True)
     delivered_on = models.DateField(null=True, blank=True, db_index=True)
     delivered_cords = CordsField(null=True, blank=True)
-    ended_reason = models.CharField(max_length=200, blank=True)
+    ended_reason = SentenceField(blank=True)
     note = models.CharField(max_length=300, blank=True)  # from the customer
     seller_note = models.CharField(max_length=300, blank=True)
 

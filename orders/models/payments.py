@@ -2,6 +2,7 @@ import uuid
 
 from django.db import models
 
+from inventory.fields import SentenceField
 from inventory.models.append_only import LedgerModel
 
 
@@ -43,7 +44,7 @@ class Payment(LedgerModel):
     on = models.DateField(db_index=True)
     made_at = models.DateTimeField()
     who = models.CharField(max_length=80, blank=True)
-    note = models.CharField(max_length=200, blank=True)
+    note = SentenceField(blank=True)
     key = models.UUIDField(default=uuid.uuid4, unique=True)
     over_dollars = models.DecimalField(max_digits=9, decimal_places=2, default=0)  # beyond what was due then
     # the check that came back, or the entry that is undone

@@ -2,7 +2,7 @@ import uuid
 
 from django.db import models
 
-from inventory.fields import CordsField
+from inventory.fields import CordsField, SentenceField
 
 
 class Quote(models.Model):
@@ -42,7 +42,7 @@ class Quote(models.Model):
     first_honest_day = models.DateField(null=True, blank=True)
     floor_dollars = models.DecimalField(max_digits=9, decimal_places=2, null=True, blank=True)  # before tax
     asked_by = models.CharField(max_length=120, blank=True)  # as told to the seller: a name, a phone
-    warning = models.CharField(max_length=300, blank=True)  # for the seller's eyes: below cost and so on
+    warning = SentenceField(blank=True)  # for the seller's eyes: below cost and so on
 
     class Meta:
         ordering = ["-made_at"]

@@ -159,7 +159,13 @@ def merge_customers(*, keep_id: int, other_id: int, at: datetime, who: str) -> N
         keep.pay_first_reason = other.pay_first_reason
     keep.save()
     other.delete()
-    audit.note(at=at, who=who, verb="merged", thing=f"customer {keep_id}", note=f"with customer {other_id}")
+    audit.note(
+        at=at,
+        who=who,
+        verb="merged",
+        thing=f"customer {keep_id}",
+        note=Sentence("with customer {number}", {"number": other_id}),
+    )
 
 
 @transaction.atomic

@@ -5,6 +5,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from inventory.core.references import order_number
+from inventory.core.sentences import Sentence
 from inventory.models import Hold
 from inventory.services.holds import lapse_soft_holds
 from orders.core.lifecycle import State
@@ -28,5 +29,5 @@ def _cancel_lapsed(number: int, *, at: datetime) -> bool:
     order = Order.objects.filter(number=number, state=State.CONFIRMED).first()
     if order is None or any(hold.kind == Hold.Kind.FIRM for hold in standing_holds(order)):
         return False
-    cancel_order(number=number, at=at, who="system", reason=LAPSED)
+    cancel_order(number=number, at=at, who="system", reason=Sentence(LAPSED))
     return True

@@ -10,6 +10,8 @@ from django.db import transaction
 
 from inventory.core.gaps import Cords, FullDate
 from inventory.core.local import to_the_cent
+from inventory.core.references import named
+from inventory.core.sentences import Sentence
 from inventory.core.units import format_cords
 from inventory.services import audit
 from inventory.services.ledger import as_kept
@@ -165,7 +167,7 @@ def _call_off(order: Order, *, at: datetime, who: str) -> None:
     if order.state in (Order.State.DELIVERED, Order.State.SETTLED):
         raise WoodIsThere(number=order.number)
     if order.state != Order.State.CANCELLED:
-        cancel_order(number=order.number, at=at, who=who, reason="The make-good was undone.")
+        cancel_order(number=order.number, at=at, who=who, reason=Sentence("The make-good was undone."))
 
 
 def _missing(claim: Claim) -> tuple[Fraction, Decimal]:
@@ -193,14 +195,20 @@ def _order_that_brings(claim: Claim, cords: Fraction, *, on: date, at: datetime,
     order.full_clean()
     order.save()
     hold_picks(order, tuple(Picked(lot=pick.lot, cords=pick.cords) for pick in picks), lapses_on=None, at=at)
-    audit.note(at=at, who=who, verb="made good", thing=order.reference, note=f"for {short.reference}")
+    audit.note(
+        at=at,
+        who=who,
+        verb="made good",
+        thing=order.reference,
+        note=Sentence("for {whom}", {"whom": named(short.reference)}),
+    )
     return order
 
 
 def _credit(claim: Claim, amount: Decimal, *, on: date, at: datetime, who: str) -> None:
     number = claim.order.number
     key = _credit_key(claim)
-    record_credit(number=number, dollars=amount, on=on, at=at, who=who, key=key, note="make-good")
+    record_credit(number=number, dollars=amount, on=on, at=at, who=who, key=key, note=Sentence("make-good"))
     _keep_ticket_true(number, at=at, who=who)
 
 

@@ -10,6 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.core.gaps import Cords, FullDate
+from inventory.core.kept import at_most
 from inventory.core.sentences import Sentence
 from inventory.core.units import bundle_cords
 from inventory.models import Hold, Lot
@@ -211,7 +212,7 @@ def decline_order(*, number: int, reason: str, at: datetime, who: str) -> None:
     """
     order = order_for_writing(number)
     order.state = lifecycle.step(State(order.state), to=State.DECLINED, order=order.reference)
-    order.ended_reason = reason.strip()[:200]
+    order.ended_reason = at_most(200, reason)
     order.save(update_fields=["state", "ended_reason"])
     audit.note(at=at, who=who, verb="declined", thing=order.reference, note=order.ended_reason)
 
@@ -222,7 +223,7 @@ def cancel_order(
     number: int,
     at: datetime,
     who: str,
-    reason: str = "",
+    reason: str | Sentence = "",
     by_customer: bool = False,
     cut_off_hour: int = lifecycle.NOON,
 ) -> None:
@@ -242,7 +243,7 @@ def cancel_order(
             hour=cut_off_hour,
         )
     order.state = lifecycle.step(State(order.state), to=State.CANCELLED, order=order.reference)
-    order.ended_reason = reason.strip()[:200]
+    order.ended_reason = at_most(200, reason)
     order.save(update_fields=["state", "ended_reason"])
     release_holds(order, at=at)
     audit.note(at=at, who=who, verb="cancelled", thing=order.reference, note=order.ended_reason)
@@ -286,7 +287,7 @@ def mark_planned(
 
 
 @transaction.atomic
-def mark_unplanned(*, number: int, at: datetime, who: str, reason: str = "") -> None:
+def mark_unplanned(*, number: int, at: datetime, who: str, reason: str | Sentence = "") -> None:
     """The order came off its day; its wood stays held.
 
     Errors

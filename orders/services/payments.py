@@ -12,7 +12,8 @@ from uuid import UUID
 
 from django.db import transaction
 
-from inventory.core.dates import full_date
+from inventory.core.gaps import FullDate
+from inventory.core.kept import at_most
 from inventory.core.sentences import Sentence
 from inventory.models import Hold
 from inventory.services import audit
@@ -26,6 +27,9 @@ from orders.services.orders import resettle, settle_if_paid, standing_holds
 
 Kind = Payment.Kind
 ENDED = (Order.State.DECLINED, Order.State.CANCELLED)
+
+
+CHECK_RETURNED = "Check of {dollars:.2f} for order {number} returned {day}."
 
 
 class TooMuchPaid(OrdersError):
@@ -109,7 +113,7 @@ def record_payment(
     key: UUID,
     is_deposit: bool = False,
     keep_too_much: bool = False,
-    note: str = "",
+    note: str | Sentence = "",
 ) -> Recorded:
     """Book money handed over: cash above what is due is changed, anything else too large is a stop.
 
@@ -159,7 +163,15 @@ def record_payment(
 
 @transaction.atomic
 def record_refund(
-    *, number: int, dollars: Decimal, method: str, on: date, at: datetime, who: str, key: UUID, note: str = ""
+    *,
+    number: int,
+    dollars: Decimal,
+    method: str,
+    on: date,
+    at: datetime,
+    who: str,
+    key: UUID,
+    note: str | Sentence = "",
 ) -> Balance:
     """Money given back, never more than came in.
 
@@ -183,7 +195,7 @@ def record_refund(
 
 @transaction.atomic
 def record_returned_check(
-    *, number: int, payment_id: int, on: date, at: datetime, who: str, key: UUID, note: str = ""
+    *, number: int, payment_id: int, on: date, at: datetime, who: str, key: UUID, note: str | Sentence = ""
 ) -> Balance:
     """The bank sent this check back: the money is due again and the customer pays first from now on.
 
@@ -217,14 +229,15 @@ def record_returned_check(
     resettle(order, at=at, who=who)
     customer = order.customer
     customer.pay_first, customer.pay_first_on = True, on
-    customer.pay_first_reason = f"Check of {dollars:.2f} for order {number} returned {full_date(on)}."
+    gaps = {"dollars": dollars, "number": number, "day": FullDate(on)}
+    customer.pay_first_reason = Sentence(CHECK_RETURNED, gaps)
     customer.save(update_fields=["pay_first", "pay_first_on", "pay_first_reason"])
     return balance_of_order(order.pk, total=order.billed_dollars)
 
 
 @transaction.atomic
 def record_credit(
-    *, number: int, dollars: Decimal, on: date, at: datetime, who: str, key: UUID, note: str = ""
+    *, number: int, dollars: Decimal, on: date, at: datetime, who: str, key: UUID, note: str | Sentence = ""
 ) -> Balance:
     """Knock dollars off an order for wood that was short.
 
@@ -271,7 +284,10 @@ def undo_booking(*, number: int, payment_id: int, on: date, at: datetime, who: s
     _refuse_resting(line, before)
     _write(
         order, kind=Kind.UNDONE, dollars=-line.dollars, method=line.method, on=on, at=at, who=who, key=key,
-        note=f"{line.get_kind_display()} of {full_date(line.on)}", reverses_id=line.pk,
+        note=Sentence(
+            "{kind} of {day}", {"kind": Sentence(line.get_kind_display()), "day": FullDate(line.on)}
+        ),
+        reverses_id=line.pk,
     )  # fmt: skip
     if line.kind == Kind.RETURNED:
         _lift_pay_first(order.customer, line)
@@ -292,7 +308,9 @@ def _refuse_resting(line: Payment, before: Balance) -> None:
 
 def _lift_pay_first(customer: Customer, line: Payment) -> None:
     """The note that this bounced check put on the customer; one written by hand stays."""
-    if customer.pay_first_on == line.on and customer.pay_first_reason.startswith("Check of "):
+    if customer.pay_first_on == line.on and (
+        getattr(customer.pay_first_reason, "english", customer.pay_first_reason).startswith("Check of ")
+    ):
         customer.pay_first, customer.pay_first_on, customer.pay_first_reason = False, None, ""
         customer.save(update_fields=["pay_first", "pay_first_on", "pay_first_reason"])
 
@@ -324,7 +342,7 @@ def _write(
     at: datetime,
     who: str,
     key: UUID,
-    note: str,
+    note: str | Sentence,
     received: Decimal | None = None,
     change: Decimal | None = None,
     over: Decimal = Decimal(0),
@@ -342,7 +360,7 @@ def _write(
         on=on,
         made_at=at,
         who=who,
-        note=note.strip()[:200],
+        note=at_most(200, note),
         key=key,
     )
     line.full_clean()

@@ -12,6 +12,7 @@ from django.db import transaction
 
 from inventory.core.local import to_the_cent
 from inventory.core.money import dollars
+from inventory.core.sentences import Sentence
 from inventory.services import audit
 from orders.core import OrdersError, quotes
 from orders.core.corrections import Figures, agreed
@@ -133,7 +134,7 @@ def save_quote(
                 floor_of(cords=order_request.cords, sheet=in_force.sheet, cost=cost) if cost else None
             ),
             asked_by=asked_by.strip()[:120],
-            warning=quote.floor_warning.sentence[:300] if quote.floor_warning else "",
+            warning=quote.floor_warning.sentence if quote.floor_warning else "",
         )
         row.full_clean()
         row.save()
@@ -168,7 +169,10 @@ def counter_price(*, token: UUID, total: Decimal, on: date, at: datetime, who: s
     row.deposit_dollars, row.reasons = figures.deposit, [dict(line) for line in figures.reasons]
     short = (row.floor_dollars or Decimal(0)) - (figures.total - figures.tax)
     row.warning = (
-        f"This price is {to_the_cent(short)} short of what covers it, {to_the_cent(row.floor_dollars or 0)}."
+        Sentence(
+            "This price is {short} short of what covers it, {floor}.",
+            {"short": to_the_cent(short), "floor": to_the_cent(row.floor_dollars or 0)},
+        )
         if short > 0
         else ""
     )

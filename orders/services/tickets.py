@@ -6,6 +6,7 @@ from typing import Any
 
 from django.db import transaction
 
+from inventory.core.sentences import Sentence
 from inventory.core.species import species_of, spoken
 from inventory.core.units import BUNDLE_FT3
 from inventory.core.woods import english_name
@@ -72,7 +73,13 @@ def make_ticket(
         row = _written(
             order, on=order.delivered_on, at=at, measured_by=measured_by or who, loaded_ft3=loaded_ft3
         )
-        audit.note(at=at, who=who, verb="ticket made", thing=order.reference, note=f"ticket {row.number}")
+        audit.note(
+            at=at,
+            who=who,
+            verb="ticket made",
+            thing=order.reference,
+            note=Sentence("ticket {number}", {"number": row.number}),
+        )
         return row.number
 
 

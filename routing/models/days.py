@@ -2,6 +2,8 @@ import uuid
 
 from django.db import models
 
+from inventory.fields import SentenceField
+
 
 class Day(models.Model):
     """One date's delivering: a draft plan that is adjusted, then committed."""
@@ -59,7 +61,7 @@ class PlanJob(models.Model):
     best_cents = models.BigIntegerField(null=True, blank=True)
     bound_cents = models.BigIntegerField(null=True, blank=True)
     progress = models.JSONField(default=list, blank=True)  # [[seconds, best, bound], ...]
-    message = models.CharField(max_length=500, blank=True)
+    message = SentenceField(blank=True)
     made_at = models.DateTimeField()
     heard_at = models.DateTimeField(
         null=True, blank=True

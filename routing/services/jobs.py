@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from inventory.core.sentences import Sentence
 from routing.models import PlanJob
 from routing.selectors.days.jobs import SILENT_AFTER
 
@@ -61,7 +62,7 @@ def note_progress(
     seconds: float,
     best_cents: int | None,
     bound_cents: int | None,
-    message: str = "",
+    message: Sentence | str = "",
 ) -> bool:
     """Write how far the planner is; True when somebody asked it to stop."""
     row = PlanJob.objects.filter(key=key).first()
@@ -97,11 +98,11 @@ def close_dead(*, at: datetime) -> int:
         if row.heard_at and at - row.heard_at > timedelta(seconds=row.seconds) + SILENT_AFTER
     ]
     still_running = PlanJob.objects.filter(pk__in=dead, state=PlanJob.State.RUNNING)
-    return still_running.update(state=PlanJob.State.FAILED, message=DIED, ended_at=at)
+    return still_running.update(state=PlanJob.State.FAILED, message=Sentence(DIED), ended_at=at)
 
 
 @transaction.atomic
-def finish(*, key: UUID, at: datetime, failure: str = "", message: str = "") -> None:
+def finish(*, key: UUID, at: datetime, failure: Sentence | str = "", message: Sentence | str = "") -> None:
     """The planning is over: done, stopped with the best kept, or failed with a sentence."""
     row = PlanJob.objects.filter(key=key).first()
     if row is None:
@@ -110,5 +111,5 @@ def finish(*, key: UUID, at: datetime, failure: str = "", message: str = "") -> 
         row.state = PlanJob.State.FAILED
     else:
         row.state = PlanJob.State.STOPPED if row.stop_asked else PlanJob.State.DONE
-    row.message, row.ended_at = (failure or message)[:500], at
+    row.message, row.ended_at = failure or message, at
     row.save(update_fields=["state", "message", "ended_at"])

@@ -23,6 +23,7 @@ from firewood_site.seller.forms.fields import (
 from firewood_site.seller.forms.lines import Line, LineForm, Ticks
 from firewood_site.seller.forms.spots import SpotForm
 from inventory.core.hours import Hours, NotHours, parse_hours
+from inventory.selectors.spoken import reader_language
 from inventory.selectors.yards import SLASH_METHODS
 
 LONGEST_SIZE = 20
@@ -60,7 +61,7 @@ class WorkForm(forms.Form):
         try:
             return parse_hours(self.cleaned_data["hours"])
         except NotHours as error:
-            raise forms.ValidationError(str(error)) from error
+            raise forms.ValidationError(error.text_in(reader_language())) from error
 
 
 class ExpenseForm(forms.Form):

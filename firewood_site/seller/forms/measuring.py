@@ -14,6 +14,7 @@ from firewood_site.seller.forms.lines import Line, LineForm
 from inventory.core import InventoryError
 from inventory.core.sizes import WORDS
 from inventory.core.units import parse_length
+from inventory.selectors.spoken import reader_language
 
 LENGTH = {"inputmode": "text", "autocomplete": "off"}
 
@@ -74,7 +75,7 @@ class LengthText(forms.CharField):
         try:
             return parse_length(typed)
         except InventoryError as error:
-            raise forms.ValidationError(str(error)) from error
+            raise forms.ValidationError(error.text_in(reader_language())) from error
 
 
 class RestackForm(LineForm):

@@ -24,6 +24,7 @@ from firewood_site.seller.forms.lines import Line, LineForm
 from inventory.core import InventoryError
 from inventory.core.species import check_mix
 from inventory.core.woods import ENGLISH_NAMES, Wood
+from inventory.selectors.spoken import reader_language
 
 WOOD_WORDS = [(str(key), _(name)) for key, name in ENGLISH_NAMES.items()]
 PILINGS = [
@@ -70,7 +71,7 @@ class MixFields(forms.Form):
             try:
                 check_mix({key: float(percent) for key, percent in mix.items()})
             except InventoryError as error:
-                raise forms.ValidationError(str(error)) from error
+                raise forms.ValidationError(error.text_in(reader_language())) from error
         cleaned["mix"] = mix
         return cleaned
 

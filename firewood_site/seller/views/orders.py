@@ -19,6 +19,7 @@ from firewood_site.seller.forms.orders import ConfirmForm, PaymentForm
 from firewood_site.seller.query_values import day_of_query, page_of_query
 from firewood_site.ticket_pdf import can_print, ticket_pdf
 from inventory.core.references import order_reference
+from inventory.core.sentences import text_of
 from inventory.core.woods import Wood
 from inventory.selectors.audit import audit_trail
 from inventory.selectors.photos import photo_file, photos_about
@@ -223,7 +224,7 @@ def _typed(lot: OpenLot, suggested: dict[str, Any], form: ConfirmForm | None) ->
 
 def _texts(view: OrderView) -> list[ReadyText]:
     """Messages ready for the seller's phone at this step."""
-    more = {"time": "", "reason": view.ended_reason, **_pool_day(view)}
+    more = {"time": "", "reason": str(text_of(view.ended_reason, view.customer.language)), **_pool_day(view)}
     late_at = _late_at(view)
     comes_at = late_at or view.promise.comes_from
     if comes_at:

@@ -12,6 +12,8 @@ from django.views.decorators.http import require_safe
 from firewood_site.access import seller_required
 from firewood_site.clock import today
 from firewood_site.seller.query_values import day_of_query
+from inventory.core.sentences import text_of
+from inventory.selectors.spoken import reader_language
 from orders.selectors.takings import ledger_between, takings
 
 COLUMNS = ("day", "order", "customer", "what", "way of payment", "dollars", "undone", "note")
@@ -46,7 +48,14 @@ def ledger_file(request: HttpRequest) -> HttpResponse:
         undone = "" if row.stands else "yes"
         plain = (row.customer, row.kind_words, row.method)
         writer.writerow(
-            [row.on, row.number, *map(_safe, plain), f"{row.dollars:.2f}", undone, _safe(row.note)]
+            [
+                row.on,
+                row.number,
+                *map(_safe, plain),
+                f"{row.dollars:.2f}",
+                undone,
+                _safe(str(text_of(row.note, reader_language()))),
+            ]
         )
     return answer
 

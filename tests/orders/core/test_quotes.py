@@ -298,7 +298,7 @@ def test_a_price_below_cost_warns_the_seller_with_figures():
 
     assert warning is not None
     assert warning.short_dollars == Decimal("69.37")
-    assert "$145.00 is $69.37 short of $214.37: wood $112.17, road $102.20" in warning.sentence
+    assert "$145.00 is $69.37 short of $214.37: wood $112.17, road $102.20" in str(warning.sentence)
     assert quoted(ORDERS[212][0], MARROW, cost=cheap).floor_warning is None
 
 

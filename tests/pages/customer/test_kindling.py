@@ -73,7 +73,7 @@ def test_the_seller_is_warned_when_bundles_do_not_pay_for_their_drive(client, sh
 
     ask(client, shop, 1, "Sandhook")
 
-    assert "short of" in Quote.objects.get().warning
+    assert "short of" in str(Quote.objects.get().warning)
 
 
 def test_the_form_tells_steps_stock_and_the_least_before_anything_is_sent(client, shop):

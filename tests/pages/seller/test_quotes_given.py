@@ -54,7 +54,7 @@ def test_another_price_is_a_quote_of_its_own_and_warns_below_the_floor(seller_cl
 
     assert (fair.price.total, fair.warning, fair.asked_by) == (130, "", "Ida, 555-0144")
     assert sum(line.dollars for line in fair.price.reasons) == 130
-    assert "$20.00 short" in low.warning
+    assert "$20.00 short" in str(low.warning)
     quote.refresh_from_db()
     assert quote.total_dollars not in (100, 130)
 
