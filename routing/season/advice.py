@@ -162,7 +162,7 @@ def _paid(season: Season, cords: Mapping[str, float]) -> Ledger:
         promise, market = promises[name], markets[promises[name].market]
         sale = Part(What.SALE, market.key, promise.kind, promise.dryness, name)
         lines.append({sale: Sum(amount, amount * season.promised_price(promise))})
-        if market.cash:
+        if market.cash and not promise.is_pick_up:
             lines.append({Part(What.DRIVE, market.key): Sum(amount, -amount * market.cash)})
     return added(lines)
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from routing.season.ledger import Part, What
 from routing.season.people import Limit
-from routing.season.problem import DRYNESS, GREEN, SEASONED, Ground, Market, Move, Step
+from routing.season.problem import DRYNESS, GREEN, SEASONED, Ground, Market, Move, Promise, Step
 from routing.season.scenarios import Scenario
 
 if TYPE_CHECKING:
@@ -53,6 +53,7 @@ class Block:
             state: defaultdict(list) for state in (ROUNDS, "drying", SEASONED, GREEN)
         }
         self.sold: defaultdict[tuple[str, int], Terms] = defaultdict(list)
+        self.driven: defaultdict[tuple[str, int], Terms] = defaultdict(list)  # of it, what rigs bring
         self.sold_now: list[tuple[str, Place, str, Any]] = []
         self.stock: dict[str, dict[tuple[Place, int], Any]] = {}
         self.balance: dict[tuple[Place, int], Any] = {}
@@ -244,17 +245,25 @@ class Block:
                 self.p.row(None, most, [(column, 1.0) for column in columns])
 
     def _delivery(
-        self, market: Market, place: Place, dryness: str, period: int, price: float, order: str = ""
+        self,
+        market: Market,
+        place: Place,
+        dryness: str,
+        period: int,
+        price: float,
+        promise: Promise | None = None,
     ) -> Any:
-        column = self.p.column()
+        column, order = self.p.column(), promise.name if promise else ""
         part = self.part_of[column.index()] = Part(What.SALE, market.key, place[0], dryness, order)
         self.inflow[dryness][place, period].append((column, -1.0))
         self.sold[market.key, period].append((column, 1.0))
         if period == 0:
             self.sold_now.append((market.key, place, dryness, column))
-        self._do(market.step, market.key, period, column, market.hours)
         self._pay(period, column, price, part)
-        self._pay(period, column, -market.cash, Part(What.DRIVE, market.key))
+        if promise is None or not promise.is_pick_up:
+            self.driven[market.key, period].append((column, 1.0))
+            self._do(market.step, market.key, period, column, market.hours)
+            self._pay(period, column, -market.cash, Part(What.DRIVE, market.key))
         self.p.gain(column, -TIE * period / self.season.periods * self.p.share)
         return column
 
@@ -266,8 +275,10 @@ class Block:
             terms: Terms = [(short, 1.0)]
             for period in range(min(promise.by_period + 1, self.season.periods)):
                 for yard in self.season.yards:
-                    place, key = (promise.kind, yard.key), promise.name
-                    terms.append((self._delivery(market, place, promise.dryness, period, price, key), 1.0))
+                    place = (promise.kind, yard.key)
+                    terms.append(
+                        (self._delivery(market, place, promise.dryness, period, price, promise), 1.0)
+                    )
             self.p.row(promise.cords, promise.cords, terms)
             self.short.append(short)
 
@@ -309,7 +320,7 @@ class Block:
                 self._do(market.step, market.key, period, trips, market.trip_hours, is_amount=False)
                 self._pay(period, trips, -market.trip_cash, Part(What.TRIP, market.key))
                 self.trips[market.key, period] = trips
-                self.p.row(None, 0.0, [*self.sold[market.key, period], (trips, -market.trip_cords)])
+                self.p.row(None, 0.0, [*self.driven[market.key, period], (trips, -market.trip_cords)])
                 self.trip_rows[market.key, period] = self.p.row(
                     None, float(market.trips[period]), [(trips, 1.0)]
                 )
@@ -321,7 +332,7 @@ class Block:
             self.days[period] += [
                 (column, factor * market.days_a_cord)
                 for market in near
-                for column, factor in self.sold[market.key, period]
+                for column, factor in self.driven[market.key, period]
             ]
             self.day_rows[period] = self.p.row(None, most, self.days[period])
 

@@ -197,7 +197,8 @@ class Promise:
     """Wood promised: this much of a kind must have gone to a market by the end of a period.
 
     Units
-        price: dollars a cord as agreed; None = the market's.
+        price: dollars a cord as agreed; None = the market's. is_pick_up: the buyer comes for it, so that it
+        takes no drive and no rig.
     """
 
     name: str
@@ -207,6 +208,7 @@ class Promise:
     cords: float
     by_period: int
     price: float | None = None
+    is_pick_up: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

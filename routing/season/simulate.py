@@ -12,7 +12,7 @@ from routing.season.block import Place
 from routing.season.ledger import Ledger, Part, Sum, What, total
 from routing.season.people import HoursLeft
 from routing.season.policies import Period, Work
-from routing.season.problem import GREEN, SEASONED, Market, Season, Step
+from routing.season.problem import GREEN, SEASONED, Market, Promise, Season, Step
 from routing.season.remaining import LEAST, season_left
 from routing.season.scenarios import Scenario
 
@@ -72,7 +72,6 @@ class World:
         self.drying: list[tuple[Place, tuple[int, int, int], float]] = []
         self.untreated = {lot.key: lot for lot in season.lots}
         self.promised = {promise.name: promise.cords for promise in season.promises}
-        self.orders = {promise.name: promise for promise in season.promises}
         self.money: Ledger = {}
         self.hours = 0.0
 
@@ -133,7 +132,7 @@ class World:
                 for yard in self.season.yards:
                     wanted = self.promised[promise.name]
                     place = (promise.kind, yard.key)
-                    sold = self._hand_over(market, place, promise.dryness, wanted, promise.name)
+                    sold = self._hand_over(market, place, promise.dryness, wanted, promise)
                     self.promised[promise.name] -= sold
 
     def _for_promises(self, period: int, item: Work) -> Work:
@@ -167,22 +166,28 @@ class World:
             asked[key] = asked.get(key, 0.0) - sold
             trips[sale.market] += sold
 
-    def _hand_over(self, market: Market, place: Place, dryness: str, wanted: float, order: str = "") -> float:
-        """Cords sold and delivered: no more than lies there, than is wanted, than the hours allow."""
-        hours = market.hours
-        if market.trip_cords is not None:  # pooled into full trips
+    def _hand_over(
+        self, market: Market, place: Place, dryness: str, wanted: float, promise: Promise | None = None
+    ) -> float:
+        """Cords sold, driven or picked up: no more than lie there, are wanted, and the hours allow."""
+        is_driven = promise is None or not promise.is_pick_up
+        hours, days = (market.hours, market.days_a_cord) if is_driven else (0.0, 0.0)
+        if is_driven and market.trip_cords is not None:  # pooled into full trips
             hours += market.trip_hours / market.trip_cords
         most = max(self.hours_left.units({market.step: hours}), 0.0)
         cords = min(wanted, self.stock[dryness][place], most)
-        if market.days_a_cord:
-            cords = min(cords, self.rig_days / market.days_a_cord)
+        if days:
+            cords = min(cords, self.rig_days / days)
         if cords <= LEAST:
             return 0.0
-        self.rig_days -= cords * market.days_a_cord
+        self.rig_days -= cords * days
         self.stock[dryness][place] -= cords
         listed = market.price.get((place[0], dryness), 0.0)
-        price = self.season.promised_price(self.orders[order]) if order else listed
+        price = self.season.promised_price(promise) if promise else listed
+        order = promise.name if promise else ""
         self.pay(Part(What.SALE, market.key, place[0], dryness, order), cords, cords * price)
+        if not is_driven:
+            return cords
         self.pay(Part(What.DRIVE, market.key), cords, -cords * market.cash)
         if market.trip_cords is not None:
             trips = cords / market.trip_cords

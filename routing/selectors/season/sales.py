@@ -159,7 +159,8 @@ def delivered_orders(first: date, last: date) -> Iterator[tuple[int, Fraction, D
 def promises(starts: tuple[date, ...], known: set[str], near: set[str]) -> Iterator[Promise]:
     rows = Order.objects.filter(state__in=OWED, cords__gt=0).exclude(wood__in=NOT_WOOD)
     for order in rows.select_related("market"):
-        market = "near" if order.market.key in near else "far"
+        is_pick_up = order.how == Order.How.PICK_UP
+        market = "near" if is_pick_up or order.market.key in near else "far"
         if market in known:
             yield Promise(
                 name=str(order.number),
@@ -168,5 +169,6 @@ def promises(starts: tuple[date, ...], known: set[str], near: set[str]) -> Itera
                 dryness=order.dryness,
                 cords=float(order.cords),
                 price=float(order.total_dollars - order.tax_dollars) / float(order.cords),
+                is_pick_up=is_pick_up,
                 by_period=min(period_of(order.last_on, starts), len(starts) - 1),
             )

@@ -217,6 +217,20 @@ def test_where_nobody_drives_nothing_is_delivered_and_the_missing_hands_are_name
     assert {relief.what for relief in reliefs(asked)} == {"hands"}
 
 
+def test_wood_that_is_picked_up_takes_no_drive_and_no_driver():
+    """By hand: nobody drives, no rig goes out, yet the buyer comes for the cord; $260, no drive to pay."""
+    person = replace(one_lot().people[0], steps=frozenset(Step) - DRIVES)
+    asked = one_lot(people=(person,), promises=(replace(promised(), is_pick_up=True),))
+    asked = replace(asked, rig_days=(0.0, 0.0), markets=(replace(asked.markets[0], cords_a_day=1.0),))
+
+    plan = solve_season(asked, (likely_scenario(asked),))
+    lived = live(asked, likely_scenario(asked), follow_plan)
+
+    assert plan.short["7"] == pytest.approx(0.0)
+    assert (plan.mean_net, plan.mean_hours) == pytest.approx((260.0, 0.0))
+    assert (lived.net, lived.hours, lived.missed) == pytest.approx((260.0, 0.0, 0.0))
+
+
 def test_a_season_lived_keeps_to_what_each_does():
     base = season(promises=())
     apart = replace(base, people=(

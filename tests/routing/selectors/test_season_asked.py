@@ -130,6 +130,13 @@ def test_demand_is_what_each_market_bought_of_each_wood_and_no_logs(books):
     }
 
 
+def test_an_order_picked_up_at_the_yard_asks_for_no_drive(books):
+    for how in ("pick_up", "delivered"):
+        make_order(state="confirmed", cords=1, how=how, last_on=A_DAY)
+
+    assert sorted(promise.is_pick_up for promise in season_asked(A_DAY).season.promises) == [False, True]
+
+
 @pytest.mark.parametrize("a_month", [0, 1, 2, 9])
 def test_far_trips_are_no_more_a_month_than_were_typed(books, a_month):
     SeasonGuesses.objects.create(far_trips_a_month=a_month)
