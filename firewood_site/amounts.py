@@ -9,7 +9,6 @@ from django.utils.translation import gettext as _
 
 from inventory.core import InventoryError
 from inventory.core.local import SIGNS, local
-from inventory.core.sentences import ENGLISH
 from inventory.core.units import SAID, cubic_meters, format_cords, parse_cords
 from inventory.selectors.spoken import reader_language
 
@@ -51,12 +50,10 @@ class CordsText(forms.CharField):
         try:
             return parse_cords(text) if self.is_chip else read_amount(text)
         except InventoryError as error:
-            is_english = reader_language() == ENGLISH
             if local().is_metric:
                 text = _("Write an amount of wood in m³, such as 2 or 3.5.")
                 raise forms.ValidationError(text) from error
-            text = str(error) if is_english else _("Write an amount of wood in cords, such as 5/6 or 1 1/2.")
-            raise forms.ValidationError(text) from error
+            raise forms.ValidationError(error.text_in(reader_language())) from error
 
 
 def _bare(text: str) -> str:

@@ -12,7 +12,7 @@ from typing import Any
 
 from inventory.core import InventoryError
 from inventory.core.local import METERS_PER_MILE, in_local_units, local, money_words
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import Sentence, noop
 
 CORD_FT3 = 128  # NIST Handbook 130, method of sale, section 2.4.1
 BUNDLE_FT3 = Decimal("0.75")  # common practice: a kindling bundle whose lot says nothing else
@@ -47,13 +47,19 @@ NAMED = {
 NOT_MEASURES = (  # NIST Handbook 130 section 2.4.4: no face cord, rack, pile, truckload or similar terms
     (
         r"(?:face|stove)[ -]?cord|rick|rank",
-        "a {measure} is only as deep as its pieces: with 16-inch pieces, 8 ft by 4 ft of it holds 1/3 cord.",
+        noop(
+            "a {measure} is only as deep as its pieces: with 16-inch pieces, "
+            "8 ft by 4 ft of it holds 1/3 cord."
+        ),
     ),
     (
         r"pickup load|(?:truck|trailer)[ -]?load|load|pickup|truck|trailer|rack|pile|heap|run|pallet",
-        "a {measure} has no fixed size.",
+        noop("a {measure} has no fixed size."),
     ),
-    (r"ton|tonne|pound", "a {measure} is a weight, and wood is sold by the space it takes, wet or dry."),
+    (
+        r"ton|tonne|pound",
+        noop("a {measure} is a weight, and wood is sold by the space it takes, wet or dry."),
+    ),
 )
 SAID = {
     Fraction(numerator, denominator)
@@ -319,7 +325,7 @@ def _number(plain: str, error: type[NotAnAmount] | type[NotALength], text: str) 
     if match["plain"]:
         return Fraction(match["plain"].replace(",", ""))
     if int(match["under"]) == 0:
-        raise error(text, "nothing can be divided by zero.")
+        raise error(text, noop("nothing can be divided by zero."))
     return int(match["whole"] or 0) + Fraction(int(match["over"]), int(match["under"]))
 
 

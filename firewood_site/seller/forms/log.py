@@ -11,7 +11,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from firewood_site.pictures import row_picture, trailer_picture
-from firewood_site.refusals import refusals
+from firewood_site.refusals import refusal_words, refusals
 from firewood_site.seller.forms.fields import CountOrNothing, DayField, cords_field
 from firewood_site.seller.forms.measuring import SHAPES
 from firewood_site.seller.forms.stock import EXPOSURES
@@ -19,7 +19,7 @@ from inventory.core.hours import Hours, NotHours, parse_hours
 from inventory.core.measure import measured, stack_ft3
 from inventory.core.sizes import parse_sizes
 from inventory.core.units import CORD_FT3
-from inventory.selectors.spoken import reader_language, spoken_cords
+from inventory.selectors.spoken import spoken_cords
 from inventory.selectors.work import heap_number
 from inventory.services.measures import Measured
 from inventory.services.sheets import JOBS, Amount, NewHeap, Sheet
@@ -229,12 +229,8 @@ class LogForm(forms.Form):
         try:
             return parse_hours(typed or tapped or "")
         except NotHours as error:
-            self.add_error(
-                "hours",
-                error.text_in(reader_language())
-                if typed
-                else _("Tap how long it took, or write it: 2 to 3 h."),
-            )
+            untold = _("Tap how long it took, or write it: 2 to 3 h.")
+            self.add_error("hours", refusal_words(error) if typed else untold)
         return None
 
     def sheet(self, *, today: date) -> Sheet:

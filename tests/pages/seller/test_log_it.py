@@ -120,6 +120,24 @@ def test_what_is_missing_is_said_and_nothing_is_lost(seller_client, rounds, said
     assert not WorkEntry.objects.exists()
 
 
+@pytest.mark.parametrize(
+    ("said", "sentence"),
+    [
+        ({"hours": "a while"}, "no es un tiempo de trabajo"),
+        ({"cords": "a rick"}, "un rick solo es tan hondo como sus leños"),
+        ({"cords": "1/0"}, "nada se puede dividir por cero"),
+    ],
+)
+def test_what_cannot_be_read_is_said_in_spanish(seller_client, rounds, said, sentence):
+    seller_client.post(reverse("choose-language"), {"language": "es", "find": ""})
+
+    page = seller_client.post(reverse("log"), morning(**said)).text
+
+    assert sentence in page
+    assert "is no time worked" not in page
+    assert "is not an amount" not in page
+
+
 def test_a_phone_sends_its_sheets_when_there_is_signal_and_each_counts_once(seller_client, rounds):
     sheet = {"uuid": str(uuid4()), "kind": "logged", "at": "2026-09-18T07:00:00Z", **morning(steps=["split"])}
     bad = {**sheet, "uuid": str(uuid4()), "wood": "K2", "hours": "a while"}
