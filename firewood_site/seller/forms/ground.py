@@ -1,5 +1,6 @@
 """Work, expenses, yards, ground and the comparison of woods, as filled in."""
 
+import re
 from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
@@ -27,6 +28,7 @@ from inventory.selectors.spoken import reader_language
 from inventory.selectors.yards import SLASH_METHODS
 
 LONGEST_SIZE = 20
+WORDS_OF_A_SIZE = {"ft", "foot", "feet", "radius", "circle", "plot", "prism", "baf", "factor"}
 GROUND_DAYS = {
     "started": "started_on",
     "finished": "finished_on",
@@ -221,7 +223,10 @@ class UnitForm(LineForm):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         size, _newline, plots = cleaned.get("plots", "").strip().partition("\n")
-        if len(size) > LONGEST_SIZE or (size and "ft" not in size and "prism" not in size.lower()):
+        size = size.strip()
+        words = set(re.findall(r"[^\W\d_]+", size.lower()))
+        is_size = re.search(r"\d", size) and words <= WORDS_OF_A_SIZE and len(size) <= LONGEST_SIZE
+        if size and not is_size and size != self.initial.get("plot_size"):
             self.add_error("plots", 'Write first how large a plot is: "37 ft", or "prism 10".')
         return {**cleaned, **(cleaned.pop("dates", None) or {}), "plot_size": size, "plots": plots}
 

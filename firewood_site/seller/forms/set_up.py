@@ -127,7 +127,7 @@ class MonthsForm(forms.Form):
 
     months = forms.CharField(
         label="Months",
-        max_length=20_000,
+        max_length=6_000,
         strip=False,
         widget=forms.Textarea(attrs={"rows": 4, "placeholder": "2025-10; 12.5; 3400; 420; 310; 22; 60"}),
         help_text="One a line, as copied from a spreadsheet, or with ; between: month, cords sold, "

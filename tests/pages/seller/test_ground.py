@@ -111,6 +111,13 @@ def test_the_days_of_older_books_are_read_and_put_right_line_by_line(seller_clie
         seller_client, dates="Started: May 2, 2026\n\ncost-share paid 12/1/2026", plots="prism 10\nfir 8"
     )
 
+    for older in ("37", "BAF 10", "37 ft, tenth of acre"):  # each was taken once
+        Unit.objects.filter(pk=unit.pk).update(plot_size=older)
+        write_ground(seller_client, dates="started 2026-05-02", plots=f"{older}\nfir 8")
+    write_ground(
+        seller_client, dates="Started: May 2, 2026\ncost-share paid 12/1/2026", plots="prism 10\nfir 8"
+    )
+
     unit.refresh_from_db()
     assert (unit.started_on, unit.cost_share_until) == (date(2026, 5, 2), None)
     assert unit.cost_share_paid_on == date(2026, 12, 1)

@@ -6,6 +6,7 @@ from decimal import Decimal
 import pytest
 from django import forms
 
+from firewood_site.seller.forms.days import PlanForm
 from firewood_site.seller.forms.lines import Line, LineForm, Ticks
 from firewood_site.seller.forms.rigs import DriverForm, RigForm
 
@@ -99,3 +100,24 @@ def test_a_plate_in_kilograms_and_a_box_in_meters_are_not_taken_for_pounds_and_f
 
     assert line not in form.errors
     assert {name: form.cleaned_data[name] for name in read} == read
+
+
+@pytest.mark.parametrize(
+    ("said", "hours"),
+    [
+        ("7:30–18:00", (time(7, 30), time(18))),
+        ("7 to 17:30", (time(7), time(17, 30))),
+        ("18:00–7:30", "Home by must be later than out."),
+        ("morning", "Leave no earlier than: Enter a valid time."),
+        ("7:30", "Home by: This field is required."),
+    ],
+)
+def test_the_hours_of_a_day_are_written_as_they_are_said(said, hours):
+    form = PlanForm(
+        {"orders": ["208"], "rigs": ["2"], "hours": said}, orders=[208], rigs=[(2, "Big trailer")]
+    )
+
+    if form.is_valid():
+        assert (form.cleaned_data["starts_at"], form.cleaned_data["ends_at"]) == hours
+    else:
+        assert hours in form.errors["hours"]
