@@ -11,8 +11,9 @@ from django.utils.translation import ngettext
 
 from firewood_site.health import Check
 from inventory.core.local import to_the_cent
+from inventory.core.sentences import text_of
 from inventory.selectors.business import BusinessRow
-from inventory.selectors.spoken import listed, month_day, spoken_cords, weekday, weekday_day
+from inventory.selectors.spoken import listed, month_day, reader_language, spoken_cords, weekday, weekday_day
 from inventory.selectors.stock import LotRow, OpenWood
 from orders.selectors.claims import ClaimRow
 from orders.selectors.letters import FailedLetter
@@ -367,7 +368,8 @@ def letter_tasks(failed: tuple[FailedLetter, ...]) -> Iterator[Task]:
         yield Task(
             level="bad" if row.is_given_up else "warn",
             what=_("The letter to {customer} was not sent").format(customer=row.customer),
-            why=f"{row.reason} " + ("" if row.is_given_up else _("It is tried again by itself.")),
+            why=f"{text_of(row.reason, reader_language())} "
+            + ("" if row.is_given_up else _("It is tried again by itself.")),
             href=reverse("order", args=[row.number]) + "#letters" if row.number else reverse("customers"),
             action=_("Send anew or text"),
         )

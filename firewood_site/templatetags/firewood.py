@@ -14,7 +14,6 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 
-from firewood_site import retold
 from firewood_site.helper_rights import may
 from firewood_site.stacked import stacked_table
 from inventory.core.local import MINUS, in_local_units, local, to_the_cent, whole_money
@@ -82,7 +81,6 @@ def round_dollars(amount: Any) -> str:
 
 
 register.filter("in_language", spoken.in_language)
-register.filter("retold", retold.retold)
 
 
 @register.filter

@@ -149,6 +149,17 @@ class Stopped(Gap):
         return f"{str(text_of(self.sentence, language)).rstrip('.')}."
 
 
+@dataclass(frozen=True, slots=True)
+class First(Gap):
+    """What begins a sentence, with a capital letter in every language."""
+
+    thing: object
+
+    def text_in(self, language: str) -> str:
+        text = str(text_of(self.thing, language))
+        return f"{text[:1].upper()}{text[1:]}"
+
+
 def joined(parts: Iterable[object], word: str = "") -> Joined:
     """Some things side by side, each a text or a sentence."""
     return Joined(tuple(parts), word)

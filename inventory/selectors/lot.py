@@ -13,7 +13,7 @@ from inventory.core.dates import day_ahead, month_day
 from inventory.core.figures import rule
 from inventory.core.measure import solid_per_cord
 from inventory.core.moisture import FIBER_SATURATION_PCT, READY_DRY_PCT
-from inventory.core.references import order_number
+from inventory.core.references import named, order_number
 from inventory.core.rows import from_row
 from inventory.core.sentences import Sentence
 from inventory.core.species import cord_weight_lb, cord_weight_range_lb, species_of
@@ -54,7 +54,7 @@ class MovementRow:
     balance: Fraction
     note: str
     who: str
-    reference: str
+    reference: Sentence | str
     peer: str
     from_yard: str
     to_yard: str
@@ -234,6 +234,7 @@ def _movements(lot: Lot) -> tuple[MovementRow, ...]:
                 MovementRow,
                 row,
                 kind=row.get_kind_display(),
+                reference=named(row.reference),
                 balance=balance,
                 peer=row.peer.code if row.peer else "",
                 from_yard=row.from_yard.name if row.from_yard else "",

@@ -10,7 +10,7 @@ from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 
-from inventory.core.dates import full_date
+from inventory.core.gaps import FullDate
 from inventory.core.sentences import Sentence
 from orders.core import OrdersError
 from orders.core.places import caution
@@ -117,7 +117,7 @@ class PayFirst:
     owed: Decimal
     since: date
     days: int
-    reason: str
+    reason: Sentence
 
 
 def balance_of(total: Decimal, entries: Iterable[Entry]) -> Balance:
@@ -193,7 +193,10 @@ def pay_first(
         owed=owed,
         since=since,
         days=(on - since).days,
-        reason=f"Owes {owed:.2f}; check returned {full_date(since)}. Paid before loading.",
+        reason=Sentence(
+            "Owes {owed:.2f}; check returned {day}. Paid before loading.",
+            {"owed": owed, "day": FullDate(since)},
+        ),
     )
 
 

@@ -2,6 +2,8 @@ import uuid
 
 from django.db import models
 
+from inventory.fields import SentenceField
+
 
 class Letter(models.Model):
     """A message written to a customer: sent by e-mail, or ready for the seller's own phone."""
@@ -22,7 +24,7 @@ class Letter(models.Model):
     due_at = models.DateTimeField(null=True, blank=True)  # next try by the wall clock; null: none to come
     tries = models.PositiveSmallIntegerField(default=0)
     sent_at = models.DateTimeField(null=True, blank=True)
-    problem = models.CharField(max_length=300, blank=True)
+    problem = SentenceField(blank=True)
 
     class Meta:
         ordering = ["-made_at", "-id"]

@@ -14,6 +14,7 @@ from django.core.mail import EmailMessage
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.core.sentences import Sentence
 from inventory.services import audit
 from orders.core import OrdersError
 from orders.models import Letter, Order
@@ -82,8 +83,9 @@ def _sent(letter: Letter, *, at: datetime) -> bool:
         EmailMessage(subject=letter.subject, body=letter.body, to=[letter.to], headers=headers).send()
     except (OSError, SMTPException, ValueError) as error:
         wait = WAITS[letter.tries] if letter.tries < len(WAITS) else None
-        problem = f"The mail server said: {error}" if str(error) else "The mail server did not answer."
-        Letter.objects.filter(pk=letter.pk).update(due_at=at + wait if wait else None, problem=problem[:300])
+        said = Sentence("The mail server said: {error}", {"error": str(error)[:300]})
+        problem = said if str(error) else Sentence("The mail server did not answer.")
+        Letter.objects.filter(pk=letter.pk).update(due_at=at + wait if wait else None, problem=problem)
         logger.warning("Letter %s was not sent: %s", letter.pk, problem)
         return False
     Letter.objects.filter(pk=letter.pk).update(sent_at=timezone.now(), due_at=None, problem="")

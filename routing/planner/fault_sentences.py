@@ -3,6 +3,7 @@
 from fractions import Fraction
 from string import Formatter
 
+from inventory.core.gaps import First
 from inventory.core.sentences import Sentence
 from routing.planner.problem import SECONDS_PER_HOUR, DayProblem
 from routing.planner.verdict import Fault, Verdict
@@ -20,12 +21,12 @@ def fault_sentence(problem: DayProblem, fault: Fault) -> Sentence:
     return Sentence(english, {name: gap for name, gap in _gaps(problem, fault).items() if name in named})
 
 
-def run_label(problem: DayProblem, run_id: str, *, is_first: bool = False) -> Sentence:
+def run_label(problem: DayProblem, run_id: str) -> Sentence:
     """A run by its rig's name, with the day where there are several."""
     run = next((run for run in problem.runs if run.id == run_id), None)
     rig = next((rig for rig in problem.rigs if run is not None and rig.id == run.rig), None)
     if run is None or rig is None or not rig.name:
-        return Sentence("The run {run}" if is_first else "the run {run}", {"run": run_id})
+        return Sentence("the run {run}", {"run": run_id})
     if len(problem.dates) > 1:
         return Sentence("{rig}'s run on {date}", {"rig": rig.name, "date": problem.dates[run.date]})
     return Sentence("{rig}'s run", {"rig": rig.name})
@@ -108,7 +109,7 @@ def _gaps(problem: DayProblem, fault: Fault) -> dict[str, object]:
     order_text = order.label if order is not None else fault.part or fault.order
     found, limit = fault.found, fault.limit
     return {
-        "run": run_label(problem, fault.run, is_first=True),
+        "run": First(run_label(problem, fault.run)),
         "run_inside": run_label(problem, fault.run),
         "other_run": run_label(problem, fault.other_run) if fault.other_run else "",
         "rig": rig.label if rig is not None else "",

@@ -108,7 +108,7 @@ def test_a_returned_check_with_money_owed_means_pay_first_with_dated_facts():
     flag = pay_first([], owed=Decimal(165), on=TODAY, bounced_before=date(2026, 1, 12))
 
     assert flag is not None
-    assert flag.reason == "Owes 165.00; check returned Jan 12, 2026. Paid before loading."
+    assert str(flag.reason) == "Owes 165.00; check returned Jan 12, 2026. Paid before loading."
     assert flag.days == 249
 
 

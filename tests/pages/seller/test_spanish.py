@@ -2,7 +2,9 @@
 
 import html
 import re
+from datetime import date
 from functools import cache
+from types import SimpleNamespace
 
 import pytest
 from django.apps import apps
@@ -10,19 +12,22 @@ from django.core.management import call_command
 from django.db.models import CharField, JSONField, TextField
 from django.test import Client
 from django.urls import reverse
-from django.utils import translation
 
-from firewood_site.retold import retold
 from firewood_site.seller.page_index import PAGES
 from firewood_site.seller.views.lots import CHANGES
 from firewood_site.seller.views.orders import TEXTS
+from inventory.core.gaps import First
+from inventory.core.sentences import Sentence, text_of
 from inventory.selectors.staff import language_of
 from orders.models import Customer
+from routing.planner.fault_sentences import plan_cords
+from routing.services.standing import NoSuchDay, PlanRefused
 from tests.factories.orders import make_order
 from tests.pages.customer.test_spanish import catalog
 
 pytestmark = pytest.mark.django_db
 
+HALVES = SimpleNamespace(wood_units_per_cord=2)
 CUT = 28  # letters of a note that stand in its fold
 NAMES_ON_MAPS = {"Dry Fork"}
 SHORTEST = 4  # letters of an English word that is no Spanish one by chance
@@ -130,17 +135,24 @@ def test_no_page_of_the_seller_mixes_languages(reader):
     assert {path: left for path, left in found.items() if left} == {}
 
 
-def test_what_the_core_says_in_english_is_retold_with_its_days_and_amounts():
-    with translation.override("es"):
-        assert retold("Nothing is planned for Fri, Sep 18 yet: choose orders and plan it first.") == (
-            "Aún no hay nada planeado para el vie 18 sep: elija pedidos y planéelo primero."
-        )
-        assert retold("Big trailer's run has no road home. No yard holds 1/2 cord of fir.") == (
-            "La ruta de Big trailer no tiene camino de regreso. "
-            "Ningún patio tiene 1/2 cuerda de abeto de Douglas."
-        )
-        assert retold("Gate code is 1234") == "Gate code is 1234"
-    assert retold("moved order 7") == "moved order 7"
+def test_what_the_core_says_is_worded_with_its_days_and_amounts():
+    on, rig = date(2026, 9, 18), First(Sentence("{rig}'s run", {"rig": "Big trailer"}))
+    half = {"cords": plan_cords(HALVES, 1), "wood": Sentence("fir")}
+    refused = PlanRefused(
+        Sentence("{run} has no road home.", {"run": rig}),
+        Sentence("No yard holds {cords} of {wood}.", half),
+    )
+    moved = Sentence("moved order {number}", {"number": 7})
+
+    assert NoSuchDay(on=on).text_in("es") == (
+        "Aún no hay nada planeado para el vie 18 sep: elija pedidos y planéelo primero."
+    )
+    assert refused.text_in("es") == (
+        "La ruta de Big trailer no tiene camino de regreso. "
+        "Ningún patio tiene 1/2 cuerda de abeto de Douglas."
+    )
+    assert text_of("Gate code is 1234", "es") == "Gate code is 1234"
+    assert str(moved) == "moved order 7"
 
 
 def test_the_door_is_read_in_the_browsers_language_and_then_in_ones_own(business, seller, client):
