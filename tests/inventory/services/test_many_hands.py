@@ -4,16 +4,17 @@ A memory database answers no lock questions, so this one is a file on SQLite. On
 it is, when DATABASE_URL names a server.
 """
 
+import sqlite3
 from collections import Counter
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
 from fractions import Fraction
 from pathlib import Path
 from threading import Barrier
 from typing import Any
 
 import pytest
-from django.core.management import call_command
 from django.db import connection, connections
 from django.db.models import Sum
 
@@ -38,8 +39,9 @@ def shared_books(transactional_db: Any, tmp_path: Path) -> Any:
     before = dict(settings)
     memory, sharing = kept.connection, kept.allow_thread_sharing
     settings["NAME"] = str(tmp_path / "books.sqlite3")
+    with closing(sqlite3.connect(settings["NAME"])) as file:
+        memory.backup(file)
     kept.connection = None
-    call_command("migrate", verbosity=0)
     yield
     kept.close()
     settings.clear()
