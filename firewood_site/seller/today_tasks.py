@@ -264,7 +264,12 @@ def _cover_task(bare: list[LotRow], *, on: date, rain: date) -> Task:
         if dry
         else _("Wood dries on under a top cover.")
     )
-    ahead = _("First rain usually comes then, in {days} days.").format(days=(rain - on).days)
+    days = (rain - on).days
+    ahead = ngettext(
+        "First rain usually comes then, in {days} day.",
+        "First rain usually comes then, in {days} days.",
+        days,
+    ).format(days=days)
     return Task(
         level="warn" if dry else "",
         what=_("Cover {lots} before {day}").format(lots=_lots(bare), day=month_day(rain)),

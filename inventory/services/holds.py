@@ -44,7 +44,7 @@ class NotEnoughOpen(InventoryError):
         self.open_cords = open_cords
         left = Cords(open_cords) if open_cords > 0 else Sentence("nothing")
         super().__init__(
-            "Lot {lot} has {left} open and {wanted} was asked for: take less, or another lot.",
+            "Lot {lot} has {left} not promised, and {wanted} was asked for: take less, or another lot.",
             lot=lot,
             left=left,
             wanted=Cords(wanted),

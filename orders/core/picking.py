@@ -26,7 +26,7 @@ class BadLot(OrdersError):
         self.lot = lot
         self.open_cords = open_cords
         super().__init__(
-            "Lot {lot} has {open} cords open, less than nothing: correct its count first.",
+            "Lot {lot} has {open} cords not promised, less than nothing: correct its count first.",
             lot=lot,
             open=open_cords,
         )

@@ -184,7 +184,7 @@ class PriceSheet:
         if self.quote_days < 1:
             raise BadPriceSheet(line="quote days", problem="must be at least one")
         if self.bundle_price_many > self.bundle_price:
-            raise BadPriceSheet(line="bundle price for many", problem="is dearer than for one")
+            raise BadPriceSheet(line="bundle price for many", problem="is more than for one")
         if any(price.dollars <= 0 for price in self.cord_prices):
             raise BadPriceSheet(line="cord prices", problem="must all be above zero")
         if any(self.two_cords_off_per_cord > price.dollars for price in self.cord_prices):

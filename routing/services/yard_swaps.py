@@ -26,7 +26,7 @@ class NoLotThere(RoutingError):
     def __init__(self, *, yard: str, wood: str, cords: Fraction) -> None:
         self.yard = yard
         super().__init__(
-            "{yard} has no single lot with {cords:.2f} cord of {wood} open: move wood there "
+            "{yard} has no single lot with {cords:.2f} cord of {wood} not promised: move wood there "
             "first, or load where it is.",
             yard=yard,
             cords=float(cords),

@@ -64,7 +64,7 @@ def test_the_chain_of_wood_and_money_is_seen_on_three_screens(demo, open_page):
     status = phone.url
     number = Order.objects.get(customer__name="Tansy Orme").number
 
-    # the seller's desk: 2.80 cords open, the suggested lot, the hold
+    # the seller's desk: 2.80 cords not promised, the suggested lot, the hold
     desk = open_page("/log-in", size=DESK)
     log_in(desk, "ruth")
     desk.goto("/seller/wood")

@@ -42,14 +42,14 @@ from routing.selectors.heaps.verdict import heap_view
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Told:
+class Author:
     """Who says so, and when."""
 
     on: date
     at: datetime
     who: str
 
-    def dated(self, on: date | None) -> "Told":
+    def dated(self, on: date | None) -> "Author":
         """The same of a day that was said, never one to come."""
         return replace(self, on=min(on or self.on, self.on))
 
@@ -70,7 +70,7 @@ class Change:
     title: str
     button: str
     form: Callable[[Any, LotPage], forms.Form]
-    write: Callable[[LotPage, dict[str, Any], Told], str | tuple[str, str]]
+    write: Callable[[LotPage, dict[str, Any], Author], str | tuple[str, str]]
     hint: str = ""
     adds: bool = False  # takes from what is open, whatever else was changed; the rest say how things are now
 
@@ -127,7 +127,7 @@ def lot_change(request: HttpRequest, code: str, act: str) -> HttpResponse:
     change = CHANGES[act]
     form = change.form(request.POST or None, page)
     if request.method == "POST" and form.is_valid():
-        told = Told(on=today(), at=now(), who=request.user.get_username())
+        told = Author(on=today(), at=now(), who=request.user.get_username())
         with refusals(form):
             if not change.adds:
                 refuse_if_changed(request, page)
@@ -167,42 +167,42 @@ def _storage(cleaned: dict[str, Any]) -> Storage:
     )
 
 
-def _hold(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+def _hold(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
     hold_by_hand(code=page.row.code, **cleaned, **told.without_day)
     return page.row.code
 
 
-def _keep(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+def _keep(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
     keep_for_own_use(code=page.row.code, cords=cleaned["cords"], **told.without_day)
     return page.row.code
 
 
-def _burn(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+def _burn(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
     burn_kept(code=page.row.code, cords=cleaned["cords"], **told.all)
     return page.row.code
 
 
-def _lose(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+def _lose(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
     write_off(code=page.row.code, cords=cleaned["cords"], reason=cleaned["reason"], **told.all)
     return page.row.code
 
 
-def _weigh(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+def _weigh(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
     save_scale_ticket(code=page.row.code, **cleaned, **told.all)
     return page.row.code
 
 
-def _offer(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+def _offer(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
     set_sale(code=page.row.code, sale=cleaned["sale"], **told.without_day)
     return page.row.code
 
 
-def _lay(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+def _lay(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
     change_storage(code=page.row.code, storage=_storage(cleaned), **told.all)
     return page.row.code
 
 
-def _sort(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+def _sort(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
     return sort_out(
         code=page.row.code,
         cords=cleaned["cords"],
@@ -224,12 +224,12 @@ def _rest(page: LotPage, cleaned: dict[str, Any]) -> dict[str, Any] | None:
     return {key: round(share * 100 / whole, 1) for key, share in kept.items()}
 
 
-def _merge(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+def _merge(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
     merge_lots(code=page.row.code, into=cleaned["into"], **told.all)
     return cleaned["into"]
 
 
-def _describe(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+def _describe(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
     describe_lot(code=page.row.code, values=cleaned, **told.without_day)
     return page.row.code
 
@@ -252,7 +252,7 @@ def _storage_form(posted: Any, page: LotPage) -> forms.Form:
     return lot_forms.StorageForm(posted, initial=first)
 
 
-def _facts(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+def _facts(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
     names = ("unit_id", "felled_on", "bucked_on", "split_on", "drying_from", "start_moisture_pct", "mix")
     correct_facts(code=page.row.code, **{name: cleaned[name] for name in names}, **told.all)
     return page.row.code
@@ -283,7 +283,7 @@ def _describe_form(posted: Any, page: LotPage) -> forms.Form:
     return lot_forms.DescribeForm(posted, initial=first)
 
 
-def _guess(page: LotPage, cleaned: dict[str, Any], told: Told) -> str:
+def _guess(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
     keep_guesses(code=page.row.code, guesses=cleaned["by_the_cord"], **told.without_day)
     return page.row.code
 
@@ -292,7 +292,7 @@ def _guesses_form(posted: Any, page: LotPage) -> forms.Form:
     return lot_forms.GuessesForm(posted, initial=guesses_shown(page), cords=page.row.on_hand)
 
 
-def _sign(page: LotPage, cleaned: dict[str, Any], told: Told) -> tuple[str, str]:
+def _sign(page: LotPage, cleaned: dict[str, Any], told: Author) -> tuple[str, str]:
     return page.row.code, write_signs(page, cleaned, **told.all)
 
 

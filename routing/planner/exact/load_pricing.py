@@ -20,7 +20,7 @@ from routing.planner.exact.load_labeling import (
     load_tails,
     new_load_store,
 )
-from routing.planner.exact.load_sequences import fillings
+from routing.planner.exact.load_sequences import packings
 from routing.planner.exact.q_routes import QRoutes, grow_loads
 from routing.planner.exact.sharing import SharedHours, second_prices
 from routing.planner.params import BOUND
@@ -250,7 +250,7 @@ def _priced_loads(
     between = loaded[np.ix_(loc, loc)]
     price = float(kind.run.wage) + hour
     by_weight = _legs_by_weight(kind, price) if store is not None else None
-    for yards in fillings(a):
+    for yards in packings(a):
         first, last, filled = yards[0], yards[-1], list(yards)
         # scarce wood is taken where it is cheapest among the yards that hold it
         wood = np.array(

@@ -99,7 +99,7 @@ def load_sequences(arrays: PlanArrays, s: int, *, most: int) -> LoadSequences:
     """
     stops = _stops(arrays, s, most)
     found = []
-    for fills in fillings(arrays):
+    for fills in packings(arrays):
         filled = _filled_at(arrays, stops, fills, most)
         found += _from_yards(arrays, s, stops, fills, *filled)
         if sum(len(columns[0]) for columns in found) > most:
@@ -111,7 +111,7 @@ def load_sequences(arrays: PlanArrays, s: int, *, most: int) -> LoadSequences:
     return LoadSequences(mask, yard, second, late, after, road, e, d, l, sequence, paused, paid, stops)
 
 
-def fillings(arrays: PlanArrays) -> list[tuple[int, ...]]:
+def packings(arrays: PlanArrays) -> list[tuple[int, ...]]:
     """The yards one load may be filled at, in order."""
     yards = range(len(arrays.yard.loc))
     twice = [(y, z) for y in yards for z in yards if y != z] if arrays.fill_yards > 1 else []

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from routing.planner.arrays import Floats, Ints, PlanArrays
 from routing.planner.compiled import compiled, inlined, inner
-from routing.planner.exact.load_sequences import fillings
+from routing.planner.exact.load_sequences import packings
 from routing.planner.params import BOUND
 from routing.planner.search.schedule import joined
 from routing.planner.search.state import FAR
@@ -75,7 +75,7 @@ class Store(NamedTuple):
 
 def new_store(most: int, arrays: PlanArrays) -> Store:
     """Room for so many tails of any shift."""
-    yards = len(fillings(arrays))
+    yards = len(packings(arrays))
     return Store(
         cost=np.zeros(most),
         extra=np.zeros(most),
@@ -174,7 +174,7 @@ def _wages(limits, added, work):  # type: ignore[no-untyped-def]
 
 
 @compiled
-def tails(ways, bound, spent, store, gain, spare, base, below):  # type: ignore[no-untyped-def]
+def lengthen_tails(ways, bound, spent, store, gain, spare, base, below):  # type: ignore[no-untyped-def]
     """Lengthen tails backward from home; how many there are, or -1 when the store overflowed.
 
     Shapes

@@ -7,8 +7,8 @@ yard where its wood costs less. No such load costs less, so the bound holds.
 
 `heads` says what a run may still gain before its tail, by a relaxation in steps of time: once by the clock,
 with windows and yard hours, once by the time a run takes. A stop served more than once in the relaxed run is
-spared: its price is taken back and given once for all (Lagrange), so that every bound holds. `tails` then
-finds the runs under a limit, and the limit is raised from below until there is one.
+spared: its price is taken back and given once for all (Lagrange), so that every bound holds. `lengthen_tails`
+then finds the runs under a limit, and the limit is raised from below until there is one.
 """
 
 from collections.abc import Callable, Sequence
@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from routing.planner.arrays import Floats, Ints, PlanArrays, row_of
 from routing.planner.exact.load_pricing import PartPrices, best_loaded_roads, binned
-from routing.planner.exact.load_sequences import fillings
+from routing.planner.exact.load_sequences import packings
 from routing.planner.exact.master import tight_rows
 from routing.planner.exact.run_heads import Hopes, Times, WayCosts, heads
 from routing.planner.exact.run_labeling import (
@@ -32,7 +32,7 @@ from routing.planner.exact.run_labeling import (
     Store,
     Ways,
     first_of,
-    tails,
+    lengthen_tails,
 )
 from routing.planner.exact.sharing import SharedHours, second_prices
 from routing.planner.params import BOUND
@@ -64,12 +64,12 @@ class RunPricing:
         self.longest = int(self.limits.longest + self.limits.pause)
         self.stops = np.flatnonzero(arrays.allowed[:, run])
         self.bins, self.most = binned(arrays.part.ft3[self.stops], int(self.limits.ft3 + self.limits.bed_ft3))
-        self.fillings = [
+        self.packings = [
             yards
-            for yards in fillings(arrays)
+            for yards in packings(arrays)
             if len(yards) == 1 or all(_may(arrays, self.stops, (y,)).any() for y in yards)
         ]
-        self.leaders, of = _groups(arrays, self.stops, self.fillings)
+        self.leaders, of = _groups(arrays, self.stops, self.packings)
         self.ways = self._ways(of)
         self.spare = np.zeros(len(self.stops))
         self.share = BOUND.first_share  # of the relaxed run's gain that the best run had
@@ -155,7 +155,7 @@ class RunPricing:
             np.int64,
         )
         base = float(limits.fixed) + self.use
-        count = tails(ways, *hopes, store, self._gain(prices), self.spare, base, below)
+        count = lengthen_tails(ways, *hopes, store, self._gain(prices), self.spare, base, below)
         final = store.final[: len(store.cost) if count < 0 else count]
         rows = np.flatnonzero(final < below)
         rows = rows[np.argsort(final[rows], kind="stable")]
@@ -170,17 +170,17 @@ class RunPricing:
 
     def _run(self, store: Store, at: int, prices: PartPrices) -> PricedRun:
         seconds = self._seconds(store, at)
-        cost, filling = float(store.final[at]) - self.use - self.second * seconds, self.fillings[0]
+        cost, packing = float(store.final[at]) - self.use - self.second * seconds, self.packings[0]
         stops: list[tuple[int, int]] = []
         while at > 0:
             place = int(store.links[at, AT])
             if place >= len(self.stops):
-                filling = self.fillings[place - len(self.stops)]
+                packing = self.packings[place - len(self.stops)]
             else:
                 part = int(self.stops[place])
                 wood, yard = min(
                     (float(self.arrays.part_wood[part] @ prices.wood[y]), y)
-                    for y in filling
+                    for y in packing
                     if self.arrays.part.yards[part] >> y & 1
                 )
                 stops.append((part, yard))
@@ -213,7 +213,7 @@ class RunPricing:
         """What each drop from each group of yards costs beyond the way: under 0 where it pays."""
         by_yard = prices.wood @ self.arrays.part_wood[self.stops].T.astype(float)
         by_yard[~_may_each(self.arrays, self.stops)] = np.inf
-        wood = np.array([by_yard[list(self.fillings[leader])].min(axis=0) for leader in self.leaders])
+        wood = np.array([by_yard[list(self.packings[leader])].min(axis=0) for leader in self.leaders])
         return np.ascontiguousarray(np.where(self.ways.may, wood, 0.0) - prices.part[self.stops][None, :])
 
     def _hopes(self, prices: PartPrices) -> tuple[Hopes, Hopes, float, Ints]:
@@ -277,7 +277,7 @@ class RunPricing:
 
     def _ways(self, of: Ints) -> Ways:
         a, run, limits = self.arrays, self.run, self.limits
-        first, last = (np.array([yards[k] for yards in self.fillings]) for k in (0, -1))
+        first, last = (np.array([yards[k] for yards in self.packings]) for k in (0, -1))
         part, at, out = row_of(a.part, self.stops), a.yard.loc[first], a.yard.loc[last]
         loaded = best_loaded_roads(a, run)
         empty = a.meters[a.band_table[run, 0]], a.seconds[a.band_table[run, 0]]
@@ -302,7 +302,7 @@ class RunPricing:
                 [_bits(np.append(near, k)) for k, near in enumerate(near_first[:, : BOUND.remembered])],
                 np.uint64,
             ).reshape(-1, 2),
-            may=np.array([_may(a, self.stops, self.fillings[leader]) for leader in self.leaders]),
+            may=np.array([_may(a, self.stops, self.packings[leader]) for leader in self.leaders]),
             of=of,
             fixed=np.ascontiguousarray(a.yard.fixed[first]),
             rate=rate,

@@ -140,7 +140,7 @@ def test_the_first_day_is_today_when_the_wood_is_ready():
 
 
 def test_a_lot_with_less_than_nothing_is_refused():
-    with pytest.raises(BadLot, match="Lot K1 has -1 cords open"):
+    with pytest.raises(BadLot, match="Lot K1 has -1 cords not promised"):
         lot_of("K1", "-1")
 
 

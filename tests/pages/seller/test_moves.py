@@ -46,7 +46,7 @@ def test_held_wood_is_not_moved_in_part(seller_client, knob, upper):
     answer = log(seller_client, "haul", wood="K1", to_yard=upper.pk, cords="5")
 
     assert answer.status_code == 422
-    assert "has 3.80 cords open" in answer.text
+    assert "has 3.80 cords not promised" in answer.text
     assert Lot.objects.count() == 1
 
 
