@@ -126,7 +126,7 @@ def test_a_planning_whose_worker_was_killed_is_ended_with_a_sentence():
     assert jobs.close_dead(at=now + timedelta(minutes=5)) == 1
 
     job = PlanJob.objects.get(key=key)
-    assert (job.state, job.message) == ("failed", jobs.DIED)
+    assert (job.state, str(job.message)) == ("failed", jobs.DIED)
 
 
 def test_one_round_runs_from_the_command_line(business, transactional_db, settings):

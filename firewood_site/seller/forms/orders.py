@@ -141,7 +141,7 @@ class PaymentForm(forms.Form):
     def __init__(self, *args: Any, ways: Iterable[tuple[str, str]], **kwargs: Any) -> None:
         kwargs.setdefault("initial", {}).setdefault("key", uuid.uuid4())
         super().__init__(*args, **kwargs)
-        offered = list(ways)
+        offered: list[tuple[str, Any]] = list(ways)
         if len(offered) > 1:  # chosen, never left as it stands: one slip books nothing
             offered.insert(0, ("", _("choose")))
         self.fields["method"].choices = offered  # type: ignore[attr-defined]

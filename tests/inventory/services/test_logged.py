@@ -58,7 +58,7 @@ def test_a_morning_writes_the_split_its_hours_and_the_row_together(rounds):
     assert set(entries) == {"split", "heap"}
     assert sum(row.hours_likely for row in entries.values()) == 4  # a morning, shared by two jobs
     assert {row.on for row in entries.values()} == {date(2026, 9, 12)}
-    assert done.text == "Split, stacked, lot K2, about 4 h"
+    assert str(done.text) == "split, stacked, lot K2, about 4 h"
 
 
 def test_a_part_that_was_split_becomes_a_lot_of_its_own(rounds):

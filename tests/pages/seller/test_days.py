@@ -207,7 +207,7 @@ def test_a_planning_that_breaks_off_is_not_left_running(seller_client, friday, a
 
     job = PlanJob.objects.get(key=key)
     assert job.state == PlanJob.State.FAILED
-    assert "nothing was changed" in job.message
+    assert "nothing was changed" in str(job.message)
 
 
 def test_a_job_that_cannot_plan_ends_with_the_sentence(seller_client, business, an_instant):
@@ -217,4 +217,4 @@ def test_a_job_that_cannot_plan_ends_with_the_sentence(seller_client, business, 
 
     job = PlanJob.objects.get(key=key)
     assert job.state == PlanJob.State.FAILED
-    assert "No rig is out" in job.message
+    assert "No rig is out" in str(job.message)
