@@ -1,7 +1,7 @@
 """Messages to customers, kept with the step they tell of: e-mails to send, texts for the seller's phone."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from urllib.parse import quote as url_quote
@@ -18,6 +18,7 @@ from firewood_site.wood_words import paid_ahead, wood_title
 from inventory.core.local import money_words
 from inventory.core.sentences import say, text_of
 from inventory.selectors.business import BusinessRow, business
+from inventory.selectors.spoken import in_own_words
 from orders.core import lifecycle, phrases
 from orders.core.order_request import How, OrderRequest
 from orders.core.phrases import LetterText, MissingWords
@@ -64,8 +65,12 @@ def reference_initials() -> str:
 
 
 def deposit_ways() -> tuple[PayWay, ...]:
-    """Ways on offer that say how to pay ahead."""
-    return tuple(way for way in pay_ways() if way.instructions)
+    """Ways on offer that say how to pay ahead, in the reader's language where the seller wrote it in that."""
+    return tuple(
+        replace(way, instructions=in_own_words(way.instructions, anyway=True))
+        for way in pay_ways()
+        if way.instructions
+    )
 
 
 def stop_link(customer_id: int) -> str:
@@ -258,10 +263,10 @@ def _next_step(view: OrderView) -> str:
 
 def _deposit_how(language: str) -> str:
     """Each way to pay ahead with the seller's own words for it; a phone number where none has any."""
-    ways = deposit_ways()
-    if not ways:
-        return say("Call us and we tell you how.", language=language)
     with translation.override(language):
+        ways = deposit_ways()
+        if not ways:
+            return say("Call us and we tell you how.", language=language)
         return "\n".join(f"- {paid_ahead(way.name)}: {way.instructions}" for way in ways)
 
 

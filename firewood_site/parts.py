@@ -15,6 +15,14 @@ def page_or_part(
     return render(request, name, context, status=status)
 
 
+def has_demo_log_ins() -> bool:
+    """Whether the demo's people can log in: books begun anew have none of them."""
+    from django.conf import settings
+    from django.contrib.auth.models import User
+
+    return settings.DEMO and User.objects.filter(username="ruth").exists()
+
+
 def who_we_are(request: HttpRequest) -> dict[str, Any]:
     """Context for every page: the business, today's date, whether this is the demo, and who only helps."""
     from django.conf import settings
@@ -27,5 +35,6 @@ def who_we_are(request: HttpRequest) -> dict[str, Any]:
         "business": business(),
         "today": today(),
         "is_demo": settings.DEMO,
+        "has_demo_log_ins": has_demo_log_ins,  # asked on the log-in page only
         "helping": lambda: is_helper(request.user),  # asked on staff pages only: others stay free of sessions
     }

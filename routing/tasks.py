@@ -56,7 +56,8 @@ def plan_in_background(key: str) -> str:
         raise
     left = len(planned.postponed)
     count = {"drops": planned.drops, "left": left}
-    summary = Sentence("{drops} drops planned, {left} left out" if left else "{drops} drops planned", count)
+    done = "{drops} drop planned" if planned.drops == 1 else "{drops} drops planned"
+    summary = Sentence(f"{done}, {{left}} left out" if left else done, count)
     jobs.finish(key=job.key, at=timezone.now(), message=summary)
     return "done"
 

@@ -6,10 +6,10 @@ from datetime import date
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from firewood_site.customer.shop_woods import reads_our_words
 from firewood_site.wood_words import wood_title
 from inventory.core.woods import Wood
 from inventory.selectors.sale import SaleLot, lots_drying
+from inventory.selectors.spoken import in_own_words
 from orders.core.sheets import PriceSheet
 from routing.selectors.season.outlook import promise_days
 
@@ -61,8 +61,8 @@ def about_when(day: date, on: date) -> str:
 
 
 def _when(lot: SaleLot, on: date) -> str:
-    if lot.said_ready and reads_our_words():
-        return lot.said_ready
+    if said := in_own_words(lot.said_ready):
+        return said
     if lot.dry_on is None or lot.said_ready:  # no date of ours beside the seller's own words
         return _("no date yet")
     return about_when(lot.dry_on, on)

@@ -122,11 +122,6 @@ def shop_woods(on: date, *, sale: OnSale, door: Door, roads: Roads) -> tuple[Sho
     return tuple(shown)
 
 
-def reads_our_words() -> bool:
-    """Whether what the seller wrote in their own words is in the reader's language."""
-    return reader_language().startswith(business().language)
-
-
 def _sold_as(lot: SaleLot, dryness: str) -> bool:
     return lot.wood in (Wood.KINDLING, Wood.LOGS) or lot.call == dryness
 

@@ -25,7 +25,8 @@ from orders.selectors.shortfalls import PromisedRow
 from orders.services.asking import Access
 from orders.services.corrections import Correction, Goods
 from orders.services.customers import read_phone
-from orders.services.orders import Picked, bundle_cords_in_stock
+from orders.services.held import bundle_cords_in_stock
+from orders.services.orders import Picked
 from orders.services.quotes import Spot
 from orders.services.whose import Whose
 from routing.core import RoutingError

@@ -83,6 +83,9 @@ def round_dollars(amount: Any) -> str:
 register.filter("in_language", spoken.in_language)
 
 
+register.filter("own_words", spoken.in_own_words)
+
+
 @register.filter
 def lower_first(words: Any) -> str:
     """Words that go on in a sentence: "split now"."""

@@ -12,6 +12,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext, gettext_noop, ngettext
 
 from firewood_site import languages
+from firewood_site.letter_names import letter_name
 from firewood_site.templatetags.firewood import ISO_DAY
 from firewood_site.wood_words import (
     AT_THE_YARD,
@@ -33,6 +34,7 @@ from orders.selectors.lines import retold
 from routing.selectors.runs.moving_map import MovingMap
 
 register = template.Library()
+register.filter("letter_name", letter_name)
 LEAST_RAIN = {"mm": 0.5, "in": 0.05}  # less is written as no rain
 
 AMOUNTS_ON_TICKETS = (

@@ -7,8 +7,10 @@ from typing import Any
 from django.utils.dateformat import format as date_format
 from django.utils.translation import get_language, gettext
 
+from inventory.core.own_words import own_words
 from inventory.core.sentences import ENGLISH, text_of
 from inventory.core.units import format_cords
+from inventory.selectors.business import business
 
 
 def reader_language() -> str:
@@ -49,6 +51,11 @@ def day_ahead(on: date, today: date) -> str:
 def in_small_letters(text: str) -> str:
     """Months and weekdays as the reader's language writes them: Spanish has no capitals there."""
     return text.lower() if reader_language() == "es" else text
+
+
+def in_own_words(text: str, *, anyway: bool = False) -> str:
+    """What the seller wrote, in the reader's language; "" where they wrote none in it, unless `anyway`."""
+    return own_words(text, language=reader_language(), written_in=business().language, anyway=anyway)
 
 
 def spoken_cords(cords: Fraction) -> str:

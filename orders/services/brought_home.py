@@ -9,7 +9,7 @@ from inventory.models import Hold, Lot
 from inventory.services.moves import bring_back, bring_back_held
 from orders.models import OrderHold
 from orders.services.asking import order_for_writing
-from orders.services.orders import standing_holds
+from orders.services.held import standing_holds
 
 
 @transaction.atomic

@@ -10,7 +10,8 @@ from inventory.models import Hold
 from inventory.services.holds import lapse_soft_holds
 from orders.core.lifecycle import State
 from orders.models import Order
-from orders.services.orders import cancel_order, standing_holds
+from orders.services.held import standing_holds
+from orders.services.orders import cancel_order
 
 LAPSED = "The hold lapsed before the deposit came."
 

@@ -12,17 +12,17 @@ from django.utils import timezone
 from inventory.core.gaps import Cords, FullDate
 from inventory.core.kept import at_most
 from inventory.core.sentences import Sentence
-from inventory.core.units import bundle_cords
 from inventory.models import Hold, Lot
 from inventory.services import audit
 from inventory.services.draws import draw_wood
-from inventory.services.holds import firm_up_hold, hold_wood, release_hold
+from inventory.services.holds import firm_up_hold, hold_wood
 from orders.core import OrdersError, lifecycle
 from orders.core.picking import OpenLot
 from orders.models import Order, OrderHold
 from orders.selectors.money import balance_of_order
 from orders.services.asking import order_for_writing
 from orders.services.customers import pays_first
+from orders.services.held import cords_of_bundles, release_holds, standing_holds
 from orders.services.sharing import share_drive
 
 State = lifecycle.State
@@ -379,37 +379,12 @@ def resettle(order: Order, *, at: datetime, who: str) -> None:
     settle_if_paid(order, at=at, who=who)
 
 
-def release_holds(order: Order, *, at: datetime) -> None:
-    """Give back what is still held for an order. Runs inside the caller's transaction."""
-    for hold in standing_holds(order):
-        release_hold(hold_id=hold.pk, at=at)
-
-
-def standing_holds(order: Order) -> list[Hold]:
-    """The holds that still stand for an order."""
-    links = OrderHold.objects.filter(order=order).select_related("hold", "hold__lot")
-    return [link.hold for link in links if link.hold.state == Hold.State.STANDING]
-
-
-def cords_of_bundles(bundles: int, lots: Iterable[Lot]) -> Fraction:
-    """Kindling bundles as cords of their lot's own bundle volume."""
-    if not bundles:
-        return Fraction(0)
-    volumes = [lot.bundle_ft3 for lot in lots if lot.form == Lot.Form.KINDLING and lot.bundle_ft3]
-    return bundle_cords(bundles, volumes[0]) if volumes else Fraction(0)
-
-
 def _check_ready(order: Order, chosen: Iterable[Picked], lots_open: Iterable[OpenLot], *, on: date) -> None:
     known = {lot.lot: lot for lot in lots_open}
     for pick in chosen:
         lot = known.get(pick.lot)
         if lot is not None and lot.wood == order.wood and not lot.is_ready(dryness=order.dryness, on=on):
             raise LotNotReady(lot=lot.lot, dryness=order.dryness, on=on, dry_on=lot.dry_on)
-
-
-def bundle_cords_in_stock(bundles: int) -> Fraction:
-    """Bundles as cords of the kindling that is for sale."""
-    return cords_of_bundles(bundles, Lot.objects.filter(form=Lot.Form.KINDLING, sale=Lot.Sale.FOR_SALE))
 
 
 def _is_paid(order: Order) -> bool:

@@ -23,7 +23,8 @@ from orders.core.payments import Balance
 from orders.models import Customer, Order, Payment
 from orders.selectors.money import balance_of_order, checks_of
 from orders.services.asking import order_for_writing
-from orders.services.orders import resettle, settle_if_paid, standing_holds
+from orders.services.held import standing_holds
+from orders.services.orders import resettle, settle_if_paid
 
 Kind = Payment.Kind
 ENDED = (Order.State.DECLINED, Order.State.CANCELLED)

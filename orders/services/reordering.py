@@ -14,7 +14,7 @@ from orders.core.corrections import Figures
 from orders.models import Order, Place, Quote
 from orders.services.asking import Access, order_for_writing, priced_on
 from orders.services.corrections import Correction, Goods, correct_order
-from orders.services.orders import release_holds
+from orders.services.held import release_holds
 from orders.services.placing import DAYS_THAT_SUIT, NoSuchQuote, QuoteTooOld
 from orders.services.quotes import Spot
 from orders.services.sharing import leave_shared

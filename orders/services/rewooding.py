@@ -14,14 +14,8 @@ from inventory.selectors.drawn import drawn_for
 from inventory.services.draws import sell_open, undo_sale
 from orders.core.corrections import THERE
 from orders.models import Order
-from orders.services.orders import (
-    Picked,
-    WrongAmountPicked,
-    cords_of_bundles,
-    hold_picks,
-    release_holds,
-    standing_holds,
-)
+from orders.services.held import cords_of_bundles, release_holds, standing_holds
+from orders.services.orders import Picked, WrongAmountPicked, hold_picks
 
 
 def lots_of(order: Order) -> dict[str, Fraction]:

@@ -14,7 +14,7 @@ from orders.core.lifecycle import State
 from orders.models import Letter, Order, OrderHold
 from orders.selectors.drawn import lots_drawn
 from orders.services.asking import order_for_writing
-from orders.services.orders import cords_of_bundles
+from orders.services.held import cords_of_bundles
 
 
 class NotToUndo(OrdersError):

@@ -11,7 +11,7 @@ from inventory.models import Hold, Lot, Yard
 from inventory.services import audit
 from inventory.services.holds import hold_wood, release_hold
 from orders.models import Order, OrderHold
-from orders.services.orders import standing_holds
+from orders.services.held import standing_holds
 from routing.core import RoutingError
 from routing.models import Load
 from routing.planner.hand_edits import Edit, judged

@@ -12,7 +12,7 @@ from firewood_site.access import found
 from firewood_site.clock import now, today
 from firewood_site.customer.next_dry import next_dry
 from firewood_site.customer.remembered import PICK_UP, Door, door_of, last_order, remember
-from firewood_site.customer.shop_woods import reads_our_words, shop_woods
+from firewood_site.customer.shop_woods import shop_woods
 from firewood_site.languages import in_their_language
 from firewood_site.photos import small_photo, stamp_photo
 from inventory.selectors.business import business
@@ -46,7 +46,6 @@ def shop(request: HttpRequest) -> HttpResponse:
         "sizes": SIZES,
         "people": photos_about("us", purpose="shop")[:MOST_PEOPLE],
         "last": last_order(request),
-        "reads_our_words": reads_our_words(),
         **(_far(door, sale, roads) if door.town and door.town.is_far else {}),
     }
     answer = render(request, "customer/shop.html", context)

@@ -33,7 +33,10 @@ class BusinessForm(LineForm):
     phone = forms.CharField(max_length=40, required=False, label="Phone")
     email = forms.EmailField(required=False, label="E-mail")
     about = forms.CharField(
-        required=False, widget=forms.Textarea(attrs={"rows": 3}), label="A line about you for the front page"
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        label="A line about you for the front page",
+        help_text="To say it in Spanish too, begin a line with es:",
     )
     place_key = forms.ChoiceField(
         label="Rules of sale and units",

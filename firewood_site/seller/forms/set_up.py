@@ -79,7 +79,9 @@ class WayForm(forms.Form):
     )  # fmt: skip
     name = BuyerText(label="What customers read", max_length=40, required=False)
     caution = BuyerText(label="What to mind", max_length=200, required=False)
-    instructions = BuyerText(label="How to pay a deposit this way", max_length=300, required=False)
+    instructions = BuyerText(
+        label="How to pay a deposit this way (in Spanish too: / es: ...)", max_length=300, required=False
+    )
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}

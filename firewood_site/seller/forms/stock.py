@@ -196,7 +196,12 @@ class DescribeForm(LineForm):
         )
     }
     name = WoodName(label=_("Name"), max_length=80)
-    said_ready = WoodName(label=_("When it will be ready, in your words"), max_length=80, required=False)
+    said_ready = WoodName(
+        label=_("When it will be ready, in your words"),
+        help_text=_("In Spanish too: fall 2027 / es: otoño de 2027"),
+        max_length=80,
+        required=False,
+    )
     piece_inches = forms.IntegerField(label=_("Length of pieces (in)"), min_value=4, max_value=400)
     across_inches = number_field(_("Thick (in)"), low=Decimal("0.5"), high=60, places=1, required=False)
     note = forms.CharField(label=_("Note"), required=False, widget=forms.Textarea(attrs={"rows": 3}))

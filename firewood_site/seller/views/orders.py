@@ -36,7 +36,7 @@ from orders.selectors.on_sale import open_lots
 from orders.selectors.orders import OrderView
 from orders.selectors.sharing import left_alone, shares_with
 from orders.selectors.tickets import ticket_of
-from orders.services import orders as steps
+from orders.services.held import bundle_cords_in_stock
 from routing.selectors.days.today import late_drops
 from routing.selectors.runs.brought_home import waiting_home
 
@@ -209,7 +209,7 @@ def _suggested(view: OrderView, lots: tuple[OpenLot, ...]) -> tuple[dict[str, An
             )
             chosen.update({pick.lot: pick.cords for pick in picks})
         if view.bundles:
-            cords = steps.bundle_cords_in_stock(view.bundles)
+            cords = bundle_cords_in_stock(view.bundles)
             picks = picking.pick_lots(lots, wood=Wood.KINDLING, cords=cords, on=today())
             chosen.update({pick.lot: pick.cords for pick in picks})
     return chosen, refused.text

@@ -12,11 +12,12 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop, ngettext
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
+from firewood_site.letter_names import letter_name
 from firewood_site.letters import about_clock, ready_text, sms_link, tell, tell_waiting
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import WaitingForm
@@ -29,21 +30,6 @@ from orders.services.letters import leave_untold, mark_told, send_again
 from orders.services.waiting import stop_waiting, wait_for_wood
 from routing.selectors.days.today import LateDrop, late_drops
 
-KINDS = {
-    "asked": gettext_noop("new request"),
-    "confirmed": gettext_noop("confirmed"),
-    "day_set": gettext_noop("day and hours"),
-    "day_moved": gettext_noop("moved"),
-    "day_off": gettext_noop("taken off the day"),
-    "late": gettext_noop("late"),
-    "no_show": gettext_noop("nobody was there"),
-    "delivered": gettext_noop("delivered"),
-    "cancelled": gettext_noop("cancelled"),
-    "declined": gettext_noop("declined"),
-    "wood_ready": gettext_noop("wood can be had"),
-    "brings_more": gettext_noop("more wood comes"),
-    "claim_answered": gettext_noop("complaint answered"),
-}
 TOLD_SHOWN = timedelta(hours=12)
 
 
@@ -197,5 +183,5 @@ def _row(row: ToTell) -> TellRow:
     return TellRow(
         message=row,
         sms=sms_link(row.phone, row.body) if row.has_text else "",
-        what=_(KINDS[row.kind]) if row.kind in KINDS else row.kind.replace("_", " "),
+        what=letter_name(row.kind),
     )

@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from firewood_site.access import seller_required
 from firewood_site.clock import now
+from firewood_site.letter_names import letter_name
 from firewood_site.letters import facts_of
 from firewood_site.refusals import refusals
 from firewood_site.seller.buyer_words import BuyerText
@@ -19,17 +20,6 @@ from orders.core.phrases import LetterText, MissingWords, letter, letter_kinds
 from orders.selectors.orders import newest_order
 from orders.selectors.own_texts import reworded, texts_sent
 from orders.services.own_texts import drop_texts, keep_texts
-
-TITLES = {
-    "asked": "new request", "confirmed": "confirmed", "confirmed_deposit": "confirmed, with a deposit",
-    "drive_shared": "a neighbor joins", "neighbor_left": "a neighbor has cancelled",
-    "link_again": "their link again", "claim_answered": "complaint answered", "day_set": "day and hours",
-    "day_moved": "day moved", "day_off": "taken off the day", "on_the_way": "on the way", "late": "late",
-    "no_show": "nobody was there", "delivered": "delivered", "declined": "declined", "cancelled": "cancelled",
-    "pool_waiting": "waits in the pool", "make_good": "make-good", "within_tolerance": "short claim refused",
-    "wet_answer": "wet claim answered", "pay_first": "pay first", "reminder": "reminder",
-    "brings_more": "make-good: more wood comes", "wood_ready": "waiting list: wood is ready",
-}  # fmt: skip
 
 
 class TextsForm(forms.Form):
@@ -64,7 +54,7 @@ def texts(request: HttpRequest) -> HttpResponse:
         "form": form,
         "kind": kind,
         "language": language,
-        "kinds": [(name, TITLES.get(name, name), (name, language) in own) for name in kinds],
+        "kinds": [(name, letter_name(name), (name, language) in own) for name in kinds],
         "languages": languages.items(),
         "gaps": gaps_for(kind),
         "is_own": (kind, language) in own,

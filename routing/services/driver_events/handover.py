@@ -18,7 +18,8 @@ from inventory.services.draws import draw_wood
 from orders.core import OrdersError
 from orders.core.places import Amount
 from orders.models import Order
-from orders.services.orders import mark_delivered, standing_holds
+from orders.services.held import standing_holds
+from orders.services.orders import mark_delivered
 from orders.services.payments import record_credit, record_payment
 from orders.services.tickets import make_ticket
 from routing.core import RoutingError

@@ -10,7 +10,7 @@ from inventory.core.units import bundle_cords
 from inventory.models import Lot
 from inventory.services import audit
 from orders.services.brought_home import bring_home
-from orders.services.orders import standing_holds
+from orders.services.held import standing_holds
 from routing.core import DriverRefusal
 from routing.models import Stop
 from routing.selectors.runs.brought_home import AWAY, lot_of_place, yard_of_place

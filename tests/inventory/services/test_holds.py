@@ -52,7 +52,7 @@ def test_more_than_is_open_is_refused_with_what_is_open(an_instant):
     hold_wood(lot_id=lot.pk, cords=Fraction(1), kind="soft", reference="order 1", made_at=an_instant)
 
     with pytest.raises(
-        NotEnoughOpen, match="Lot K5 has 1 cord open and 1 1/4 cords was asked for"
+        NotEnoughOpen, match="Lot K5 has 1 cord not promised, and 1 1/4 cords was asked for"
     ) as refused:
         hold_wood(lot_id=lot.pk, cords=Fraction(5, 4), kind="firm", reference="order 2", made_at=an_instant)
 

@@ -122,6 +122,19 @@ def test_the_sellers_own_words_stay_in_their_language(client, shop, business):
     assert "Leña seca a domicilio" in spanish
 
 
+def test_the_sellers_own_words_are_read_in_both_languages_where_they_wrote_both(client, shop, business):
+    business.about = "Ruth and her nephew thin their own woods.\nes: Ruth y su sobrino ralean su bosque."
+    business.save()
+
+    english = client.get("/").content.decode()
+    spanish = client.get("/", headers={"accept-language": "es"}).content.decode()
+
+    assert "Ruth and her nephew" in english
+    assert "sobrino" not in english
+    assert "Ruth y su sobrino" in spanish
+    assert "nephew" not in spanish
+
+
 def test_the_price_page_of_a_far_town_says_how_full_its_load_is_and_what_sharing_saves(client, shop):
     make_rig(home_yard=shop.yard)
     far = make_town("Sandhook", market="far")

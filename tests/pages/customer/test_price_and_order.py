@@ -94,7 +94,7 @@ def test_any_fraction_can_be_written_in_place_of_a_picture(client, shop, written
 
 
 @pytest.mark.parametrize(
-    ("language", "sentence"), [("en", "is not an amount of wood"), ("es", "5/6 o 1 1/2")]
+    ("language", "sentence"), [("en", "is not an amount of wood"), ("es", "2/3 o 1 1/2")]
 )
 def test_words_that_are_no_amount_are_asked_for_again(client, shop, language, sentence):
     answer = client.post(

@@ -13,6 +13,7 @@ from django.conf import settings
 from django.utils import translation
 from django.utils.translation.template import templatize
 
+from firewood_site.letter_names import NAMES
 from firewood_site.templatetags.firewood import day, long_day
 from inventory.core.gaps import LONG_MONTHS, MONTHS, WEEKDAYS
 from inventory.core.sizes import WORDS
@@ -116,7 +117,8 @@ def said_in_lists():
         )
     for words in (WORDS, SHAPE_WORDS, ENDS, SOUND):
         yield from ((name, "a list") for name in words.values())
-    yield from ((kind, "letters.toml") for kind in letter_kinds())
+    assert set(letter_kinds()) <= set(NAMES)
+    yield from ((name, "letter_names.py") for name in NAMES.values())
 
 
 def test_every_sentence_a_customer_may_read_has_its_spanish():

@@ -3,6 +3,8 @@
 from fractions import Fraction
 
 import pytest
+from django.contrib.auth.models import User
+from django.core.management import call_command
 
 from tests.factories.inventory import make_hold, make_lot, make_reading, make_yard
 
@@ -25,3 +27,15 @@ def knob(siding):
 def upper(siding):
     """A yard due north of Siding, near enough for a morning's hauling."""
     return make_yard(name="Upper Yard", lat=44.1, lon=-150.0)
+
+
+@pytest.fixture
+def demo(db):
+    call_command("load_demo", verbosity=0)
+
+
+@pytest.fixture
+def ruth(demo, client):
+    """The demo's seller, logged in."""
+    client.force_login(User.objects.get(username="ruth"))
+    return client

@@ -272,7 +272,7 @@ def test_new_prices_make_a_new_sheet_and_leave_the_old_one(seller_client, fir):
     ("changes", "words"),
     [
         ({"from_on": "2026-01-01"}, "before today"),
-        ({"bundle_price_many": "9"}, "dearer than for one"),
+        ({"bundle_price_many": "9"}, "more than for one"),
     ],
 )
 def test_a_sheet_that_cannot_be_is_refused_with_the_line_to_mend(seller_client, fir, changes, words):
