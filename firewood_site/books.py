@@ -17,6 +17,7 @@ from django.core.management.color import no_style
 from django.db import DatabaseError, connection, models, transaction
 
 from firewood_site.imported_words import words_that_sell_wrongly
+from inventory.fields import SentenceField
 from orders.selectors.sums import money_that_differs
 
 APPS = ("inventory", "orders", "routing")
@@ -84,7 +85,8 @@ def read_cell(field: models.Field, text: str) -> Any:
     if isinstance(field, models.JSONField):
         return json.loads(text) if text else field.get_default()
     if isinstance(field, TEXT):
-        return text[1:] if text.startswith("'") and text[1:].startswith(FORMULA_STARTS) else text
+        typed = text[1:] if text.startswith("'") and text[1:].startswith(FORMULA_STARTS) else text
+        return field.from_text(typed) if isinstance(field, SentenceField) else typed
     if text == "":
         return field.get_default()
     target = field.target_field if isinstance(field, models.ForeignKey) else field

@@ -78,17 +78,23 @@ class SentenceField(models.TextField):
     _pyi_private_get_type: Any
 
     def from_db_value(self, value: str | None, expression: object, connection: object) -> Any:
-        return self.to_python(value)
+        return self.from_text(value)
 
-    def to_python(self, value: Any) -> Any:
+    def from_text(self, value: str | None) -> Any:
+        """What a column or a row of exported books holds."""
         if not isinstance(value, str) or not value.startswith(KEPT):
             return value
         try:
             return kept(json.loads(value))
         except (ValueError, KeyError, TypeError):
-            return value  # typed by somebody, after all
+            return value  # typed by somebody before sentences were kept
+
+    def to_python(self, value: Any) -> Any:
+        return value  # what is typed is never read as a sentence
 
     def get_prep_value(self, value: Any) -> Any:
+        if isinstance(value, str) and value.startswith(KEPT):  # typed, and never a sentence to be filled
+            value = Sentence("{typed}", {"typed": value})
         return json.dumps(keep(value), ensure_ascii=False) if isinstance(value, Sentence) else value
 
     def value_to_string(self, obj: models.Model) -> str:

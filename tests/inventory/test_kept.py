@@ -8,7 +8,7 @@ import pytest
 
 from inventory.core.gaps import Cords, FullDate, Stopped, joined
 from inventory.core.kept import at_most, keep, kept
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import Sentence, text_of
 from orders.models import Customer
 from tests.factories.orders import make_customer
 
@@ -43,11 +43,26 @@ def test_a_sentence_in_the_books_is_read_in_both_languages():
 
 
 @pytest.mark.django_db
-@pytest.mark.parametrize("typed", ["owes for March", "{name}", '{"say": 3'])
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "owes for March",
+        "{name}",
+        '{"say": 3',
+        '{"say": "{x.__class__}", "gaps": {"x": {"date": "2026-09-18"}}}',
+        '{"say": "", "gaps": {}}',
+    ],
+)
 def test_typed_words_stay_as_typed(typed):
-    customer = make_customer("Marlow Finch", phone="+15415550144", pay_first_reason=typed)
+    customer = make_customer("Marlow Finch", phone="+15415550144")
+    customer.pay_first_reason = typed
+    customer.full_clean()
+    customer.save()
 
-    assert Customer.objects.get(pk=customer.pk).pay_first_reason == typed
+    reason = Customer.objects.get(pk=customer.pk).pay_first_reason
+
+    assert str(reason) == typed
+    assert text_of(reason, "es") == typed
 
 
 def test_typed_words_are_cut_and_sentences_are_not():
