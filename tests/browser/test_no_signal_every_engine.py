@@ -58,6 +58,7 @@ def woods(request: Any, business: Any, seller: Any, relay: Relay) -> Iterator[Sc
     make_lot(code="K2", name="Knob fir rounds", cords=3, form="rounds", split_on=None, yard=make_yard())
     with opened(request.param, relay.address) as screen:
         signed_in(screen, "ruth")
+        screen.sees("header", "Quarrel Ridge Wood")
         screen.open("/seller/")
         screen.find("body[data-offline='1']")
         screen.until(
@@ -72,7 +73,6 @@ def signed_in(screen: Screen, name: str) -> None:
     screen.type("#id_login", name)
     screen.type("#id_password", "split-in-spring")
     screen.tap("//button[normalize-space()='Log in']")
-    screen.sees("header", "Quarrel Ridge Wood")
 
 
 def card_of(number: int) -> str:
@@ -133,6 +133,7 @@ def test_a_morning_logged_without_signal_is_in_the_books_once_when_it_returns(
 
     relay.find_signal()
     woods.open("/seller/log")
+    woods.until(LoggedWork.objects.exists, "it is in the books")  # the queue is empty before it is shown, too
     woods.until(lambda: not woods.find("#queue").text, "everything is sent")
     woods.open("/seller/log")  # asked again, nothing is sent twice
 
