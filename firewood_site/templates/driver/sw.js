@@ -18,12 +18,20 @@ self.addEventListener("activate", (event) => {
 
 const good = (answer) => answer.ok && !answer.redirected;
 
+// Where the signal goes while an answer comes, its end is missing: only what is here whole is kept or shown.
+const whole = async (answer) => {
+  if (!good(answer)) return answer;
+  const body = await answer.blob();
+  if (!body.size) throw new TypeError("The answer broke off.");
+  return new Response(body, { status: answer.status, statusText: answer.statusText, headers: answer.headers });
+};
+
 const page = async (request, { keeps, instead }) => {
   const cache = await caches.open(PAGES);
   try {
-    const answer = await fetch(request);
-    if (keeps && good(answer)) await cache.put(request.url, answer.clone());
-    return answer;
+    const answer = await fetch(request), shown = await whole(answer);
+    if (keeps && good(answer)) await cache.put(request.url, shown.clone());
+    return shown;
   } catch (error) {
     const kept = await cache.match(request.url, { ignoreSearch: instead === LOG }) || await cache.match(instead);
     if (kept) return kept;
@@ -34,8 +42,9 @@ const file = async (request) => {
   const cache = await caches.open(FILES);
   const kept = await cache.match(request.url);
   const fresh = fetch(request).then(async (answer) => {
-    if (answer.ok) await cache.put(request.url, answer.clone());
-    return answer;
+    const all = await whole(answer);
+    if (good(answer)) await cache.put(request.url, all.clone());
+    return all;
   });
   if (!kept) return fresh;
   fresh.catch(() => {});
@@ -79,7 +88,7 @@ self.addEventListener("message", (event) => {
     for (const path of event.data.keep || []) {
       try {
         const answer = await fetch(path, { credentials: "same-origin" });
-        if (good(answer)) await cache.put(new URL(path, location.origin).href, answer);
+        if (good(answer)) await cache.put(new URL(path, location.origin).href, await whole(answer));
       } catch { return; }
     }
   })());
