@@ -46,15 +46,18 @@ test: .venv/.dev
 test-slow: .venv/.dev
 	$(V)/python -m pytest -m "slow and not long and not browser and not postgres" -n auto --maxprocesses 2 --dist worksteal --durations=15
 
-# Many minutes each: every plan of days of six orders, every form with every bad value, two hundred steps at random.
+# Many minutes each: every plan of days of six orders, every form with every bad value, two hundred steps at random;
+# every page on PostgreSQL.
 test-long: .venv/.dev
 	TEST_FORM_VALUES=20 $(V)/python -m pytest -m "long and not browser and not postgres" -n auto --maxprocesses 2 --dist worksteal
+	DATABASE_URL=$${TEST_POSTGRES_URL:-postgresql://postgres@127.0.0.1:5432/test} \
+	  $(V)/python -m pytest -m "not slow and not browser" -n auto --maxprocesses 2 --dist worksteal tests/pages
 
 test-postgres: .venv/.dev
 	DATABASE_URL=$${TEST_POSTGRES_URL:-postgresql://postgres@127.0.0.1:5432/test} \
 	  $(V)/python -m pytest -m "not slow and not browser" -n auto --maxprocesses 2 --dist worksteal tests/inventory/services tests/inventory/selectors tests/orders/services \
-	  tests/orders/selectors tests/routing/services tests/routing/selectors tests/pages tests/flows tests/site tests/test_ground.py \
-	  --ignore=tests/pages/customer/test_spanish.py --ignore=tests/pages/customer/test_reading_ease.py  # words need no second database
+	  tests/orders/selectors tests/routing/services tests/routing/selectors tests/pages/seller/test_every_correction.py \
+	  tests/pages/seller/test_orders.py tests/flows tests/site tests/test_ground.py  # other pages ask these: make test-long
 	DATABASE_URL=$${TEST_POSTGRES_URL:-postgresql://postgres@127.0.0.1:5432/test} \
 	  $(V)/python -m pytest -m "slow and postgres" tests/slow
 

@@ -24,6 +24,7 @@ pytestmark = pytest.mark.django_db
 
 KEYS = UUID("5f3f6a2e-6d0a-4f0e-9f57-3b8f6c1f2a11")
 EXAMPLES = 20
+MORE_EXAMPLES = 75
 SLOW_EXAMPLES = 300
 
 
@@ -153,6 +154,14 @@ def test_any_order_with_repeats_ends_in_the_same_books(told, order, again, repla
 
 
 @pytest.mark.slow
+@settings(max_examples=MORE_EXAMPLES, deadline=None, suppress_health_check=ONE_DAY)
+@ANY_ORDER
+def test_many_orders_end_in_the_same_books(told, order, again, replans):
+    check(told, order, again, replans)
+
+
+@pytest.mark.slow
+@pytest.mark.long
 @settings(max_examples=SLOW_EXAMPLES, deadline=None, suppress_health_check=ONE_DAY)
 @ANY_ORDER
 def test_three_hundred_orders_end_in_the_same_books(told, order, again, replans):
