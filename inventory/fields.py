@@ -14,6 +14,7 @@ from inventory.core.kept import keep, kept
 from inventory.core.sentences import Sentence
 
 KEPT = '{"say": '  # how a kept sentence begins
+TYPED = "{typed}"  # nothing to put into another language
 UNITS_PER_CORD = 76_800
 """One unit is 1/76,800 cord = 1/600 cubic foot stacked: thirds, twelfths, hundredths and 0.75 ft3
 bundles are all whole numbers of it."""
@@ -94,7 +95,7 @@ class SentenceField(models.TextField):
 
     def get_prep_value(self, value: Any) -> Any:
         if isinstance(value, str) and value.startswith(KEPT):  # typed, and never a sentence to be filled
-            value = Sentence("{typed}", {"typed": value})
+            value = Sentence(TYPED, {"typed": value})
         return json.dumps(keep(value), ensure_ascii=False) if isinstance(value, Sentence) else value
 
     def value_to_string(self, obj: models.Model) -> str:
