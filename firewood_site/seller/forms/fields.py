@@ -69,8 +69,8 @@ class DayOfYear(forms.CharField):
         said = super().clean(value)
         named = [month for month in range(1, 13) if month_abbr[month].lower() in said.lower()]
         figures = [int(figure) for figure in re.findall(r"\d{1,2}", said)]
-        month, day = ([*named, *figures, 0, 0])[:2]
         try:
+            month, day = (*named, *figures)  # two months, or a year behind, are no day of every year
             date(NO_LEAP_YEAR, month, day)
         except ValueError:
             raise forms.ValidationError("Write a month and a day of it, such as October 5.") from None

@@ -155,6 +155,8 @@ def test_another_way_to_pay_is_taken_at_the_door_or_not(seller_client, kind, at_
         ("Feb 29", None),
         ("rain", None),
         ("13/1", None),
+        ("October 5 or March 6", None),
+        ("October 5, 2026", None),
     ],
 )
 def test_the_first_rain_is_said_as_a_day_of_the_year(seller_client, said, kept):
