@@ -98,7 +98,7 @@ def test_from_empty_books_and_a_real_map_to_a_sent_quote(open_page, settings, tm
 
     hand.go_on("Add a yard")
     hand.type("Name", "Home")
-    hand.type("Street or town (optional)", "Highspire")
+    hand.type("Street, town, or latitude, longitude (optional)", "Highspire")
     hand.tap("Save")
     hand.seen()
 
