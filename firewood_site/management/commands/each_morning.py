@@ -6,6 +6,7 @@ from django.core.management.base import BaseCommand
 
 from firewood_site.clock import now, today
 from firewood_site.daily import daily_work
+from firewood_site.heartbeats import DAILY, beat
 
 
 class Command(BaseCommand):
@@ -13,6 +14,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         done = daily_work(on=today(), at=now())
+        beat(DAILY)
         self.stdout.write(
             f"{done.lapsed} unpaid orders lapsed, {done.reminded} reminders written, "
             f"{done.forgotten} old prices forgotten."

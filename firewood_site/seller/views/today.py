@@ -86,6 +86,7 @@ def today_page(request: HttpRequest) -> HttpResponse:
         (_("Money"), tuple(today_tasks.money_tasks(owed, to_pay_back()))),
         (_("Behind the pages"), tuple(today_tasks.system_tasks(checks(at=timezone.now())))),
     )
+    morning = heartbeat(DAILY)
     context = {
         "groups": [(name, shown) for name, rows in groups if (shown := _that_lead_somewhere(request, rows))],
         "run": day_brief(on),
@@ -96,7 +97,8 @@ def today_page(request: HttpRequest) -> HttpResponse:
         "pool": sum(1 for row in waiting if row.is_pool),
         "blocking": _that_lead_somewhere(request, blocking(on, wood)),
         "new_part": next(to_announce(who), None),
-        "morning": heartbeat(DAILY),
+        "morning": morning,
+        "morning_is_today": morning and timezone.localdate(morning.at) == timezone.localdate(),
     }
     return render(request, "seller/money/today.html", context)
 
