@@ -57,7 +57,7 @@ def phone_time(text: str) -> datetime:
         said = timezone.localtime(said if timezone.is_aware(said) else timezone.make_aware(said))
     except (ValueError, OverflowError) as error:
         raise BadMoment(
-            f"{text[:40]!r} is no date and time: set the phone's clock and send it again."
+            "{given!r} is no date and time: set the phone's clock and send it again.", given=text[:40]
         ) from error
     if said > timezone.now() + AHEAD:
         return present
@@ -65,5 +65,7 @@ def phone_time(text: str) -> datetime:
     if pinned is not None:
         return timezone.make_aware(datetime.combine(pinned, said.time().replace(microsecond=0)))
     if said < present - OLDEST:
-        raise BadMoment(f"{said.date()} is more than a year ago: set the phone's clock and send it again.")
+        raise BadMoment(
+            "{day} is more than a year ago: set the phone's clock and send it again.", day=said.date()
+        )
     return said

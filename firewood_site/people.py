@@ -59,7 +59,7 @@ def add_person(*, name: str, role: str, at: datetime, who: str) -> str:
     """
     name = name.strip()
     if User.objects.filter(username__iexact=name).exists():
-        raise PageRefusal(f"Somebody signs in as {name} already: choose another name.")
+        raise PageRefusal("Somebody signs in as {name} already: choose another name.", name=name)
     first = _read_aloud()
     user = User(username=name)
     user.set_password(first)
@@ -85,7 +85,7 @@ def invite(*, user_id: int, at: datetime, who: str) -> Invitation:
     if user.username == who:
         raise PageRefusal("That is yourself: your password is under Your log-in.")
     if user.is_superuser:
-        raise PageRefusal(f"{user.username} installed this app: their password is their own.")
+        raise PageRefusal("{name} installed this app: their password is their own.", name=user.username)
     code = _read_aloud()
     user.set_password(code)
     user.save(update_fields=["password"])
@@ -141,7 +141,7 @@ def set_role(*, user_id: int, role: str, at: datetime, who: str) -> None:
     if user.username == who:
         raise PageRefusal("You can't change what you may do yourself: another seller can.")
     if user.is_superuser:
-        raise PageRefusal(f"{user.username} installed this app and may do everything.")
+        raise PageRefusal("{name} installed this app and may do everything.", name=user.username)
     before = _role(user)
     user.groups.set(Group.objects.filter(name=ROLES[role]) if role in ROLES else [])
     audit.note(

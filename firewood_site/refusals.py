@@ -6,18 +6,15 @@ from typing import Self
 from django.core.exceptions import ValidationError
 from django.forms import BaseForm
 
-from inventory.core import InventoryError
-from inventory.core.sentences import text_of
+from inventory.core.sentences import Refusal, text_of
 from inventory.selectors.spoken import reader_language
-from orders.core import OrdersError
-from routing.core import RoutingError
 
 
-class PageRefusal(Exception):
+class PageRefusal(Refusal):
     """A page itself says no, with a sentence ready for the reader: too many, no picture, too far."""
 
 
-REFUSALS = (InventoryError, OrdersError, RoutingError, ValidationError, PageRefusal)
+REFUSALS = (Refusal, ValidationError)
 
 
 class refusals:

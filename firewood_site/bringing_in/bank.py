@@ -78,7 +78,9 @@ def _column(table: Table, names: tuple[str, ...], what: str) -> int:
         for place, title in enumerate(table.names):
             if name in title.casefold():
                 return place
-    raise BadTable(f"No column of this file is called {what}: the first line should name the columns.")
+    raise BadTable(
+        "No column of this file is called {what}: the first line should name the columns.", what=what
+    )
 
 
 def _by_name(text: str, dollars: Decimal, orders: tuple[OrderRow, ...]) -> OrderRow | None:

@@ -50,7 +50,9 @@ def read_table(name: str, data: bytes) -> Table:
     if len(filled) < 2:
         raise BadTable("The first line should name the columns, with at least one line below it.")
     if len(filled) - 1 > MOST_ROWS:
-        raise BadTable(f"That is more than {MOST_ROWS:,} lines: split the file and bring in one at a time.")
+        raise BadTable(
+            "That is more than {most:,} lines: split the file and bring in one at a time.", most=MOST_ROWS
+        )
     width = min(max(len(line) for line in filled), MOST_COLUMNS)
     names = [cell or f"column {place}" for place, cell in enumerate(_wide(filled[0], width), start=1)]
     return Table(names=tuple(names), rows=tuple(_wide(line, width) for line in filled[1:]))
@@ -70,7 +72,7 @@ def _of_text(data: bytes) -> list[list[str]]:
         return [[_text(cell) for cell in line] for line in islice(read, MOST_ROWS + 2)]
     except csv.Error as error:
         raise BadTable(
-            f"The file can't be read as CSV ({error}): save it anew from the spreadsheet."
+            "The file can't be read as CSV ({error}): save it anew from the spreadsheet.", error=error
         ) from error
 
 

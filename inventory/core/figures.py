@@ -9,6 +9,7 @@ from math import exp, hypot, log, prod
 from typing import Any
 
 from inventory.core import InventoryError
+from inventory.core.sentences import Sentence
 
 NORMAL_80 = 1.2816  # two-sided 80 percent point of the normal distribution
 
@@ -16,10 +17,12 @@ NORMAL_80 = 1.2816  # two-sided 80 percent point of the normal distribution
 class BadFigure(InventoryError):
     """A table of figures is not as it must be: no unit, no source, or an upside-down range."""
 
-    def __init__(self, *, where: str, problem: str) -> None:
+    def __init__(self, where: str, problem: str, /, **gaps: object) -> None:
         self.where = where
         super().__init__(
-            "The figure {where} {problem}. Mend the .toml file it stands in.", where=where, problem=problem
+            "The figure {where} {problem}. Mend the .toml file it stands in.",
+            where=where,
+            problem=Sentence(problem, gaps),
         )
 
 
@@ -41,13 +44,15 @@ class Figure:
             BadFigure: no unit or source, or low, value and high out of order.
         """
         if "value" not in table:
-            raise BadFigure(where=where, problem="has no value")
+            raise BadFigure(where, "has no value")
         value = float(table["value"])
         low, high = float(table.get("low", value)), float(table.get("high", value))
         if not table.get("unit") or not table.get("source"):
-            raise BadFigure(where=where, problem="has no unit or no source")
+            raise BadFigure(where, "has no unit or no source")
         if not low <= value <= high:
-            raise BadFigure(where=where, problem=f"runs {low}, {value}, {high}: put the low first")
+            raise BadFigure(
+                where, "runs {low}, {value}, {high}: put the low first", low=low, value=value, high=high
+            )
         return cls(value=value, low=low, high=high, unit=table["unit"], source=table["source"])
 
 

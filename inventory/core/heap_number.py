@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from inventory.core import InventoryError
 from inventory.core.figures import NORMAL_80, Figure, rule
 from inventory.core.measure import form_figure
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import FramedRefusal
 from inventory.core.units import CORD_FT3
 
 TIGHTEST, LOOSEST = CORD_FT3, 300  # loose ft3 per cord outside which a restack was measured wrong
@@ -26,11 +26,10 @@ REACH = 6.0  # how many spreads either way the estimate's own grid runs
 PLACES = 2001
 
 
-class BadRestack(InventoryError):
+class BadRestack(FramedRefusal, InventoryError):
     """A restack that can't be."""
 
-    def __init__(self, problem: str, /, **gaps: object) -> None:
-        super().__init__("This restack can't be used: {problem}", problem=Sentence(problem, gaps))
+    frame = "This restack can't be used: {problem}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,18 +6,17 @@ from itertools import pairwise
 
 from inventory.core import InventoryError
 from inventory.core.gaps import FullDate
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import FramedRefusal, Sentence
 
 DAYS = ("felled_on", "bucked_on", "split_on", "drying_from")
 WORDS = {"felled_on": "felled", "bucked_on": "bucked", "split_on": "split", "drying_from": "left to dry"}
 IN_ORDER = ("felled_on", "bucked_on", "split_on")
 
 
-class BadDay(InventoryError):
+class BadDay(FramedRefusal, InventoryError):
     """A day of a lot's life that cannot be."""
 
-    def __init__(self, problem: str, /, **gaps: object) -> None:
-        super().__init__("This day can't be right: {problem}", problem=Sentence(problem, gaps))
+    frame = "This day can't be right: {problem}"
 
 
 def check_days(days: Mapping[str, date | None], *, on: date) -> None:

@@ -107,7 +107,7 @@ def stack_ft3(length: float, height: float, depth_in: float, *, cribbed_ends: fl
             if cribbed_ends == 2
             else Sentence("its crib needs {feet:.1f} ft", needed)
         )
-        raise BadSize(what="length", value=f"{length:g} ft", problem=cribs)
+        raise BadSize(what="length", value=Sentence("{feet:g} ft", {"feet": length}), problem=cribs)
     loss = Figure.read(table_of("forms.toml")["crib"], "crib").value
     return length * height * depth - cribbed_ends * loss * depth * height * depth
 
@@ -300,4 +300,6 @@ def _sizes(**sizes: float) -> None:
     for what, value in sizes.items():
         if not 0 < value <= LONGEST_FT:
             problem = "it must be more than 0" if not value > 0 else "that is longer than any heap"
-            raise BadSize(what=what.replace("_", " "), value=f"{value:g}", problem=problem)
+            raise BadSize(
+                what=what.replace("_", " "), value=Sentence("{value:g}", {"value": value}), problem=problem
+            )

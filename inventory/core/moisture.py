@@ -71,7 +71,9 @@ def most_water_pct(specific_gravity: float) -> float:
     wall = rule("heaviest_possible").value
     if not 0 < specific_gravity < wall:
         raise ImpossibleMoisture(
-            what="a specific gravity of wood", value=specific_gravity, allowed=f"0 and {wall}"
+            what="a specific gravity of wood",
+            value=specific_gravity,
+            allowed=Sentence("0 and {wall}", {"wall": wall}),
         )
     return 100.0 * (wall - specific_gravity) / (wall * specific_gravity)
 

@@ -62,6 +62,16 @@ class Refusal(Exception):
         return self.text_in(ENGLISH)
 
 
+class FramedRefusal(Refusal):
+    """A problem put into the frame of its class: `raise BadMix("It has {share} %.", share=90)`."""
+
+    frame = "{problem}"
+
+    def __init__(self, problem: str, /, **gaps: object) -> None:
+        self.problem = Sentence(problem, gaps)
+        super().__init__(self.frame, problem=self.problem)
+
+
 def as_sentence(text: str | Sentence) -> Sentence:
     """A text of our own without gaps as a sentence."""
     return text if isinstance(text, Sentence) else Sentence(text)

@@ -17,7 +17,7 @@ from inventory.core.gaps import Joined, joined
 from inventory.core.measure import solid_per_cord
 from inventory.core.moisture import FIBER_SATURATION_PCT
 from inventory.core.money import dollars
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import FramedRefusal, Sentence
 
 SOLID_FT3_PER_CORD = solid_per_cord().value
 WATER_LB_PER_FT3 = rule("water").value
@@ -35,11 +35,10 @@ class UnknownWood(InventoryError):
         super().__init__("There are no figures for {key!r}: pick a wood from the list.", key=key)
 
 
-class BadMix(InventoryError):
+class BadMix(FramedRefusal, InventoryError):
     """Percents of a mix that do not add up."""
 
-    def __init__(self, problem: str, /, **gaps: object) -> None:
-        super().__init__("This mix can't be used: {problem}", problem=Sentence(problem, gaps))
+    frame = "This mix can't be used: {problem}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from inventory.core import InventoryError
 from inventory.core.gaps import Cords, FullDate
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import FramedRefusal, Sentence
 
 ARRIVING = {"felled", "measured"}
 BACK = {"returned"}  # a sale undone: the wood lies there still
@@ -22,11 +22,10 @@ KINDS = ARRIVING | BACK | STAYING | PAIRED | LEAVING | FREE
 LIFE = ("felled", "bucked", "hauled", "split", "stacked")
 
 
-class BadMovement(InventoryError):
+class BadMovement(FramedRefusal, InventoryError):
     """A movement that can't have happened."""
 
-    def __init__(self, problem: str, /, **gaps: object) -> None:
-        super().__init__("This can't be written down: {problem}", problem=Sentence(problem, gaps))
+    frame = "This can't be written down: {problem}"
 
 
 class TooLittleThere(InventoryError):

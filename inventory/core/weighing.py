@@ -13,7 +13,7 @@ from inventory.core import InventoryError
 from inventory.core.figures import rule
 from inventory.core.gaps import Cords
 from inventory.core.moisture import FIBER_SATURATION_PCT
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import FramedRefusal
 from inventory.core.species import heavy_green_pct, plan_weight_lb
 
 DRIEST_PLANNED_PCT = 20.0  # a load is never planned lighter than this, % dry basis (common practice)
@@ -22,11 +22,10 @@ LIGHTEST_LB, HEAVIEST_LB = 1000, 9000  # of a cord: drier than dry alder, wetter
 TAUGHT_BY = 3  # the newest scale tickets of a wood
 
 
-class BadScaleTicket(InventoryError):
+class BadScaleTicket(FramedRefusal, InventoryError):
     """A scale ticket that cannot be of this wood."""
 
-    def __init__(self, problem: str, /, **gaps: object) -> None:
-        super().__init__("This scale ticket can't be used: {problem}", problem=Sentence(problem, gaps))
+    frame = "This scale ticket can't be used: {problem}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

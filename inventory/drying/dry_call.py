@@ -11,7 +11,7 @@ from inventory.core import InventoryError
 from inventory.core.figures import rule
 from inventory.core.gaps import FullDate, InTurn, day_ahead
 from inventory.core.moisture import READY_DRY_PCT, on_dry_basis, wet_from_dry
-from inventory.core.sentences import Sentence, noop
+from inventory.core.sentences import FramedRefusal, Sentence, noop
 from inventory.drying.forecast import Forecast
 from inventory.drying.history import FaceReading
 
@@ -29,11 +29,10 @@ TOO_OLD_ONE = noop(
 )
 
 
-class BadFaces(InventoryError):
+class BadFaces(FramedRefusal, InventoryError):
     """Readings that cannot be used."""
 
-    def __init__(self, problem: str, /, **gaps: object) -> None:
-        super().__init__("These readings can't be used: {problem}", problem=Sentence(problem, gaps))
+    frame = "These readings can't be used: {problem}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

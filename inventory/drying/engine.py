@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from inventory.core import InventoryError
 from inventory.core.moisture import equilibrium_of_air
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import FramedRefusal
 from inventory.drying.parameters import MEMBERS, drawn, figure
 from inventory.drying.weather import HUMIDITY, RAIN, RAIN_HOURS, SUN, TEMP, WIND, Weather
 
@@ -37,13 +37,10 @@ SLOW_DAYS = 2.0  # pieces slower than this see a day as one
 WIND_AT_HEAP = 0.25  # of the station's wind, among stacked wood (estimate; the sticks' own wind is given)
 
 
-class BadDrying(InventoryError):
+class BadDrying(FramedRefusal, InventoryError):
     """Wood whose drying cannot be worked out."""
 
-    def __init__(self, problem: str, /, **gaps: object) -> None:
-        super().__init__(
-            "The drying of this wood can't be worked out: {problem}", problem=Sentence(problem, gaps)
-        )
+    frame = "The drying of this wood can't be worked out: {problem}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inventory.core import InventoryError
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import FramedRefusal
 from inventory.drying.parameters import figure
 
 type Floats = NDArray[np.float64]
@@ -32,11 +32,10 @@ FIRST_OF_MONTH = [(date(2024, month, 1) - date(2024, 1, 1)).days for month in ra
 MID_MONTH = np.array([first + 15 for first in FIRST_OF_MONTH], dtype=float)
 
 
-class BadWeather(InventoryError):
+class BadWeather(FramedRefusal, InventoryError):
     """Weather that cannot be used."""
 
-    def __init__(self, problem: str, /, **gaps: object) -> None:
-        super().__init__("This weather can't be used: {problem}", problem=Sentence(problem, gaps))
+    frame = "This weather can't be used: {problem}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,10 +7,9 @@ from django.db import transaction
 from django.db.models import F
 
 from inventory.core import InventoryError
-from inventory.core.gaps import Cords
+from inventory.core.gaps import Cords, joined
 from inventory.core.sentences import Sentence
 from inventory.core.stock import TooLittleThere
-from inventory.core.units import format_cords
 from inventory.fields import cords_value
 from inventory.models import Hold, LoggedWork, Lot, Movement
 from inventory.services.audit import note as audit_note
@@ -28,12 +27,14 @@ from inventory.services.ledger import (
 class BelowPromises(InventoryError):
     """A count would fall below what is promised of the lot; the sentence names the holds."""
 
-    def __init__(self, *, lot: str, counted: Fraction, promised: Fraction, holds: tuple[str, ...]) -> None:
+    def __init__(
+        self, *, lot: str, counted: Fraction, promised: Fraction, holds: tuple[Sentence, ...]
+    ) -> None:
         self.lot = lot
         self.counted = counted
         self.promised = promised
         self.holds = holds
-        names = ", ".join(holds) if holds else Sentence("own use")
+        names = joined(holds) if holds else Sentence("own use")
         super().__init__(
             "Lot {lot} would hold {counted} and {promised} of it is promised ({names}): "
             "release or move a hold first.",
@@ -134,7 +135,10 @@ def below_promises(lot: Lot, counted: Fraction) -> InventoryError:
         lot=lot.code,
         counted=max(counted, Fraction(0)),
         promised=fresh.firm_cords + fresh.soft_cords + fresh.kept_cords,
-        holds=tuple(f"{format_cords(hold.cords)} for {hold.reference}" for hold in holds),
+        holds=tuple(
+            Sentence("{cords} for {order}", {"cords": Cords(hold.cords), "order": hold.reference})
+            for hold in holds
+        ),
     )
 
 

@@ -70,9 +70,13 @@ def stack_cords(
     Errors
         BadMeasurement: a side of nothing or less, or cribs longer than the row.
     """
-    for what, value in (("length", length_ft), ("height", height_ft), ("depth", depth_in)):
+    for what, value in (
+        ("length of the stack", length_ft),
+        ("height of the stack", height_ft),
+        ("depth of the stack", depth_in),
+    ):
         if not value.is_finite() or value <= 0:
-            raise BadMeasurement(what=f"{what} of the stack", value=value)
+            raise BadMeasurement(what=what, value=value)
     depth_ft = Fraction(depth_in) / INCHES_PER_FOOT
     if cribbed_ends not in (0, 1, 2) or cribbed_ends * depth_ft > Fraction(length_ft):
         raise BadMeasurement(what="number of cribbed ends", value=cribbed_ends)

@@ -54,6 +54,6 @@ def check_texts(kind: str, texts: Mapping[str, str]) -> None:
                 raise BadText(
                     "Nothing fills {gap} here. You can use: {known}.",
                     field=part,
-                    gap=f"{{{name}}}",
-                    known=", ".join(f"{{{gap}}}" for gap in known),
+                    gap="{" + name + "}",
+                    known=", ".join("{" + gap + "}" for gap in known),
                 )

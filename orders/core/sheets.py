@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Annotated, get_type_hints
 
 from inventory.core.local import METERS_PER_MILE
+from inventory.core.sentences import Sentence
 from orders.core import OrdersError
 
 WHOLE_CORD = Fraction(1)
@@ -24,10 +25,9 @@ USUAL_UPLIFTS = {  # what a first sheet starts from: smaller amounts cost more b
 class BadPriceSheet(OrdersError):
     """A price sheet that contradicts itself; names the line to mend."""
 
-    def __init__(self, *, line: str, problem: str) -> None:
+    def __init__(self, line: str, problem: str, /, **gaps: object) -> None:
         self.line = line
-        self.problem = problem
-        super().__init__("The price sheet's {line} {problem}.", line=line, problem=problem)
+        super().__init__("The price sheet's {line} {problem}.", line=line, problem=Sentence(problem, gaps))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +76,7 @@ class TaxRule:
 
     def __post_init__(self) -> None:
         if not 0 <= self.percent < HUNDRED:
-            raise BadPriceSheet(line="sales tax", problem=f"is {self.percent} percent; use 0 to 99")
+            raise BadPriceSheet("sales tax", "is {percent} percent; use 0 to 99", percent=self.percent)
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -111,7 +111,7 @@ def tax_rule(*, percent: Decimal, on: str) -> TaxRule:
         return TaxRule(percent=percent, on_wood=True)
     if on == "all":
         return TaxRule(percent=percent, on_wood=True, on_delivery=True, on_stacking=True)
-    raise BadPriceSheet(line="sales tax", problem=f"says {on!r}; use none, wood or all")
+    raise BadPriceSheet("sales tax", "says {on!r}; use none, wood or all", on=on)
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,29 +176,29 @@ class PriceSheet:
         for name, term in TERMS.items():
             line, value = name.replace("_", " "), getattr(self, name)
             if value < 0:
-                raise BadPriceSheet(line=line, problem="is below zero")
+                raise BadPriceSheet(line, "is below zero")
             if term.low and term.unit == "$" and not value:
-                raise BadPriceSheet(line=line, problem="must be above zero, such as 5")
+                raise BadPriceSheet(line, "must be above zero, such as 5")
         if self.deposit_pct > HUNDRED:
-            raise BadPriceSheet(line="deposit pct", problem="is more than the whole price")
+            raise BadPriceSheet("deposit pct", "is more than the whole price")
         if self.quote_days < 1:
-            raise BadPriceSheet(line="quote days", problem="must be at least one")
+            raise BadPriceSheet("quote days", "must be at least one")
         if self.bundle_price_many > self.bundle_price:
-            raise BadPriceSheet(line="bundle price for many", problem="is more than for one")
+            raise BadPriceSheet("bundle price for many", "is more than for one")
         if any(price.dollars <= 0 for price in self.cord_prices):
-            raise BadPriceSheet(line="cord prices", problem="must all be above zero")
+            raise BadPriceSheet("cord prices", "must all be above zero")
         if any(self.two_cords_off_per_cord > price.dollars for price in self.cord_prices):
-            raise BadPriceSheet(line="two cords off per cord", problem="is more than a cord costs")
+            raise BadPriceSheet("two cords off per cord", "is more than a cord costs")
         keys = [(price.wood, price.market, price.dryness) for price in self.cord_prices]
         if len(set(keys)) < len(keys):
-            raise BadPriceSheet(line="cord prices", problem="name the same wood, market and dryness twice")
+            raise BadPriceSheet("cord prices", "name the same wood, market and dryness twice")
         amounts = [uplift.cords for uplift in self.uplifts]
         if len(set(amounts)) < len(amounts):
-            raise BadPriceSheet(line="uplifts", problem="name the same fraction twice")
+            raise BadPriceSheet("uplifts", "name the same fraction twice")
         if any(not 0 < cords <= WHOLE_CORD for cords in amounts):
-            raise BadPriceSheet(line="uplifts", problem="belong to fractions of a cord, up to one whole")
+            raise BadPriceSheet("uplifts", "belong to fractions of a cord, up to one whole")
         if any(uplift.share < 0 for uplift in self.uplifts):
-            raise BadPriceSheet(line="uplifts", problem="cannot be below zero")
+            raise BadPriceSheet("uplifts", "cannot be below zero")
 
     def market(self, key: str) -> MarketTerms:
         """The terms of a market.
@@ -209,7 +209,7 @@ class PriceSheet:
         for terms in self.markets:
             if terms.key == key:
                 return terms
-        raise BadPriceSheet(line="markets", problem=f"do not name {key!r}; add it or choose another")
+        raise BadPriceSheet("markets", "do not name {key!r}; add it or choose another", key=key)
 
 
 TERMS = {

@@ -12,6 +12,7 @@ from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 from math import floor
+from typing import Any
 
 from inventory.core.measure import form_figure
 from inventory.core.sentences import Sentence
@@ -24,19 +25,22 @@ HITCH_MINUTES = 15  # from one trailer to the other (common practice)
 class BadRig(RoutingError):
     """A rig whose figures contradict each other."""
 
-    def __init__(self, *, rig: str, problem: str) -> None:
+    def __init__(self, rig: str, problem: str, /, **gaps: object) -> None:
         self.rig = rig
-        self.problem = problem
         super().__init__(
-            "The rig {rig} {problem}. Mend its figures on the rig page.", rig=rig, problem=Sentence(problem)
+            "The rig {rig} {problem}. Mend its figures on the rig page.",
+            rig=rig,
+            problem=Sentence(problem, gaps),
         )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RigFigures:
-    """What is written down about a rig: the one list of its columns that forms, rows and rules share.
+class Rig:
+    """A pickup and what it pulls: the one list of its columns that forms, rows and rules share.
 
     Units
+        payload_lb: wood the box may carry. home_yard_id: the yard it is kept at; driver_id, helper_id: who
+        usually takes it out.
         lb; feet; miles per hour; heap_number: loose ft3 per cord as this rig carries it.
         truck_lb: with driver and tools aboard.
         box_heap_ft: height of the heaped crown above the rails at its middle.
@@ -48,6 +52,7 @@ class RigFigures:
     """
 
     name: str
+    payload_lb: int
     truck_lb: int
     truck_gross_lb: int
     box_length_ft: Decimal
@@ -73,39 +78,23 @@ class RigFigures:
     length_ft: Decimal = Decimal(38)
     height_ft: Decimal = Decimal("7.5")
     top_speed_mph: int = 55
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KeptRig(RigFigures):
-    """A rig's figures, the yard it is kept at, who usually takes it out, and the pickup that pulls it."""
-
-    home_yard_id: int
+    home_yard_id: int | None = None
     driver_id: int | None = None
     helper_id: int | None = None
-    truck: str = ""
-    hitch_minutes: int = HITCH_MINUTES
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rig(RigFigures):
-    """A pickup and what it pulls. payload_lb: wood the box may carry."""
-
-    payload_lb: int
 
     def __post_init__(self) -> None:
         if min(self.box_length_ft, self.box_width_ft, self.box_side_ft) <= 0 or self.box_heap_ft < 0:
-            raise BadRig(rig=self.name, problem="has a box without length, width or sides")
+            raise BadRig(self.name, "has a box without length, width or sides")
         if self.heap_number <= 0:
-            raise BadRig(rig=self.name, problem=f"has a heap number of {self.heap_number}; use about 190")
+            raise BadRig(self.name, "has a heap number of {number}; use about 190", number=self.heap_number)
         if self.payload_lb <= 0:
-            raise BadRig(rig=self.name, problem="may carry no weight at all")
+            raise BadRig(self.name, "may carry no weight at all")
         if self.has_trailer and self.payload_lb > self.trailer_gross_lb - self.trailer_empty_lb:
             raise BadRig(
-                rig=self.name,
-                problem=(
-                    f"is said to carry {self.payload_lb:,} lb, yet its trailer leaves "
-                    f"{self.trailer_gross_lb - self.trailer_empty_lb:,} lb (gross less empty)"
-                ),
+                self.name,
+                "is said to carry {carried:,} lb, yet its trailer leaves {left:,} lb (gross less empty)",
+                carried=self.payload_lb,
+                left=self.trailer_gross_lb - self.trailer_empty_lb,
             )
 
     @property
@@ -128,6 +117,11 @@ class Rig(RigFigures):
     def empty_lb(self) -> int:
         """The whole rig without wood, driver aboard."""
         return self.truck_lb + (self.trailer_empty_lb if self.has_trailer else 0)
+
+    @property
+    def combined_gross_lb(self) -> int:
+        """What truck and trailer are rated for together."""
+        return self.truck_gross_lb + (self.trailer_gross_lb if self.has_trailer else 0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -202,6 +196,18 @@ def wood_limits(rig: Rig) -> tuple[WoodLimit, ...]:
     return tuple(sorted(limits, key=lambda limit: limit.wood_lb))
 
 
+def rig_as_typed(**typed: Any) -> Rig:
+    """A rig from the columns somebody typed; the wood it may carry is worked out from its ratings.
+
+    Errors
+        BadRig: figures that contradict each other.
+    """
+    box = typed["trailer_gross_lb"] - typed["trailer_empty_lb"]
+    return with_safe_payload(
+        Rig(payload_lb=box if typed["has_trailer"] else typed["bed_payload_lb"], **typed)
+    )
+
+
 def with_safe_payload(rig: Rig) -> Rig:
     """The rig allowed no more wood than its tightest rating.
 
@@ -210,7 +216,9 @@ def with_safe_payload(rig: Rig) -> Rig:
     """
     tightest = wood_limits(rig)[0]
     if tightest.wood_lb <= 0:
-        raise BadRig(rig=rig.name, problem=f"may carry no wood: {tightest.rating} is used up without any")
+        raise BadRig(
+            rig.name, "may carry no wood: {rating} is used up without any", rating=Sentence(tightest.rating)
+        )
     return replace(rig, payload_lb=min(rig.payload_lb, tightest.wood_lb))
 
 

@@ -11,7 +11,7 @@ from importlib.resources import files
 from math import ceil
 
 from inventory.core.globe import great_circle_meters
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import Sentence, as_sentence
 from inventory.core.units import METERS_PER_MILE
 from routing.core import RoutingError
 
@@ -34,11 +34,11 @@ class BadPoint(RoutingError):
 class NoRoad(RoutingError):
     """The engine found no road between two places for this rig."""
 
-    def __init__(self, *, start: "Point", end: "Point", why: str = "") -> None:
+    def __init__(self, *, start: "Point", end: "Point", why: str | Sentence = "") -> None:
         self.start = start
         self.end = end
         self.why = why
-        reason = Sentence(" ({why})", {"why": Sentence(why)}) if why else ""
+        reason = Sentence(" ({why})", {"why": as_sentence(why)}) if why else ""
         super().__init__(
             "No road was found from {start} to {end} for this rig{reason}: look for a posted "
             "limit or a gap in the map, or move the pin to the road.",
@@ -62,7 +62,7 @@ class OffTheMap(RoutingError):
 class EngineDown(RoutingError):
     """The road engine does not answer, or answers with nonsense."""
 
-    def __init__(self, *, engine: str, why: str) -> None:
+    def __init__(self, *, engine: str, why: str | Sentence) -> None:
         self.engine = engine
         self.why = why
         super().__init__(

@@ -8,15 +8,14 @@ from fractions import Fraction
 
 from inventory.core.local import whole_money
 from inventory.core.money import dollars
+from inventory.core.sentences import FramedRefusal
 from routing.core import RoutingError
 
 
-class BadAcre(RoutingError):
+class BadAcre(FramedRefusal, RoutingError):
     """An acre sheet that cannot be reckoned."""
 
-    def __init__(self, *, problem: str) -> None:
-        self.problem = problem
-        super().__init__("The acre sheet cannot be worked out: {problem}.", problem=problem)
+    frame = "The acre sheet cannot be worked out: {problem}."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,11 +42,11 @@ class Thinning:
 
     def __post_init__(self) -> None:
         if self.acres <= 0:
-            raise BadAcre(problem=f"the unit {self.name} has no acres; measure it on the unit page")
+            raise BadAcre("the unit {unit} has no acres; measure it on the unit page", unit=self.name)
         if self.hours < 0 or self.cash < 0 or self.cost_share < 0 or self.hire_per_acre < 0:
-            raise BadAcre(problem=f"the unit {self.name} has hours or money below zero")
+            raise BadAcre("the unit {unit} has hours or money below zero", unit=self.name)
         if not 0 <= self.slash_hours <= self.hours or not 0 <= self.slash_cash <= self.cash:
-            raise BadAcre(problem=f"more went into the slash of {self.name} than into the whole of it")
+            raise BadAcre("more went into the slash of {unit} than into the whole of it", unit=self.name)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -88,5 +88,5 @@ def _value(column: Column) -> Decimal:
 def _month_name(name: str) -> str:
     year, _, month = name.partition("-")
     if not (year.isdigit() and month.isdigit() and 1 <= int(month) <= 12):
-        raise BadDrawing(problem=f"{name!r} is no month, write it as 2026-09")
+        raise BadDrawing("{name!r} is no month, write it as 2026-09", name=name)
     return MONTHS[int(month)]

@@ -15,6 +15,7 @@ from importlib.resources import files
 
 from inventory.core.dates import full_date
 from inventory.core.gaps import FullDate
+from inventory.core.sentences import Sentence
 from inventory.core.units import METERS_PER_MILE
 from routing.core import RoutingError
 
@@ -43,7 +44,7 @@ class NoRates(RoutingError):
 class BadCost(RoutingError):
     """A mile, a minute, a rate or an amount of wood that cannot be."""
 
-    def __init__(self, *, what: str, value: object) -> None:
+    def __init__(self, *, what: str | Sentence, value: object) -> None:
         self.what = what
         self.value = value
         super().__init__("{value} cannot be the {what}: use zero or more.", value=value, what=what)
@@ -135,7 +136,10 @@ class MinutesRule:
     def __post_init__(self) -> None:
         for name in self.__slots__:
             if getattr(self, name) < 0:
-                raise BadCost(what=f"minutes of {name.replace('_', ' ')}", value=getattr(self, name))
+                raise BadCost(
+                    what=Sentence("minutes of {work}", {"work": name.replace("_", " ")}),
+                    value=getattr(self, name),
+                )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

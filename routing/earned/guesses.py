@@ -17,6 +17,7 @@ from math import sqrt
 import numpy as np
 
 from inventory.core.money import dollars
+from inventory.core.sentences import Sentence
 from routing.core import RoutingError
 
 PERT_WEIGHT = 4
@@ -29,10 +30,9 @@ BAND_DRAWS = 2_000
 class BadGuess(RoutingError):
     """A guess whose low, likely and high are out of order, or that makes no sense."""
 
-    def __init__(self, *, name: str, problem: str) -> None:
+    def __init__(self, name: str, problem: str, /, **gaps: object) -> None:
         self.name = name
-        self.problem = problem
-        super().__init__("The guess for {name} {problem}.", name=name, problem=problem)
+        super().__init__("The guess for {name} {problem}.", name=name, problem=Sentence(problem, gaps))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,11 +47,14 @@ class Guess:
     def __post_init__(self) -> None:
         if not self.low <= self.likely <= self.high:
             raise BadGuess(
-                name=self.name,
-                problem=f"runs {self.low}, {self.likely}, {self.high}; put the low first and the high last",
+                self.name,
+                "runs {low}, {likely}, {high}; put the low first and the high last",
+                low=self.low,
+                likely=self.likely,
+                high=self.high,
             )
         if self.low < 0:
-            raise BadGuess(name=self.name, problem="is below zero; use zero or more")
+            raise BadGuess(self.name, "is below zero; use zero or more")
 
     @classmethod
     def of(cls, name: str, low: str | int, likely: str | int, high: str | int) -> "Guess":
@@ -88,7 +91,7 @@ class HourGuesses:
 
     def __post_init__(self) -> None:
         if not self.hours or sum(guess.low for guess in self.hours) <= 0:
-            raise BadGuess(name="hours", problem="adds up to no work at all; enter what it took")
+            raise BadGuess("hours", "adds up to no work at all; enter what it took")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -207,9 +210,9 @@ def simulated(
         BadGuess: together is outside 0 to 1, or fewer than 100 draws.
     """
     if not 0 <= together <= 1:
-        raise BadGuess(name="how guesses err together", problem=f"is {together}; use 0 to 1")
+        raise BadGuess("how guesses err together", "is {together}; use 0 to 1", together=together)
     if draws < 100:
-        raise BadGuess(name="draws", problem=f"is {draws}; use 100 or more")
+        raise BadGuess("draws", "is {draws}; use 100 or more", draws=draws)
     rng = np.random.default_rng(seed)
     mood = rng.standard_normal(draws)
     lean, own = sqrt(together), sqrt(1 - together)
@@ -289,7 +292,7 @@ def _beta_pert(rng: np.random.Generator, guess: Guess, draws: int) -> np.ndarray
 
 def _per_hour(revenue: Decimal, expenses: Decimal, hours: Decimal) -> Decimal:
     if hours <= 0:
-        raise BadGuess(name="hours", problem="adds up to no work at all; enter what it took")
+        raise BadGuess("hours", "adds up to no work at all; enter what it took")
     return dollars(Fraction(revenue - expenses) / Fraction(hours))
 
 

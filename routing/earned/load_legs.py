@@ -3,16 +3,15 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from inventory.core.sentences import FramedRefusal
 from routing.core import RoutingError
 from routing.earned.costs import NOWHERE, Stretch
 
 
-class BadLoadLegs(RoutingError):
+class BadLoadLegs(FramedRefusal, RoutingError):
     """Roads that do not fit the drops."""
 
-    def __init__(self, *, problem: str) -> None:
-        self.problem = problem
-        super().__init__("This load's drive cannot be shared: {problem}.", problem=problem)
+    frame = "This load's drive cannot be shared: {problem}."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,8 +37,10 @@ class LoadLegs:
     def __post_init__(self) -> None:
         count = len(self.orders)
         if count == 0:
-            raise BadLoadLegs(problem="it has no drops")
+            raise BadLoadLegs("it has no drops")
         if len(set(self.orders)) < count:
-            raise BadLoadLegs(problem="an order is named twice; add its parts up first")
+            raise BadLoadLegs("an order is named twice; add its parts up first")
         if {len(self.out), len(self.back), len(self.between), *(len(row) for row in self.between)} != {count}:
-            raise BadLoadLegs(problem=f"{count} drops need {count} stretches each way and between each two")
+            raise BadLoadLegs(
+                "{count} drops need {count} stretches each way and between each two", count=count
+            )

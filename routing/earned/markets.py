@@ -11,17 +11,16 @@ from fractions import Fraction
 
 from inventory.core.charts.marks import money
 from inventory.core.money import dollars
+from inventory.core.sentences import FramedRefusal
 from inventory.core.units import rate_words
 from routing.core import RoutingError
 from routing.earned.costs import MINUTES_PER_HOUR, NOWHERE, MinutesRule, Stretch
 
 
-class BadTrip(RoutingError):
+class BadTrip(FramedRefusal, RoutingError):
     """A market trip that cannot be."""
 
-    def __init__(self, *, problem: str) -> None:
-        self.problem = problem
-        super().__init__("The trip cannot be compared: {problem}.", problem=problem)
+    frame = "The trip cannot be compared: {problem}."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,11 +45,11 @@ class MarketTrip:
 
     def __post_init__(self) -> None:
         if self.cords < 0:
-            raise BadTrip(problem="it carries less than no wood")
+            raise BadTrip("it carries less than no wood")
         if self.drops < 1 or self.trips < 1:
-            raise BadTrip(problem="it needs a drop and a trip at least")
+            raise BadTrip("it needs a drop and a trip at least")
         if min(self.loaded_mile, self.empty_mile, self.hire) < 0:
-            raise BadTrip(problem="a mile or the hire costs less than nothing")
+            raise BadTrip("a mile or the hire costs less than nothing")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,7 +178,7 @@ def break_even_miles(
         BadTrip: the trip has no miles to scale.
     """
     if trip.out.miles <= 0:
-        raise BadTrip(problem="it has no miles; choose a market some way off")
+        raise BadTrip("it has no miles; choose a market some way off")
     far = side_of(trip, rule)
     wage = Fraction(target_wage) / MINUTES_PER_HOUR
     miles = trip.out.miles
@@ -210,7 +209,7 @@ def break_even_cords(
         BadTrip: the near side has no cords to go by.
     """
     if near.cords <= 0:
-        raise BadTrip(problem="the near market has no cords to compare with")
+        raise BadTrip("the near market has no cords to compare with")
     wage = Fraction(target_wage) / MINUTES_PER_HOUR
     by_hand = wage * (rule.load_per_cord + rule.throw_off_per_cord)
     far = side_of(trip, rule)

@@ -13,6 +13,7 @@ from itertools import combinations
 
 from inventory.core.dates import short_day
 from inventory.core.local import money_words
+from inventory.core.sentences import FramedRefusal
 from routing.core import RoutingError
 from routing.core.rigs import Rig, weigh
 from routing.earned.costs import MINUTES_PER_HOUR, MinutesRule, Stretch
@@ -21,12 +22,10 @@ from routing.earned.markets import HaulAnswer, MarketTrip, Side, haul_or_not, si
 MOST_WEIGHED = 12
 
 
-class BadPool(RoutingError):
+class BadPool(FramedRefusal, RoutingError):
     """A pool that cannot be weighed."""
 
-    def __init__(self, *, problem: str) -> None:
-        self.problem = problem
-        super().__init__("The pool cannot be weighed: {problem}.", problem=problem)
+    frame = "The pool cannot be weighed: {problem}."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,10 +127,14 @@ def pool_answer(
         BadPool: more than twelve still waiting, or two with the same order.
     """
     if len({order.order for order in waiting}) < len(waiting):
-        raise BadPool(problem="an order waits in it twice")
+        raise BadPool("an order waits in it twice")
     patient = [order for order in waiting if order.waits_until is None or order.waits_until >= on]
     if len(patient) > MOST_WEIGHED:
-        raise BadPool(problem=f"{len(patient)} orders wait and {MOST_WEIGHED} can be weighed; plan two trips")
+        raise BadPool(
+            "{waiting} orders wait and {most} can be weighed; plan two trips",
+            waiting=len(patient),
+            most=MOST_WEIGHED,
+        )
     riders = sorted(
         _best_riders(patient, trip, rule=rule, target_wage=target_wage),
         key=lambda order: (order.waits_until or date.max, order.order),

@@ -13,18 +13,17 @@ from math import factorial, sqrt
 
 import numpy as np
 
+from inventory.core.sentences import FramedRefusal
 from routing.core import RoutingError
 
 MOST_EXACT_PLAYERS = 12
 TWO_SIDED_95 = 1.96
 
 
-class BadGame(RoutingError):
+class BadGame(FramedRefusal, RoutingError):
     """A table of coalition costs that is no game."""
 
-    def __init__(self, *, problem: str) -> None:
-        self.problem = problem
-        super().__init__("The cost cannot be split: {problem}.", problem=problem)
+    frame = "The cost cannot be split: {problem}."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,11 +54,11 @@ def shapley_values(costs: Sequence[int]) -> tuple[Fraction, ...]:
     """
     players = len(costs).bit_length() - 1
     if len(costs) != 1 << players:
-        raise BadGame(problem=f"{len(costs)} coalition costs are not a power of two")
+        raise BadGame("{count} coalition costs are not a power of two", count=len(costs))
     if players > MOST_EXACT_PLAYERS:
-        raise BadGame(problem=f"{players} drops are too many to split exactly; sample instead")
+        raise BadGame("{players} drops are too many to split exactly; sample instead", players=players)
     if costs[0] != 0:
-        raise BadGame(problem="nobody's cost must be nothing")
+        raise BadGame("nobody's cost must be nothing")
     masks = np.arange(1 << players, dtype=np.int64)
     table = np.array(costs, dtype=np.int64)
     size_of = np.zeros_like(masks)
@@ -90,9 +89,9 @@ def sampled_shapley_values(
         BadGame: fewer than two samples, or no players.
     """
     if players < 1 or samples < 2:
-        raise BadGame(problem="sampling needs a player and at least two orders")
+        raise BadGame("sampling needs a player and at least two orders")
     if cost(frozenset()) != 0:
-        raise BadGame(problem="nobody's cost must be nothing")
+        raise BadGame("nobody's cost must be nothing")
     rng = np.random.default_rng(seed)
     sums = [0] * players
     squares = [0.0] * players

@@ -74,7 +74,7 @@ class LoadShares:
         for share in self.shares:
             if share.order == order:
                 return share
-        raise BadLoadLegs(problem=f"order {order} is not on it")
+        raise BadLoadLegs("order {order} is not on it", order=order)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from contextlib import closing, contextmanager
 from math import cos, radians
 from pathlib import Path
 
+from inventory.core.sentences import Sentence
 from routing.core.roads import EngineDown, Point, meters_between
 from routing.core.streets import (
     LIKENESS_WANTED,
@@ -46,7 +47,9 @@ class StreetIndex:
                 index.row_factory = sqlite3.Row
                 yield index
         except sqlite3.Error as error:
-            raise EngineDown(engine="street index", why=f"{error}; run load_roads again") from error
+            raise EngineDown(
+                engine="street index", why=Sentence("{error}; run load_roads again", {"error": error})
+            ) from error
 
     def search(self, text: str, *, near: Point | None = None, limit: int = 8) -> tuple[StreetHit, ...]:
         """Houses, streets and places for typed words, best first.

@@ -13,6 +13,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from inventory.core.sentences import Sentence
 from routing.core import RoutingError
 
 TILES_FILE = "tiles.tar"
@@ -34,7 +35,7 @@ QUIET = {"type": ""}
 class TilesNotBuilt(RoutingError):
     """The tile builder gave up."""
 
-    def __init__(self, *, why: str) -> None:
+    def __init__(self, *, why: str | Sentence) -> None:
         self.why = why
         super().__init__(
             "The road tiles could not be built ({why}). The roads loaded before are still in use.", why=why
@@ -132,4 +133,6 @@ def _run(command: list[str]) -> None:
         raise TilesNotBuilt(why=str(error)) from error
     if done.returncode:
         output = (done.stderr or done.stdout).strip().splitlines()
-        raise TilesNotBuilt(why=output[-1][:200] if output else f"exit code {done.returncode}")
+        raise TilesNotBuilt(
+            why=output[-1][:200] if output else Sentence("exit code {code}", {"code": done.returncode})
+        )

@@ -9,6 +9,7 @@ from urllib.error import HTTPError
 from urllib.parse import urlencode
 from urllib.request import Request, urlopen
 
+from inventory.core.sentences import Sentence
 from routing.core.road_engine import NO_MARKS, RigProfile, RoadMarks
 from routing.core.roads import EngineDown, Matrix, Point, Route, Turn
 from routing.engines.valhalla_json import Json, ask_matrix, ask_route, ask_snap, refusal
@@ -97,7 +98,7 @@ class ValhallaHttpEngine:
                 failure = None
             if failure:
                 raise failure from error
-            raise EngineDown(engine=self._url, why=f"status {error.code}") from error
+            raise EngineDown(engine=self._url, why=Sentence("status {code}", {"code": error.code})) from error
         except (OSError, HTTPException) as error:
             raise EngineDown(
                 engine=self._url, why=str(getattr(error, "reason", error)) or "no answer"

@@ -34,7 +34,7 @@ def woodpile(
     """
     filled = float(share)
     if filled < 0:
-        raise BadDrawing(problem="a load cannot be less than empty")
+        raise BadDrawing("a load cannot be less than empty")
     pitch = WIDTH / (COLUMNS + OVER_COLUMNS + 0.5)
     radius = min(RADIUS, pitch / 2 - 0.6)
     row_height = pitch * 0.9
@@ -93,7 +93,7 @@ def weight_beam(*, key: str, lb: float, limit_lb: float, title: str, language: s
         BadDrawing: a limit of nothing, or a weight below zero.
     """
     if limit_lb <= 0 or lb < 0:
-        raise BadDrawing(problem="a weight needs a limit above zero")
+        raise BadDrawing("a weight needs a limit above zero")
     limit_at = WIDTH * 0.8
     is_over = lb > limit_lb
     length = min(WIDTH, lb / limit_lb * limit_at)
@@ -134,7 +134,7 @@ def _logs(filled: float, whole: int) -> int:
 def _picture(key: str, title: str, told: str, text: str, *, height: Number, css: str, parts: str) -> str:
     """A drawing that says its figures to a screen reader, and its caption at the page's own size."""
     if not key or not all(letter.isalnum() or letter == "-" for letter in key):
-        raise BadDrawing(problem=f"its key {key!r} may hold letters, digits and hyphens only")
+        raise BadDrawing("its key {key!r} may hold letters, digits and hyphens only", key=key)
     return (
         f'<div class="bar {css}"><svg role="img" aria-labelledby="{key}-title {key}-desc" '
         f'viewBox="0 0 {WIDTH} {short(height)}" xmlns="http://www.w3.org/2000/svg">'

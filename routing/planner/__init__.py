@@ -5,8 +5,3 @@ from routing.core import RoutingError
 
 class BadProblem(RoutingError):
     """A planning problem that contradicts itself."""
-
-    def __init__(self, *, where: str, problem: str) -> None:
-        self.where = where
-        self.problem = problem
-        super().__init__("{where} {problem}.", where=where, problem=problem)

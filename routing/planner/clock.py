@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from inventory.core.sentences import Sentence
 from routing.core import RoutingError
 from routing.planner.fleet import PlanRig, PlanRun
 from routing.planner.plan import FillPlan, LoadPlan, Plan, RunPlan, StopPlan, meter_units, second_units
@@ -21,11 +22,12 @@ AFTER_WORK = -1
 class NoSuchTime(RoutingError):
     """A sequence of stops that no clock can keep. kind: yard, shut, drop, home, road or pause."""
 
-    def __init__(self, *, run: str, kind: str, where: str) -> None:
+    def __init__(self, where: str, /, *, run: str, kind: str, **gaps: object) -> None:
         self.run = run
         self.kind = kind
-        self.where = where
-        super().__init__("The run {run} cannot keep its hours: {where}.", run=run, where=where)
+        super().__init__(
+            "The run {run} cannot keep its hours: {where}.", run=run, where=Sentence(where, gaps)
+        )
 
 
 def timed(problem: DayProblem, sketch: Iterable[RunSketch]) -> Plan:
@@ -55,7 +57,7 @@ def timed_run(problem: DayProblem, sketch: RunSketch, *, after: Iterable[RunPlan
 
 class _Halt(NamedTuple):
     kind: str
-    where: str
+    where: Sentence
     loc: int
     leg_m: int
     leg_s: int
@@ -148,16 +150,18 @@ class Clock:
             return sum(quantity * self.woods[wood].lb_per_cord for wood, quantity in part.lines)
 
         def go(
-            kind: str, where: str, there: int, hours: tuple[int, int], service: int, *, is_loaded: bool
+            kind: str, where: Sentence, there: int, hours: tuple[int, int], service: int, *, is_loaded: bool
         ) -> None:
             nonlocal here
             band = next(b for b in reversed(rig.roads) if b.over_lb == 0 or b.over_lb * self.units < aboard)
             leg = self.roads[band.table].leg(here, there)
             if leg is None:
                 raise NoSuchTime(
+                    "{halt} has no road with {lb:,} lb aboard",
                     run=run.id,
                     kind="road",
-                    where=f"{where} has no road with {aboard // self.units:,} lb aboard",
+                    halt=where,
+                    lb=aboard // self.units,
                 )
             halts.append(_Halt(kind, where, there, *leg, *hours, service, is_loaded))
             here = there
@@ -170,20 +174,24 @@ class Clock:
                 hours = self.problem.hours_of(yard, run.date)
                 if hours is None:
                     raise NoSuchTime(
+                        "{yard} is shut on {day}",
                         run=run.id,
                         kind="shut",
-                        where=f"{yard.label} is shut on {self.problem.dates[run.date]}",
+                        yard=yard.label,
+                        day=self.problem.dates[run.date],
                     )
                 opens, closes = hours
-                where = f"loading at {yard.label}"
+                where = Sentence("loading at {yard}", {"yard": yard.label})
                 go("yard", where, yard.loc, (opens, closes - service), service, is_loaded=number > 0)
                 aboard += sum(weight(self.parts[part][1]) for part in filled)
             for part_id in load[1]:
                 order, part = self.parts[part_id]
                 service = load_seconds(order.stop_s, order.unload_s_per_cord, part.quantity, self.units)
-                go("drop", f"the drop {order.label}", order.loc, order.window_s, service, is_loaded=True)
+                where = Sentence("the drop {order}", {"order": order.label})
+                go("drop", where, order.loc, order.window_s, service, is_loaded=True)
                 aboard -= weight(part)
-        go("home", "being home by the end of the run", home, (0, run.end_s), 0, is_loaded=False)
+        where = Sentence("being home by the end of the run")
+        go("home", where, home, (0, run.end_s), 0, is_loaded=False)
         return halts
 
     def _loads(
@@ -220,8 +228,13 @@ def _times(run: PlanRun, halts: Sequence[_Halt], earliest: int) -> _Times:
         plain = _along(steps, earliest)
     except _Late as late:
         minutes = (late.seconds + 59) // 60
-        where = f"{halts[late.step.halt].where} would begin {minutes} min late"
-        raise NoSuchTime(run=run.id, kind=halts[late.step.halt].kind, where=where) from None
+        raise NoSuchTime(
+            "{halt} would begin {minutes} min late",
+            run=run.id,
+            kind=halts[late.step.halt].kind,
+            halt=halts[late.step.halt].where,
+            minutes=minutes,
+        ) from None
     first, last = run.break_window_s
     if not run.break_s or plain.leave_s >= first or plain.home_s <= last:
         return plain
@@ -234,7 +247,7 @@ def _times(run: PlanRun, halts: Sequence[_Halt], earliest: int) -> _Times:
         if best is None or (found.home_s, -found.leave_s) < (best.home_s, -best.leave_s):
             best = found
     if best is None:
-        raise NoSuchTime(run=run.id, kind="pause", where="there is no place for the pause")
+        raise NoSuchTime("there is no place for the pause", run=run.id, kind="pause")
     return best
 
 

@@ -59,12 +59,10 @@ class PlanRig:
     def __post_init__(self) -> None:
         figures = (self.cap_ft3, self.cap_lb, self.loaded_c_km, self.empty_c_km, self.fixed_c)
         if any(figure < 0 for figure in (*figures, self.bed_ft3, self.bed_lb)):
-            raise BadProblem(where=f"The rig {self.label}", problem="has a limit or a cost below zero")
+            raise BadProblem("The rig {rig} has a limit or a cost below zero.", rig=self.label)
         over = [band.over_lb for band in self.roads]
         if not over or over[0] != 0 or over != sorted(set(over)):
-            raise BadProblem(
-                where=f"The rig {self.label}", problem="has road bands that do not rise from 0 lb"
-            )
+            raise BadProblem("The rig {rig} has road bands that do not rise from 0 lb.", rig=self.label)
 
     @property
     def label(self) -> str:

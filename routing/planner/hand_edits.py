@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
+from inventory.core.sentences import Sentence
 from routing.core import RoutingError
 from routing.planner.clock import Clock, NoSuchTime
 from routing.planner.plan import FillPlan, LoadPlan, Plan, RunPlan, StopPlan
@@ -21,9 +22,11 @@ from routing.planner.verdict import Verdict
 class NoSuchPlace(RoutingError):
     """An edit that names a part, a load or a run the plan does not have."""
 
-    def __init__(self, *, what: str) -> None:
-        self.what = what
-        super().__init__("The plan has no {what}; reload the page, it may have been planned anew.", what=what)
+    def __init__(self, what: str, /, **gaps: object) -> None:
+        super().__init__(
+            "The plan has no {what}; reload the page, it may have been planned anew.",
+            what=Sentence(what, gaps),
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,19 +70,19 @@ def move_part(
         NoSuchPlace: the part, run, load or yard is not there.
     """
     if all(part != known.id for order in problem.orders for known in order.parts):
-        raise NoSuchPlace(what=f"drop {part}")
+        raise NoSuchPlace("drop {part}", part=part)
     if run not in {known.id for known in problem.runs}:
-        raise NoSuchPlace(what=f"run {run}")
+        raise NoSuchPlace("run {run}", run=run)
     if yard is not None and yard not in {known.id for known in problem.yards}:
-        raise NoSuchPlace(what=f"yard {yard}")
+        raise NoSuchPlace("yard {yard}", yard=yard)
     runs = {known.id: list(known.sketch[1]) for known in plan.runs}
     origin = plan.place_of(part)
     loads = runs.setdefault(run, [])
     if load < 0 or position < 0 or load > len(loads):
-        raise NoSuchPlace(what=f"load {load + 1} in {run}")
+        raise NoSuchPlace("load {load} in {run}", load=load + 1, run=run)
     if load == len(loads):
         if yard is None:
-            raise NoSuchPlace(what=f"yard for a new load in {run}")
+            raise NoSuchPlace("yard for a new load in {run}", run=run)
         loads.append((yard, ()))
     if origin is not None:
         runs[origin[0]][origin[1]] = without_parts(runs[origin[0]][origin[1]], {part})
@@ -97,7 +100,7 @@ def remove_order(problem: DayProblem, plan: Plan, *, order: str) -> Edit:
     """
     parts = {p.id for o in problem.orders if o.id == order for p in o.parts}
     if not parts:
-        raise NoSuchPlace(what=f"order {order}")
+        raise NoSuchPlace("order {order}", order=order)
     runs = {run.id: [without_parts(load, parts) for load in run.sketch[1]] for run in plan.runs}
     return _edited(problem, plan, runs)
 

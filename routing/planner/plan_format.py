@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any
 
+from inventory.core.sentences import Sentence
 from routing.core import RoutingError
 from routing.planner.fleet import PlanRig, PlanRun, RoadBand, Roads, Truck
 from routing.planner.plan import LoadPlan, Plan, PlanResult
@@ -19,9 +20,10 @@ FORMAT = "firewood-plan-2"
 class UnreadableInstance(RoutingError):
     """A file that is not a firewood-plan-2 instance."""
 
-    def __init__(self, *, problem: str) -> None:
-        self.problem = problem
-        super().__init__("This is not a {format} instance: {problem}.", format=FORMAT, problem=problem)
+    def __init__(self, problem: str, /, **gaps: object) -> None:
+        super().__init__(
+            "This is not a {format} instance: {problem}.", format=FORMAT, problem=Sentence(problem, gaps)
+        )
 
 
 def problem_from(instance: Mapping[str, Any]) -> DayProblem:
@@ -31,15 +33,15 @@ def problem_from(instance: Mapping[str, Any]) -> DayProblem:
         UnreadableInstance: a field is missing or of the wrong kind. BadProblem: it contradicts itself.
     """
     if not isinstance(instance, Mapping):
-        raise UnreadableInstance(problem="it is not an object with named fields")
+        raise UnreadableInstance("it is not an object with named fields")
     if instance.get("format") != FORMAT:
-        raise UnreadableInstance(problem=f"its format is {instance.get('format')!r}")
+        raise UnreadableInstance("its format is {given!r}", given=instance.get("format"))
     try:
         return _read(instance)
     except KeyError as missing:
-        raise UnreadableInstance(problem=f"the field {missing} is missing") from missing
+        raise UnreadableInstance("the field {field} is missing", field=missing) from missing
     except (TypeError, ValueError, IndexError, AttributeError) as wrong:
-        raise UnreadableInstance(problem=f"a field is of the wrong kind ({wrong})") from wrong
+        raise UnreadableInstance("a field is of the wrong kind ({error})", error=wrong) from wrong
 
 
 def plan_document(problem: DayProblem, result: PlanResult) -> dict[str, Any]:

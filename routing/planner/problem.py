@@ -35,7 +35,7 @@ class Wood:
 
     def __post_init__(self) -> None:
         if min(self.lb_per_cord, self.ft3_per_cord, self.bed_step) < 0:
-            raise BadProblem(where=f"The wood {self.id}", problem="has a weight or a volume below zero")
+            raise BadProblem("The wood {wood} has a weight or a volume below zero.", wood=self.id)
 
     @property
     def label(self) -> str:
@@ -65,9 +65,7 @@ class PlanYard:
 
     def __post_init__(self) -> None:
         if min(self.load_fixed_s, self.load_s_per_cord) < 0 or any(units < 0 for _, units in self.stock):
-            raise BadProblem(
-                where=f"The yard {self.label}", problem="has a loading time or a stock below zero"
-            )
+            raise BadProblem("The yard {yard} has a loading time or a stock below zero.", yard=self.label)
 
     @property
     def label(self) -> str:
@@ -118,7 +116,7 @@ class PlanOrder:
         if min(self.stop_s, self.unload_s_per_cord) < 0 or any(
             units < 0 for part in self.parts for _, units in part.lines
         ):
-            raise BadProblem(where=f"The order {self.label}", problem="has a time or an amount below zero")
+            raise BadProblem("The order {order} has a time or an amount below zero.", order=self.label)
 
     @property
     def label(self) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from inventory.core.sentences import Sentence
 from routing.planner import BadProblem
 from routing.planner.sketches import fills_of
 
@@ -18,26 +19,31 @@ def refuse_nonsense(problem: "DayProblem") -> None:
     """
     size = problem.location_count
     if min(problem.wood_units_per_cord, problem.volume_units_per_ft3, problem.fill_yards) < 1:
-        raise BadProblem(where="The problem", problem="counts wood, volume or yards in units of no size")
+        raise BadProblem("The problem counts wood, volume or yards in units of no size.")
     for name, table in problem.roads:
         for rows in (table.meters, table.seconds):
             if len(rows) != size or any(len(row) != size for row in rows):
-                raise BadProblem(where=f"The road table {name}", problem=f"is not {size} by {size}")
+                raise BadProblem("The road table {table} is not {size} by {size}.", table=name, size=size)
             if any(figure is not None and figure < 0 for row in rows for figure in row):
-                raise BadProblem(where=f"The road table {name}", problem="has a figure below zero")
+                raise BadProblem("The road table {table} has a figure below zero.", table=name)
     ids = _ids(problem)
     for kind, named in ids.items():
         if len(set(named)) != len(named):
             twin = next(i for i in named if named.count(i) > 1)
-            raise BadProblem(where="The problem", problem=f"names the {kind} {twin} twice")
+            raise BadProblem("The problem names the {kind} {twin} twice.", kind=Sentence(kind), twin=twin)
     known: dict[str, set[object]] = {kind: set(named) for kind, named in ids.items()}
     known |= {"location": set(range(size)), "date": set(range(len(problem.dates)))}
     known["home yard"] = known["yard"]
     for where, kind, wanted in _references(problem):
         if wanted not in known[kind]:
-            raise BadProblem(where=where, problem=f"names a {kind} that is not there: {wanted}")
+            raise BadProblem(
+                "{where} names a {kind} that is not there: {wanted}.",
+                where=where,
+                kind=Sentence(kind),
+                wanted=wanted,
+            )
     if any(yard.hours and len(yard.hours) != len(problem.dates) for yard in problem.yards):
-        raise BadProblem(where="A yard", problem="lists hours for some dates only")
+        raise BadProblem("A yard lists hours for some dates only.")
     _refuse_two_homes(problem)
 
 
@@ -56,37 +62,37 @@ def _ids(problem: "DayProblem") -> dict[str, list[str]]:
     }
 
 
-def _references(problem: "DayProblem") -> Iterator[tuple[str, str, object]]:
+def _references(problem: "DayProblem") -> Iterator[tuple[Sentence, str, object]]:
     """(where, kind of thing, what is named there) of everything that must be in the problem."""
     for yard in problem.yards:
-        where = f"The yard {yard.label}"
+        where = Sentence("The yard {yard}", {"yard": yard.label})
         yield where, "location", yard.loc
         yield from ((where, "wood", wood) for wood, _ in yard.stock)
     for rig in problem.rigs:
-        where = f"The rig {rig.label}"
+        where = Sentence("The rig {rig}", {"rig": rig.label})
         yield where, "home yard", rig.home
         yield from ((where, "road table", band.table) for band in rig.roads)
     for run in problem.runs:
-        yield f"The run {run.id}", "rig", run.rig
-        yield f"The run {run.id}", "date", run.date
+        where = Sentence("The run {run}", {"run": run.id})
+        yield from ((where, "rig", run.rig), (where, "date", run.date))
     for order in problem.orders:
-        where = f"The order {order.label}"
+        where = Sentence("The order {order}", {"order": order.label})
         yield where, "location", order.loc
         yield from ((where, "date", on) for on in order.dates)
         yield from ((where, "wood", wood) for part in order.parts for wood, _ in part.lines)
     for pin in problem.pins:
-        where = f"The pin of {pin.part}"
+        where = Sentence("The pin of {part}", {"part": pin.part})
         yield where, "part", pin.part
         yield where, "run", pin.run
         if pin.yard is not None:
             yield where, "yard", pin.yard
     for run_id, loads in problem.frozen:
-        where = f"The fixed run {run_id}"
+        where = Sentence("The fixed run {run}", {"run": run_id})
         yield where, "run", run_id
         for load in loads:
             yield from ((where, "yard", yard_id) for yard_id, _ in fills_of(load))
             yield from ((where, "part", part) for part in load[1])
-    yield from (("A shut", "yard", shut.yard) for shut in problem.shuts)
+    yield from ((Sentence("A closure"), "yard", shut.yard) for shut in problem.shuts)
 
 
 def _refuse_two_homes(problem: "DayProblem") -> None:
@@ -97,4 +103,4 @@ def _refuse_two_homes(problem: "DayProblem") -> None:
     keys += [(run.driver_key, rigs[run.rig]) for run in problem.runs]
     for key, rig in keys:
         if homes.setdefault(key, rig.home) != rig.home:
-            raise BadProblem(where=f"The rig {rig.label}", problem=f"has another home than others of {key}")
+            raise BadProblem("The rig {rig} has another home than others of {key}.", rig=rig.label, key=key)

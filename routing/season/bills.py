@@ -38,12 +38,15 @@ def _bills(text: str, today: date) -> Iterator[Bill]:
         on = _day(read[1].strip().lower(), today) if read else None
         if read is None or on is None:
             raise SeasonProblemError(
-                f"Line {number} of the bills can't be read: write day, dollars and what, such as "
-                '"Nov 1, 450, new chain", or "Dec 15, +600, cost-share".'
+                "Line {number} of the bills can't be read: write day, dollars and what, such as "
+                '"Nov 1, 450, new chain", or "Dec 15, +600, cost-share".',
+                number=number,
             )
         amount = float(read[3].replace(" ", ""))
         if amount > MOST:
-            raise SeasonProblemError(f"Line {number} of the bills is more than a million dollars.")
+            raise SeasonProblemError(
+                "Line {number} of the bills is more than a million dollars.", number=number
+            )
         yield Bill(on=on, dollars=amount if read[2] else -amount, what=(read[4] or "").strip())
 
 

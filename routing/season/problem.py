@@ -33,10 +33,6 @@ class Step(StrEnum):
 class SeasonProblemError(RoutingError):
     """The season as asked makes no sense."""
 
-    def __init__(self, what: str) -> None:
-        self.what = what
-        super().__init__(what)
-
 
 class SeasonNotSolved(SeasonProblemError):
     """The solver gave no answer; the rows contradict each other."""
@@ -56,7 +52,10 @@ class Range:
     def __post_init__(self) -> None:
         if not self.low <= self.likely <= self.high:
             raise SeasonProblemError(
-                f"A range needs low ≤ likely ≤ high, not {self.low:g}, {self.likely:g}, {self.high:g}."
+                "A range needs low ≤ likely ≤ high, not {low:g}, {likely:g}, {high:g}.",
+                low=self.low,
+                likely=self.likely,
+                high=self.high,
             )
 
     @classmethod
@@ -265,13 +264,22 @@ class Season:
         for person in self.people:
             if len(person.hours) != self.periods:
                 raise SeasonProblemError(
-                    f"{person.name} has hours for {len(person.hours)} of {self.periods} periods."
+                    "{person} has hours for {given} of {periods} periods.",
+                    person=person.name,
+                    given=len(person.hours),
+                    periods=self.periods,
                 )
         if self.cash_due and len(self.cash_due) != self.periods:
-            raise SeasonProblemError(f"Bills are given for {len(self.cash_due)} of {self.periods} periods.")
+            raise SeasonProblemError(
+                "Bills are given for {given} of {periods} periods.",
+                given=len(self.cash_due),
+                periods=self.periods,
+            )
         if self.rig_days and len(self.rig_days) != self.periods:
             raise SeasonProblemError(
-                f"Rig days are given for {len(self.rig_days)} of {self.periods} periods."
+                "Rig days are given for {given} of {periods} periods.",
+                given=len(self.rig_days),
+                periods=self.periods,
             )
         known = {yard.key for yard in self.yards}
         lies = [(lot.name, lot.yard) for lots in (self.rounds, self.lots) for lot in lots]
@@ -279,14 +287,16 @@ class Season:
         lies += [("Moved wood", yard) for move in self.moves for yard in (move.origin, move.target)]
         for name, yard in lies:
             if yard not in known:
-                raise SeasonProblemError(f"{name} lies in a yard that is not listed.")
+                raise SeasonProblemError("{wood} lies in a yard that is not listed.", wood=name)
         for lot in self.lots:
             if not lot.choices:
-                raise SeasonProblemError(f"{lot.name} has no choice to take, not even to leave it.")
+                raise SeasonProblemError("{lot} has no choice to take, not even to leave it.", lot=lot.name)
         markets = {market.key for market in self.markets}
         for promise in self.promises:
             if promise.market not in markets:
-                raise SeasonProblemError(f"{promise.name} is promised to a market that is not listed.")
+                raise SeasonProblemError(
+                    "{promise} is promised to a market that is not listed.", promise=promise.name
+                )
 
     def promised_price(self, promise: Promise) -> float:
         """Dollars a cord of a promise, as agreed or as the market pays."""

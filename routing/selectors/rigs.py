@@ -4,8 +4,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from fractions import Fraction
-from typing import Any
 
 from inventory.core.heap_number import HeapNumber as Estimate
 from inventory.core.heap_number import RestackSeen, learned
@@ -54,20 +52,18 @@ class LimitRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RigRow(core.KeptRig):
+class RigRow(core.Rig):
     """A rig with its costs, cautions and what customers' stacks taught about it."""
 
     id: int
+    truck: str
+    hitch_minutes: int
     home_yard: str
     crew: str
     works: bool
     out_reason: str
-    payload_lb: int
     payload_rating: str  # the rating that allows no more
-    empty_lb: int
-    combined_gross_lb: int
     capacity_ft3: Decimal
-    box_cords: Fraction
     costs: tuple[RunningRates, ...]
     restacks: tuple[RestackRow, ...]
     learned: HeapNumber | None  # of splits; None before the first restack
@@ -76,10 +72,9 @@ class RigRow(core.KeptRig):
     cautions: tuple[str, ...]
 
 
-def rig_value(row: Rig | RigRow) -> core.Rig:
+def rig_value(row: Rig | core.Rig) -> core.Rig:
     """The rig as the rules see it."""
-    fields = core.Rig.__dataclass_fields__
-    return core.Rig(**{name: getattr(row, name) for name in fields})
+    return row if isinstance(row, core.Rig) else from_row(core.Rig, row)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,25 +134,13 @@ def _row(row: Rig, restacks: list[Restack], limits: list[RoadLimit]) -> RigRow:
     value = rig_value(row)
     taught = tuple(_restack(entry) for entry in restacks if entry.rig_name == row.name)
     heavy = (caution("combination_weight").text,) if core.is_heavy_combination(value) else ()
-    figures: dict[str, Any] = {name: getattr(row, name) for name in core.RigFigures.__dataclass_fields__}
-    return RigRow(
-        **figures,
-        id=row.pk,
-        truck=row.truck,
+    return from_row(
+        RigRow,
+        row,
         hitch_minutes=row.pickup.hitch_minutes if row.pickup else core.HITCH_MINUTES,
-        home_yard_id=row.home_yard_id,
         home_yard=row.home_yard.name,
-        driver_id=row.driver_id,
-        helper_id=row.helper_id,
         crew=" and ".join(person.name for person in (row.driver, row.helper) if person),
-        works=row.works,
-        out_reason=row.out_reason,
-        payload_lb=row.payload_lb,
         payload_rating=core.wood_limits(value)[0].rating,
-        empty_lb=value.empty_lb,
-        combined_gross_lb=row.truck_gross_lb + (row.trailer_gross_lb if row.has_trailer else 0),
-        capacity_ft3=row.capacity_ft3,
-        box_cords=value.box_cords,
         costs=tuple(from_row(RunningRates, cost) for cost in row.running_costs.all()),
         restacks=taught,
         learned=_learned(taught),

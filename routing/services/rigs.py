@@ -1,5 +1,6 @@
 """Rigs as the seller keeps them: box, weights, what a mile costs, and whether they run today."""
 
+from dataclasses import fields
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
@@ -13,7 +14,6 @@ from inventory.services.measures import save_restack
 from routing.core import RoutingError, rigs
 from routing.models import Pickup, Rig, RunningCost
 
-OF_THE_PICKUP = ("truck", "hitch_minutes")
 SIZES = ("box_length_ft", "box_width_ft", "box_side_ft", "box_heap_ft")
 
 
@@ -30,34 +30,29 @@ class RigNameTaken(RoutingError):
 
 
 @transaction.atomic
-def save_rig(*, figures: rigs.KeptRig, at: datetime, who: str, rig_id: int | None = None) -> int:
-    """Write a rig; payload and box volume are worked out from what was typed. Returns its id.
+def save_rig(
+    *,
+    rig: rigs.Rig,
+    truck: str,
+    hitch_minutes: int,
+    at: datetime,
+    who: str,
+    rig_id: int | None = None,
+) -> int:
+    """Write a rig and the pickup that pulls it, which other rigs may share. Returns its id.
 
     Errors
         NoSuchRig, RigNameTaken
-        BadRig: figures that contradict each other.
         ValidationError: a figure a column refuses.
     """
     row = _rig(rig_id) if rig_id is not None else Rig()
-    if Rig.objects.filter(name=figures.name).exclude(pk=row.pk).exists():
-        raise RigNameTaken(name=figures.name)
-    payload = (
-        figures.trailer_gross_lb - figures.trailer_empty_lb if figures.has_trailer else figures.bed_payload_lb
-    )
-    typed = {name: getattr(figures, name) for name in rigs.KeptRig.__dataclass_fields__}
-    checked = rigs.with_safe_payload(
-        rigs.Rig(
-            payload_lb=payload,
-            **{name: value for name, value in typed.items() if name in rigs.Rig.__dataclass_fields__},
-        )
-    )
+    if Rig.objects.filter(name=rig.name).exclude(pk=row.pk).exists():
+        raise RigNameTaken(name=rig.name)
     before = _told(row) if row.pk else {}
-    for name, value in typed.items():
-        if name not in OF_THE_PICKUP:
-            setattr(row, name, value)
-    row.pickup = _pickup(figures)
-    row.payload_lb = checked.payload_lb
-    row.capacity_ft3 = Decimal(to_cents(checked.box_ft3)) / 100
+    for column in fields(rig):
+        setattr(row, column.name, getattr(rig, column.name))
+    row.pickup = _pickup(truck.strip(), hitch_minutes)
+    row.capacity_ft3 = Decimal(to_cents(rig.box_ft3)) / 100
     row.full_clean()
     row.save()
     audit.note(
@@ -170,13 +165,12 @@ def learn_heap_number(
     return number
 
 
-def _pickup(figures: rigs.KeptRig) -> Pickup | None:
+def _pickup(name: str, hitch_minutes: int) -> Pickup | None:
     """The pickup by its name, new when nobody named it yet."""
-    name = figures.truck.strip()
     if not name:
         return None
     row = Pickup.objects.filter(name=name).first() or Pickup(name=name)
-    row.hitch_minutes = figures.hitch_minutes
+    row.hitch_minutes = hitch_minutes
     row.full_clean()
     row.save()
     return row

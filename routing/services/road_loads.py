@@ -30,7 +30,7 @@ def keep_upload(*, chunks: Iterable[bytes], name: str, size: int) -> Path:
     folder = Path(settings.ROADS_DIR) / "incoming"
     folder.mkdir(parents=True, exist_ok=True)
     if shutil.disk_usage(folder).free < ROOM_FOR * size:
-        raise BadExtract(name=plain, why="the disk has too little room for it")
+        raise BadExtract(plain, "the disk has too little room for it")
     with NamedTemporaryFile(dir=folder, suffix=ENDING, delete=False) as file:
         kept = Path(file.name)
         try:
@@ -50,7 +50,7 @@ def ask_for_roads(*, file: Path, name: str, is_upload: bool, at: datetime, who: 
     """
     _check_name(file.name)
     if not file.is_file():
-        raise BadExtract(name=file.name, why="there is no such file on the machine that runs this site")
+        raise BadExtract(file.name, "there is no such file on the machine that runs this site")
     title = PurePath(name.replace("\\", "/")).name.removesuffix(ENDING)[:120] or file.name
     row = RoadLoad(file=str(file), is_upload=is_upload, name=title, asked_at=at)
     row.full_clean()
@@ -90,4 +90,4 @@ def _ended(load_id: int, state: RoadLoad.State, message: str) -> str:
 
 def _check_name(name: str) -> None:
     if not name.endswith(ENDING):
-        raise BadExtract(name=name or "The file", why=f"its name does not end in {ENDING}")
+        raise BadExtract(name or "The file", "its name does not end in {ending}", ending=ENDING)

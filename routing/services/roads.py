@@ -12,6 +12,7 @@ from pathlib import Path
 from django.conf import settings
 from django.db import transaction
 
+from inventory.core.sentences import Sentence
 from routing.core import RoutingError
 from routing.engines import KEY_LETTERS
 from routing.engines.street_builder import IndexSize, build_street_index
@@ -30,14 +31,12 @@ type Say = Callable[[str], None]
 class BadExtract(RoutingError):
     """A file that cannot be loaded as roads; nothing was changed."""
 
-    def __init__(self, *, name: str, why: str) -> None:
-        self.name = name
-        self.why = why
+    def __init__(self, name: str, why: str, /, **gaps: object) -> None:
         super().__init__(
             "{name} cannot be loaded: {why}. Give an OpenStreetMap extract that ends in "
             ".osm.pbf. Nothing was changed.",
             name=name,
-            why=why,
+            why=Sentence(why, gaps),
         )
 
 
@@ -98,11 +97,11 @@ def _checked_header(pbf: Path) -> bool:
     import osmium
 
     if not pbf.is_file():
-        raise BadExtract(name=pbf.name, why="there is no such file")
+        raise BadExtract(pbf.name, "there is no such file")
     if not os.access(pbf, os.R_OK):
-        raise BadExtract(name=pbf.name, why="the file may not be read")
+        raise BadExtract(pbf.name, "the file may not be read")
     if not pbf.name.endswith(".pbf"):
-        raise BadExtract(name=pbf.name, why="the name does not end in .pbf")
+        raise BadExtract(pbf.name, "the name does not end in .pbf")
     try:
         reader = osmium.io.Reader(str(pbf))
         try:
@@ -111,7 +110,7 @@ def _checked_header(pbf: Path) -> bool:
             reader.close()
     except (RuntimeError, OSError) as error:
         raise BadExtract(
-            name=pbf.name, why=f"it is no OpenStreetMap extract ({_first_line(error)})"
+            pbf.name, "it is no OpenStreetMap extract ({error})", error=_first_line(error)
         ) from error
 
 
@@ -122,9 +121,9 @@ def _built(pbf: Path, folder: Path, threads: int, say: Say) -> IndexSize:
         try:
             size = build_street_index(pbf=pbf, to=beside / STREETS_FILE, say=say)
         except (RuntimeError, OSError) as error:
-            raise BadExtract(name=pbf.name, why=f"it breaks off ({_first_line(error)})") from error
+            raise BadExtract(pbf.name, "it breaks off ({error})", error=_first_line(error)) from error
         if not size.roads:
-            raise BadExtract(name=pbf.name, why="there is no road in it")
+            raise BadExtract(pbf.name, "there is no road in it")
         say(f"Found {size.roads} roads, {size.streets} streets, {size.houses} houses, {size.places} places")
         build_tiles(pbf=pbf, folder=beside, threads=threads, say=say)
         beside.chmod(0o755)

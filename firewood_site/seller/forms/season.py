@@ -110,5 +110,5 @@ class SeasonGuessForm(LineForm):
         try:
             read_bills(self.cleaned_data["bills"], today=self.today)
         except SeasonProblemError as problem:
-            raise forms.ValidationError(problem.what) from problem
+            raise forms.ValidationError(str(problem)) from problem
         return str(self.cleaned_data["bills"])

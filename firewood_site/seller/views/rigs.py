@@ -16,7 +16,7 @@ from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import row_of_query
 from inventory.core.charts.figure import Markup
 from inventory.core.charts.ranges import range_bar
-from routing.core.rigs import KeptRig
+from routing.core.rigs import rig_as_typed
 from routing.selectors import rigs as listed
 from routing.selectors.drivers import driver_names, drivers
 from routing.selectors.learned_paces import USUAL, PaceRow, pace_rows
@@ -100,9 +100,12 @@ def _rig_form(request: HttpRequest, view: listed.RigRow | None) -> HttpResponse:
     form = RigForm(request.POST, yards=yard_names(), people=driver_names())
     if not form.is_valid():
         return _page(request, view, form=form, status=422)
+    typed = dict(form.cleaned_data)
+    pickup = {name: typed.pop(name) for name in ("truck", "hitch_minutes")}
     with refusals(form) as refused:
         rig_id = steps.save_rig(
-            figures=KeptRig(**form.cleaned_data),
+            rig=rig_as_typed(**typed),
+            **pickup,
             at=now(),
             who=request.user.get_username(),
             rig_id=view.id if view else None,

@@ -59,7 +59,7 @@ def shares_chart(
         BadDrawing: no shares.
     """
     if not shares:
-        raise BadDrawing(problem="there is nothing to show yet")
+        raise BadDrawing("there is nothing to show yet")
     scale = Scale(low=0.0, high=100.0, step=25.0)
     rows = "".join(
         _row(
@@ -113,7 +113,7 @@ def bars_chart(
     """
     for bar in bars:
         if bar.kind not in KINDS:
-            raise BadDrawing(problem=f"{bar.kind!r} is no kind of bar")
+            raise BadDrawing("{kind!r} is no kind of bar", kind=bar.kind)
     scale = scale_over([float(bar.value) for bar in bars] + ([float(limit)] if limit is not None else []))
     rows = "".join(
         _row(
@@ -159,10 +159,10 @@ def ranges_chart(
         BadDrawing: no ranges, or one that is out of order.
     """
     if not bands:
-        raise BadDrawing(problem="there is nothing to show yet")
+        raise BadDrawing("there is nothing to show yet")
     for band in bands:
         if not band.low <= band.middle <= band.high:
-            raise BadDrawing(problem=f"the range of {band.label} is out of order")
+            raise BadDrawing("the range of {label} is out of order", label=band.label)
     ends = [float(end) for band in bands for end in (band.low, band.high)]
     scale = scale_over(ends + ([float(target)] if target is not None else []), with_zero=False)
     rows = "".join(

@@ -38,7 +38,7 @@ def columns_chart(columns: Sequence[Column], *, key: str, title: str, finding: s
         BadDrawing: no columns.
     """
     if not columns:
-        raise BadDrawing(problem="there is nothing to show yet")
+        raise BadDrawing("there is nothing to show yet")
     values = [float(column.value) for column in columns]
     scale = scale_over(values)
 

@@ -47,9 +47,9 @@ class Chart:
 
     def __post_init__(self) -> None:
         if not self.key or not all(letter.isalnum() or letter == "-" for letter in self.key):
-            raise BadDrawing(problem=f"its key {self.key!r} may hold letters, digits and hyphens only")
+            raise BadDrawing("its key {key!r} may hold letters, digits and hyphens only", key=self.key)
         if not self.table.rows:
-            raise BadDrawing(problem="there is nothing to show yet")
+            raise BadDrawing("there is nothing to show yet")
 
     @property
     def csv(self) -> str:

@@ -12,16 +12,15 @@ from html import escape
 from inventory.core import InventoryError
 from inventory.core.charts.scale import anchored, cut, label_classes
 from inventory.core.local import MINUS, money_words
+from inventory.core.sentences import FramedRefusal
 
 type Number = int | float | Decimal | Fraction
 
 
-class BadDrawing(InventoryError):
+class BadDrawing(FramedRefusal, InventoryError):
     """A drawing without anything in it, or with a key that cannot be an id."""
 
-    def __init__(self, *, problem: str) -> None:
-        self.problem = problem
-        super().__init__("The chart cannot be drawn: {problem}.", problem=problem)
+    frame = "The chart cannot be drawn: {problem}."
 
 
 def plain(text: str) -> str:

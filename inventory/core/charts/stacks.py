@@ -30,9 +30,9 @@ def stacks_chart(
         BadDrawing: no columns, or more parts than looks to tell them apart.
     """
     if not stacks:
-        raise BadDrawing(problem="there is nothing to show yet")
+        raise BadDrawing("there is nothing to show yet")
     if len(names) > len(LOOKS) or any(len(stack.parts) != len(names) for stack in stacks):
-        raise BadDrawing(problem=f"a column has up to {len(LOOKS)} parts, each with a name")
+        raise BadDrawing("a column has up to {most} parts, each with a name", most=len(LOOKS))
     scale = scale_over([sum(stack.parts) for stack in stacks])
     pitch = 100 / len(stacks)
     marks = []

@@ -116,7 +116,7 @@ def _unit(unit: str) -> Figure:
     if unit == "loose_ft3" or unit.startswith("loose_ft3_"):
         return form_figure(unit.removeprefix("loose_ft3").lstrip("_") or "splits")
     known = (*EXACT, "loose_ft3", "loose_ft3_rounds", "solid_ft3", "m3_loose", "m3_solid", "m3_stacked")
-    raise BadQuestion(f"there is no unit {unit!r}; use one of {', '.join(known)}.")
+    raise BadQuestion("there is no unit {unit!r}; use one of {known}.", unit=unit, known=", ".join(known))
 
 
 def _scaled(figure: Figure, by: float) -> Figure:
@@ -129,7 +129,8 @@ def _amount(given: Any) -> float:
         amount = float(Fraction(str(given)))
     except (ValueError, ZeroDivisionError):
         raise BadQuestion(
-            f'"amount" must be a number or a fraction such as "1/3", not {json.dumps(given)}.'
+            '"amount" must be a number or a fraction such as "1/3", not {given}.',
+            given=json.dumps(given),
         ) from None
     if not 0 <= amount <= 1e7:
         raise BadQuestion('"amount" must lie from 0 to ten million.')

@@ -153,7 +153,7 @@ def _key(run: RunRow, rates: RunningRates, roads: str) -> str:
     )
     loads = "|".join(_load_text(load) for load in run.loads)
     driven = f"{run.home.id}|{around}|{run.loaded_meters}|{loads}"
-    text = f"{roads}|{':'.join(map(str, run.rig))}|{costs}|{driven}"
+    text = f"{roads}|{':'.join(map(str, run.rig_seen))}|{costs}|{driven}"
     return f"splits-{run.id}-{sha256(text.encode()).hexdigest()[:24]}"
 
 

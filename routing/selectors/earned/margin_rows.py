@@ -28,19 +28,6 @@ class YardSpot(NamedTuple):
     load_minutes_per_cord: Decimal
 
 
-class RigSeen(NamedTuple):
-    """A rig as a road sees it. Units: pounds, feet, miles an hour."""
-
-    id: int
-    name: str
-    has_trailer: bool
-    truck_lb: int
-    trailer_empty_lb: int
-    length_ft: Decimal
-    height_ft: Decimal
-    top_speed_mph: int
-
-
 class StopRow(NamedTuple):
     """A drop, its order and its lot; what was asked is of the whole order. Units: dollars, meters."""
 
@@ -91,12 +78,14 @@ class LoadRow(NamedTuple):
 class RunRow(NamedTuple):
     """A run with its loads in order. Units: meters, miles as the driver told them.
 
-    rates: all of the rig's running costs; wages: of driver and helper, None where the rig's counts.
+    rig_seen: whatever of the rig may change its roads. rates: all of its running costs; wages: of driver
+    and helper, None where the rig's counts.
     """
 
     id: int
     on: date
     day_state: str
+    rig: str
     loaded_meters: int
     empty_meters: int
     actual_leave_at: datetime | None
@@ -104,19 +93,18 @@ class RunRow(NamedTuple):
     actual_loaded_miles: Decimal | None
     actual_empty_miles: Decimal | None
     wages: tuple[Decimal | None, ...]
-    rig: RigSeen
+    rig_seen: tuple[object, ...]
     home: YardSpot
     rates: tuple[RunningRates, ...]
     loads: tuple[LoadRow, ...]
 
 
 YARD = ("id", "name", "lat", "lon", "load_fixed_minutes", "load_minutes_per_cord")
-RIG = (
-    "id", "name", "has_trailer", "truck_lb", "trailer_empty_lb", "length_ft", "height_ft", "top_speed_mph",
-)  # fmt: skip
+RIG = ("id", "has_trailer", "truck_lb", "trailer_empty_lb", "length_ft", "height_ft", "top_speed_mph")
 RUN = (
-    "id", "day__on", "day__state", "loaded_meters", "empty_meters", "actual_leave_at", "actual_home_at",
-    "actual_loaded_miles", "actual_empty_miles", "driver__wage_hour", "helper_id", "helper__wage_hour",
+    "id", "day__on", "day__state", "rig__name", "loaded_meters", "empty_meters", "actual_leave_at",
+    "actual_home_at", "actual_loaded_miles", "actual_empty_miles", "driver__wage_hour", "helper_id",
+    "helper__wage_hour",
     *(f"rig__{name}" for name in RIG),
     *(f"rig__home_yard__{name}" for name in YARD),
 )  # fmt: skip
@@ -146,7 +134,7 @@ def run_rows(runs: QuerySet[Run]) -> tuple[RunRow, ...]:
             (
                 *row[:WAGES_AT],
                 _wages(*row[WAGES_AT:RIG_AT]),
-                RigSeen._make(row[RIG_AT:HOME_AT]),
+                row[RIG_AT:HOME_AT],
                 YardSpot._make(row[HOME_AT:]),
                 rates[row[RIG_AT]],
                 tuple(loads[row[0]]),

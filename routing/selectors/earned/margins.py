@@ -157,7 +157,7 @@ def _load_earned(
         id=load.id,
         run_id=run.id,
         on=run.on,
-        rig=run.rig.name,
+        rig=run.rig,
         yard=load.yard.name,
         sequence=load.sequence,
         name=name,

@@ -7,6 +7,7 @@ from functools import cache
 from importlib.resources import files
 from math import ceil
 
+from inventory.core.sentences import Sentence
 from orders.selectors.prices import TownRow
 from routing.core.roads import NoRoad, Point
 from routing.earned.costs import NOWHERE, Stretch
@@ -25,7 +26,9 @@ def road_between(yard: YardName, town: TownRow, rig: RigChoice) -> tuple[Stretch
     home = drives_between((end,), (start,), rig.roads.empty)
     out, back = there.leg(0, 0), home.leg(0, 0)
     if out is None or back is None:
-        raise NoRoad(start=start, end=end, why=f"{yard.name} to {town.name}")
+        raise NoRoad(
+            start=start, end=end, why=Sentence("{yard} to {town}", {"yard": yard.name, "town": town.name})
+        )
     return (
         Stretch.measured(meters=out.meters, seconds=out.seconds),
         Stretch.measured(meters=back.meters, seconds=back.seconds),

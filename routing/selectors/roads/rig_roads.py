@@ -5,6 +5,7 @@ from datetime import date
 from fractions import Fraction
 
 from inventory.core.once import once_a_page
+from routing.core import rigs
 from routing.core.road_engine import NO_PACES, RigProfile, RigRoads, RoadEngine, RoadPaces, rig_roads
 from routing.core.roads import Point
 from routing.earned.costs import NoRates, RunningRates, rates_on
@@ -24,7 +25,7 @@ def posted_limits() -> tuple[int, ...]:
 
 
 def roads_of(
-    rig: Rig | RigRow,
+    rig: Rig | rigs.Rig,
     rates: RunningRates | None,
     posted_lb: Iterable[int],
     *,
@@ -47,13 +48,13 @@ def roads_of(
     )
 
 
-def roads_by_rig(rigs: Iterable[Rig | RigRow], on: date) -> dict[int, RigRoads]:
+def roads_by_rig(rows: Iterable[Rig | RigRow], on: date) -> dict[int, RigRoads]:
     """The roads of several rigs on a day, by the rig's id, in three queries."""
-    rows = {rig.id: rig for rig in rigs}
-    rates, posted_lb, paces = rates_by_rig(rows), posted_limits(), paces_in_use()
+    by_id = {rig.id: rig for rig in rows}
+    rates, posted_lb, paces = rates_by_rig(by_id), posted_limits(), paces_in_use()
     return {
         rig_id: roads_of(rig, _rates(rates[rig_id], on), posted_lb, paces=paces.of_rig(rig_id))
-        for rig_id, rig in rows.items()
+        for rig_id, rig in by_id.items()
     }
 
 

@@ -1,0 +1,47 @@
+"""A refusal is a sentence with gaps, so that its reader's language can word it."""
+
+import ast
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+APPS = ("firewood_site", "inventory", "orders", "routing")
+
+
+def trees():
+    for app in APPS:
+        for path in (ROOT / app).rglob("*.py"):
+            yield path.relative_to(ROOT), ast.parse(path.read_text("utf-8"))
+
+
+def names_of_refusals(parsed):
+    bases = {
+        node.name: {ast.unparse(base).split(".")[-1] for base in node.bases}
+        for _, tree in parsed
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ClassDef)
+    }
+    found = {"Refusal"}
+    while more := {name for name, above in bases.items() if above & found} - found:
+        found |= more
+    return found
+
+
+def test_no_refusal_is_put_together_before_it_is_worded():
+    parsed = list(trees())
+    refusals = names_of_refusals(parsed)
+
+    calls = [
+        (path, node)
+        for path, tree in parsed
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call) and ast.unparse(node.func).split(".")[-1] in refusals
+    ]
+    ready_made = [
+        f"{path}:{call.lineno}"
+        for path, call in calls
+        if any(isinstance(part, ast.JoinedStr) for part in ast.walk(call))
+    ]
+
+    assert len(refusals) > 150
+    assert len(calls) > 400
+    assert ready_made == []
