@@ -1,6 +1,6 @@
 """The people who buy, as the seller reads them, and as they may ask to be shown themselves."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -90,7 +90,10 @@ def customer_view(customer_id: int) -> CustomerView | None:
     row = Customer.objects.filter(pk=customer_id).first()
     if row is None:
         return None
-    places = Place.objects.filter(customer=row).select_related("town").order_by("-id")
+    places: dict[PlaceView, PlaceView] = {}  # each once, however many orders went there
+    for place in Place.objects.filter(customer=row).select_related("town").order_by("-id"):
+        view = PlaceView.of(place)
+        places.setdefault(replace(view, id=None, is_confirmed=True), view)
     return from_row(
         CustomerView,
         row,
@@ -98,7 +101,7 @@ def customer_view(customer_id: int) -> CustomerView | None:
         owed_back=sum((row.due for row in to_pay_back() if row.customer_id == customer_id), NOTHING),
         erased=row.erased_at is not None,
         orders=orders_of_customer(customer_id),
-        places=tuple(PlaceView.of(place) for place in places),
+        places=tuple(places.values()),
     )
 
 

@@ -7,6 +7,7 @@ All figures are whole numbers: cents, seconds, meters, pounds, and wood in `wood
 from dataclasses import dataclass, field
 
 from inventory.core.gaps import ShortDay
+from inventory.core.sentences import Sentence
 from routing.planner import BadProblem
 from routing.planner.fleet import PlanRig, PlanRun, Roads, Truck
 from routing.planner.problem_checks import refuse_nonsense
@@ -119,9 +120,11 @@ class PlanOrder:
             raise BadProblem("The order {order} has a time or an amount below zero.", order=self.label)
 
     @property
-    def label(self) -> str:
-        """What to call it in a sentence."""
-        return self.name or self.id
+    def label(self) -> Sentence | str:
+        """Who it is for, by name where there is one, and its number."""
+        if not self.name:
+            return self.id
+        return Sentence("{name} (order {number})", {"name": self.name, "number": self.id})
 
     @property
     def left_out_c(self) -> int:

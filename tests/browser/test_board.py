@@ -55,6 +55,22 @@ def test_the_load_sheet_of_six_drops_is_one_page(demo: None, open_page: Callable
         assert len(re.findall(rb"/Type\s*/Page\b", drawn)) == 1, paper
 
 
+def test_on_a_phone_the_load_sheet_folds_its_drops_and_paper_shows_them(
+    demo: None, open_page: Callable[..., Page]
+) -> None:
+    page = open_page(size=PHONE)
+    log_in(page, "ruth")
+    page.goto(f"{ADDRESS}/load-sheet")
+    street = page.get_by_text("12 Mill Street", exact=False).first
+
+    assert page.get_by_text("What goes on first").first.is_visible()
+    assert not street.is_visible()
+
+    page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
+
+    assert street.is_visible()
+
+
 def test_the_load_sheets_map_is_whole_on_a_phone(demo: None, open_page: Callable[..., Page]) -> None:
     page = open_page(size=PHONE)
     log_in(page, "ruth")

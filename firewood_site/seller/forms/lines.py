@@ -97,7 +97,8 @@ class LineForm(forms.Form):
         line = self.lines[name]
         fields = [self.parts[part] for part in line.parts]
         told = [self.initial.get(part, field.initial) for part, field in zip(line.parts, fields, strict=True)]
-        if any(told) or any(field.required for field in fields):
+        is_begun = told[0] not in (None, "") or any(self.initial.get(part) for part in line.parts)
+        if is_begun and (any(told) or any(field.required for field in fields)):
             texts = [_text(field, value) for field, value in zip(fields, told, strict=True)]
             self.initial.setdefault(name, line.shown(texts))
         return forms.CharField(

@@ -1,5 +1,7 @@
 """People who buy: who they are, what they had, who pays first, what they may take away or have erased."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
@@ -66,13 +68,7 @@ def _ready(row: CallRow) -> ReadyText | None:
 @seller_required
 def customer(request: HttpRequest, customer_id: int) -> HttpResponse:
     view = found(people.customer_view(customer_id), _("There is no such customer."))
-    first = {
-        "name": view.name,
-        "phone": view.shown_phone,
-        "is_landline": view.is_landline,
-        "email": view.email,
-    }
-    form = CustomerForm(request.POST or None, initial=first)
+    form = CustomerForm(request.POST or None, initial=_as_kept(view))
     if request.method == "POST" and form.is_valid():
         with refusals(form):
             steps.change_customer(
@@ -161,19 +157,22 @@ def erase(request: HttpRequest, customer_id: int) -> HttpResponse:
     return redirect("customers")
 
 
+def _as_kept(view: people.CustomerView) -> dict[str, Any]:
+    return {
+        "name": view.name,
+        "phone": steps.phone_words(view.shown_phone),
+        "is_landline": view.is_landline,
+        "email": view.email,
+    }
+
+
 def _page(
     request: HttpRequest, customer_id: int, form: CustomerForm | None, *, problem: str = ""
 ) -> HttpResponse:
     view = found(people.customer_view(customer_id), _("There is no such customer."))
-    first = {
-        "name": view.name,
-        "phone": view.shown_phone,
-        "is_landline": view.is_landline,
-        "email": view.email,
-    }
     context = {
         "person": view,
-        "form": form or CustomerForm(initial=first),
+        "form": form or CustomerForm(initial=_as_kept(view)),
         "problem": problem,
         "same_phone": people.same_phone(customer_id),
         "note": pay_first_note(customer_id, on=today()),

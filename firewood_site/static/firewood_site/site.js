@@ -40,9 +40,13 @@
     for (let fold = event.target.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
   }, true);
   // A wide screen has room for what a phone folds away.
-  if (window.matchMedia("(min-width: 60rem)").matches) {
-    document.querySelectorAll("details[data-wide]").forEach((fold) => { fold.open = true; });
-  }
+  const isWide = window.matchMedia("(min-width: 60rem)").matches;
+  document.querySelectorAll("details[data-wide]").forEach((fold) => { fold.open = fold.open || isWide; });
+  // So does paper, with or without this script.
+  document.querySelectorAll("details[data-paper]").forEach((fold) => {
+    fold.open = isWide;
+    window.addEventListener("beforeprint", () => { fold.open = true; });
+  });
   // What a link leads to must not stay folded away.
   const unfold = () => {
     const there = window.location.hash.length > 1 && document.getElementById(window.location.hash.slice(1));

@@ -16,11 +16,20 @@ from inventory.core.charts.marks import (
     rect,
     tick_words,
 )
-from inventory.core.charts.scale import label_classes, scale_over
+from inventory.core.charts.scale import (
+    GAP_PX,
+    LETTER_PX,
+    NARROW_PX,
+    PERCENT,
+    WIDE_PX,
+    label_classes,
+    scale_over,
+)
 from inventory.core.local import MINUS, local
 
 PLOT_PX, FOOT_PX, HEAD_PX = 170, 33, 18  # below: a loss's figure and then the names
 SHARE_WIDE = 0.72
+CLEAR_PX = 3  # a neighbor this little taller does not reach into a figure
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +54,7 @@ def columns_chart(columns: Sequence[Column], *, key: str, title: str, finding: s
     def down(value: float) -> float:
         return HEAD_PX + PLOT_PX * (1 - scale.across(value) / 100)
 
-    pitch = 100 / len(columns)
+    pitch = PERCENT / len(columns)
     parts = []
     for tick in scale.ticks:
         parts.append(level("axis" if tick == 0 else "grid", down=down(tick)))
@@ -59,10 +68,19 @@ def columns_chart(columns: Sequence[Column], *, key: str, title: str, finding: s
     first = tuple(dict.fromkeys((worst, 0, last)))
     middles = [pitch * (place + 0.5) for place in range(len(values))]
     figures = [(across, _short(value)) for across, value in zip(middles, values, strict=True)]
-    for (across, text), css, value in zip(figures, label_classes(figures, first=first), values, strict=True):
-        if css is not None:
-            y = down(value) + (16 if value < 0 else -5)
-            parts.append(centered(text, across=across, down=y, css=css))
+    ends = [(down(max(value, 0)), down(min(value, 0))) for value in values]
+    for place, css in enumerate(label_classes(figures, first=first)):
+        across, text = figures[place]
+        under = _columns_under(middles, across, text, wide_px=WIDE_PX if css else NARROW_PX)
+        top, foot = min(ends[n][0] for n in under), max(ends[n][1] for n in under)
+        own_top, own_foot = ends[place]
+        is_clear = foot - own_foot < CLEAR_PX if values[place] < 0 else own_top - top < CLEAR_PX
+        if css is None or (place not in first and not is_clear):
+            continue
+        y, end = (foot + 16, own_foot) if values[place] < 0 else (top - 5, own_top)
+        if not is_clear:
+            parts.append(rect("lead", across=across, wide=0.3, down=min(y, end), high=abs(y - end)))
+        parts.append(centered(text, across=across, down=y, css=css))
     names = [(across, column.label) for across, column in zip(middles, columns, strict=True)]
     parts.append(labels_in_row(names, down=HEAD_PX + PLOT_PX + FOOT_PX, first=first))
     told = "; ".join(f"{column.label} {money(column.value, cents=False)}" for column in columns)
@@ -74,6 +92,14 @@ def columns_chart(columns: Sequence[Column], *, key: str, title: str, finding: s
         drawing=f'<div class="plotbox">{drawing}</div>',
         table=Table(head=("", "Dollars"), rows=tuple((c.label, f"{c.value:.2f}") for c in columns)),
     )
+
+
+def _columns_under(middles: Sequence[float], across: float, text: str, *, wide_px: float) -> list[int]:
+    """The columns that a figure written at its own would lie over, were they as tall."""
+    pitch = PERCENT / len(middles)
+    wide = len(text) * LETTER_PX + GAP_PX / 2
+    reach = pitch * SHARE_WIDE / 2 + wide / 2 / wide_px * PERCENT
+    return [place for place, middle in enumerate(middles) if abs(middle - across) < reach]
 
 
 def _short(amount: float) -> str:

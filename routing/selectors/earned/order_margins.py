@@ -12,6 +12,7 @@ from inventory.core.rows import from_row
 from inventory.core.units import bundle_cords
 from inventory.selectors.business import BusinessRow, business
 from orders.models import Order, Payment
+from orders.selectors.orders import STATE_WORDS
 from routing.earned.costs import DropWork, hand_minutes, minutes_rule
 from routing.earned.margins import Margin, added_up
 from routing.models import Run
@@ -80,7 +81,7 @@ def order_earned(number: int) -> OrderEarned | None:
         town=order.place.town.name if order.place and order.place.town else "",
         market_name=order.market.name,
         is_far=order.market.is_far,
-        state_words=str(order.get_state_display()),
+        state_words=STATE_WORDS[order.state],
         on=order.delivered_on or order.promised_on,
         price=price,
         loads=parts,

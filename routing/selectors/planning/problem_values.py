@@ -210,7 +210,7 @@ def plan_order(
         price_c=int(order.total_dollars * 100),
         value_c=int(order.total_dollars * 100),
         postpone_c=postpone,
-        name=f"{order.customer.name} (order {order.number})",
+        name=order.customer.name,
     )
 
 

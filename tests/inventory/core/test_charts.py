@@ -144,6 +144,26 @@ def test_no_two_texts_of_a_drawing_meet(name, wide_px, is_wide):
                 assert abs(foot - other_foot) >= 14 or right <= other_left or other_right <= left
 
 
+@pytest.mark.parametrize(("wide_px", "is_wide"), [(NARROW_PX, False), (WIDE_PX, True)])
+def test_no_figure_lies_over_a_neighbors_column(wide_px, is_wide):
+    chart = months(1170, 1080, 729, 567, 330, 193, 81, 215, 281, 204, 610, 823)
+    [svg] = every(chart, "svg")
+    columns = [
+        [float(rect.get(name).rstrip("%")) for name in ("x", "width", "y")]
+        for rect in svg.iter("rect")
+        if rect.get("class") == "col"
+    ]
+    figures = [box for box in boxes_of(svg, wide_px, is_wide=is_wide) if box[2] < HEAD_PX + PLOT_PX]
+
+    assert len(columns) == 12
+    assert len(figures) >= 3
+    for left, right, foot in figures:
+        under = [
+            top for x, wide, top in columns if left < (x + wide) * wide_px / 100 and x * wide_px / 100 < right
+        ]
+        assert foot <= min(under) + 1
+
+
 @pytest.mark.parametrize("name", CHARTS)
 def test_marks_stay_inside_the_drawing(name):
     for svg in every(CHARTS[name], "svg"):

@@ -5,11 +5,11 @@ from decimal import Decimal
 
 import pytest
 
-from orders.selectors.customers import customers
+from orders.selectors.customers import customer_view, customers
 from orders.selectors.money import owed
 from orders.selectors.orders import orders_list
 from orders.selectors.prices import nearest_town, price_table, sheet_in_force, sheets, towns
-from tests.factories.orders import make_customer, make_order, make_sheet, make_town
+from tests.factories.orders import make_customer, make_order, make_place, make_sheet, make_town
 
 pytestmark = pytest.mark.django_db
 
@@ -33,6 +33,21 @@ def test_the_list_of_customers_takes_two_queries(count, django_assert_max_num_qu
 
     with django_assert_max_num_queries(2):
         assert customers().found == count
+
+
+def test_a_place_of_two_orders_is_listed_once():
+    buyer = make_customer()
+    for is_confirmed in (True, False):
+        make_place(buyer, address="19 Mill Street", is_confirmed=is_confirmed)
+    gated = make_place(buyer, address="19 Mill Street", gate_code="1234")
+
+    places = customer_view(buyer.pk).places
+
+    assert [(place.address, place.gate_code) for place in places] == [
+        ("19 Mill Street", "1234"),
+        ("19 Mill Street", ""),
+    ]
+    assert places[0].id == gated.pk
 
 
 @pytest.mark.parametrize("count", [2, 30])

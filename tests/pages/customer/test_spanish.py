@@ -7,6 +7,7 @@ from datetime import date
 from decimal import Decimal
 from gettext import GNUTranslations
 from importlib import import_module
+from itertools import chain
 from pathlib import Path
 
 from django.conf import settings
@@ -26,6 +27,7 @@ from orders.core.phrases import USUAL_REASONS, letter_kinds, letter_sentences
 from orders.core.places import caution, cautions_on, place_rules
 from orders.core.pricing import TooFar
 from orders.core.reasons import TAXED
+from orders.models import Claim, Payment
 from orders.services.customers import BadPhone
 from routing.core.rigs import wood_limits
 from tests.routing.earned.demo import BIG
@@ -84,6 +86,26 @@ def said_in_code():
                             yield part.value, path.relative_to(ROOT)
 
 
+def verbs_of_the_trail():
+    """What somebody did, as the trail of an order says it."""
+    for package in {part.partition("/")[0] for part in IN_PACKAGES}:
+        for path in (ROOT / package).rglob("*.py"):
+            for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+                if isinstance(node, ast.Call) and ast.unparse(node.func).endswith("note"):
+                    verbs = [one.value for one in node.keywords if one.arg == "verb"]
+                    ends = [
+                        [verb.body, verb.orelse] if isinstance(verb, ast.IfExp) else [verb] for verb in verbs
+                    ]
+                    yield from (
+                        (end.value, path.relative_to(ROOT))
+                        for end in chain.from_iterable(ends)
+                        if isinstance(end, ast.Constant)
+                    )
+    yield from ((f"claimed {kind}", "Claim") for kind in Claim.Kind.values)
+    yield from ((f"claim {state.label}", "Claim") for state in Claim.State)
+    yield from ((str(kind.label), "Payment") for kind in Payment.Kind)
+
+
 def said_in_templates():
     for path in (ROOT / "firewood_site" / "templates").rglob("*.html"):
         for _call, words in IN_TEMPLATES.findall(templatize(path.read_text("utf-8"))):
@@ -123,7 +145,7 @@ def said_in_lists():
 
 def test_every_sentence_a_customer_may_read_has_its_spanish():
     spoken = catalog()
-    said = [*said_in_code(), *said_in_templates(), *said_by_data(), *said_in_lists()]
+    said = [*said_in_code(), *said_in_templates(), *said_by_data(), *said_in_lists(), *verbs_of_the_trail()]
 
     missing = sorted({f"{where}: {words}" for words, where in said if words.strip() and words not in spoken})
 

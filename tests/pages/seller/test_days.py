@@ -58,6 +58,8 @@ def test_planning_a_small_day_gives_the_draft_at_once(seller_client, friday):
     assert Stop.objects.count() == 3
     page = seller_client.get(answer["Location"]).content.decode()
     assert "Commit" in page
+    assert re.findall(r'<span class="when">(.*?)</span>', page)
+    assert all(re.fullmatch(r"\d+:\d\d", at) for at in re.findall(r'<span class="when">(.*?)</span>', page))
     assert "What goes on first" not in page  # that is on the load sheet
     assert "Creek Yard" in page
 

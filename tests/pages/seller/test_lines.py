@@ -71,6 +71,14 @@ def test_a_line_shows_what_is_known_and_hours_read_as_hours():
     assert DriverForm({**told, "hours": "17:00 to 7:00"}).errors["hours"]
 
 
+def test_a_new_rig_shows_no_signs_around_figures_nobody_wrote():
+    form = RigForm(yards=[(1, "Creek Yard")], people=[])
+
+    assert {name: form[name].initial for name in ("pickup", "bed", "box")} == dict.fromkeys(
+        ("pickup", "bed", "box")
+    )
+
+
 def test_parts_named_one_by_one_as_in_an_older_address_are_read_too():
     form = BoxForm({"length": "12", "heap": "1", "tongue": "", "tow": "5000", "works": "on"})
 

@@ -3,6 +3,7 @@
 import importlib.util
 import json
 import random
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -177,6 +178,16 @@ def test_a_broken_rule_is_named_and_told_in_a_whole_sentence(rule):
     sentences = [str(sentence) for sentence in fault_sentences(problem, verdict)]
     assert all(sentence.endswith(".") and sentence[0].isupper() for sentence in sentences)
     assert not any("{" in sentence or "  " in sentence or " of ." in sentence for sentence in sentences)
+
+
+def test_an_order_is_called_by_its_customer_and_number_in_the_readers_language():
+    problem, broken = BROKEN["trailer", ""]
+    named = replace(problem, orders=tuple(replace(order, name="Gus Morrow") for order in problem.orders))
+
+    [told] = [fault for fault in fault_sentences(named, check_plan(named, broken)) if "trailer" in str(fault)]
+
+    assert re.search(r"Gus Morrow \(order \w+\) cannot take a trailer", str(told))
+    assert re.search(r"Gus Morrow \(pedido \w+\) no ", told.text_in("es"))
 
 
 def test_a_pickup_that_is_out_says_with_what_and_until_when():
