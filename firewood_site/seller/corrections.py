@@ -11,19 +11,20 @@ from django.utils.translation import gettext as _
 from firewood_site.seller.forms.corrections import AGREED, ANEW, KEEP, CorrectForm
 from firewood_site.templatetags.firewood import cords as cords_words
 from firewood_site.templatetags.firewood import day, dollars
+from inventory.core.rows import from_row
 from inventory.core.woods import Wood
 from inventory.selectors.drawn import drawn_for
 from inventory.selectors.spoken import listed, reader_language
 from orders.core import OrdersError, picking
 from orders.core.corrections import OFF_ITS_DAY, THERE, Figures, Part, agreed
 from orders.core.lifecycle import State
-from orders.core.order_request import How
+from orders.core.order_request import Goods, How
 from orders.selectors.on_sale import open_lots
 from orders.selectors.orders import OrderView
 from orders.selectors.prices import towns
 from orders.selectors.shortfalls import PromisedRow
 from orders.services.asking import Access
-from orders.services.corrections import Correction, Goods
+from orders.services.corrections import Correction
 from orders.services.customers import read_phone
 from orders.services.held import bundle_cords_in_stock
 from orders.services.orders import Picked
@@ -69,10 +70,7 @@ def moved_off(view: OrderView, row: PromisedRow, code: str) -> Correction:
         lots[code] = lots.get(code, Fraction(0)) - pick.cords
     place, promise = view.place, view.promise
     return Correction(
-        goods=Goods(
-            wood=view.wood, dryness=view.dryness, cords=view.cords, bundles=view.bundles,
-            stacked=view.stacked, how=view.how,
-        ),
+        goods=from_row(Goods, view),
         access=Access(
             drop_spot=place.drop_spot, gate_code=place.gate_code, access_note=place.access_note
         ),

@@ -4,6 +4,11 @@ from dataclasses import fields
 from typing import Any
 
 
+def columns_of(shape: type, row: object) -> dict[str, Any]:
+    """What a row, or a value of a wider shape, holds in each field of a dataclass."""
+    return {field.name: getattr(row, field.name) for field in fields(shape)}
+
+
 def from_row[T](shape: type[T], row: object, /, **more: Any) -> T:
     """A dataclass from a row: the fields in `more` as given, every other one from the row's own column.
 

@@ -16,30 +16,46 @@ class How(StrEnum):
     PICK_UP = "pick_up"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Goods:
+    """Which wood, how much of it, and how it gets there: what a wish, a quote and an order share.
+
+    Units
+        cords: stacked cords, exact; 0 when only bundles are wanted.
+        bundles: kindling bundles, alone or beside the cords.
+    """
+
+    wood: str
+    dryness: str = "seasoned"
+    cords: Fraction = Fraction(0)
+    bundles: int = 0
+    how: str = How.DELIVERED
+    stacked: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderedWood(Goods):
+    """Goods, and whether only a small rig gets to their place."""
+
+    small_rig_only: bool = False
+
+
 class ImpossibleRequest(OrdersError):
     """A request that contradicts itself; says what to change."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OrderRequest:
+class OrderRequest(OrderedWood):
     """What a customer would like, before it has a price.
 
     Units
-        cords: stacked cords, exact; 0 when only bundles are wanted.
-        bundles: kindling bundles, alone or beside the cords.
         carry_ft: feet from the truck to where it is to be stacked.
         first_on, last_on: the days that suit, when the customer has said.
     """
 
-    wood: str
     market: str
-    cords: Fraction = Fraction(0)
-    bundles: int = 0
-    dryness: str = "seasoned"
     how: How = How.DELIVERED
-    is_stacked: bool = False
     carry_ft: int = 0
-    small_rig_only: bool = False
     place: str = ""
     first_on: date | None = None
     last_on: date | None = None
@@ -62,11 +78,11 @@ class OrderRequest:
             )
         if self.wood == Wood.LOGS and self.how is How.DELIVERED:
             raise ImpossibleRequest("Log length is sold at the landing: choose pickup.")
-        if self.is_stacked and self.how is How.PICK_UP:
+        if self.stacked and self.how is How.PICK_UP:
             raise ImpossibleRequest(
                 "Wood you pick up cannot be stacked for you: choose delivery, or no stacking."
             )
-        if self.is_stacked and not self.cords:
+        if self.stacked and not self.cords:
             raise ImpossibleRequest("Bundles need no stacking: take the stacking off.")
         if self.carry_ft < 0:
             raise ImpossibleRequest(

@@ -140,7 +140,7 @@ def text_back(
     order_request = quote.order_request
     wood = request_text(order_request, rule=rule, language=language)
     gaps = {"wood": wood, "total": money_words(quote.total_dollars), "place": order_request.place}
-    gaps["laid"] = say("stacked" if order_request.is_stacked else "dumped", language=language)
+    gaps["laid"] = say("stacked" if order_request.stacked else "dumped", language=language)
     if order_request.how is How.PICK_UP:
         parts = [say("{wood}, pickup: {total}.", language=language, **gaps)]
     elif order_request.place:

@@ -130,7 +130,7 @@ def quote_for(
             lines.append(
                 reason_line(ReasonKind.ACCESS, speech.say("Small trailer only"), sheet.access_charge, why)
             )
-        if order_request.is_stacked:
+        if order_request.stacked:
             fee = pricing.stacking_fee(sheet, cords=order_request.cords, carry_ft=order_request.carry_ft)
             why = why_stacking(sheet.stacking_within_ft, speech)
             lines.append(reason_line(ReasonKind.STACKING, speech.say("Stacked for you"), fee, why))

@@ -16,11 +16,12 @@ from django.utils.translation import gettext
 from inventory.core.references import order_reference
 from inventory.core.rows import from_row
 from orders.core import lifecycle
+from orders.core.order_request import OrderedWood
 from orders.core.payments import Balance
 from orders.models import Order, OrderHold
 from orders.selectors.lines import ClaimBrief, claim_brief
 from orders.selectors.money import NOTHING, balances, paid_by_order
-from orders.selectors.parts import OrderedWood, PersonView, PlaceView, PriceView, PromiseView, person_view
+from orders.selectors.parts import PersonView, PlaceView, PriceView, PromiseView, person_view
 from orders.selectors.quotes import READ_WITH_QUOTE, QuoteView, quote_of
 
 PAGE_ROWS = 50

@@ -1,27 +1,13 @@
-"""What a quote, an order and a drop share: the wood, the person, the place, the price, the promise."""
+"""What a quote, an order and a drop share: the person, the place, the price, the promise."""
 
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
-from fractions import Fraction
 from typing import Self
 
 from inventory.core.rows import from_row
 from orders.models import Customer, Order, Place, Quote
 from orders.selectors.lines import ReasonLine, reason_lines
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OrderedWood:
-    """Which wood, how much, and how it gets there."""
-
-    wood: str
-    dryness: str
-    cords: Fraction
-    bundles: int
-    how: str
-    stacked: bool
-    small_rig_only: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

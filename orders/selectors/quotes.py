@@ -5,13 +5,13 @@ from datetime import date
 from decimal import Decimal
 from uuid import UUID
 
-from inventory.core.rows import from_row
+from inventory.core.rows import columns_of, from_row
 from orders.core import phrases, quotes
-from orders.core.order_request import How, OrderRequest
+from orders.core.order_request import OrderedWood, OrderRequest
 from orders.core.places import place_rule
 from orders.models import Quote
 from orders.selectors.lines import DayChoice, day_choices
-from orders.selectors.parts import OrderedWood, PlaceView, PriceView
+from orders.selectors.parts import PlaceView, PriceView
 
 NOTHING = Decimal("0.00")
 MOST_LISTED = 200
@@ -121,14 +121,8 @@ def text_back_line(token: UUID, *, seller: str, place_key: str, language: str = 
     if view is None:
         return ""
     order_request = OrderRequest(
-        wood=view.wood,
+        **columns_of(OrderedWood, view),
         market=view.market,
-        cords=view.cords,
-        bundles=view.bundles,
-        dryness=view.dryness,
-        how=How(view.how),
-        is_stacked=view.stacked,
-        small_rig_only=view.small_rig_only,
         place=view.place.town,
     )
     quote = quotes.Quote(

@@ -4,18 +4,18 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
-from fractions import Fraction
 from typing import Any
 
 from django.db import transaction
 
 from inventory.core.references import named
-from inventory.core.rows import from_row
+from inventory.core.rows import columns_of, from_row
 from inventory.selectors.drawn import drawn_for
 from inventory.services import audit
 from orders.core import OrdersError, lifecycle
 from orders.core.access import stored_access
 from orders.core.corrections import OFF_ITS_DAY, THERE, Figures, Part, check_parts
+from orders.core.order_request import Goods
 from orders.models import Order, Place, Quote, Town
 from orders.selectors.money import balance_of_order
 from orders.services.asking import Access, order_for_writing
@@ -57,18 +57,6 @@ class PriceBelowCredits(OrdersError):
             credited=credited,
             total=total,
         )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Goods:
-    """What is ordered; once it is delivered, what was delivered. Units: stacked cords."""
-
-    wood: str
-    dryness: str
-    cords: Fraction
-    bundles: int
-    stacked: bool
-    how: str
 
 
 class PartlyDelivered(OrdersError):
@@ -243,8 +231,8 @@ def _write_days(order: Order, asked: Correction) -> None:
 def _write_goods(order: Order, goods: Goods) -> None:
     if goods == goods_of(order):
         return
-    order.wood, order.dryness, order.cords = goods.wood, goods.dryness, goods.cords
-    order.bundles, order.stacked, order.how = goods.bundles, goods.stacked, goods.how
+    for name, value in columns_of(Goods, goods).items():
+        setattr(order, name, value)
     if order.state in THERE:
         order.delivered_cords = goods.cords
 

@@ -8,12 +8,13 @@ from uuid import UUID
 from django.db import IntegrityError, transaction
 
 from inventory.core.gaps import day_words
-from inventory.core.rows import from_row
+from inventory.core.rows import columns_of, from_row
 from inventory.core.sentences import say
 from inventory.selectors.business import business
 from inventory.services import audit
 from orders.core import CustomerRefusal
 from orders.core.access import stored_access
+from orders.core.order_request import OrderedWood
 from orders.models import Customer, Order, Place, Quote
 from orders.services.asking import Access, Priced, priced_on
 from orders.services.customers import customer_of_order
@@ -201,13 +202,7 @@ def _place_once(
         quote=quote,
         market=quote.market,
         neighbor=quote.neighbor,
-        wood=quote.wood,
-        dryness=quote.dryness,
-        cords=quote.cords,
-        bundles=quote.bundles,
-        how=quote.how,
-        stacked=quote.stacked,
-        small_rig_only=quote.small_rig_only,
+        **columns_of(OrderedWood, quote),
         total_dollars=priced.total,
         wood_dollars=quote.wood_dollars,
         drive_dollars=priced.drive,

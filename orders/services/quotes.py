@@ -12,13 +12,14 @@ from django.db import transaction
 
 from inventory.core.local import to_the_cent
 from inventory.core.money import dollars
+from inventory.core.rows import columns_of
 from inventory.core.sentences import Sentence
 from inventory.services import audit
 from orders.core import OrdersError, quotes
 from orders.core.corrections import Figures, agreed
 from orders.core.drives import Drive
 from orders.core.floors import DayRoad, SellerCost, floor_of
-from orders.core.order_request import OrderRequest
+from orders.core.order_request import OrderedWood, OrderRequest
 from orders.core.places import PlaceRule
 from orders.core.quotes import Reason
 from orders.core.reasons import ReasonKind
@@ -111,13 +112,7 @@ def save_quote(
             customer=Customer.objects.filter(pk=customer_id).first() if customer_id else None,
             place=_place(spot, order_request),
             neighbor_id=neighbor_id,
-            wood=order_request.wood,
-            dryness=order_request.dryness,
-            cords=order_request.cords,
-            bundles=order_request.bundles,
-            how=order_request.how.value,
-            stacked=order_request.is_stacked,
-            small_rig_only=order_request.small_rig_only,
+            **{**columns_of(OrderedWood, order_request), "how": order_request.how.value},
             from_yard_id=from_yard_id,
             miles=drive.miles.quantize(Decimal("0.1")) if drive else None,
             minutes=drive.minutes if drive else None,

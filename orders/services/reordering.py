@@ -8,12 +8,14 @@ from uuid import UUID
 from django.db import transaction
 from django.utils import timezone
 
+from inventory.core.rows import from_row
 from inventory.core.sentences import say
 from orders.core import CustomerRefusal, lifecycle
 from orders.core.corrections import Figures
+from orders.core.order_request import Goods
 from orders.models import Order, Place, Quote
 from orders.services.asking import Access, order_for_writing, priced_on
-from orders.services.corrections import Correction, Goods, correct_order
+from orders.services.corrections import Correction, correct_order
 from orders.services.held import release_holds
 from orders.services.placing import DAYS_THAT_SUIT, NoSuchQuote, QuoteTooOld
 from orders.services.quotes import Spot
@@ -75,14 +77,7 @@ def take_quote_instead(
     )
     first_on = day or on
     asked = Correction(
-        goods=Goods(
-            wood=quote.wood,
-            dryness=quote.dryness,
-            cords=quote.cords,
-            bundles=quote.bundles,
-            stacked=quote.stacked,
-            how=quote.how,
-        ),
+        goods=from_row(Goods, quote),
         access=_access(order.place),
         small_rig_only=quote.small_rig_only,
         first_on=first_on,
@@ -119,13 +114,4 @@ def _access(place: Place | None) -> Access:
 
 
 def _spot(place: Place | None) -> Spot | None:
-    if place is None:
-        return None
-    return Spot(
-        address=place.address,
-        town_id=place.town_id,
-        lat=place.lat,
-        lon=place.lon,
-        is_exact=place.is_exact,
-        is_confirmed=place.is_confirmed,
-    )
+    return from_row(Spot, place) if place else None

@@ -94,7 +94,7 @@ def days_on_offer(
             lat=lat,
             lon=lon,
             picks=lots,
-            stacked=order_request.is_stacked,
+            stacked=order_request.stacked,
             small_rig_only=order_request.small_rig_only,
             exact=True,
             promised=promised,

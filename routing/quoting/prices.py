@@ -11,17 +11,17 @@ from fractions import Fraction
 from math import ceil
 from typing import Any, Self
 
+from inventory.core.rows import columns_of
 from inventory.core.units import bundle_cords
 from inventory.selectors.business import business
 from orders.core import picking
 from orders.core.drives import Drive
 from orders.core.floors import DayRoad
-from orders.core.order_request import How, OrderRequest
+from orders.core.order_request import How, OrderedWood, OrderRequest
 from orders.core.places import place_rule
 from orders.core.quotes import Quote, quote_for
 from orders.selectors import prices
 from orders.selectors.on_sale import OnSale, on_sale
-from orders.selectors.parts import OrderedWood
 from orders.selectors.sharing import Neighbor
 from orders.services.quotes import SavedQuote, Spot, save_quote
 from routing.quoting.days import days_on_offer
@@ -35,16 +35,10 @@ SOONEST_DAYS = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PriceInput:
+class PriceInput(OrderedWood):
     """What somebody wants to know the price of, as a page heard it."""
 
-    wood: str
-    dryness: str
-    cords: Fraction
-    bundles: int = 0
     how: How = How.DELIVERED
-    is_stacked: bool = False
-    small_rig_only: bool = False
     where: str = ""
     town_id: int | None = None
     lat: float | None = None
@@ -60,27 +54,12 @@ class PriceInput:
     @classmethod
     def again(cls, wood: OrderedWood, **more: Any) -> Self:
         """The same wood as in a quote or an order."""
-        return cls(
-            wood=wood.wood,
-            dryness=wood.dryness,
-            cords=wood.cords,
-            bundles=wood.bundles,
-            how=How(wood.how),
-            is_stacked=wood.stacked,
-            small_rig_only=wood.small_rig_only,
-            **more,
-        )
+        return cls(**{**columns_of(OrderedWood, wood), "how": How(wood.how)}, **more)
 
     def as_order_request(self, *, market: str, place: str) -> OrderRequest:
         return OrderRequest(
-            wood=self.wood,
+            **columns_of(OrderedWood, self),
             market=market,
-            cords=self.cords,
-            bundles=self.bundles,
-            dryness=self.dryness,
-            how=self.how,
-            is_stacked=self.is_stacked,
-            small_rig_only=self.small_rig_only,
             place=place,
             first_on=self.first_on,
             last_on=self.last_on,
@@ -122,7 +101,7 @@ def price_request(
     found = _measured(asked, sale, on=on)
     order_request, trip = found.order_request, found.trip
     cords = order_request.cords + bundle_cords(order_request.bundles)
-    cost = seller_cost(cords=cords, is_stacked=order_request.is_stacked, trip=trip) if trip else None
+    cost = seller_cost(cords=cords, is_stacked=order_request.stacked, trip=trip) if trip else None
     days: tuple[DayRoad, ...] = ()
     soonest = max(found.first_honest_day, on + timedelta(days=SOONEST_DAYS))
     if asked.neighbor is not None:

@@ -3,15 +3,15 @@
 from datetime import date
 from math import ceil
 
+from inventory.core.rows import columns_of
 from inventory.selectors.business import business
 from orders.core import picking, quotes
 from orders.core.corrections import Figures
-from orders.core.order_request import How, OrderRequest
+from orders.core.order_request import Goods, How, OrderRequest
 from orders.core.places import place_rule
 from orders.selectors import prices
 from orders.selectors.on_sale import OnSale, on_sale
 from orders.selectors.orders import OrderView
-from orders.services.corrections import Goods
 from orders.services.quotes import Spot, reasons_as_rows
 from routing.core import RoutingError
 from routing.quoting.drives import Cargo, RoundTrip, drive_to
@@ -32,16 +32,10 @@ def repriced(view: OrderView, goods: Goods, *, small_rig_only: bool, spot: Spot 
     """
     in_force = prices.required_sheet(view.asked_on)
     sale = on_sale(on)
-    how = How(goods.how)
-    town = _town(view, spot, sale) if how is How.DELIVERED else None
+    town = _town(view, spot, sale) if goods.how == How.DELIVERED else None
     request = OrderRequest(
-        wood=goods.wood,
+        **columns_of(Goods, goods),
         market=town.market if town else view.market,
-        cords=goods.cords,
-        bundles=goods.bundles,
-        dryness=goods.dryness,
-        how=how,
-        is_stacked=goods.stacked,
         small_rig_only=small_rig_only,
         place=town.name if town else "",
     )

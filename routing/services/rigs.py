@@ -14,8 +14,6 @@ from inventory.services.measures import save_restack
 from routing.core import RoutingError, rigs
 from routing.models import Pickup, Rig, RunningCost
 
-SIZES = ("box_length_ft", "box_width_ft", "box_side_ft", "box_heap_ft")
-
 
 class NoSuchRig(RoutingError):
     def __init__(self, *, rig_id: int) -> None:

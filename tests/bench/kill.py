@@ -60,7 +60,7 @@ def write_for_ever() -> None:
         make_sheet()
     if not Lot.objects.filter(code=LOT).exists():
         make_reading(make_lot(code=LOT, cords=LOT_CORDS))
-    token, at = saved(two_thirds_stacked(cords=EACH, is_stacked=False)).token, an_instant()
+    token, at = saved(two_thirds_stacked(cords=EACH, stacked=False)).token, an_instant()
     while True:
         placed = place_order(
             key=uuid4(), quote_token=token, name="Kill Buyer", phone=f"541 555 {random.randint(1000, 9999)}",

@@ -31,7 +31,7 @@ def crowd() -> dict[str, int]:
     make_sheet()
     lot = make_lot(code="K1", cords=Fraction(THIRDS_OF_A_CORD, 3))
     tokens = [
-        saved(two_thirds_stacked(cords=Fraction(1, 3), is_stacked=False)).token for _person in range(PEOPLE)
+        saved(two_thirds_stacked(cords=Fraction(1, 3), stacked=False)).token for _person in range(PEOPLE)
     ]
     keys = [uuid4() for _person in range(PEOPLE)]
 

@@ -124,7 +124,7 @@ def _asked(form: QuoteForm, rides_with: Neighbor | None = None) -> PriceInput:
         cords=form.cords,
         bundles=cleaned.get("bundles") or 0,
         how=how,
-        is_stacked=cleaned.get("laid") == "stack" and how is How.DELIVERED,
+        stacked=cleaned.get("laid") == "stack" and how is How.DELIVERED,
         small_rig_only=bool(cleaned.get("small_rig")),
         where=cleaned.get("where", ""),
         town_id=int(cleaned["town"]) if cleaned.get("town") else None,

@@ -145,7 +145,7 @@ def _asked(form: TextBackForm) -> PriceInput:
         cords=cleaned["amount"] if wood != Wood.KINDLING else cleaned["amount"] * 0,
         bundles=cleaned["bundles"] or 0,
         how=How.PICK_UP if is_fetched else How.DELIVERED,
-        is_stacked=cleaned["laid"] == "stack",
+        stacked=cleaned["laid"] == "stack",
         small_rig_only=cleaned["small_rig"],
         where=cleaned["where"],
         town_id=int(cleaned["town"]) if cleaned["town"] else None,

@@ -4,11 +4,11 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, time, timedelta
 from decimal import Decimal
-from fractions import Fraction
 
 from django.db.models import Q, QuerySet
 
 from inventory.core.rows import from_row
+from orders.core.order_request import OrderedWood
 from orders.models import Order, OrderHold
 from routing.models import Rig, Stop
 
@@ -16,18 +16,12 @@ WAITING = (Order.State.CONFIRMED, Order.State.PLANNED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CandidateRow:
+class CandidateRow(OrderedWood):
     """A confirmed order that may go on the day."""
 
     number: int
     customer: str
     town: str
-    wood: str
-    dryness: str
-    cords: Fraction
-    bundles: int
-    stacked: bool
-    small_rig_only: bool
     total: Decimal
     first_on: date
     last_on: date

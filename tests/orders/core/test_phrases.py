@@ -52,9 +52,7 @@ def test_a_text_back_in_spanish_says_the_same():
 
 
 def test_green_wood_is_said_to_be_for_another_winter():
-    order_request = OrderRequest(
-        wood="fir", market="near", cords=Fraction(2), dryness="green", is_stacked=True
-    )
+    order_request = OrderRequest(wood="fir", market="near", cords=Fraction(2), dryness="green", stacked=True)
 
     line = text_back(quoted(order_request, is_new_customer=False), seller="Quarrel Ridge Wood")
 

@@ -31,9 +31,7 @@ MARROW_FROM_CREEK = Drive(miles=Decimal("3.0"), minutes=7, from_yard="Creek")
 FENNICK_FROM_CREEK = Drive(miles=Decimal("19.1"), minutes=37, from_yard="Creek")
 SANDHOOK = Drive(miles=Decimal("73.0"), minutes=112, from_yard="Siding")
 
-EXAMPLE_3 = OrderRequest(
-    wood="fir", market="near", cords=Fraction(2, 3), is_stacked=True, place="Larch Prairie"
-)
+EXAMPLE_3 = OrderRequest(wood="fir", market="near", cords=Fraction(2, 3), stacked=True, place="Larch Prairie")
 
 
 def quoted(order_request: OrderRequest, drive: Drive | None = None, **kwargs: Any) -> Quote:
@@ -165,9 +163,7 @@ def test_less_than_the_minimum_is_not_delivered(market, cords, least):
 
 def test_massachusetts_never_reads_the_word_cord():
     rule = place_rule("massachusetts")
-    quote = quoted(
-        OrderRequest(wood="fir", market="near", cords=Fraction(2), is_stacked=True), LARCH, rule=rule
-    )
+    quote = quoted(OrderRequest(wood="fir", market="near", cords=Fraction(2), stacked=True), LARCH, rule=rule)
     with pytest.raises(pricing.BelowMinimum) as refusal:
         quoted(OrderRequest(wood="fir", market="near", cords=Fraction(1, 4)), LARCH, rule=rule)
 
@@ -184,8 +180,8 @@ def test_massachusetts_never_reads_the_word_cord():
         {"wood": "fir", "bundles": 3},
         {"wood": "kindling", "cords": Fraction(1)},
         {"wood": "logs", "cords": Fraction(1)},
-        {"wood": "fir", "cords": Fraction(1), "how": "pick_up", "is_stacked": True},
-        {"wood": "kindling", "bundles": 3, "is_stacked": True},
+        {"wood": "fir", "cords": Fraction(1), "how": "pick_up", "stacked": True},
+        {"wood": "kindling", "bundles": 3, "stacked": True},
         {"wood": "fir", "cords": Fraction(1), "how": "by drone"},
         {"wood": "fir", "cords": Fraction(1), "carry_ft": -1},
         {"wood": "fir", "cords": Fraction(1), "first_on": TODAY, "last_on": TODAY - timedelta(days=1)},

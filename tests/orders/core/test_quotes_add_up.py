@@ -27,7 +27,7 @@ WANTS = st.builds(
     market=st.sampled_from(["near", "far"]),
     cords=st.fractions(min_value=Fraction(1, 2), max_value=5, max_denominator=12),
     bundles=st.integers(min_value=0, max_value=50),
-    is_stacked=st.booleans(),
+    stacked=st.booleans(),
     small_rig_only=st.booleans(),
 )
 MILES = st.decimals(min_value=0, max_value=90, places=1)

@@ -38,7 +38,7 @@ def _wood_for_all() -> None:
 def two_thirds_stacked(**changes):
     """Example 3: two thirds of a cord of fir to Larch Prairie, stacked."""
     fields = {
-        "wood": "fir", "market": "near", "cords": Fraction(2, 3), "is_stacked": True, "place": "Larch Prairie"
+        "wood": "fir", "market": "near", "cords": Fraction(2, 3), "stacked": True, "place": "Larch Prairie"
     }  # fmt: skip
     return OrderRequest(**{**fields, **changes})
 
@@ -237,7 +237,7 @@ def test_a_change_after_the_cut_off_is_refused():
 
 def test_below_the_minimum_no_quote_is_kept():
     with pytest.raises(BelowMinimum):
-        saved(two_thirds_stacked(cords=Fraction(1, 4), is_stacked=False))
+        saved(two_thirds_stacked(cords=Fraction(1, 4), stacked=False))
 
     assert not Quote.objects.exists()
 
