@@ -15,7 +15,6 @@ from routing.planner.plan import Plan, Postponed
 from routing.selectors.planning.plans import numbers_on
 from routing.selectors.planning.problem_values import OpenRun
 from routing.selectors.planning.problems import Prepared
-from routing.selectors.runs.halts import SAY_LATE_MINUTES
 from routing.selectors.runs.runs import RunView, runs_of
 from routing.services.kept_edits import keep_edit
 from routing.services.standing import PlanRefused, in_words, is_under_way, plan_in_books
@@ -142,7 +141,7 @@ def _timed_as_it_runs(on: date, *, also: Collection[int], at: datetime) -> tuple
 
 def _late_start(run: RunView) -> time | None:
     """When a late rig would have had to leave to be where it is."""
-    if run.late_minutes < SAY_LATE_MINUTES or run.leaves_at is None:
+    if not run.is_behind or run.leaves_at is None:
         return None
     minutes = run.leaves_at.hour * MINUTES + run.leaves_at.minute + run.late_minutes
     return time(minutes // MINUTES, minutes % MINUTES) if minutes < 24 * MINUTES else None

@@ -1,8 +1,9 @@
-// New times for the rest of a run from the taps that wait on this phone, as routing/core/lateness.py reckons them.
+// New times for the rest of a run from the taps that wait on this phone, as routing/core/lateness.py reckons them;
+// when to say so, the words and the clock come with the page.
 // [data-times] holds the halts of a run; within it [data-halt="n"] is the time of halt n, [data-late] its badge.
 (() => {
   "use strict";
-  const DAY = 86400, SAY_LATE = 10, ENDS = ["delivered", "no_show"], EVERY = 60000;
+  const DAY = 86400, ENDS = ["delivered", "no_show"], EVERY = 60000;
   let kept = [];
 
   const clock = (seconds, [morning, evening]) => { // in the words of two samples: 9:05 and 21:05
@@ -59,7 +60,7 @@
       const mark = when.closest("[data-stop], [data-load]")?.querySelector("[data-mark]");
       if (!mark) return;
       mark.querySelector("[data-late]")?.remove();
-      const isLate = done === null && late >= SAY_LATE && halts[place].arrived === null;
+      const isLate = done === null && late >= run.say_late && halts[place].arrived === null;
       for (const other of mark.children) other.hidden = isLate;
       if (isLate) {
         mark.prepend(Object.assign(document.createElement("span"), { className: "badge warn", textContent: box.dataset.late.replace("{late}", long(late)) }));
@@ -68,7 +69,7 @@
     });
     const next = times.find(({ done }) => done === null), behind = box.querySelector("[data-behind]");
     if (!behind) return;
-    behind.hidden = !next || next.late < SAY_LATE;
+    behind.hidden = !next || next.late < run.say_late;
     behind.textContent = next ? behind.dataset.behind.replace("{late}", long(next.late)).replace(/<[^>]*>/g, "") : "";
   };
   const all = () => document.querySelectorAll("[data-times]").forEach(show);

@@ -15,7 +15,7 @@ from routing.earned.costs import NoRates, exact_road_dollars, rates_on
 from routing.models import Day, DriverEvent, Run
 from routing.selectors.rigs import rates_by_rig
 from routing.selectors.runs.drops import DropView
-from routing.selectors.runs.halts import HaltView, halts_of
+from routing.selectors.runs.halts import SAY_LATE_MINUTES, HaltView, halts_of
 from routing.selectors.runs.loads import LoadView, load_views, loads_with_all
 
 # A committed day that is being changed stays with its driver until it is committed anew or taken back.
@@ -75,6 +75,11 @@ class RunView:
     def late_minutes(self) -> int:
         """How late the next halt will be; 0 when on time, early or done."""
         return max(0, self.next_halt.late_minutes) if self.next_halt else 0
+
+    @property
+    def is_behind(self) -> bool:
+        """Whether it is late enough to say so."""
+        return self.late_minutes >= SAY_LATE_MINUTES
 
 
 def runs_of(on: date, *, at: datetime | None = None, drafts: bool = False) -> tuple[RunView, ...]:
