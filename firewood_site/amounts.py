@@ -9,10 +9,9 @@ from django.utils.translation import gettext as _
 
 from inventory.core import InventoryError
 from inventory.core.local import SIGNS, local
-from inventory.core.units import SAID, cubic_meters, format_cords, parse_cords
+from inventory.core.units import BARE, format_cords, parse_cords, read_amount
 from inventory.selectors.spoken import reader_language
 
-BARE = re.compile(r"[\d\s./]+")  # a number with no unit
 SPAN = {"inputmode": "text", "autocomplete": "off", "placeholder": "1.5–3"}
 
 
@@ -69,21 +68,6 @@ def in_cords(text: str) -> str:
 def amount_shown(cords: Fraction) -> str:
     """An amount of the books as a field holds it: "5/6", or "3.02 m³" where the place counts those."""
     return format_cords(cords) if local().is_metric else str(cords)
-
-
-def read_amount(text: str) -> Fraction:
-    """A typed amount, in cords. Where the place counts cubic meters a bare number is stacked ones, and one
-    that reads like a fraction of the trade is that fraction: 1.21 m³ is 1/3 cord.
-
-    Errors
-        NotAnAmount: as `parse_cords`.
-    """
-    if not local().is_metric:
-        return parse_cords(text)
-    cords = parse_cords(f"{text} m3" if BARE.fullmatch(text) else text)
-    read, whole = cubic_meters(cords), Fraction(cords // 1)
-    near = (whole + part for part in (Fraction(0), *SAID, Fraction(1)))
-    return next((said for said in near if said and cubic_meters(said) == read), cords)
 
 
 class RangeText(forms.CharField):

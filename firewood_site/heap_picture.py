@@ -10,6 +10,8 @@ from random import Random
 
 from django.utils.translation import gettext as _
 
+from inventory.core.local_measures import measure_words
+
 WIDE, GROUND, TOP = 358, 118, 26
 LEFT, RIGHT = 60, 346
 PERSON_FT = 5.6
@@ -59,8 +61,10 @@ def heap_picture(
         parts += _named(_("Core"), core_pct, middle + wide * 0.06, GROUND - high * 0.38, 1, middle)
     size = _("a small heap")
     if long_ft >= 3:
-        told = _("about {long} ft long, {high} ft high")
-        size = told.format(long=f"{long_ft:.0f}", high=f"{high_ft:.0f}")
+        told = _("about {long} long, {high} high")
+        size = told.format(
+            long=measure_words(long_ft, "ft", places=0), high=measure_words(high_ft, "ft", places=0)
+        )
     parts.append(
         f'<text class="soft" x="{LEFT + (RIGHT - LEFT) / 2:.0f}" y="{GROUND + 17}">{escape(size)}</text>'
     )

@@ -78,7 +78,7 @@ TEMPLATES = [
                 "django.template.context_processors.i18n",
                 "firewood_site.parts.who_we_are",
             ],
-            "builtins": ["firewood_site.templatetags.firewood", "firewood_site.templatetags.days"],
+            "builtins": [f"firewood_site.templatetags.{name}" for name in ("firewood", "days", "measures")],
         },
     },
 ]

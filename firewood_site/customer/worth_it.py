@@ -11,11 +11,14 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from firewood_site.amounts import RangeText
+from firewood_site.measured import MeasuredField, in_place
 from firewood_site.pictures import row_picture, trailer_picture
 from inventory.core.figures import Figure, table_of
-from inventory.core.local import whole_money
+from inventory.core.local import local, whole_money
+from inventory.core.local_measures import figure_here, measure_words, unit_here
 from inventory.core.measure import Volume, measured
 from inventory.core.species import PLANNING_FACTOR, cord_weight_lb, heavy_green_pct
+from inventory.core.units import cord_units
 from routing.earned.guesses import Guess
 from routing.earned.load_worth import LoadGuesses, LoadWorth, load_worth
 
@@ -28,12 +31,12 @@ FILL_NAMES = {
     ROW: gettext_lazy("a stacked row"),
 }
 BOXES = {
-    "bed_short": gettext_lazy("Pickup bed, 5 1/2 ft"),
-    "bed_long": gettext_lazy("Pickup bed, 8 ft"),
-    "trailer_5x8": gettext_lazy("Trailer, 5 by 8 ft"),
-    "trailer_6x10": gettext_lazy("Trailer, 6 by 10 ft"),
-    "trailer_6x12": gettext_lazy("Trailer, 6 by 12 ft"),
-    "trailer_7x14": gettext_lazy("Trailer, 7 by 14 ft"),
+    "bed_short": in_place(gettext_lazy("Pickup bed, 5 1/2 ft"), gettext_lazy("Pickup bed, 1.7 m")),
+    "bed_long": in_place(gettext_lazy("Pickup bed, 8 ft"), gettext_lazy("Pickup bed, 2.4 m")),
+    "trailer_5x8": in_place(gettext_lazy("Trailer, 5 by 8 ft"), gettext_lazy("Trailer, 1.5 by 2.4 m")),
+    "trailer_6x10": in_place(gettext_lazy("Trailer, 6 by 10 ft"), gettext_lazy("Trailer, 1.8 by 3 m")),
+    "trailer_6x12": in_place(gettext_lazy("Trailer, 6 by 12 ft"), gettext_lazy("Trailer, 1.8 by 3.7 m")),
+    "trailer_7x14": in_place(gettext_lazy("Trailer, 7 by 14 ft"), gettext_lazy("Trailer, 2.1 by 4.3 m")),
 }
 WOODS = {
     "fir": gettext_lazy("Douglas-fir"),
@@ -58,9 +61,13 @@ class WorthForm(forms.Form):
 
     fill = forms.ChoiceField(label=gettext_lazy("How full"), choices=list(FILL_NAMES.items()))
     box = forms.ChoiceField(label=gettext_lazy("In what"), choices=list(BOXES.items()), required=False)
-    feet = forms.IntegerField(
-        label=gettext_lazy("Length of the row (ft), 4 ft high"), min_value=1, max_value=400, required=False
-    )
+    feet = MeasuredField(
+        kept="ft", low=1, high=400, places=1, required=False,
+        label=in_place(
+            gettext_lazy("Length of the row (ft), 4 ft high"),
+            gettext_lazy("Length of the row (m), 1.2 m high"),
+        ),
+    )  # fmt: skip
     form = forms.ChoiceField(
         label=gettext_lazy("It is"),
         choices=[("splits", gettext_lazy("split")), ("rounds", gettext_lazy("rounds"))],
@@ -85,7 +92,7 @@ class WorthForm(forms.Form):
             if name not in self.errors and not (cleaned.get(name) and cleaned[name][0] > 0):
                 self.add_error(name, _("Write a guess, such as 3 or 2 to 4."))
         if cleaned.get("fill") == ROW and not cleaned.get("feet") and "feet" not in self.errors:
-            self.add_error("feet", _("Write how long the row is, in feet."))
+            self.add_error("feet", _("Write how long the row is."))
         return cleaned
 
     @property
@@ -101,7 +108,7 @@ class Answer:
     """What the page says. Units: cords, lb, dollars an hour, each low, likely, high."""
 
     cords: tuple[Fraction, Fraction, Fraction]
-    pounds: tuple[int, int, int]
+    pounds: tuple[Fraction, Fraction, Fraction]
     worth: LoadWorth
     wood: str
     what: str
@@ -128,7 +135,7 @@ def answer(cleaned: dict[str, Any]) -> Answer:
     )
     return Answer(
         cords=(low, likely, high),
-        pounds=(_tens(low * lb / PLANNING), _tens(likely * lb), _tens(high * lb * PLANNING)),
+        pounds=(low * lb / PLANNING, likely * lb, high * lb * PLANNING),
         worth=load_worth(guesses),
         wood=str(WOODS[cleaned["wood"]]),
         what=_what(cleaned),
@@ -158,7 +165,7 @@ def _lb_per_cord(cleaned: dict[str, Any]) -> Fraction:
 
 def _what(cleaned: dict[str, Any]) -> str:
     if cleaned["fill"] == ROW:
-        return _("A stacked row of %(feet)s ft") % {"feet": cleaned["feet"]}
+        return _("A stacked row of %(long)s") % {"long": measure_words(cleaned["feet"], "ft", places=1)}
     return f"{BOXES[cleaned['box'] or 'trailer_6x12']}, {FILL_NAMES[cleaned['fill']]}"
 
 
@@ -167,8 +174,8 @@ def _guess(name: str, ends: tuple[Fraction, Fraction, Fraction]) -> Guess:
     return Guess(name=name, low=low, likely=likely, high=high)
 
 
-def _tens(pounds: Fraction) -> int:
-    return round(pounds / 10) * 10
+def _tens(weight: Fraction | Decimal) -> int:
+    return round(weight / 10) * 10
 
 
 def drawn(found: Answer, *, fill: str, seller: str) -> str:
@@ -209,13 +216,17 @@ LOOKS = {
 
 
 def cords_range(found: Answer) -> str:
-    low, likely, high = (f"{float(cords):.2f}" for cords in found.cords)
+    each = cord_units()
+    low, likely, high = (f"{float(cords * Fraction(each)):.2f}" for cords in found.cords)
+    if local().is_metric:
+        return _("%(likely)s m³ stacked, %(low)s to %(high)s") % {"likely": likely, "low": low, "high": high}
     return _("%(likely)s cords, %(low)s to %(high)s") % {"likely": likely, "low": low, "high": high}
 
 
 def pounds_range(found: Answer) -> str:
-    low, likely, high = (f"{pounds:,}" for pounds in found.pounds)
-    return _("about %(likely)s lb, %(low)s to %(high)s") % {"likely": likely, "low": low, "high": high}
+    low, likely, high = (_tens(figure_here(pounds, "lb")) for pounds in found.pounds)
+    told = {"likely": f"{likely:,} {unit_here('lb')}", "low": f"{low:,}", "high": f"{high:,}"}
+    return _("about %(likely)s, %(low)s to %(high)s") % told
 
 
 def per_hour_range(worth: LoadWorth) -> str:

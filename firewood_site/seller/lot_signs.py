@@ -1,18 +1,22 @@
 """A lot's dryness without a meter, as its page asks for it and says what it comes to."""
 
 from datetime import date
-from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from firewood_site.seller.forms.fields import DayField, number_field
+from firewood_site.measured import MeasuredField, in_place
+from firewood_site.seller.forms.fields import DayField
 from firewood_site.seller.forms.lines import Line, LineForm
 from inventory.drying.without_meter import ENDS, SOUND
 from inventory.selectors.lot import LotPage
 from inventory.selectors.spoken import in_language
 from inventory.services.signs import Weighing, save_signs
+
+
+def _weight(label: Any) -> MeasuredField:
+    return MeasuredField(kept="piece_lb", label=label, low=0.1, high=500, places=2, required=False)
 
 
 class SignForm(LineForm):
@@ -22,7 +26,7 @@ class SignForm(LineForm):
         "weighed": Line(
             label=_("The marked piece weighs: now / when it was marked (lb)"),
             parts=("now_lb", "then_lb"),
-            help_text="7.5 / 10",
+            help_text=in_place("7.5 / 10", "3.4 / 4.5"),
         )
     }
     ends = forms.ChoiceField(
@@ -37,8 +41,8 @@ class SignForm(LineForm):
         required=False,
         widget=forms.RadioSelect,
     )
-    now_lb = number_field(_("The marked piece weighs now (lb)"), low=Decimal("0.1"), high=500, required=False)
-    then_lb = number_field(_("It weighed when marked (lb)"), low=Decimal("0.1"), high=500, required=False)
+    now_lb = _weight(_("The marked piece weighs now (lb)"))
+    then_lb = _weight(_("It weighed when marked (lb)"))
     then_on = DayField(label=_("Marked on"), required=False)
     note = forms.CharField(label=_("Note"), max_length=300, required=False)
 

@@ -118,5 +118,5 @@ def _plain(form: SheetForm, name: str, said: Mapping[str, Any]) -> Any:
     """A term as the sheet keeps it, whether it was typed or stands from before."""
     value = said.get(name)
     field = form.fields.get(name) or form.parts[name]
-    is_read = value in (None, "") or isinstance(value, Decimal)  # a figure of the books, not one as typed
+    is_read = value in (None, "") or isinstance(value, Decimal | int)  # of the books, not typed
     return field.clean(value) if isinstance(field, forms.DecimalField) and not is_read else value

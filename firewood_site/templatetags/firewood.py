@@ -281,16 +281,6 @@ def thousands(count: Any) -> str:
 
 
 @register.filter
-def lb(weight: Any) -> str:
-    return "" if weight is None or weight == "" else f"{round(float(weight)):,} lb"
-
-
-@register.filter
-def ft3(volume: Any) -> str:
-    return "" if volume is None or volume == "" else f"{float(volume):,.0f} ft³"
-
-
-@register.filter
 def told(value: Any, name: str = "") -> str:
     """A value of the audit trail as it is read: "121/20" cords -> "6.05 cords", a day with its year."""
     text = ISO_DAY.sub(lambda found: spoken.full_date(date.fromisoformat(found[0])), str(value))

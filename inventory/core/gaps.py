@@ -3,8 +3,10 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from fractions import Fraction
 
+from inventory.core.local_measures import bare_here, unit_here
 from inventory.core.sentences import ENGLISH, say, text_of, text_of_all, translated
 from inventory.core.units import format_cords
 
@@ -117,6 +119,19 @@ class Cords(Gap):
 
 
 @dataclass(frozen=True, slots=True)
+class Measured(Gap):
+    """A weight, length or loose heap in the unit of the place: "12,209 lb". kept: a key of MEASURES."""
+
+    amount: Fraction | Decimal | float
+    kept: str
+    places: int | None = None
+
+    def text_in(self, language: str) -> str:
+        figure, unit = bare_here(self.amount, self.kept, places=self.places), unit_here(self.kept)
+        return f"{figure} {translated(unit, language=language)}"
+
+
+@dataclass(frozen=True, slots=True)
 class Joined(Gap):
     """Some things side by side: "fir, oak", with a word, "K1 or K2"."""
 
@@ -163,3 +178,8 @@ class First(Gap):
 def joined(parts: Iterable[object], word: str = "") -> Joined:
     """Some things side by side, each a text or a sentence."""
     return Joined(tuple(parts), word)
+
+
+def pounds(lb: float) -> Measured:
+    """A weight of the books, to be read where it is."""
+    return Measured(lb, "lb")

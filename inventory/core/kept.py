@@ -7,12 +7,23 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from inventory.core.gaps import Cords, First, FullDate, InTurn, Joined, Month, MonthDay, ShortDay, Stopped
+from inventory.core.gaps import (
+    Cords,
+    First,
+    FullDate,
+    InTurn,
+    Joined,
+    Measured,
+    Month,
+    MonthDay,
+    ShortDay,
+    Stopped,
+)  # fmt: skip
 from inventory.core.sentences import Refusal, Sentence
 
 WORDED: dict[str, type[Any]] = {
     kind.__name__: kind
-    for kind in (Cords, First, FullDate, InTurn, Joined, Month, MonthDay, ShortDay, Stopped)
+    for kind in (Cords, First, FullDate, InTurn, Joined, Measured, Month, MonthDay, ShortDay, Stopped)
 }
 PLAIN: dict[str, Callable[[str], Any]] = {
     "date": date.fromisoformat,

@@ -35,6 +35,11 @@ METRIC_WORDS = tuple(
         (r"\b(la|por|una) cuerda\b(?! \()", r"\1 cuerda (3.62 m³)"),
         (r"\b[Cc]uerdas?\b(?! \(3)", "m³"),
         (r"\b[Mm]illas?\b", "km"),
+        (r"(?<!\d )(?:\bft[3³]|\b[Cc]ubic feet\b|\bpies cúbicos\b)", "m³"),
+        (r"\b[Mm]ph\b", "km/h"),
+        (r"(?<!\d )(?:\blb\b|\b[Pp]ounds\b|\blibras\b)", "kg"),
+        (r"(?<!\d )(?:\bft\b|\b[Ff]eet\b|\bpies\b)", "m"),
+        (r"\((?:in|pulg)\)", "(cm)"),
     )
 )
 MINUS = "−\u2060"  # with a joiner, so that no line ends between it and the figure

@@ -11,6 +11,7 @@ from math import pi
 
 from inventory.core import InventoryError
 from inventory.core.figures import Figure, table_of
+from inventory.core.gaps import Measured
 from inventory.core.sentences import Sentence, as_sentence
 from inventory.core.units import CORD_FT3, INCHES_PER_FOOT, LONGEST_FT, M3_PER_FT3
 
@@ -101,13 +102,13 @@ def stack_ft3(length: float, height: float, depth_in: float, *, cribbed_ends: fl
         raise BadSize(what="number of cribbed ends", value=cribbed_ends, problem="a row has 0, 1 or 2")
     depth = depth_in / INCHES_PER_FOOT
     if cribbed_ends * depth > length * (1 + ROUNDING):
-        needed = {"inches": depth_in, "feet": cribbed_ends * depth}
+        needed = {"inches": Measured(depth_in, "in"), "feet": Measured(cribbed_ends * depth, "ft", 1)}
         cribs = (
-            Sentence("two cribs of {inches:g}-inch pieces need {feet:.1f} ft", needed)
+            Sentence("two cribs of pieces {inches} long need {feet}", needed)
             if cribbed_ends == 2
-            else Sentence("its crib needs {feet:.1f} ft", needed)
+            else Sentence("its crib needs {feet}", needed)
         )
-        raise BadSize(what="length", value=Sentence("{feet:g} ft", {"feet": length}), problem=cribs)
+        raise BadSize(what="length", value=Measured(length, "ft"), problem=cribs)
     loss = Figure.read(table_of("forms.toml")["crib"], "crib").value
     return length * height * depth - cribbed_ends * loss * depth * height * depth
 

@@ -23,11 +23,24 @@ WORDS = {
     "deck": "length along the road x height x length of the logs, such as 20 x 4 x 8",
     "log": "length of the logs: how many of which thickness, such as 8 ft: 40 of 4 in, 25 of 6 in",
 }
+IN_METERS = {
+    "stack": "length x height x length of a piece, such as 10 x 1.2 x 40 cm",
+    "windrow": "length x width x height, such as 13 x 3.5 x 1.5",
+    "cone": "width x height, such as 3.5 x 1.5",
+    "trailer": "length x width x how high it is filled + the heap above, such as 3.7 x 1.8 x 0.6 + 0.3",
+    "deck": "length along the road x height x length of the logs, such as 6 x 1.2 x 2.5",
+    "log": "length of the logs: how many of which thickness, such as 2.5 m: 40 of 10 cm, 25 of 15 cm",
+}
 BARE = re.compile(r"\d+(?:\.\d+)?|\.\d+")
 CRIBS = re.compile(r"[,\s]*(no|one|two|[0-2]) *crib(?:bed)?s?(?: ends?)?$")
 HOW_MANY = {"no": 0, "one": 1, "two": 2, "0": 0, "1": 1, "2": 2}
 LOGS = re.compile(r"(\d{1,4}) *(?:of|x) *(.+)")
 MOST_ENDS = 3  # small end, middle, large end
+
+
+def order_words(shape: str) -> str:
+    """What is written of a shape, in which order, with an example in the units of the place."""
+    return (IN_METERS if local().is_metric else WORDS)[shape]
 
 
 class NotSizes(InventoryError):
@@ -37,7 +50,7 @@ class NotSizes(InventoryError):
 
     def __init__(self, *, shape: str, problem: Sentence | InventoryError | None = None) -> None:
         self.shape = shape
-        sizes = Sentence(WORDS[shape])
+        sizes = Sentence(order_words(shape))
         if problem is None:
             super().__init__("Write {sizes}.", sizes=sizes)
         else:

@@ -21,6 +21,7 @@ CUBIC_INCHES_PER_FT3 = INCHES_PER_FOOT**3
 M3_PER_FT3 = Fraction("0.028316846592")  # exact: the international foot is 0.3048 m
 MOST_CORDS = 1000
 LONGEST_FT = 1000
+BARE = re.compile(r"[\d\s./]+")  # a number with no unit
 LONGEST_SHOWN = 40  # characters of what was typed that an error repeats
 NAMED = {
     "half": Fraction(1, 2),
@@ -183,6 +184,21 @@ def parse_cords(text: str) -> Fraction:
     if amount > MOST_CORDS:
         raise NotAnAmount(text, "that is more than {most:,} cords.", most=MOST_CORDS)
     return amount
+
+
+def read_amount(text: str) -> Fraction:
+    """A typed amount, in cords. Where the place counts cubic meters a bare number is stacked ones, and one
+    that reads like a fraction of the trade is that fraction: 1.21 m³ is 1/3 cord.
+
+    Errors
+        NotAnAmount: as `parse_cords`.
+    """
+    if not local().is_metric:
+        return parse_cords(text)
+    cords = parse_cords(f"{text} m3" if BARE.fullmatch(text) else text)
+    read, whole = cubic_meters(cords), Fraction(cords // 1)
+    near = (whole + part for part in (Fraction(0), *SAID, Fraction(1)))
+    return next((said for said in near if said and cubic_meters(said) == read), cords)
 
 
 def format_cords(cords: Fraction) -> str:

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from inventory.core import InventoryError
 from inventory.core.figures import rule
-from inventory.core.gaps import Cords
+from inventory.core.gaps import Cords, pounds
 from inventory.core.moisture import FIBER_SATURATION_PCT
 from inventory.core.sentences import FramedRefusal
 from inventory.core.species import heavy_green_pct, plan_weight_lb
@@ -62,14 +62,15 @@ def net_weight_lb(*, gross_lb: int, tare_lb: int, cords: Fraction) -> int:
     each = (gross_lb - tare_lb) / float(cords)
     if not LIGHTEST_LB <= each <= HEAVIEST_LB:
         raise BadScaleTicket(
-            "{net:,} lb for {cords} makes {each:,.0f} lb a cord, and "
-            "wood weighs {lightest:,} to {heaviest:,}. "
+            "{net} for {cords} makes {each} for {one}, and "
+            "wood weighs {lightest} to {heaviest}. "
             "Check the cords and both weights.",
-            net=gross_lb - tare_lb,
+            net=pounds(gross_lb - tare_lb),
             cords=Cords(cords),
-            each=each,
-            lightest=LIGHTEST_LB,
-            heaviest=HEAVIEST_LB,
+            each=pounds(each),
+            one=Cords(Fraction(1)),
+            lightest=pounds(LIGHTEST_LB),
+            heaviest=pounds(HEAVIEST_LB),
         )
     return gross_lb - tare_lb
 

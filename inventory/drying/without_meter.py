@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import hypot
 
 from inventory.core import InventoryError
+from inventory.core.gaps import Measured
 from inventory.core.sentences import Sentence
 from inventory.drying.parameters import figure
 
@@ -66,24 +67,24 @@ def weighed(now_lb: float, then_lb: float, *, then: Likely) -> Likely:
     '28 % on the pin, likely 22 to 35'
     """
     if now_lb <= 0 or then_lb <= 0:
-        raise BadSign("Write what the piece weighs in pounds, more than 0.", field="now_lb")
+        raise BadSign("Write what the piece weighs, more than 0.", field="now_lb")
     left = now_lb / then_lb
     likely = (100 + then.likely) * left - 100
     if likely < LEAST_PCT:
         raise BadSign(
-            "At {now_lb:g} lb of {then_lb:g} lb the piece would be lighter than its own dry wood. "
+            "At {now} of {then} the piece would be lighter than its own dry wood. "
             "Check both weights, the day, and that it is the same piece.",
             field="now_lb",
-            now_lb=now_lb,
-            then_lb=then_lb,
+            now=Measured(now_lb, "lb", 1),
+            then=Measured(then_lb, "lb", 1),
         )
     if likely > MOST_PCT:
         raise BadSign(
-            "At {now_lb:g} lb of {then_lb:g} lb the piece would hold more water than wood can. "
+            "At {now} of {then} the piece would hold more water than wood can. "
             "Check both weights, and that it is the same piece.",
             field="now_lb",
-            now_lb=now_lb,
-            then_lb=then_lb,
+            now=Measured(now_lb, "lb", 1),
+            then=Measured(then_lb, "lb", 1),
         )
     scale = (figure("sign.scale").high - 1) * (100 + likely) * 2**0.5
     others = hypot(scale, figure("sign.one_piece").value)

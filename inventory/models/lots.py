@@ -1,3 +1,5 @@
+from decimal import Decimal
+
 from django.db import models
 from django.db.models import F, Q
 
@@ -47,7 +49,7 @@ class Lot(models.Model):
     piling = models.CharField(max_length=10, choices=Piling)
     exposure = models.CharField(max_length=15, choices=Exposure, default=Exposure.LOW_HEAP)
     is_covered = models.BooleanField(default=False)
-    piece_inches = models.PositiveSmallIntegerField(default=16)
+    piece_inches = models.DecimalField(max_digits=5, decimal_places=1, default=Decimal(16))
     # inches across: width of a split, diameter of a round; empty = usual for the form
     across_inches = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
     bundle_ft3 = models.DecimalField(max_digits=5, decimal_places=3, null=True, blank=True)

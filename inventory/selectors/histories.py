@@ -37,7 +37,7 @@ def lay_now(lot: Lot) -> dict[str, Any]:
         "exposure": lot.exposure,
         "is_covered": lot.is_covered,
         "across_inches": float(lot.across_inches) if lot.across_inches else None,
-        "piece_inches": lot.piece_inches,
+        "piece_inches": float(lot.piece_inches),
         "weather": asdict(weather_ref(lot.yard)),
     }
 

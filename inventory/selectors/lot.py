@@ -11,6 +11,7 @@ from django.utils.translation import gettext
 from inventory.core.charts.figure import Chart
 from inventory.core.dates import day_ahead, month_day
 from inventory.core.figures import rule
+from inventory.core.local_measures import bare_here, measure_words, unit_here
 from inventory.core.measure import solid_per_cord
 from inventory.core.moisture import FIBER_SATURATION_PCT, READY_DRY_PCT
 from inventory.core.references import named, order_number
@@ -130,7 +131,7 @@ class LotPage:
     exposure: str
     exposure_words: str
     piling: str
-    piece_inches: int
+    piece_inches: Decimal
     across_inches: Decimal | None
     note: str
     guesses: Mapping[str, tuple[Fraction, ...]]  # the seller's own: hours a cord by step, "price" in dollars
@@ -298,8 +299,9 @@ def _size_words(name: str, size: float) -> str:
         return gettext("{count} of {inches} in").format(count=f"{size:g}", inches=name[1:])
     if name in ("count", "cribbed_ends"):
         return f"{gettext(name.replace('_', ' '))} {size:g}"
-    unit = gettext("in") if name.endswith("_in") else gettext("ft")
-    return f"{gettext(name.removesuffix('_ft').removesuffix('_in'))} {size:g} {unit}"
+    kept = "in" if name.endswith("_in") else "ft"
+    figure, unit = bare_here(size, kept), gettext(unit_here(kept))
+    return f"{gettext(name.removesuffix('_ft').removesuffix('_in'))} {figure} {unit}"
 
 
 def _sources(lot: Lot, seller: BusinessRow, *, on: date) -> tuple[SourceLine, ...]:
@@ -312,7 +314,7 @@ def _sources(lot: Lot, seller: BusinessRow, *, on: date) -> tuple[SourceLine, ..
             SourceLine(
                 what=f"{wood.name}, {percent:g} %",
                 value=f"gravity {gravity.value:g} ({gravity.low:.2f}-{gravity.high:.2f}), "
-                f"{wood.oven_dry_lb:,.0f} lb oven-dry a cord",
+                f"{measure_words(wood.oven_dry_lb, 'lb')} oven-dry a cord",
                 source=gravity.source,
             )
         )
@@ -320,7 +322,8 @@ def _sources(lot: Lot, seller: BusinessRow, *, on: date) -> tuple[SourceLine, ..
     lines += [
         SourceLine(
             what="Solid wood in a cord",
-            value=f"{solid.value:g} ft3 ({solid.low:g}-{solid.high:g})",
+            value=f"{measure_words(solid.value, 'ft3')} "
+            f"({bare_here(solid.low, 'ft3')}-{bare_here(solid.high, 'ft3')})",
             source=solid.source,
         ),
         SourceLine(
@@ -361,7 +364,7 @@ def _dry_sources(lot: Lot, history: History, seller: BusinessRow, *, on: date) -
     slow = figure("species.softwood" if heap.is_softwood else "species.hardwood")
     yield SourceLine(
         what="Pieces",
-        value=f"{heap.size_in:g} in across, {heap.length_in or 0:g} in long"
+        value=f"{measure_words(heap.size_in, 'in')} across, {measure_words(heap.length_in or 0, 'in')} long"
         + ("" if lot.across_inches else "; the usual size, none was written down"),
         source=f"{figure('piece.exponent').source}; {slow.source}",
     )

@@ -80,7 +80,7 @@ class NewLot:
     start_moisture_pct: Decimal | None
     drying_from: date
     is_covered: bool = False
-    piece_inches: int = 16
+    piece_inches: Decimal = Decimal(16)
     across_inches: Decimal | None = None
     bundle_ft3: Decimal | None = None
     unit_id: int | None = None

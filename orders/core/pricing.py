@@ -9,6 +9,7 @@ from fractions import Fraction
 from itertools import pairwise
 from math import ceil
 
+from inventory.core.gaps import Measured
 from inventory.core.local import local, money_words, road_figure
 from inventory.core.money import dollars, round_to
 from inventory.core.sentences import Sentence, say
@@ -163,11 +164,11 @@ class CarryTooFar(CustomerRefusal):
 
     def text_in(self, language: str) -> str:
         return say(
-            "Stacking is priced within {within} feet of the truck and this is {carry}: choose a "
+            "Stacking is priced within {within} of the truck and this is {carry}: choose a "
             "nearer spot, have it dumped, or ask us for a price.",
             language=language,
-            within=self.within_ft,
-            carry=self.carry_ft,
+            within=Measured(self.within_ft, "ft", 0).text_in(language),
+            carry=Measured(self.carry_ft, "ft", 0).text_in(language),
         )
 
 

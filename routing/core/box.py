@@ -7,6 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from inventory.core.gaps import Measured
+from inventory.core.local import local
+from inventory.core.local_measures import measure_words
 from inventory.core.sentences import Sentence
 from inventory.core.units import INCHES_PER_FOOT
 from routing.core import RoutingError
@@ -21,11 +24,11 @@ class TooMuchWood(RoutingError):
         self.wanted_ft3 = wanted_ft3
         self.holds_ft3 = holds_ft3
         super().__init__(
-            "{wanted_ft3:.0f} ft3 of loose wood will not go on the {rig}, which holds "
-            "{holds_ft3:.0f}: leave a drop for the next load.",
-            wanted_ft3=float(wanted_ft3),
+            "{wanted} of loose wood will not go on the {rig}, which holds {holds}: "
+            "leave a drop for the next load.",
+            wanted=Measured(float(wanted_ft3), "ft3"),
             rig=rig,
-            holds_ft3=float(holds_ft3),
+            holds=Measured(float(holds_ft3), "ft3"),
         )
 
 
@@ -143,7 +146,9 @@ def fill_of(rig: Rig, parcels: Sequence[Parcel]) -> Fill:
 
 
 def _feet(feet: Fraction) -> str:
-    """Feet and whole inches, as on a tape."""
+    """Feet and whole inches, or meters, as on a tape."""
+    if local().is_metric:
+        return measure_words(feet, "ft")
     inches = int(feet * INCHES_PER_FOOT + Fraction(1, 2))
     whole, rest = divmod(inches, INCHES_PER_FOOT)
     if not whole:

@@ -12,12 +12,12 @@ from typing import Any
 
 from inventory.core.local import unsigned
 from inventory.core.sentences import Sentence
-from inventory.core.units import parse_cords
+from inventory.core.units import read_amount
 from routing.core import DriverRefusal
 
 CENT = Decimal("0.01")
 MOST_DOLLARS = Decimal(100_000)  # a typing error beyond this, not a load of firewood
-MOST_MILES = Decimal(10_000_000)  # what an odometer can show
+MOST_ON_DIAL = Decimal(10_000_000)  # what an odometer can show
 
 
 class UnreadableFigure(DriverRefusal):
@@ -61,23 +61,23 @@ def dollars_given(input: Mapping[str, Any]) -> Decimal | None:
 
 
 def cords_given(input: Mapping[str, Any]) -> Fraction | None:
-    """What was left at the drop where it differs from the plan, in cords.
+    """What was left at the drop where it differs from the plan, in cords; typed in the unit of the place.
 
     Errors
         NotAnAmount (inventory): no legal measure, or nothing.
     """
     text = str(input.get("cords", "")).strip()
-    return parse_cords(text) if text else None
+    return read_amount(text) if text else None
 
 
 def odometer_given(input: Mapping[str, Any]) -> Decimal | None:
-    """Miles on the dial.
+    """What the dial shows, in the unit of the place.
 
     Errors
         UnreadableFigure: no number, below zero, or more than a dial shows.
     """
     text = str(input.get("odometer", "")).strip()
-    return _figure(text, what="an odometer reading", most=MOST_MILES) if text else None
+    return _figure(text, what="an odometer reading", most=MOST_ON_DIAL) if text else None
 
 
 def seen_drop(input: Mapping[str, Any]) -> SeenDrop:

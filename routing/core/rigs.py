@@ -14,6 +14,8 @@ from importlib.resources import files
 from math import floor
 from typing import Any
 
+from inventory.core.gaps import pounds
+from inventory.core.local_measures import measure_words
 from inventory.core.measure import form_figure
 from inventory.core.sentences import Sentence
 from routing.core import RoutingError
@@ -77,7 +79,7 @@ class Rig:
     strap_lb: int = 0
     length_ft: Decimal = Decimal(38)
     height_ft: Decimal = Decimal("7.5")
-    top_speed_mph: int = 55
+    top_speed_mph: Decimal = Decimal(55)
     home_yard_id: int | None = None
     driver_id: int | None = None
     helper_id: int | None = None
@@ -92,9 +94,9 @@ class Rig:
         if self.has_trailer and self.payload_lb > self.trailer_gross_lb - self.trailer_empty_lb:
             raise BadRig(
                 self.name,
-                "is said to carry {carried:,} lb, yet its trailer leaves {left:,} lb (gross less empty)",
-                carried=self.payload_lb,
-                left=self.trailer_gross_lb - self.trailer_empty_lb,
+                "is said to carry {carried}, yet its trailer leaves {left} (gross less empty)",
+                carried=pounds(self.payload_lb),
+                left=pounds(self.trailer_gross_lb - self.trailer_empty_lb),
             )
 
     @property
@@ -260,13 +262,13 @@ def rig_cautions(rig: Rig) -> tuple[str, ...]:
     tightest = wood_limits(rig)[0]
     if tightest.wood_lb < rig.payload_lb:
         cautions.append(
-            f"It may carry {max(tightest.wood_lb, 0):,} lb of wood by {tightest.rating}, not "
-            f"{rig.payload_lb:,}: check the figures and save."
+            f"It may carry {measure_words(max(tightest.wood_lb, 0), 'lb')} of wood by {tightest.rating}, not "
+            f"{measure_words(rig.payload_lb, 'lb')}: check the figures and save."
         )
     if rig.truck_lb > rig.truck_gross_lb:
         cautions.append(
-            f"The truck weighs {rig.truck_lb:,} lb before any wood "
-            f"and is rated {rig.truck_gross_lb:,} lb: weigh it again."
+            f"The truck weighs {measure_words(rig.truck_lb, 'lb')} before any wood "
+            f"and is rated {measure_words(rig.truck_gross_lb, 'lb')}: weigh it again."
         )
     return tuple(cautions)
 

@@ -84,7 +84,7 @@ class RigProfile:
     length_ft: float = 0.0
     width_ft: float = 0.0
     height_ft: float = 0.0
-    top_speed_mph: int = 55
+    top_speed_mph: float = 55
     mile_seconds: int = 0
     paces: RoadPaces = NO_PACES
 
@@ -107,7 +107,7 @@ class RigProfile:
         """Names everything that may change a drive; part of the key under which drives are kept."""
         return (
             f"{self.weight_lb}-{self.length_ft:g}x{self.width_ft:g}x{self.height_ft:g}"
-            f"-{self.top_speed_mph}-{self.mile_seconds}"
+            f"-{self.top_speed_mph:g}-{self.mile_seconds}"
         )
 
     def cheaper(self, one: Leg | None, other: Leg | None) -> Leg | None:
@@ -152,7 +152,7 @@ def rig_profile(
     height_ft: float = 0.0,
     has_trailer: bool = True,
     is_loaded: bool = False,
-    top_speed_mph: int = 55,
+    top_speed_mph: float = 55,
     mile_seconds: int = 0,
     paces: RoadPaces = NO_PACES,
 ) -> RigProfile:
@@ -176,7 +176,7 @@ def rig_roads(
     length_ft: float,
     height_ft: float,
     has_trailer: bool,
-    top_speed_mph: int,
+    top_speed_mph: float,
     mile_seconds: tuple[int, int],
     paces: RoadPaces = NO_PACES,
 ) -> RigRoads:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
+from inventory.core.gaps import Measured, pounds
 from inventory.core.sentences import Sentence
 from routing.core.rigs import Rig, rig_figures
 
@@ -56,17 +57,16 @@ def strap_cautions(rig: Rig, *, length_ft: float, lb: float) -> tuple[Sentence, 
     if rig.straps < needed:
         found.append(
             Sentence(
-                "Too few straps: {straps} ride along, {feet:.0f} ft of load needs {needed} (49 CFR 393.110).",
-                {"straps": rig.straps, "feet": length_ft, "needed": needed},
+                "Too few straps: {straps} ride along, {feet} of load needs {needed} (49 CFR 393.110).",
+                {"straps": rig.straps, "feet": Measured(length_ft, "ft", 0), "needed": needed},
             )
         )
     asked = lb * rig_figures()["tie_down_strength"]
     if rig.strap_lb and rig.straps * rig.strap_lb < asked:
         found.append(
             Sentence(
-                "Straps too weak: together rated {rated:,} lb, half the load is {half:,.0f} lb "
-                "(49 CFR 393.106).",
-                {"rated": rig.straps * rig.strap_lb, "half": asked},
+                "Straps too weak: together rated {rated}, half the load is {half} (49 CFR 393.106).",
+                {"rated": pounds(rig.straps * rig.strap_lb), "half": pounds(asked)},
             )
         )
     return tuple(found)
@@ -102,10 +102,10 @@ def tongue_cautions(rig: Rig, pieces: Sequence[Piece]) -> tuple[Sentence, ...]:
         share = on_ball / (rig.trailer_empty_lb + sum(piece.lb for piece in aboard))
         when = Sentence(" after drop {number}", {"number": dropped}) if dropped else ""
         if share < least:
-            gaps = {"when": when, "lb": max(on_ball, 0), "share": max(share, 0), "least": least}
+            gaps = {"when": when, "weight": pounds(max(on_ball, 0)), "share": max(share, 0), "least": least}
             return (
                 Sentence(
-                    "Tongue too light{when}: about {lb:,.0f} lb, {share:.0%} of the trailer. "
+                    "Tongue too light{when}: about {weight}, {share:.0%} of the trailer. "
                     "Under {least:.0%} it sways: load more ahead of the axles.",
                     gaps,
                 ),
@@ -113,13 +113,13 @@ def tongue_cautions(rig: Rig, pieces: Sequence[Piece]) -> tuple[Sentence, ...]:
         if on_ball > most:
             return (
                 Sentence(
-                    "Tongue too heavy{when}: about {lb:,.0f} lb, {most:,.0f} lb allowed. "
-                    "Load more over the axles, or leave {over:,} lb of the front behind.",
+                    "Tongue too heavy{when}: about {weight}, {most} allowed. "
+                    "Load more over the axles, or leave {over} of the front behind.",
                     {
                         "when": when,
-                        "lb": on_ball,
-                        "most": most,
-                        "over": _over_lb(rig, aboard[0], on_ball - most),
+                        "weight": pounds(on_ball),
+                        "most": pounds(most),
+                        "over": pounds(_over_lb(rig, aboard[0], on_ball - most)),
                     },
                 ),
             )

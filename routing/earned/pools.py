@@ -13,6 +13,7 @@ from itertools import combinations
 
 from inventory.core.dates import short_day
 from inventory.core.local import money_words
+from inventory.core.local_measures import measure_words
 from inventory.core.sentences import FramedRefusal
 from routing.core import RoutingError
 from routing.core.rigs import Rig, weigh
@@ -214,7 +215,10 @@ def what_is_full(riders: Sequence[Waiting], trip: PoolTrip) -> str:
         return "The box has no room left for it."
     if packed.all_lb - packed.bundle_lb > trip.payload_lb or (packed.bed_share > 0 and not trip.bed_ft3):
         if packed.all_lb > trip.payload_lb:
-            return f"Together they weigh {packed.all_lb:,} lb and the rig may carry {trip.payload_lb:,}."
+            return (
+                f"Together they weigh {measure_words(packed.all_lb, 'lb')} and the rig may carry "
+                f"{measure_words(trip.payload_lb, 'lb')}."
+            )
         return "The box has no room left for it."
     if packed.bed_ft3 > trip.bed_ft3:
         return "Box and pickup bed have no room left for it."
@@ -225,8 +229,9 @@ def what_is_full(riders: Sequence[Waiting], trip: PoolTrip) -> str:
         others = [order.order for order in riders[:-1] if order.bundle_ft3]
         whose = f"the bundles of order {' and '.join(others)}" if others else "its bundles"
         return (
-            f"With it the box is full and {whose} would ride in the pickup bed: {round(bed_lb):,} lb, where "
-            f"beside that trailer it may carry {max(0, int(room)):,}."
+            f"With it the box is full and {whose} would ride in the pickup bed: "
+            f"{measure_words(bed_lb, 'lb')}, where beside that trailer it may carry "
+            f"{measure_words(max(0, int(room)), 'lb')}."
         )
     return ""
 

@@ -9,6 +9,7 @@ from fractions import Fraction
 from html import escape
 
 from inventory.core.charts.marks import BadDrawing, Number, short
+from inventory.core.local_measures import bare_here, measure_words
 from inventory.core.sentences import ENGLISH, say
 
 COLUMNS = 12
@@ -99,19 +100,19 @@ def weight_beam(*, key: str, lb: float, limit_lb: float, title: str, language: s
     length = min(WIDTH, lb / limit_lb * limit_at)
     if is_over:
         text = say(
-            "{lb:,.0f} of {limit:,.0f} lb, {over:,.0f} lb too heavy",
+            "{figure} of {limit}, {over} too heavy",
             language=language,
-            lb=lb,
-            limit=limit_lb,
-            over=lb - limit_lb,
+            figure=bare_here(lb, "lb"),
+            limit=measure_words(limit_lb, "lb"),
+            over=measure_words(lb - limit_lb, "lb"),
         )
     else:
         text = say(
-            "{lb:,.0f} of {limit:,.0f} lb, {left:,.0f} lb to spare",
+            "{figure} of {limit}, {left} to spare",
             language=language,
-            lb=lb,
-            limit=limit_lb,
-            left=limit_lb - lb,
+            figure=bare_here(lb, "lb"),
+            limit=measure_words(limit_lb, "lb"),
+            left=measure_words(limit_lb - lb, "lb"),
         )
     parts = (
         _box(0, 6, limit_at, BEAM_HEIGHT, "log-gap"),

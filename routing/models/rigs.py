@@ -31,8 +31,8 @@ class Rig(models.Model):
     combined_rating_lb = models.PositiveIntegerField(default=0)
     trailer_axle_lb = models.PositiveIntegerField(default=0)  # all axles together
     trailer_tires_lb = models.PositiveIntegerField(default=0)  # all tires together
-    hitch_to_axle_ft = models.DecimalField(max_digits=4, decimal_places=1, default=Decimal(0))
-    hitch_to_box_ft = models.DecimalField(max_digits=4, decimal_places=1, default=Decimal(0))
+    hitch_to_axle_ft = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(0))
+    hitch_to_box_ft = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(0))
     straps = models.PositiveSmallIntegerField(default=0)
     strap_lb = models.PositiveIntegerField(default=0)  # working load limit of each
     payload_lb = models.PositiveIntegerField()  # wood it may carry by the tightest of its ratings
@@ -42,9 +42,9 @@ class Rig(models.Model):
     box_heap_ft = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(0))
     capacity_ft3 = models.DecimalField(max_digits=7, decimal_places=2)  # loose, heaped as usual
     heap_number = models.DecimalField(max_digits=6, decimal_places=1, default=Decimal(190))
-    length_ft = models.DecimalField(max_digits=5, decimal_places=1, default=Decimal(38))
-    height_ft = models.DecimalField(max_digits=5, decimal_places=1, default=Decimal("7.5"))
-    top_speed_mph = models.PositiveSmallIntegerField(default=55)
+    length_ft = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(38))
+    height_ft = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("7.5"))
+    top_speed_mph = models.DecimalField(max_digits=4, decimal_places=1, default=Decimal(55))
     works = models.BooleanField(default=True)
     out_reason = models.CharField(max_length=120, blank=True)
 

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from inventory.core.gaps import pounds
 from inventory.core.sentences import Sentence
 from routing.core import RoutingError
 from routing.planner.fleet import PlanRig, PlanRun
@@ -157,11 +158,11 @@ class Clock:
             leg = self.roads[band.table].leg(here, there)
             if leg is None:
                 raise NoSuchTime(
-                    "{halt} has no road with {lb:,} lb aboard",
+                    "{halt} has no road with {weight} aboard",
                     run=run.id,
                     kind="road",
                     halt=where,
-                    lb=aboard // self.units,
+                    weight=pounds(aboard // self.units),
                 )
             halts.append(_Halt(kind, where, there, *leg, *hours, service, is_loaded))
             here = there

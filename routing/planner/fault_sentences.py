@@ -3,7 +3,7 @@
 from fractions import Fraction
 from string import Formatter
 
-from inventory.core.gaps import First
+from inventory.core.gaps import First, Measured, pounds
 from inventory.core.sentences import Sentence
 from routing.planner.problem import SECONDS_PER_HOUR, DayProblem
 from routing.planner.verdict import Fault, Verdict
@@ -66,11 +66,11 @@ _SENTENCES = {
     ("plan", "part twice"): "{order} is brought {count} times.",
     ("date", ""): "{order} may not be brought on {date}.",
     ("trailer", ""): "{order} cannot take a trailer, and {rig} has one.",
-    ("capacity", "volume"): "Load {load} of {run_inside} is {ft3} loose ft3, {rig} holds {limit_ft3}.",
+    ("capacity", "volume"): "Load {load} of {run_inside} is {volume} loose, {rig} holds {limit_volume}.",
     (
         "capacity",
         "weight",
-    ): "Load {load} of {run_inside} weighs {pounds} lb, {rig} may carry {limit_pounds} lb.",
+    ): "Load {load} of {run_inside} weighs {weight}, {rig} may carry {limit_weight}.",
     ("capacity", "bed"): "Load {load} of {run_inside} does not go into the bed and the trailer of {rig}.",
     (
         "fill",
@@ -81,7 +81,7 @@ _SENTENCES = {
     ("stock", ""): "{yard} gives {cords} of {wood} but holds {limit_cords}.",
     ("split", ""): "Only {count} of {most} parts of {order} are brought.",
     ("road", "home"): "{run} has no road home.",
-    ("road", ""): "{run} has no road to {place} with {pounds} lb aboard.",
+    ("road", ""): "{run} has no road to {place} with {weight} aboard.",
     ("clock", "home"): "{run} is back {hours} too late.",
     ("clock", "shut"): "{run} loads at {yard}, which is shut on {date}.",
     ("clock", "yard"): "{run} begins loading at {yard} {hours} too late.",
@@ -127,10 +127,10 @@ def _gaps(problem: DayProblem, fault: Fault) -> dict[str, object]:
         "pause": hours_text(run.break_s) if run is not None else "",
         "count": str(found),
         "most": str(limit),
-        "ft3": f"{float(found) / problem.volume_units_per_ft3:.0f}",
-        "limit_ft3": f"{float(limit) / problem.volume_units_per_ft3:.0f}",
-        "pounds": f"{-(-found // 1):,}",
-        "limit_pounds": f"{limit // 1:,}",
+        "volume": Measured(float(found) / problem.volume_units_per_ft3, "ft3"),
+        "limit_volume": Measured(float(limit) / problem.volume_units_per_ft3, "ft3"),
+        "weight": pounds(-(-found // 1)),
+        "limit_weight": pounds(limit // 1),
         "cords": plan_cords(problem, found),
         "limit_cords": plan_cords(problem, limit),
         "hours": hours_text(found),

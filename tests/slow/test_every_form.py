@@ -78,8 +78,8 @@ def pages_of_all() -> Iterator[str]:
         return
     yield from (path for _name, path in addresses())
     yield from ("/", "/price", "/how-much", "/worth-it", "/my-order", "/tell-me", "/driver/")
-    yield from (f"/driver/runs/{key}" for key in Run.objects.values_list("pk", flat=True)[:2])
-    yield from (f"/driver/drops/{key}" for key in Stop.objects.values_list("pk", flat=True)[:2])
+    yield from (f"/driver/run/{key}" for key in Run.objects.values_list("pk", flat=True)[:2])
+    yield from (f"/driver/drop/{key}" for key in Stop.objects.values_list("pk", flat=True)[:2])
     yield from (f"/seller/lots/{lot.code}" for lot in Lot.objects.order_by("code")[:4])
     states = {order.state: order.number for order in Order.objects.order_by("number")}
     yield from (f"/seller/orders/{number}" for number in states.values())

@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from firewood_site.measured import MeasuredField, in_place
 from firewood_site.seller.buyer_words import BuyerName, WoodName
 from firewood_site.seller.forms.dated import DatedLines
 from firewood_site.seller.forms.fields import (
@@ -28,6 +29,10 @@ from inventory.selectors.spoken import reader_language
 from inventory.selectors.yards import SLASH_METHODS
 
 LONGEST_SIZE = 20
+GRAVITY = (
+    "Oven-dry weight over green volume; volume lost from green to oven-dry; gross heat. 0.45 alone: 26.5 "
+    "times it is the shrinkage,"
+)
 WORDS_OF_A_SIZE = {"ft", "foot", "feet", "radius", "circle", "plot", "prism", "baf", "factor"}
 GROUND_DAYS = {
     "started": "started_on",
@@ -261,10 +266,15 @@ class SpeciesForm(LineForm):
             help_text="37 to 115. Loads are planned on the wettest.",
         ),
         "figures": Line(
-            label="Specific gravity / shrinkage (%) / heat (Btu per oven-dry lb)",
+            label=in_place(
+                "Specific gravity / shrinkage (%) / heat (Btu per oven-dry lb)",
+                "Specific gravity / shrinkage (%) / heat (MJ per oven-dry kg)",
+            ),
             parts=("specific_gravity", "shrinkage_pct", "btu_per_lb"),
-            help_text="0.45 / 11.9 / 8600. Oven-dry weight over green volume; volume lost from green to "
-            "oven-dry; gross heat. 0.45 alone: 26.5 times it is the shrinkage, and 8,600 the heat.",
+            help_text=in_place(
+                f"0.45 / 11.9 / 8600. {GRAVITY} and 8,600 the heat.",
+                f"0.45 / 11.9 / 20. {GRAVITY} and 20 the heat.",
+            ),
         ),
     }
 
@@ -281,9 +291,10 @@ class SpeciesForm(LineForm):
     green_high_pct = percent_field(
         "Green: wettest (% on the pin)", low=20, high=400, help_text="Sapwood. Loads are planned on it."
     )
-    btu_per_lb = forms.IntegerField(
-        label="Heat (Btu per oven-dry lb)", min_value=6_000, max_value=12_000, required=False
-    )
+    btu_per_lb = MeasuredField(
+        kept="btu_lb", low=6_000, high=12_000, required=False,
+        label=in_place("Heat (Btu per oven-dry lb)", "Heat (MJ per oven-dry kg)"),
+    )  # fmt: skip
     source = forms.CharField(
         label="Where these figures come from",
         max_length=200,

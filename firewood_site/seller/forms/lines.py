@@ -5,24 +5,16 @@ import re
 from dataclasses import dataclass
 from datetime import time
 from decimal import Decimal
-from fractions import Fraction
 from itertools import zip_longest
 from typing import Any, ClassVar
 
 from django import forms
 from django.utils.translation import gettext
 
-from inventory.core.units import convert
+from firewood_site.measured import NAMED, MeasuredField, bare_figure
 
 BETWEEN = re.compile(r"\s*(?:[x×/;+–]|,(?!\d)|\b(?:to|of|from|by)\b)\s*|(?<=\d)\s*-\s*")
-UNITS = r"lbs?|kg|ft[3³]?|in|cm|m[3³]?|min|minutes|h|hours|mi|miles|km|%|[$€£]"
-AROUND = re.compile(rf"^[$€£\s]+|\s*(?:{UNITS})\.?\s*$")  # a sign or a unit around a figure
-KEPT_IN = {  # a part by the end of its name: what it is kept in, and what else may be typed
-    "_lb": ("pound", {"kg": "kilogram", "t": "tonne"}),
-    "_ft": ("foot", {"m": "meter", "cm": "centimeter", "mm": "millimeter", "in": "inch"}),
-}
 BARE = re.compile(r"\d[\d,]*(\.\d+)?")
-OTHER_UNIT = re.compile(r"(?<=[\d\s])(kg|t|cm|mm|m|in)\.?\s*$")
 TEXT = {"autocomplete": "off"}
 LONGEST = 80
 
@@ -132,16 +124,16 @@ class LineForm(forms.Form):
                 self._clean_line(name, line, self.cleaned_data.pop(name, ""))
 
     def _clean_line(self, name: str, line: Line, said: str) -> None:
-        texts = BETWEEN.split(said) if said.strip() else []
+        texts = BETWEEN.split(said.replace("km/h", "kmh")) if said.strip() else []
         if len(texts) > len(line.parts):
             asked = line.shown([self._label(part) for part in line.parts])
             self.add_error(name, gettext("That is more than asked for: write {parts}.").format(parts=asked))
             return
-        unit = OTHER_UNIT.search(texts[-1]) if texts else None  # said once, behind the last, for all
+        last = NAMED.search(texts[-1]) if texts else None
         for part, text in zip_longest(line.parts, texts, fillvalue=""):
             field = self.parts[part]
             try:
-                self.cleaned_data[part] = field.clean(_in_books(part, field, text, unit))
+                self.cleaned_data[part] = field.clean(_with_unit(field, text, last))
             except forms.ValidationError as error:
                 self.add_error(name, [f"{self._label(part)}: {message}" for message in error.messages])
 
@@ -171,18 +163,9 @@ def _typed(field: forms.Field, text: str) -> str:
     return bare_figure(said) if isinstance(field, forms.IntegerField) else said
 
 
-def bare_figure(said: str) -> str:
-    """A figure as a field reads it: "$3,400" is 3400, "2,5 h" is 2.5."""
-    return re.sub(r"(?<=\d),(?=\d)", ".", re.sub(r"(?<=\d),(?=\d{3}\b)", "", AROUND.sub("", said)))
-
-
-def _in_books(part: str, field: forms.Field, text: str, unit: re.Match[str] | None) -> str:
-    """What was typed in kg, t, m, cm or inches as the pounds or feet its part is kept in."""
-    kept, others = KEPT_IN.get(part[-3:], ("", {}))
-    own = OTHER_UNIT.search(text)
-    found = own or (unit if BARE.fullmatch(text.strip()) else None)
-    typed = _typed(field, text[: own.start()] if own and own[1] in others else text)
-    if found is None or found[1] not in others or not re.fullmatch(r"\d+(\.\d+)?", typed):
-        return typed
-    places = field.decimal_places if isinstance(field, forms.DecimalField) else 0
-    return f"{float(convert(Fraction(typed), others[found[1]], kept)):.{places or 0}f}"
+def _with_unit(field: forms.Field, text: str, last: re.Match[str] | None) -> str:
+    """A part with the unit that was said once, behind the last, for all it fits."""
+    if not isinstance(field, MeasuredField):
+        return _typed(field, text)
+    shares = last and BARE.fullmatch(text.strip()) and field.takes(last[1])
+    return f"{text} {last[1]}" if last and shares else text

@@ -10,12 +10,14 @@ from uuid import uuid4
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from firewood_site.measured import in_place
 from firewood_site.pictures import row_picture, trailer_picture
 from firewood_site.refusals import refusal_words, refusals
 from firewood_site.seller.forms.fields import CountOrNothing, DayField, cords_field
 from firewood_site.seller.forms.measuring import SHAPES
 from firewood_site.seller.forms.stock import EXPOSURES
 from inventory.core.hours import Hours, NotHours, parse_hours
+from inventory.core.local_measures import measure_words
 from inventory.core.measure import measured, stack_ft3
 from inventory.core.sizes import parse_sizes
 from inventory.core.units import CORD_FT3
@@ -53,7 +55,7 @@ LIES = [
     ("rounds", _("rounds")),
     ("logs", _("log length")),
     ("kindling", _("kindling bundles")),
-    ("splits_24", _("24-inch splits")),
+    ("splits_24", in_place(_("24-inch splits"), _("60 cm splits"))),
     ("stacked", _("splits stacked level in the trailer")),
 ]
 AMOUNTS = [
@@ -121,7 +123,7 @@ def _row(feet: int) -> Fill:
     cords = Fraction(stack_ft3(feet, ROW_HIGH_FT, PIECE_IN)).limit_denominator(12 * CORD_FT3) / CORD_FT3
     return Fill(
         key=f"row:{feet}",
-        label=_("{feet} ft row").format(feet=feet),
+        label=_("{long} row").format(long=measure_words(feet, "ft", places=1)),
         about=spoken_cords(cords),
         picture=row_picture(feet),
         shape="stack",

@@ -9,10 +9,12 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
-from firewood_site.seller.forms.fields import DayField, number_field
+from firewood_site.measured import MeasuredField, in_place
+from firewood_site.seller.forms.fields import DayField
 from firewood_site.seller.forms.lines import Line, LineForm
 from inventory.core import InventoryError
-from inventory.core.sizes import WORDS
+from inventory.core.local_measures import unit_here
+from inventory.core.sizes import order_words
 from inventory.core.units import parse_length
 from inventory.selectors.spoken import reader_language
 
@@ -29,7 +31,7 @@ class Shape:
 
     @property
     def order(self) -> str:
-        return WORDS[self.key]
+        return order_words(self.key)
 
 
 SHAPES = (
@@ -45,16 +47,22 @@ SHAPES = (
     Shape(
         key="log",
         label=_("Logs"),
-        hint=_(
-            "Without bark. One thickness by its middle (7.5), both ends (6-9) or all three "
-            "(6-7.5-9); several by their middle."
+        hint=in_place(
+            _(
+                "Without bark. One thickness by its middle (7.5), both ends (6-9) or all three "
+                "(6-7.5-9); several by their middle."
+            ),
+            _(
+                "Without bark. One thickness by its middle (19), both ends (15-23) or all three "
+                "(15-19-23); several by their middle."
+            ),
         ),
     ),
 )
 FORMS = [
     ("splits", _("splits")),
     ("rounds", _("rounds")),
-    ("splits_24", _("24-inch splits")),
+    ("splits_24", in_place(_("24-inch splits"), _("60 cm splits"))),
 ]
 
 
@@ -71,7 +79,7 @@ class LengthText(forms.CharField):
         if not typed or (self.may_be_zero and typed in ("0", "0.0")):
             return Fraction(0)
         if typed.replace(".", "", 1).isdecimal():
-            typed = f"{typed} {self.bare_unit}"
+            typed = f"{typed} {unit_here(self.bare_unit)}"
         try:
             return parse_length(typed)
         except InventoryError as error:
@@ -86,13 +94,13 @@ class RestackForm(LineForm):
             label=_("The stack: length x height x length of a piece"),
             parts=("length", "height", "depth"),
             between=(" x ",),
-            help_text=_("22 x 4 x 16 in"),
+            help_text=in_place(_("22 x 4 x 16 in"), "6.7 x 1.2 x 41 cm"),
         )
     }
 
     rig = forms.ChoiceField(label=_("Rig"))
     form = forms.ChoiceField(label=_("What it carried"), choices=FORMS)
-    loose_ft3 = number_field(_("Loose, in the box (ft³)"), low=1, high=2000)
+    loose_ft3 = MeasuredField(kept="ft3", label=_("Loose, in the box (ft³)"), low=1, high=2000, places=2)
     length = LengthText(label=_("Stack length (ft)"))
     height = LengthText(label=_("Stack height (ft)"))
     depth = LengthText(label=_("Piece length (in)"), bare_unit="in")

@@ -9,6 +9,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from firewood_site.measured import MeasuredField
 from firewood_site.seller.buyer_words import BuyerName, BuyerText
 from firewood_site.seller.forms.fields import (
     MONEY,
@@ -158,6 +159,8 @@ def _term_field(term: Term) -> forms.Field:
     if not term.unit:
         return forms.BooleanField(label=term.label, required=False)
     ends: dict[str, Any] = {"low": term.low, "high": term.high, "places": term.places}
+    if term.unit == "feet":
+        return MeasuredField(kept="ft", label=f"{term.label} (ft)", **ends)
     if term.is_by_wood:
         return wood_field(f"{term.label} ({term.unit})", each=True, **ends)  # type: ignore[no-any-return]
     return number_field(f"{term.label} ({term.unit})", **ends)
@@ -173,7 +176,7 @@ class SheetForm(LineForm):
             help_text="12 / 2.75 / 90",
         ),
         "stacking": Line(
-            label="Stacking a cord ($) / within so many feet",
+            label="Stacking a cord ($) / within (ft)",
             parts=("stacking_per_cord", "stacking_within_ft"),
         ),
         "bundles": Line(

@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from firewood_site.measured import MeasuredField, in_place
 from firewood_site.seller.forms.fields import (
     TIME,
     DayField,
@@ -19,6 +20,16 @@ from firewood_site.seller.forms.lines import Line, LineForm, Ticks
 
 MOST_LB = 99_999
 MOST_FEET = 99
+MOST_STRAPS = 99
+PLATES = (
+    "GVWR and GAWR are on its plate, a tire's on its sidewall: times the tires. Leave out what you don't "
+    "know: then nothing checks it."
+)
+TAGGED = "the working load limit is on the tag. Loads say how many they want."
+STAMPED = (
+    "The first two are stamped on hitch and ball; GCWR (gross combined weight rating) is in the owner's "
+    "manual. Leave out what you don't know."
+)
 
 
 def offer_people(form: forms.Form, people: Iterable[tuple[int, str]]) -> None:
@@ -88,24 +99,24 @@ class DriverForm(LineForm):
         return cleaned
 
 
-class RatingField(forms.IntegerField):
-    """A rating in pounds that may be unknown: empty is 0."""
+class CountField(forms.IntegerField):
+    """A count that may be unknown: empty is 0."""
 
     def __init__(self, **kwargs: Any) -> None:
-        super().__init__(min_value=0, max_value=MOST_LB, required=False, **kwargs)
+        super().__init__(min_value=0, max_value=MOST_STRAPS, required=False, **kwargs)
 
     def clean(self, value: Any) -> int:
         return super().clean(value) or 0
 
 
-class MeasureField(forms.DecimalField):
-    """A distance in feet that may be unknown: empty is 0."""
+def _rating(label: str, *, unknown: bool = True, low: int = 0, **more: Any) -> MeasuredField:
+    """Pounds; where it may be unknown, empty is 0."""
+    least = {"required": False, "unknown": 0} if unknown else {}
+    return MeasuredField(kept="lb", label=label, low=low, high=MOST_LB, **least, **more)
 
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(min_value=0, max_value=60, decimal_places=1, required=False, **kwargs)
 
-    def clean(self, value: Any) -> Any:
-        return super().clean(value) or Decimal(0)
+def _distance(label: str, *, high: int = MOST_FEET, **more: Any) -> MeasuredField:
+    return MeasuredField(kept="ft", label=label, high=high, places=2, **more)
 
 
 class RigForm(LineForm):
@@ -116,24 +127,27 @@ class RigForm(LineForm):
         "pickup": Line(
             label="Pickup: with driver and tools / gross rating (lb)",
             parts=("truck_lb", "truck_gross_lb"),
-            help_text="Off a plate in kg? Write 2990 / 3900 kg, and a box 3.7 x 1.8 x 0.6 + 0.3 m.",
+            help_text=in_place(
+                "Off a plate in kg? Write 2990 / 3900 kg, and a box 3.7 x 1.8 x 0.6 + 0.3 m.",
+                "2990 / 3900",
+            ),
         ),
         "bed": Line(
             label="Its bed: may carry (lb) / room for bundles beside the trailer (ft3)",
             parts=("bed_payload_lb", "bed_ft3"),
-            help_text="1650 / 0: nothing rides in the bed.",
+            help_text=in_place("1650 / 0: nothing rides in the bed.", "750 / 0: nothing rides in the bed."),
         ),
         "trailer": Line(
             label="Trailer: empty / gross / axles' / tires' rating (lb)",
             parts=("trailer_empty_lb", "trailer_gross_lb", "trailer_axle_lb", "trailer_tires_lb"),
-            help_text="2200 / 9800 / 10400 / 12160. GVWR and GAWR are on its plate, a tire's on its "
-            "sidewall: times the tires. Leave out what you don't know: then nothing checks it.",
+            help_text=in_place(
+                "2200 / 9800 / 10400 / 12160. " + PLATES, "1000 / 4450 / 4700 / 5500. " + PLATES
+            ),
         ),
         "hitch": Line(
             label="Towing: tongue / hitch / pickup and trailer together, rated (lb)",
             parts=("hitch_tongue_lb", "hitch_tow_lb", "combined_rating_lb"),
-            help_text="1000 / 10000 / 15000. The first two are stamped on hitch and ball; GCWR (gross "
-            "combined weight rating) is in the owner's manual. Leave out what you don't know.",
+            help_text=in_place("1000 / 10000 / 15000. " + STAMPED, "450 / 4500 / 6800. " + STAMPED),
         ),
         "ball": Line(
             label="Ball to: middle of the axles / front wall of the box (ft)",
@@ -144,19 +158,19 @@ class RigForm(LineForm):
             label="Straps that ride along x what each holds (lb)",
             parts=("straps", "strap_lb"),
             between=(" x ",),
-            help_text="4 x 830: the working load limit is on the tag. Loads say how many they want.",
+            help_text=in_place("4 x 830: " + TAGGED, "4 x 375: " + TAGGED),
         ),
         "box": Line(
             label="Box: length x width x sides + heap above them (ft)",
             parts=("box_length_ft", "box_width_ft", "box_side_ft", "box_heap_ft"),
             between=(" x ", " x ", " + "),
-            help_text="12 x 6 x 2 + 1",
+            help_text=in_place("12 x 6 x 2 + 1", "3.7 x 1.8 x 0.6 + 0.3"),
         ),
         "whole": Line(
             label="Whole rig: length x height (ft), top speed (mph)",
             parts=("length_ft", "height_ft", "top_speed_mph"),
             between=(" x ", ", "),
-            help_text="38 x 7.5, 55",
+            help_text=in_place("38 x 7.5, 55", "11.6 x 2.3, 90"),
         ),
     }
     ticks = {"it": Ticks(label="It", parts=("has_trailer", "is_small"))}
@@ -174,52 +188,54 @@ class RigForm(LineForm):
     )
     has_trailer = forms.BooleanField(required=False, label="Pulls a trailer", initial=True)
     is_small = forms.BooleanField(required=False, label="Small enough for tight places")
-    truck_lb = forms.IntegerField(min_value=1, max_value=MOST_LB, label="Pickup with driver and tools (lb)")
-    truck_gross_lb = forms.IntegerField(min_value=1, max_value=MOST_LB, label="Pickup's gross rating (lb)")
-    bed_payload_lb = forms.IntegerField(min_value=0, max_value=MOST_LB, label="Pickup's bed may carry (lb)")
-    bed_ft3 = forms.IntegerField(
-        min_value=0, max_value=400, label="Room in the bed for bundles beside the trailer (ft3)", initial=0,
+    truck_lb = _rating("Pickup with driver and tools (lb)", unknown=False, low=1)
+    truck_gross_lb = _rating("Pickup's gross rating (lb)", unknown=False, low=1)
+    bed_payload_lb = _rating("Pickup's bed may carry (lb)", unknown=False, low=0)
+    bed_ft3 = MeasuredField(
+        kept="ft3", high=400, label="Room in the bed for bundles beside the trailer (ft3)", initial=0,
         help_text="0: nothing rides in the bed.",
     )  # fmt: skip
-    trailer_empty_lb = forms.IntegerField(
-        min_value=0, max_value=MOST_LB, label="Trailer empty (lb)", initial=0
-    )
-    trailer_gross_lb = forms.IntegerField(
-        min_value=0, max_value=MOST_LB, label="Trailer's gross rating (lb)", initial=0
-    )
-    hitch_tongue_lb = RatingField(
-        label="Hitch: tongue rating (lb)",
+    trailer_empty_lb = _rating("Trailer empty (lb)", unknown=False, low=0, initial=0)
+    trailer_gross_lb = _rating("Trailer's gross rating (lb)", unknown=False, low=0, initial=0)
+    hitch_tongue_lb = _rating("Hitch: tongue rating (lb)",
         help_text="Stamped on hitch and ball. Empty if you don't know: then nothing checks it.",
     )  # fmt: skip
-    hitch_tow_lb = RatingField(label="Hitch: towing rating (lb)")
-    combined_rating_lb = RatingField(
-        label="Pickup and trailer together, rated (lb)",
+    hitch_tow_lb = _rating("Hitch: towing rating (lb)")
+    combined_rating_lb = _rating("Pickup and trailer together, rated (lb)",
         help_text="GCWR in the owner's manual: gross combined weight rating.",
     )  # fmt: skip
-    trailer_axle_lb = RatingField(
-        label="Trailer's axles, rated together (lb)", help_text="GAWR on its plate."
+    trailer_axle_lb = _rating("Trailer's axles, rated together (lb)", help_text="GAWR on its plate.")
+    trailer_tires_lb = _rating(
+        "Trailer's tires, rated together (lb)", help_text="The load on each sidewall, times the tires."
     )
-    trailer_tires_lb = RatingField(
-        label="Trailer's tires, rated together (lb)", help_text="The load on each sidewall, times the tires."
-    )
-    hitch_to_axle_ft = MeasureField(
-        label="Ball to the middle of the axles (ft)",
+    hitch_to_axle_ft = _distance(
+        "Ball to the middle of the axles (ft)",
+        high=60,
+        required=False,
+        unknown=Decimal(0),
         help_text="Says how a load lies on the hitch. Empty if not measured.",
     )
-    hitch_to_box_ft = MeasureField(label="Ball to the box's front wall (ft)")
-    straps = RatingField(label="Straps that ride along", help_text="Loads say how many they want.")
-    strap_lb = RatingField(label="Each strap holds (lb)", help_text="Working load limit, on its tag.")
-    box_length_ft = number_field("Box length (ft)", low=Decimal("0.1"), high=MOST_FEET)
-    box_width_ft = number_field("Box width (ft)", low=Decimal("0.1"), high=MOST_FEET)
-    box_side_ft = number_field("Sides (ft)", low=Decimal("0.1"), high=MOST_FEET)
-    box_heap_ft = number_field("Heap above the sides (ft)", high=MOST_FEET, initial=0)
-    heap_number = number_field(
-        "Heap number", low=100, high=300, places=1, initial=190,
-        help_text="Loose cubic feet that stack to one cord. About 190 until a stack says better.",
+    hitch_to_box_ft = _distance(
+        "Ball to the box's front wall (ft)", high=60, required=False, unknown=Decimal(0)
+    )
+    straps = CountField(label="Straps that ride along", help_text="Loads say how many they want.")
+    strap_lb = _rating("Each strap holds (lb)", help_text="Working load limit, on its tag.")
+    box_length_ft = _distance("Box length (ft)", low=Decimal("0.1"))
+    box_width_ft = _distance("Box width (ft)", low=Decimal("0.1"))
+    box_side_ft = _distance("Sides (ft)", low=Decimal("0.1"))
+    box_heap_ft = _distance("Heap above the sides (ft)", initial=0)
+    heap_number = MeasuredField(
+        kept="heap", low=100, high=300, places=1, initial=190, label="Heap number",
+        help_text=in_place(
+            "Loose cubic feet that stack to one cord. About 190 until a stack says better.",
+            "Loose m³ that stack to one m³. About 1.48 until a stack says better.",
+        ),
     )  # fmt: skip
-    length_ft = number_field("Whole length (ft)", low=1, high=MOST_FEET, places=1, initial=38)
-    height_ft = number_field("Height (ft)", low=1, high=MOST_FEET, places=1, initial=Decimal("7.5"))
-    top_speed_mph = forms.IntegerField(min_value=10, max_value=85, label="Top speed (mph)", initial=55)
+    length_ft = _distance("Whole length (ft)", low=1, initial=38)
+    height_ft = _distance("Height (ft)", low=1, initial=Decimal("7.5"))
+    top_speed_mph = MeasuredField(
+        kept="mph", low=10, high=85, places=1, label="Top speed (mph)", initial=55
+    )  # fmt: skip
 
     def __init__(
         self, *args: Any, yards: Iterable[tuple[int, str]], people: Iterable[tuple[int, str]], **kwargs: Any

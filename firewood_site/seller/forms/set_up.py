@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 
+from firewood_site.measured import MeasuredField, bare_figure, in_place
 from firewood_site.seller.buyer_words import BuyerName, BuyerText
 from firewood_site.seller.forms.fields import (
     CordsText,
@@ -16,7 +17,7 @@ from firewood_site.seller.forms.fields import (
     hours_field,
     road_field,
 )
-from firewood_site.seller.forms.lines import LineForm, Ticks, bare_figure
+from firewood_site.seller.forms.lines import LineForm, Ticks
 from firewood_site.seller.forms.spots import SpotForm
 
 ROLES = [
@@ -100,9 +101,10 @@ class LimitForm(forms.Form):
     name = forms.CharField(
         label="Bridge or road", max_length=120, help_text="The name of one there corrects it."
     )
-    whole_rig_lb = forms.IntegerField(
-        label="Posted for the whole rig, pounds", min_value=1, max_value=MOST_POUNDS, required=False
-    )
+    whole_rig_lb = MeasuredField(
+        kept="lb", low=1, high=MOST_POUNDS, label="Posted for the whole rig (lb)", required=False,
+        help_text=in_place("12000, or 5.4 t where a sign says so.", "5443, or 5.4 t."),
+    )  # fmt: skip
     note = forms.CharField(label="What drivers should know", max_length=200, required=False)
 
 

@@ -10,13 +10,13 @@ from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
 from firewood_site.amounts import RangeText
+from firewood_site.measured import MeasuredField
 from firewood_site.seller.buyer_words import WoodName
 from firewood_site.seller.forms.fields import (
     LEAST_PIN,
     CountText,
     DayField,
     cords_field,
-    number_field,
     percent_field,
     pin_field,
 )
@@ -98,8 +98,8 @@ class ScaleForm(LineForm):
 
     lines = {"scale": Line(label=_("Whole rig: loaded / empty (lb)"), parts=("gross_lb", "tare_lb"))}
 
-    gross_lb = forms.IntegerField(label=_("Whole rig, loaded (lb)"), min_value=1, max_value=80_000)
-    tare_lb = forms.IntegerField(label=_("Whole rig, empty (lb)"), min_value=0, max_value=80_000)
+    gross_lb = MeasuredField(kept="lb", label=_("Whole rig, loaded (lb)"), low=1, high=80_000)
+    tare_lb = MeasuredField(kept="lb", label=_("Whole rig, empty (lb)"), high=80_000)
     cords = cords_field(_("Cords on it"))
     note = forms.CharField(label=_("Which scale"), max_length=200, required=False)
 
@@ -202,8 +202,10 @@ class DescribeForm(LineForm):
         max_length=80,
         required=False,
     )
-    piece_inches = forms.IntegerField(label=_("Length of pieces (in)"), min_value=4, max_value=400)
-    across_inches = number_field(_("Thick (in)"), low=Decimal("0.5"), high=60, places=1, required=False)
+    piece_inches = MeasuredField(kept="in", label=_("Length of pieces (in)"), low=4, high=400, places=1)
+    across_inches = MeasuredField(
+        kept="in", label=_("Thick (in)"), low=0.5, high=60, places=1, required=False
+    )
     note = forms.CharField(label=_("Note"), required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
 

@@ -18,6 +18,7 @@ from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import ClaimAnswerForm
 from firewood_site.seller.post_only import post_only
 from inventory.core.local import money_words
+from inventory.core.local_measures import bare_here, unit_here
 from inventory.core.sentences import say
 from inventory.selectors.photos import photos_by_order
 from inventory.selectors.spoken import reader_language
@@ -93,8 +94,8 @@ def settle(request: HttpRequest, claim_id: int) -> HttpResponse:
     taught = learn_from_claim(claim_row(claim_id), on=today(), at=now(), who=who)
     told = [_("Put right, and written down.")]
     if taught:
-        learned = _("The rig's heap number learned from it: {number} loose ft³ to a cord.")
-        told.append(learned.format(number=taught))
+        learned = _("The rig's heap number learned from it: {number}.")
+        told.append(learned.format(number=f"{bare_here(taught, 'heap')} {_(unit_here('heap'))}"))
     messages.success(request, " ".join(told))
     return redirect("claims")
 

@@ -10,6 +10,7 @@ from firewood_site.access import seller_required
 from firewood_site.clock import now, today
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.measuring import RestackForm
+from inventory.core.local_measures import bare_here
 from inventory.core.measure import stack_ft3
 from inventory.selectors.work import heap_numbers
 from routing.selectors.rigs import rigs
@@ -37,7 +38,8 @@ def restack(request: HttpRequest) -> HttpResponse:
                 reference=cleaned["note"],
             )
             messages.success(
-                request, f"That load's heap number was {number}. Plans use what the rig learned."
+                request,
+                f"That load's heap number was {bare_here(number, 'heap')}. Plans use what the rig learned.",
             )
             return redirect("restack")
     learned = [history for rig in known for history in heap_numbers(rig.name)]

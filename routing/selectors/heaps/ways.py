@@ -10,7 +10,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as noop
 
 from inventory.core.local import whole_money
-from inventory.core.units import CORD_FT3
+from inventory.core.local_measures import measure_words
+from inventory.core.units import CORD_FT3, INCHES_PER_FOOT
 from inventory.drying.forecast import HORIZON_DAYS, Forecast, forecast
 from inventory.drying.history import History, Stage
 from inventory.drying.options import OUTLOOK_DAYS, action_of
@@ -236,10 +237,11 @@ def _needs(heap: HeapNow, parts: Iterable[str]) -> Iterator[str]:
     if "split" in done:
         yield _("a splitter")
     if "lay:row" in done:
-        depth_ft = Fraction(heap.lot.piece_inches, 12)
+        depth_ft = Fraction(heap.lot.piece_inches) / INCHES_PER_FOOT
         feet = heap.cords * CORD_FT3 / (ROW_HIGH_FT * depth_ft)
-        row = _("a row {feet} ft long in the sun, {high} ft high")
-        yield row.format(feet=round(feet), high=ROW_HIGH_FT)
+        row = _("a row {long} long in the sun, {high} high")
+        long = measure_words(feet, "ft", places=0)
+        yield row.format(long=long, high=measure_words(ROW_HIGH_FT, "ft"))
     if "lay:spread" in done:
         yield _("open ground in the sun")
     if "cover" in done:

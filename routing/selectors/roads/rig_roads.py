@@ -42,7 +42,7 @@ def roads_of(
         length_ft=float(rig.length_ft),
         height_ft=float(rig.height_ft),
         has_trailer=rig.has_trailer,
-        top_speed_mph=rig.top_speed_mph,
+        top_speed_mph=float(rig.top_speed_mph),
         mile_seconds=rates.mile_seconds if rates else (0, 0),
         paces=paces,
     )

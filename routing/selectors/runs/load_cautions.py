@@ -6,6 +6,7 @@ from enum import StrEnum
 from fractions import Fraction
 from math import ceil
 
+from inventory.core.gaps import pounds
 from inventory.core.sentences import Sentence
 from orders.core.places import Amount, caution, cautions_on
 from routing.core.box import Fill
@@ -88,16 +89,15 @@ def load_cautions(
     blocking, others = [], []
     if box_lb > rig.payload_lb:
         gaps = {
-            "lb": box_lb,
-            "most": rig.payload_lb,
+            "weight": pounds(box_lb),
+            "most": pounds(rig.payload_lb),
             "rating": Sentence(wood_limits(rig)[0].rating),
-            "over": box_lb - rig.payload_lb,
+            "over": pounds(box_lb - rig.payload_lb),
             "in_cords": _in_cords(box_lb - rig.payload_lb, of_lb=box_lb, cords=load.cords),
         }
         blocking.append(
             Sentence(
-                "Too heavy: {lb:,} lb planned, {most:,} lb allowed by {rating}. "
-                "Leave {over:,} lb behind{in_cords}.",
+                "Too heavy: {weight} planned, {most} allowed by {rating}. Leave {over} behind{in_cords}.",
                 gaps,
             )
         )
@@ -134,17 +134,17 @@ def _posted_limits(
         over_lb = whole_lb - limit.whole_rig_lb
         gaps = {
             "road": limit.name,
-            "most": limit.whole_rig_lb,
-            "whole": whole_lb,
-            "over": over_lb,
+            "most": pounds(limit.whole_rig_lb),
+            "whole": pounds(whole_lb),
+            "over": pounds(over_lb),
             "in_cords": _in_cords(over_lb, of_lb=wood_lb, cords=cords),
             "note": f" {limit.note}" if limit.note else "",
         }
-        told = "{road} is posted {most:,} lb; loaded you weigh {whole:,} lb. Do not cross loaded.{note}"
+        told = "{road} is posted {most}; loaded you weigh {whole}. Do not cross loaded.{note}"
         if over_lb < wood_lb:
             told = (
-                "{road} is posted {most:,} lb; loaded you weigh {whole:,} lb. Do not cross loaded: go round, "
-                "or leave {over:,} lb behind{in_cords}.{note}"
+                "{road} is posted {most}; loaded you weigh {whole}. Do not cross loaded: go round, "
+                "or leave {over} behind{in_cords}.{note}"
             )
         found.append(Sentence(told, gaps))
     return found

@@ -10,6 +10,7 @@ from django.db.models import Prefetch, QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop, ngettext
 
+from inventory.core.local_measures import bare_here, measure_words
 from inventory.core.rows import from_row
 from inventory.core.sentences import Sentence
 from inventory.selectors.sale import plan_weights
@@ -223,8 +224,8 @@ def _hours_of(row: Shut) -> str:
 
 def _box_words(rig: RigValue, loose_ft3: float, bundles: int) -> str:
     share = round(loose_ft3 / float(rig.box_ft3) * 100)
-    gaps = {"share": share, "loose": f"{loose_ft3:.0f}", "most": f"{float(rig.box_ft3):.0f}"}
-    text = _("%(share)s %% of the box, %(loose)s of %(most)s loose ft³") % gaps
+    gaps = {"share": share, "loose": bare_here(loose_ft3, "ft3"), "most": measure_words(rig.box_ft3, "ft3")}
+    text = _("%(share)s %% of the box, %(loose)s of %(most)s loose") % gaps
     if not bundles:
         return text
     return f"{text}, {ngettext('%(count)s bundle', '%(count)s bundles', bundles) % {'count': bundles}}"

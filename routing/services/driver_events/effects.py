@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Mapping
 from decimal import Decimal
 
 from inventory.core import InventoryError
+from inventory.core.local import local
 from inventory.core.sentences import Sentence
 from orders.models import Order
 from orders.services.orders import mark_on_the_way, mark_unplanned
@@ -212,7 +213,7 @@ def _miles_driven(run: Run, event: EventInput) -> Decimal | None:
         return None
     if end < start:
         raise UnreadableFigure(what="an odometer reading above the one at leaving", given=end)
-    return (end - start).quantize(TENTH)
+    return ((end - start) / local().distance(Decimal(1))).quantize(TENTH)
 
 
 def _note(event: EventInput) -> str:

@@ -65,7 +65,7 @@ def record_event(
 
     Units
         input: by kind. delivered: cords (text), dollars, method; paid: dollars, method; left and home:
-        odometer (miles); loaded: ticks; trouble and no_show: note; all of a drop: order, part,
+        odometer (as the dial shows it); loaded: ticks; trouble and no_show: note; all of a drop: order, part,
         and the plan the driver saw: version, planned_cords, parts.
 
     Errors

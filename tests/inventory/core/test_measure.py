@@ -321,7 +321,7 @@ def test_a_size_left_out_is_asked_for(shape):
     [
         (lambda: windrow_ft3(4, 10, 3), "longer side; the width is 10"),
         (lambda: stack_ft3(8, 4, 16, cribbed_ends=3), "a row has 0, 1 or 2"),
-        (lambda: stack_ft3(2, 4, 16, cribbed_ends=2), "two cribs of 16-inch pieces need 2.7 ft"),
+        (lambda: stack_ft3(2, 4, 16, cribbed_ends=2), "two cribs of pieces 16 in long need 2.7 ft"),
         (lambda: trailer_ft3(12, 6, 2, -1), "0 or more, feet above the rails"),
         (lambda: trailer_ft3(12, 6, 2, nan), "0 or more, feet above the rails"),
         (lambda: small_logs_ft3({4: -1}, 8), "count of 4-inch logs can't be -1"),

@@ -97,7 +97,7 @@ def test_stacking_is_charged_by_the_cord(cords, printed):
 
 
 def test_stacking_beyond_the_carry_is_refused():
-    with pytest.raises(pricing.CarryTooFar, match="within 30 feet of the truck and this is 45"):
+    with pytest.raises(pricing.CarryTooFar, match="within 30 ft of the truck and this is 45 ft"):
         pricing.stacking_fee(SHEET, cords=Fraction(1), carry_ft=45)
 
 

@@ -1,14 +1,9 @@
 """A seller in a place of euros, cubic meters and kilometers reads and types those on every page."""
 
-import html
-import re
 from decimal import Decimal
 from fractions import Fraction
 
 import pytest
-from django.contrib.auth.models import User
-from django.core.management import call_command
-from django.test import Client
 
 from firewood_site.amounts import amount_shown, read_amount
 from firewood_site.seller.forms.rigs import CostForm
@@ -22,7 +17,6 @@ from orders.selectors.prices import sheet_in_force
 from tests.conftest import A_DAY
 from tests.factories.inventory import make_lot, make_reading, make_yard
 from tests.factories.orders import make_order, make_sheet, make_town
-from tests.slow.test_every_form import pages_of_all
 
 EUROS = Local(currency="EUR", is_metric=True)
 
@@ -200,48 +194,3 @@ def test_what_wood_takes_is_typed_by_the_cubic_meter_and_stays_as_typed(seller_c
     )
     again = seller_client.get("/seller/set-up/settings").context["form"]
     assert again["cord_takes"].value().endswith(" / 10")
-
-
-LEFT_IN_CORDS = re.compile(r"\bcords?\b|\bmiles?\b|\$", re.IGNORECASE)
-OWN_WORDS = (
-    "2/3 cord seasoned fir",
-    "19.5 miles",
-    "Stacking 2/3",
-    "ten miles",
-    "$25 off",
-    "not yet made good",
-    "What a cord is",
-    "what a cord is",
-    "Nine cords",
-    "mile 31",
-    "card for customers",
-    "FIA species",
-    "check returned",
-)
-
-
-@pytest.mark.slow
-@pytest.mark.django_db
-def test_no_seller_page_of_a_metric_place_speaks_of_cords_or_miles(settings):
-    settings.ROAD_ENGINE = "estimate"
-    call_command("load_demo", "--no-roads", verbosity=0)
-    Business.objects.update(currency="EUR", place_key="metric")
-    local.forget()
-    client = Client()
-    client.force_login(User.objects.get(username="ruth"))
-    left = []
-
-    for path in (path for path in pages_of_all() if path.startswith("/seller")):
-        page = client.get(path, follow=True)
-        assert page.status_code < 500, path
-        if page.headers.get("Content-Type", "").startswith("text/html"):
-            plain = html.unescape(
-                re.sub(r"<(script|style).*?</\1>|<[^>]+>", "\n", page.text, flags=re.DOTALL)
-            )
-            left += [
-                (path, line)
-                for line in {line.strip() for line in plain.split("\n")}
-                if LEFT_IN_CORDS.search(line) and not any(own in line for own in OWN_WORDS)
-            ]
-
-    assert left == [], "\n".join(f"{path} | {line[:160]}" for path, line in left)

@@ -43,7 +43,7 @@ def test_a_weighed_piece_says_its_moisture_with_its_error_and_is_kept(seller_cli
     assert row.low_dry_pct < row.likely_dry_pct < row.high_dry_pct
     assert f"Kept: {row.likely_dry_pct:.0f} % on the pin, likely" in text
     assert "It may not be called dry by that" in text
-    assert "a marked piece weighed, 7.50 lb of 10 lb" in text
+    assert "a marked piece weighed, 7.5 lb of 10 lb" in text
 
 
 def test_a_weighed_piece_moves_the_forecast_and_narrows_it(seller_client, heap):

@@ -44,7 +44,7 @@ def test_full_and_heavy_are_told_apart():
 
 
 def test_more_than_the_box_holds_is_refused_in_cubic_feet():
-    with pytest.raises(TooMuchWood, match=r"120 ft3 .* holds 90"):
+    with pytest.raises(TooMuchWood, match=r"120 ft³ .* holds 90 ft³"):
         load_lines(SMALL, (PILAR,))
     assert not fill_of(SMALL, (PILAR,)).fits
 

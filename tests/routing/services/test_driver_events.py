@@ -7,6 +7,8 @@ from uuid import uuid4
 
 import pytest
 
+from inventory.core import local
+from inventory.core.local import Local
 from inventory.models import Hold, Movement
 from orders.models import Order, Payment, Ticket
 from orders.services.orders import cancel_order
@@ -190,6 +192,18 @@ def test_left_and_home_with_the_odometer_give_actual_miles(committed):
     assert run.actual_leave_at == at(7, 40)
     assert run.actual_loaded_miles + run.actual_empty_miles == Decimal("71.6")
     assert Day.objects.get().state == Day.State.DONE
+
+
+def test_a_driver_who_counts_in_meters_reads_the_dial_in_km_and_writes_cubic_meters(committed):
+    local.remember(Local(is_metric=True))
+    run = Run.objects.get()
+    tell("left", when=at(7, 40), run_id=run.pk, input={"odometer": "84210"})
+    deliver(202, cords="0.91")
+    tell("home", when=at(13, 45), run_id=run.pk, input={"odometer": "84290.5"})
+
+    run.refresh_from_db()
+    assert run.actual_loaded_miles + run.actual_empty_miles == Decimal("50.0")  # 80.5 km
+    assert Order.objects.get(number=202).delivered_cords == Fraction(1, 4)  # 0.91 m³
 
 
 def test_an_odometer_that_ran_backward_is_kept_for_a_look(committed):

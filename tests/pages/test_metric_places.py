@@ -1,0 +1,174 @@
+"""Every page of a place that counts in meters: kg, m, cm, m³ and km to read and to type, and what is typed in
+them comes back as it was typed."""
+
+import html
+import re
+from decimal import Decimal
+
+import pytest
+from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
+from django.core.management import call_command
+from django.test import Client
+from django.urls import reverse
+
+from firewood_site.access import order_path
+from firewood_site.measured import MeasuredField
+from inventory.core import local
+from inventory.core.local import Local
+from inventory.models import Business
+from orders.models import Order, Quote
+from routing.models import Load, Rig, RoadLimit, Run, Stop
+from tests.slow.test_every_form import pages_of_all
+
+LEFT = re.compile(
+    r"\bcords?\b|\bmiles?\b|\bmi\b|\$|\blbs?\b|\bpounds?\b|\bft\b|\bft[3³]|\bfeet\b"
+    r"|\d ?in(?=$|[.)]| long| across| thick)|\binch(es)?\b|\bmph\b|\bbtu\b|°F"
+    r"|\bcubic feet\b|\d[ -]foot\b",
+    re.IGNORECASE,
+)
+OWN_WORDS = (  # typed by people of the demo, a name, a measure that is sold so everywhere, or the law's own
+    "19.5 miles",
+    "Stacking 2/3",
+    "ten miles",
+    "$25 off",
+    "What a cord is",
+    "what a cord is",
+    "Nine cords",
+    "mile 31",
+    "Posted 6 tons",
+    "an inch of rain",
+    "not yet made good",
+    "check returned",
+    "10,001 pounds",
+    "Stacked 117.33 ft3",
+    "Pound sterling",
+    "37 ft",  # trees are counted by the forester's own circle
+    "inches at 4 1/2 ft",
+    "feet=5",
+)
+# the line of a price keeps the words it was given in
+PRICED = re.compile(r"[\d/ ]+ cords? (green|seasoned) \w+")
+# figures with their sources stand as those print them
+UNSEEN = re.compile(r"<(script|style)\b.*?</\1>", re.DOTALL)
+SOURCED = re.compile(r'<div class="row sourced"[^>]*>.*?</div>', re.DOTALL)
+SPOKEN = re.compile(r'(?:aria-label|placeholder|title|alt)="([^"]+)"')
+
+
+@pytest.fixture
+def metric(settings, db):
+    settings.ROAD_ENGINE = "estimate"
+    call_command("load_demo", "--no-roads", verbosity=0)
+    Business.objects.update(currency="EUR", place_key="metric")
+    local.forget()
+    client = Client()
+    client.force_login(User.objects.get(username="ruth"))
+    return client
+
+
+def lines_of(page: str) -> set[str]:
+    """What can be read on a page or is read aloud of it."""
+    text = SOURCED.sub("\n", UNSEEN.sub("\n", page))
+    lines = [*re.sub(r"<[^>]+>", "\n", text).split("\n"), *SPOKEN.findall(page)]
+    return {" ".join(html.unescape(line).split()) for line in lines}
+
+
+def drivers_pages():
+    for key in Run.objects.values_list("pk", flat=True):
+        yield f"/driver/run/{key}"
+    yield from (f"/driver/load/{key}" for key in Load.objects.values_list("pk", flat=True)[:4])
+    yield from (f"/driver/drop/{key}" for key in Stop.objects.values_list("pk", flat=True)[:4])
+
+
+def customers_pages():
+    """What buyers open from their letters, and the answers of the pages that stand in an address."""
+    for number, secret in Order.objects.values_list("number", "link_secret"):
+        link = order_path(number, secret)
+        yield from (f"{link}{more}" for more in ("", "/change", "/wrong", "/ticket"))
+    yield from (f"/price/{token}" for token in Quote.objects.values_list("token", flat=True))
+    guesses = "form=splits&wood=fir&dry=green&hours=3&price=80&costs=20"
+    yield f"/worth-it?fill=heaped&box=trailer_6x12&{guesses}"
+    yield f"/worth-it?fill=row&feet=5&{guesses}"
+    yield f"/worth-it.svg?fill=row&feet=5&{guesses}"
+
+
+@pytest.mark.slow
+def test_no_page_of_a_metric_place_speaks_of_pounds_feet_or_miles(metric):
+    left, read = [], 0
+    for path in (*pages_of_all(), *drivers_pages(), *customers_pages()):
+        page = metric.get(path, follow=True)
+        assert page.status_code < 500, path
+        if page.status_code == 200 and page.headers.get("Content-Type", "").startswith("text/html"):
+            read += 1
+            left += [
+                (path, line)
+                for line in lines_of(page.text)
+                if LEFT.search(line)
+                and not PRICED.fullmatch(line)
+                and not any(own in line for own in OWN_WORDS)
+            ]
+
+    assert left == [], "\n".join(f"{path} | {line[:160]}" for path, line in left)
+    assert read > 100
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("kept", "places", "typed"),
+    [
+        ("lb", 0, ("1", "7", "750", "2990", "3900", "5443", "12000")),
+        ("piece_lb", 2, ("3.4", "4.55", "0.85")),
+        ("ft", 2, ("0.3", "1.83", "2.05", "3.7", "11.62", "17.99")),
+        ("in", 1, ("25", "33", "40", "50", "100", "12")),
+        ("ft3", 2, ("5.1", "1.27")),
+        ("heap", 1, ("1.41", "1.48", "1.5", "1.63")),
+        ("mph", 1, ("50", "70", "80", "81", "90", "110")),
+        ("btu_lb", 0, ("19.5", "20", "20.01")),
+    ],
+)
+def test_a_figure_typed_in_meters_comes_back_as_it_was_typed(kept, places, typed):
+    local.remember(Local(is_metric=True))
+    field = MeasuredField(kept=kept, high=90_000, places=places)
+
+    for figure in typed:
+        assert field.prepare_value(field.clean(figure)) == figure
+        assert field.clean(field.prepare_value(field.clean(figure))) == field.clean(figure)
+
+
+@pytest.mark.django_db
+def test_a_unit_named_beside_a_figure_counts_wherever_the_place_lies():
+    field = MeasuredField(kept="lb", high=90_000)
+    for is_metric in (False, True):
+        local.remember(Local(is_metric=is_metric))
+        assert field.clean("5.4 t") == 11_905
+        assert field.clean("12,000 lb") == 12_000
+        assert field.clean("2990 kg") == 6_592
+        with pytest.raises(ValidationError):
+            field.clean("12 m")
+
+
+def test_a_posted_limit_is_typed_and_shown_in_kg_and_blocks_in_kg(metric):
+    sent = {"name": "Old Mill Bridge", "whole_rig_lb": "5,443", "note": "Posted 5.4 t."}
+    answer = metric.post(reverse("set-up-add", args=["limit"]), sent)
+    assert answer.status_code == 302
+
+    assert RoadLimit.objects.get(name="Old Mill Bridge").whole_rig_lb == 12_000
+    page = metric.get(reverse("set-up")).text
+    assert "5,443 kg" in page
+    assert "Posted for the whole rig (kg)" in page
+
+
+def test_a_rig_is_typed_in_kg_and_meters_and_stands_so(metric):
+    rig = Rig.objects.order_by("pk").first()
+    path = f"/seller/set-up/rigs/{rig.pk}"
+    form = metric.get(path).context["form"]
+    said = {name: form[name].value() for name in form.fields if form[name].value() not in (None, "")}
+    said |= {"pickup": "2990 / 3900", "box": "3.66 x 1.83 x 0.61 + 0.3", "whole": "11.6 x 2.3, 90"}
+
+    assert metric.post(path, said).status_code == 302
+    rig.refresh_from_db()
+    assert (rig.truck_lb, rig.truck_gross_lb, rig.top_speed_mph) == (6592, 8598, Decimal("55.9"))
+    again = metric.get(path).context["form"]
+    assert again["pickup"].value() == "2990 / 3900"
+    assert again["box"].value() == "3.66 x 1.83 x 0.61 + 0.3"
+    assert again["whole"].value() == "11.6 x 2.3, 90"
