@@ -1,4 +1,4 @@
-"""Keeping machines out of the public forms: so many a while, a trap field, and a form's age, signed."""
+"""Keeping machines out of the public forms: a rate limit, a honeypot and a signed timestamp."""
 
 import hashlib
 import time

@@ -27,7 +27,7 @@ FILLS = {"half": (0.5, 0.0), "rails": (1.0, 0.0), "heaped": (1.0, 1.0)}
 FILL_NAMES = {
     "half": gettext_lazy("half full"),
     "rails": gettext_lazy("to the rails"),
-    "heaped": gettext_lazy("heaped"),
+    "heaped": gettext_lazy("heaped up"),
     ROW: gettext_lazy("a stacked row"),
 }
 BOXES = {

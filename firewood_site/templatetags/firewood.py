@@ -87,6 +87,18 @@ register.filter("own_words", spoken.in_own_words)
 
 
 @register.filter
+def own_words_anyway(text: str) -> str:
+    """What the seller wrote, in the reader's language, else as it stands: directions help in any."""
+    return spoken.in_own_words(text, anyway=True)
+
+
+@register.filter
+def of(words: Any) -> str:
+    """What an amount is of, behind it: "1/2 cord fir", "1/2 cuerda de abeto"."""
+    return f"de {words}" if reader_language() == "es" else str(words)
+
+
+@register.filter
 def lower_first(words: Any) -> str:
     """Words that go on in a sentence: "split now"."""
     text = str(words)

@@ -42,7 +42,7 @@ def draw_strip(
     last_s: int,
     run: int,
     says: str,
-    load: str = "Load",
+    load: str = "Load %(number)s",
     counts_to_24: bool = False,
 ) -> str:
     """One run. first_s, last_s: the ends of the scale; run: its number that day, from 0, for its look.
@@ -60,7 +60,7 @@ def draw_strip(
         if halt.kind == "load":
             loads += not is_filling  # a load filled at two yards is one load
             is_filling = True
-            parts.append(_load(scale, halt, f"{load} {loads}", f"{load[:1]}{loads}"))
+            parts.append(_load(scale, halt, load % {"number": loads}, f"{load[:1]}{loads}"))
         elif halt.kind == "drop":
             is_filling = False
             parts.append(_drop(scale, halt, corner))

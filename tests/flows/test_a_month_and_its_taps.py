@@ -57,8 +57,8 @@ def test_a_month_counts_no_draft_and_its_taps_teach_the_next_plan(month, seller_
     page = seller_client.get(reverse("margins"), {"month": "2026-09"}).content.decode()
 
     earned = sums(page)
-    assert set(earned) == {"Earned", "Drafts"}  # nothing is committed and still to drive
-    assert earned["Earned"] > 0
+    assert set(earned) == {"Driven", "Drafts"}  # nothing is committed and still to drive
+    assert earned["Driven"] > 0
     assert "of days not committed; in no sum above" in page
     assert page.count('<span class="badge good">actual</span>') == 2
     assert page.count('<span class="badge warn">draft</span>') == 1

@@ -10,9 +10,9 @@ from django.utils.translation import gettext_lazy as _
 from firewood_site.seller.forms.fields import TIME, DayField
 from firewood_site.seller.forms.lines import Line, LineForm
 from firewood_site.seller.forms.rigs import offer_people
+from inventory.core.gaps import WEEKDAYS
 
 MOST_DAYS = 10
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 OUT_AND_HOME = Line(
@@ -61,7 +61,7 @@ class WeekForm(PlanForm):
     last_on = DayField(label=_("Through"))
     weekdays = forms.MultipleChoiceField(
         label=_("Drive on"),
-        choices=[(str(number), name) for number, name in enumerate(WEEKDAYS)],
+        choices=[(str(number), _(name)) for number, name in enumerate(WEEKDAYS)],
         error_messages={"required": _("Tick a weekday: somebody has to drive.")},
     )
     seconds = forms.IntegerField(label=_("Search time (seconds)"), min_value=1, max_value=120, initial=20)

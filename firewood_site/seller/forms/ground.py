@@ -110,7 +110,10 @@ class YardForm(LineForm, SpotForm):
         required=False,
         help_text="Looked up in the loaded roads; or 44.05, -123.09 as a map shows it.",
     )
-    note = BuyerName(label="Note for drivers", max_length=200, required=False)
+    note = BuyerName(
+        label="Note for drivers", max_length=200, required=False,
+        help_text="In Spanish too: By the mill / es: Junto al molino",
+    )  # fmt: skip
     opens_at = forms.TimeField(label="Opens", widget=TIME, initial="06:00")
     closes_at = forms.TimeField(label="Shuts", widget=TIME, initial="19:00")
     load_fixed_minutes = number_field("Minutes for any stop", high=300, places=1, initial=10)

@@ -66,7 +66,7 @@ AMOUNTS = [
 FILLS = (
     ("half", _("half full"), 0.5, 0.0),
     ("rails", _("to the rails"), 1.0, 0.0),
-    ("heaped", _("heaped"), 1.0, 1.0),
+    ("heaped", _("heaped up"), 1.0, 1.0),
 )
 ROWS_FT = (4, 8, 16, 24)  # lengths of a stacked row to tap
 ROW_HIGH_FT, PIECE_IN = 4.0, 16.0

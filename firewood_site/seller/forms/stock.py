@@ -58,7 +58,7 @@ class MixFields(forms.Form):
         for name in ("wood_1", "wood_2", "wood_3"):
             field = self.fields[name]
             assert isinstance(field, forms.ChoiceField)
-            field.choices = woods if name == "wood_1" else [("", _("none")), *woods]
+            field.choices = woods if name == "wood_1" else [("", _("no other")), *woods]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}

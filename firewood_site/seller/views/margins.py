@@ -46,7 +46,7 @@ class Stage:
 
 
 STAGES = (
-    Stage(key="driven", title="Earned", help="loads that are home, as they went"),
+    Stage(key="driven", title="Driven", help="loads that are home, as they went"),
     Stage(key="committed", title="Committed, still to drive", help="planned figures"),
     Stage(key="draft", title="Drafts", help="planned, of days not committed; in no sum above"),
 )

@@ -88,7 +88,7 @@ def board_of(runs: Sequence[RunView]) -> Board:
                 last_s=last,
                 run=place,
                 says=_says(run),
-                load=_("Load"),
+                load=_("Load %(number)s"),
                 counts_to_24=reader_language() != ENGLISH,
             ),
             per_hour=earned[run.id].per_hour if run.id in earned else None,

@@ -136,7 +136,7 @@ def test_a_saved_change_says_so(client, order):
 
 
 def test_pickup_says_the_yard_its_hours_and_the_way(client, order):
-    make_yard(name="Siding Yard", pick_up_here=True, note="Blue gate on County Road 7")
+    make_yard(name="Siding Yard", pick_up_here=True, note="Blue gate on County Road 7 / es: Portón azul")
     Yard.objects.update(opens_at=time(8), closes_at=time(17))
     Order.objects.update(state="confirmed", how="pick_up", delivered_on=None, promised_on=date(2026, 9, 21))
 
@@ -150,6 +150,8 @@ def test_pickup_says_the_yard_its_hours_and_the_way(client, order):
     ):
         assert said in words(page), said
     assert 'href="geo:4' in page.content.decode()
+    assert "Portón" not in words(page)
+    assert "Portón azul" in words(client.get(path(order), {"lang": "es"}))
 
 
 def ask_for_link(client, contact):

@@ -93,7 +93,7 @@ def test_what_is_planned_is_never_shown_as_earned(seller_client, load, state, ti
     text = seller_client.get(reverse("margins")).content.decode()
 
     assert f'aria-label="{title}"' in text
-    assert 'aria-label="Earned"' not in text
+    assert 'aria-label="Driven"' not in text
 
 
 def test_margins_list_the_months_loads_and_orders(seller_client, load):

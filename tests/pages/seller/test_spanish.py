@@ -36,7 +36,7 @@ ENGLISH = re.compile(
     r"they|then|there|until|after|before|without|about|each|other|more|than|less|wood|orders?|days?|loads?|"
     r"lots?|heap|split|stacked|dry|price|owed|money|customers?|town|yards?|runs?|drops?|today|week|month|"
     r"hours|save|send|none|nothing|only|again|first|last|next|open|choose|write|read|look|show|add|was|were|"
-    r"are|is|by|on|at|to)\b",
+    r"are|is|by|on|at|to|mon|tue|wed|thu|fri|sat)\b",
     re.IGNORECASE,
 )
 SPANISH = re.compile(
