@@ -18,8 +18,8 @@ from inventory.core.species import check_mix
 from inventory.fields import cords_value
 from inventory.models import LoggedWork, Lot, Movement
 from inventory.services.audit import note as audit_note
-from inventory.services.holds import refuse_not_open, take_open
-from inventory.services.ledger import as_kept, lot_by_code, write_movement
+from inventory.services.holds import refuse_not_open, settle_short, take_open
+from inventory.services.ledger import LotChanged, as_kept, lot_by_code, write_movement
 
 CODE = re.compile(r"[A-Za-z0-9-]{1,12}")
 DESCRIBED = ("name", "note", "said_ready", "piece_inches", "across_inches")
@@ -212,14 +212,20 @@ def keep_for_own_use(*, code: str, cords: Fraction, at: datetime, who: str) -> N
 
     Errors
         NoSuchLot
-        NotEnoughOpen: the rest is promised.
+        NotEnoughOpen: the rest is promised. LotChanged.
     """
     lot = lot_by_code(code)
     wanted = as_kept(cords)
     more = wanted - lot.kept_cords
-    as_read = {"kept_cords": lot.kept_cords}
-    if not take_open(lot.pk, more, {"kept_cords": cords_value(wanted)}, while_=as_read):
-        raise refuse_not_open(lot.pk, more)
+    as_read, change = {"kept_cords": lot.kept_cords}, {"kept_cords": cords_value(wanted)}
+    if more > 0:
+        changed = take_open(lot.pk, more, change, while_=as_read)
+    else:  # given back, even of a lot that is short of its promises
+        rows = Lot.objects.filter(pk=lot.pk, **as_read)
+        changed = bool(rows.update(version=F("version") + 1, **change))
+    if not changed:
+        raise refuse_not_open(lot.pk, more) if more > 0 else LotChanged(lot=code)
+    settle_short(lot.pk)
     audit_note(
         at=at, who=who, verb="kept for own use", thing=f"lot {code}",
         before={"kept": str(lot.kept_cords)}, after={"kept": str(wanted)},

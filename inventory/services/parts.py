@@ -334,7 +334,10 @@ def merge_lots(*, code: str, into: str, on: date, at: datetime, who: str) -> Non
     if not emptied:
         raise LotChanged(lot=source.code)
     Hold.objects.filter(lot=source, state=Hold.State.STANDING).update(lot=target)
-    write_lot(target, changes | {name: getattr(target, name) + cords for name, cords in moved.items()})
+    sums = {name: getattr(target, name) + cords for name, cords in moved.items()}
+    not_promised = sums["on_hand_cords"] - sums["firm_cords"] - sums["soft_cords"]
+    sums["kept_cords"] = min(sums["kept_cords"], max(not_promised, Fraction(0)))  # own use gives way first
+    write_lot(target, changes | sums)
     settle_short(target.pk)
     for lot, peer, cords in ((source, target, -amount), (target, source, amount)):
         write_movement(

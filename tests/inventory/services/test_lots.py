@@ -228,6 +228,38 @@ def test_merged_lots_keep_their_promises_and_their_wood(told):
     assert_balances_are_the_movements()
 
 
+def test_own_use_gives_way_when_a_short_lot_is_merged_onto_one_that_keeps_wood(told):
+    """Found by two hundred steps."""
+    yard = make_yard()
+    short, keeps = (make_lot(cords=1, code=code, yard=yard) for code in ("K1", "K2"))
+    for lot in (short, keeps):
+        make_reading(lot)
+    make_hold(short, cords=1)
+    keep_for_own_use(code="K2", cords=Fraction(1), at=told["at"], who="ruth")
+    correct_count(code="K1", counted=Fraction(1, 2), **told)
+
+    merge_lots(code="K1", into="K2", **told)
+
+    keeps.refresh_from_db()
+    assert (keeps.on_hand_cords, keeps.firm_cords) == (Fraction(3, 2), 1)
+    assert (keeps.kept_cords, keeps.short_cords) == (Fraction(1, 2), 0)
+    assert_balances_are_the_movements()
+
+
+def test_wood_kept_for_ourselves_is_given_back_to_a_lot_that_is_short(told):
+    lot = make_lot(cords=1, code="K1")
+    make_hold(lot, cords=1)
+    Lot.objects.update(kept_cords=Fraction(1), short_cords=Fraction(1))  # as an older version merged lots
+    keep = {"code": "K1", "at": told["at"], "who": "ruth"}
+
+    with pytest.raises(NotEnoughOpen):
+        keep_for_own_use(cords=Fraction(5, 4), **keep)
+    for kept in (Fraction(3, 4), Fraction(0)):
+        keep_for_own_use(cords=kept, **keep)
+        lot.refresh_from_db()
+        assert (lot.kept_cords, lot.short_cords) == (kept, kept)
+
+
 def test_dry_and_wet_wood_are_not_merged(told):
     yard = make_yard()
     make_reading(make_lot(code="K1", yard=yard))
