@@ -20,7 +20,20 @@ from inventory.selectors.weights import plan_lb, scale_tickets
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LotRow:
+class StockAmounts:
+    """Stacked cords on hand, what of them is promised, and what is open, in bundles too where they count."""
+
+    on_hand: Fraction
+    firm: Fraction
+    soft: Fraction
+    kept: Fraction
+    open: Fraction  # below 0 when promised twice
+    bundles: int | None  # of what is open
+    bundles_on_hand: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotRow(StockAmounts):
     """One lot of the open-wood page."""
 
     lot_id: int
@@ -34,13 +47,6 @@ class LotRow:
     form_words: str
     piling: str
     piling_words: str
-    on_hand: Fraction
-    firm: Fraction
-    soft: Fraction
-    kept: Fraction
-    open: Fraction  # below 0 when promised twice
-    bundles: int | None  # of what is open
-    bundles_on_hand: int | None
     bundles_held: int | None
     sale: str
     sale_words: str
@@ -65,19 +71,12 @@ class LotRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StockSum:
-    """Amounts of one wood, dry call and yard together."""
+class StockSum(StockAmounts):
+    """Amounts of one wood, dry call and yard together; bundles when all of it is counted by them."""
 
     wood: str
     claim: str
     yard: str
-    on_hand: Fraction
-    firm: Fraction
-    soft: Fraction
-    kept: Fraction
-    open: Fraction
-    bundles: int | None  # of what is open, when all of it is counted by the bundle
-    bundles_on_hand: int | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

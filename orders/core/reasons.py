@@ -69,7 +69,7 @@ WITH_A_NEIGHBOR = "Drive shared with a neighbor"
 class Reason:
     """One line of a quote: what for, how many dollars (below zero takes off), and why."""
 
-    kind: ReasonKind
+    kind: str  # a ReasonKind, or nothing in very old lines
     label: str
     dollars: Decimal
     why: str

@@ -18,15 +18,11 @@ MOST_LINKS = 20
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CustomerRow:
-    id: int
-    name: str
-    phone: str
-    is_landline: bool
+class CustomerRow(PersonView):
+    """One line of the list. phone: as typed where it was typed."""
+
     orders: int
     last_asked_on: date | None
-    pay_first: bool
-    wants_reminder: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,7 +13,7 @@ from inventory.core.sentences import ENGLISH, say
 from orders.core.languages import bundle_words, wood_words
 from orders.core.order_request import OrderRequest
 from orders.core.places import PlaceRule
-from orders.core.reasons import SAID_ALIKE, WITH_A_NEIGHBOR, ReasonKind
+from orders.core.reasons import SAID_ALIKE, WITH_A_NEIGHBOR, Reason, ReasonKind
 from orders.models import Claim
 
 
@@ -26,7 +26,7 @@ class DayChoice:
     saved: Decimal
     why: str
     deposit: Decimal
-    reasons: tuple["ReasonLine", ...]
+    reasons: tuple[Reason, ...]
 
     @property
     def balance(self) -> Decimal:
@@ -52,18 +52,10 @@ class ClaimBrief:
     answer: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReasonLine:
-    kind: str
-    label: str
-    dollars: Decimal
-    why: str
-
-
-def reason_lines(rows: Iterable[dict[str, Any]]) -> tuple[ReasonLine, ...]:
+def reason_lines(rows: Iterable[dict[str, Any]]) -> tuple[Reason, ...]:
     """Stored lines of a price, as values."""
     return tuple(
-        ReasonLine(
+        Reason(
             kind=row.get("kind", ""),
             label=row.get("label", ""),
             dollars=Decimal(str(row.get("dollars", "0"))),
@@ -74,8 +66,8 @@ def reason_lines(rows: Iterable[dict[str, Any]]) -> tuple[ReasonLine, ...]:
 
 
 def retold(
-    lines: Iterable[ReasonLine], order_request: OrderRequest, *, rule: PlaceRule, language: str
-) -> tuple[ReasonLine, ...]:
+    lines: Iterable[Reason], order_request: OrderRequest, *, rule: PlaceRule, language: str
+) -> tuple[Reason, ...]:
     """The lines as they are where they are kept in this language; else what each is for, without its why.
 
     The why holds miles, days and shares in the words of the language the price was asked in.

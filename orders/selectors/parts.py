@@ -6,8 +6,9 @@ from decimal import Decimal
 from typing import Self
 
 from inventory.core.rows import from_row
+from orders.core.reasons import Reason
 from orders.models import Customer, Order, Place, Quote
-from orders.selectors.lines import ReasonLine, reason_lines
+from orders.selectors.lines import reason_lines
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,18 +37,24 @@ class PersonView:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PlaceView:
+class Spot:
+    """Where it goes, as far as the customer has said; no name, no phone."""
+
+    address: str = ""
+    town_id: int | None = None
+    lat: float | None = None
+    lon: float | None = None
+    is_exact: bool = True
+    is_confirmed: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceView(Spot):
     """Where it goes. id: None where the wood is picked up and no place was named."""
 
     id: int | None = None
-    address: str = ""
-    town_id: int | None = None
     town: str = ""
-    lat: float | None = None
-    lon: float | None = None
     town_spot: tuple[float, float] | None = None
-    is_exact: bool = True
-    is_confirmed: bool = True
     small_rig_only: bool = False
     access: str = ""
     access_note: str = ""
@@ -86,7 +93,7 @@ class PriceView:
     drive: Decimal
     tax: Decimal
     deposit: Decimal
-    reasons: tuple[ReasonLine, ...]
+    reasons: tuple[Reason, ...]
 
     @classmethod
     def of(cls, row: Order | Quote) -> Self:

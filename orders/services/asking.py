@@ -1,6 +1,6 @@
 """The customer's side of an order that stands: changed until the cut-off, its link revoked."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from decimal import Decimal
 from typing import Any
@@ -14,6 +14,7 @@ from inventory.core.sentences import say
 from inventory.services import audit
 from orders.core import CustomerRefusal, OrdersError, lifecycle
 from orders.core.access import stored_access
+from orders.core.corrections import Figures
 from orders.models import Order, Quote
 from orders.services.sharing import leave_shared
 
@@ -52,43 +53,39 @@ class Access:
     address: str = ""  # only when the quote's place was a town or a spot without words
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Priced:
-    """What a quote comes to on a chosen day; the figures an order takes over."""
-
-    total: Decimal
-    drive: Decimal
-    tax: Decimal
-    deposit: Decimal
-    reasons: list[dict[str, str]]
-
-
-def priced_on(quote: Quote, day: date | None) -> Priced:
+def priced_on(quote: Quote, day: date | None) -> Figures:
     """A quote's figures on the chosen day; without one, those of the cheapest day, since any day will do.
 
     Errors
         DayNotOffered: the quote does not offer that day.
     """
+    figures = Figures(
+        total=quote.total_dollars,
+        wood=quote.wood_dollars,
+        drive=quote.drive_dollars,
+        tax=quote.tax_dollars,
+        deposit=quote.deposit_dollars,
+        reasons=tuple(quote.reasons),
+        miles=quote.miles,
+        minutes=quote.minutes,
+        is_estimate=quote.is_estimate,
+        from_yard_id=quote.from_yard_id,
+    )
     if day is None and quote.day_offers:
         cheapest = min(quote.day_offers, key=lambda offer: (Decimal(offer["total"]), offer["on"]))
         if Decimal(cheapest["total"]) <= quote.total_dollars:
             day = date.fromisoformat(cheapest["on"])
     if day is None or (quote.how == Order.How.PICK_UP and not quote.day_offers):
-        return Priced(
-            total=quote.total_dollars,
-            drive=quote.drive_dollars,
-            tax=quote.tax_dollars,
-            deposit=quote.deposit_dollars,
-            reasons=quote.reasons,
-        )
+        return figures
     for offer in quote.day_offers:
         if offer["on"] == day.isoformat():
-            return Priced(
+            return replace(
+                figures,
                 total=Decimal(offer["total"]),
                 drive=Decimal(offer["drive"]),
                 tax=Decimal(offer["tax"]),
                 deposit=Decimal(offer["deposit"]),
-                reasons=offer["reasons"],
+                reasons=tuple(offer["reasons"]),
             )
     raise DayNotOffered(on=day)
 

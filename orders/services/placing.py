@@ -1,6 +1,6 @@
 """An order placed at the price of a quote: once, however often the form is sent."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from uuid import UUID
@@ -8,7 +8,7 @@ from uuid import UUID
 from django.db import IntegrityError, transaction
 
 from inventory.core.gaps import day_words
-from inventory.core.rows import columns_of, from_row
+from inventory.core.rows import columns_of
 from inventory.core.sentences import say
 from inventory.selectors.business import business
 from inventory.services import audit
@@ -16,7 +16,7 @@ from orders.core import CustomerRefusal
 from orders.core.access import stored_access
 from orders.core.order_request import OrderedWood
 from orders.models import Customer, Order, Place, Quote
-from orders.services.asking import Access, Priced, priced_on
+from orders.services.asking import Access, priced_on
 from orders.services.customers import customer_of_order
 from orders.services.numbering import next_number
 from orders.services.sharing import check_still_open
@@ -189,11 +189,7 @@ def _place_once(
         customer.wants_reminder = True
         customer.save(update_fields=["wants_reminder"])
     if customer.is_repeat and quote.sheet.deposit_new_customers_only:
-        priced = from_row(
-            Priced,
-            priced,
-            deposit=Decimal(0),
-        )
+        priced = replace(priced, deposit=Decimal(0))
     order = Order(
         number=number,
         key=key,
@@ -204,11 +200,11 @@ def _place_once(
         neighbor=quote.neighbor,
         **columns_of(OrderedWood, quote),
         total_dollars=priced.total,
-        wood_dollars=quote.wood_dollars,
+        wood_dollars=priced.wood,
         drive_dollars=priced.drive,
         tax_dollars=priced.tax,
         deposit_dollars=priced.deposit,
-        reasons=priced.reasons,
+        reasons=list(priced.reasons),
         pay_how=pay_how,
         first_on=day or on,
         last_on=last,

@@ -24,20 +24,9 @@ from orders.core.places import PlaceRule
 from orders.core.quotes import Reason
 from orders.core.reasons import ReasonKind
 from orders.models import Customer, Market, Place, Quote
+from orders.selectors.parts import Spot
 from orders.selectors.prices import SheetInForce, required_sheet
 from orders.selectors.quotes import QuoteView
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Spot:
-    """Where it goes, as far as the customer has said; no name, no phone."""
-
-    address: str
-    town_id: int | None = None
-    lat: float | None = None
-    lon: float | None = None
-    is_exact: bool = True
-    is_confirmed: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,12 +217,7 @@ def _place(spot: Spot | None, order_request: OrderRequest) -> Place | None:
     if spot is None:
         return None
     place = Place(
-        address=spot.address.strip()[:200],
-        town_id=spot.town_id,
-        lat=spot.lat,
-        lon=spot.lon,
-        is_exact=spot.is_exact,
-        is_confirmed=spot.is_confirmed,
+        **{**columns_of(Spot, spot), "address": spot.address.strip()[:200]},
         small_rig_only=order_request.small_rig_only,
     )
     place.full_clean()

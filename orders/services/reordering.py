@@ -93,18 +93,7 @@ def _figures(quote: Quote, day: date | None, *, is_known: bool) -> Figures:
     priced = priced_on(quote, day)
     if is_known and quote.sheet.deposit_new_customers_only:
         priced = replace(priced, deposit=Decimal(0))
-    return Figures(
-        total=priced.total,
-        wood=quote.wood_dollars,
-        drive=priced.drive,
-        tax=priced.tax,
-        deposit=priced.deposit,
-        reasons=tuple(priced.reasons),
-        miles=quote.miles,
-        minutes=quote.minutes,
-        is_estimate=quote.is_estimate,
-        from_yard_id=quote.from_yard_id,
-    )
+    return priced
 
 
 def _access(place: Place | None) -> Access:

@@ -10,6 +10,7 @@ from fractions import Fraction
 from inventory.core.gaps import Measured
 from inventory.core.local import local
 from inventory.core.local_measures import measure_words
+from inventory.core.rows import columns_of
 from inventory.core.sentences import Sentence
 from inventory.core.units import INCHES_PER_FOOT
 from routing.core import RoutingError
@@ -33,22 +34,24 @@ class TooMuchWood(RoutingError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Parcel:
-    """One drop's wood, in the order of dropping.
-
-    Units
-        lb: planned weight.
-    """
+class DropWood:
+    """The wood of one drop."""
 
     order: str
     customer: str
     wood: str
     cords: Fraction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parcel(DropWood):
+    """A drop's wood, in the order of dropping. lb: planned weight."""
+
     lb: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LoadLine:
+class LoadLine(DropWood):
     """One line of "what goes on first".
 
     Units
@@ -57,10 +60,6 @@ class LoadLine:
 
     goes_on: int
     drop: int
-    order: str
-    customer: str
-    wood: str
-    cords: Fraction
     loose_ft3: Fraction
     from_ft: Fraction
     to_ft: Fraction
@@ -118,10 +117,7 @@ def load_lines(rig: Rig, parcels: Sequence[Parcel]) -> tuple[LoadLine, ...]:
             LoadLine(
                 goes_on=position + 1,
                 drop=len(parcels) - position,
-                order=parcel.order,
-                customer=parcel.customer,
-                wood=parcel.wood,
-                cords=parcel.cords,
+                **columns_of(DropWood, parcel),
                 loose_ft3=loose,
                 from_ft=reached,
                 to_ft=end,

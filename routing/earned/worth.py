@@ -27,20 +27,29 @@ class UnknownGrouping(RoutingError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Earned:
-    """One entry of the books: a delivered order, a day's work, a receipt, a month brought forward.
+class EarnedAmounts:
+    """What came in and what it took.
 
     Units
-        dollars; miles; hours. Empty names mean the entry belongs to no order, load, run or market.
+        dollars; miles; hours exact: delivery_hours on the road, yard_hours in yard and woods.
     """
 
-    on: date
     revenue: Decimal = Decimal(0)
     cash_out: Decimal = Decimal(0)
     cords: Fraction = Fraction(0)
     miles: Decimal = Decimal(0)
     delivery_hours: Fraction = Fraction(0)
     yard_hours: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Earned(EarnedAmounts):
+    """One entry of the books: a delivered order, a day's work, a receipt, a month brought forward.
+
+    Empty names mean that it belongs to no order, load, run or market.
+    """
+
+    on: date
     order: str = ""
     load: str = ""
     run: str = ""
@@ -51,20 +60,10 @@ class Earned:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Worth:
-    """Entries added up.
-
-    Units
-        dollars to the cent; miles; hours exact; delivery_hours on the road, yard_hours in yard and woods.
-    """
+class Worth(EarnedAmounts):
+    """Entries added up, dollars to the cent."""
 
     name: str
-    revenue: Decimal
-    cash_out: Decimal
-    cords: Fraction
-    miles: Decimal
-    delivery_hours: Fraction
-    yard_hours: Fraction
 
     @property
     def net(self) -> Decimal:

@@ -16,11 +16,9 @@ type Status = Literal["optimal", "bounded", "best found"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StopPlan:
-    """One drop. Units: seconds of the day; leg = the drive that led here."""
+class PlanHalt:
+    """When a halt is reached, begun and left. Units: seconds of the day; leg = the drive that led here."""
 
-    part: str
-    order: str
     arrive_s: int = 0
     begin_s: int = 0
     leave_s: int = 0
@@ -29,16 +27,19 @@ class StopPlan:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FillPlan:
-    """Filling parts of a load at one yard. Units: seconds of the day; leg = the drive that led here."""
+class StopPlan(PlanHalt):
+    """One drop."""
+
+    part: str
+    order: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FillPlan(PlanHalt):
+    """Filling parts of a load at one yard."""
 
     yard: str
     parts: tuple[str, ...]
-    arrive_s: int = 0
-    begin_s: int = 0
-    leave_s: int = 0
-    leg_m: int = 0
-    leg_s: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

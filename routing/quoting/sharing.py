@@ -7,6 +7,7 @@ from fractions import Fraction
 from django.utils.translation import gettext as _
 
 from inventory.core.gaps import day_words
+from inventory.core.rows import from_row
 from inventory.core.sentences import say
 from orders.core import CustomerRefusal
 from orders.core.floors import DayRoad
@@ -53,7 +54,7 @@ def place_of(neighbor: Neighbor, towns: Iterable[TownRow]) -> tuple[Spot, TownRo
     town = next((row for row in towns if row.id == place.town_id), None)
     if town is None:
         raise NotHere(_("We do not drive to that place any more: ask for a price of your own."))
-    spot = Spot(address=place.address, town_id=town.id, lat=place.lat, lon=place.lon, is_exact=place.is_exact)
+    spot = from_row(Spot, place, is_confirmed=True)
     return spot, town
 
 

@@ -62,15 +62,10 @@ class Task:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class AheadTask:
+class AheadTask(Task):
     """Work of the next periods: a step at a place, mean hours and amount, and where it begins."""
 
-    step: Step
-    target: str
-    hours: float
-    amount: float
     first: int
-    parts: tuple[TaskPart, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

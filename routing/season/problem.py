@@ -119,14 +119,20 @@ class Ground:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rounds:
-    """Rounds on hand that wait to be split. needs_haul: they still lie at the landing."""
+class LyingWood:
+    """Wood of one kind that lies in one yard."""
 
     key: str
     name: str
     kind: str
     yard: str
     cords: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rounds(LyingWood):
+    """Rounds on hand that wait to be split. needs_haul: they still lie at the landing."""
+
     needs_haul: bool = False
 
 
@@ -150,14 +156,9 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SplitLot:
+class SplitLot(LyingWood):
     """Split wood that lies somewhere, free to sell; exactly one of its choices is taken."""
 
-    key: str
-    name: str
-    kind: str
-    yard: str
-    cords: float
     choices: tuple[Choice, ...]
 
 

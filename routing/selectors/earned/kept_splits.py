@@ -26,17 +26,20 @@ type Kept = dict[int, tuple[LoadShares, bool]]  # by load: how its drive is spli
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Split:
-    """A load's drive split over its orders, at the rates and minutes it was reckoned with.
-
-    shares: None when it could not be reckoned, and `problem` says why.
-    """
+class LoadReckoning:
+    """The rates and minutes a load is reckoned with; `problem` says why it could not be."""
 
     rule: MinutesRule
     rates: RunningRates | None = None
-    shares: LoadShares | None = None
     is_estimate: bool = False
     problem: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Split(LoadReckoning):
+    """A load's drive split over its orders; no shares when it could not be reckoned."""
+
+    shares: LoadShares | None = None
 
     def crew_wage(self, run: RunRow) -> Decimal | None:
         """Dollars an hour of the run's people; None where nobody on it has a wage of their own."""

@@ -13,12 +13,11 @@ from django.db.models import Exists, OuterRef, QuerySet
 from inventory.core.dates import short_day
 from inventory.core.rows import from_row
 from inventory.selectors.business import BusinessRow, business
-from routing.earned.costs import MinutesRule, RunningRates
 from routing.earned.margins import LoadMargin, Margin, added_up, margins_of_load
 from routing.earned.shares import Share
 from routing.models import Day, Load, Run, Stop
 from routing.selectors.earned.as_driven import actual_margins
-from routing.selectors.earned.kept_splits import Split, splits_of
+from routing.selectors.earned.kept_splits import LoadReckoning, Split, splits_of
 from routing.selectors.earned.load_parts import Facts, LoadPart, parts_of, sale_of
 from routing.selectors.earned.margin_rows import LoadRow, RunRow, run_rows
 
@@ -26,21 +25,27 @@ STATE_WORDS = {state.value: str(state.label) for state in Stop.State}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DropEarned:
-    """One drop of a load and what it leaves. `actual` is None until the run is home."""
+class SoldWood:
+    """Whose wood it is, which, how much, and where it goes."""
 
     number: int
     customer: str
     town: str
-    market: str
     market_name: str
     is_far: bool
     wood: str
     cords: Fraction
     bundles: int
+    state_words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DropEarned(SoldWood):
+    """One drop of a load and what it leaves. `actual` is None until the run is home."""
+
+    market: str
     stacked: bool
     state: str
-    state_words: str
     lot: str
     planned: Margin
     actual: Margin | None
@@ -54,11 +59,8 @@ class DropEarned:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LoadEarned:
-    """One load and what it leaves: of a draft, committed and still to drive, or driven.
-
-    `problem` says why nothing could be estimated.
-    """
+class LoadEarned(LoadReckoning):
+    """One load and what it leaves: of a draft, committed and still to drive, or driven."""
 
     id: int
     run_id: int
@@ -69,13 +71,9 @@ class LoadEarned:
     name: str
     is_home: bool
     is_draft: bool
-    is_estimate: bool
-    problem: str
     planned: LoadMargin | None
     actual: Margin | None
     drops: tuple[DropEarned, ...]
-    rates: RunningRates | None
-    rule: MinutesRule
 
     @property
     def latest(self) -> Margin | None:

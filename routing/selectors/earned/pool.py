@@ -25,22 +25,15 @@ STILL_WAITING = (Order.State.ASKED, Order.State.CONFIRMED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WaitingRow:
+class WaitingRow(Waiting):
     """One order in the pool, as the page shows it. why_not: what keeps it from riding; "" when it rides."""
 
     number: int
-    customer: str
     wood: str
-    cords: Fraction
     bundles: int
-    far_price: Decimal
-    near_price: Decimal
-    waits_until: date | None
     days_left: int | None
-    is_firm: bool
     lot: str
     yard: str
-    lb: int
     rides: bool
     why_not: str = ""
 
@@ -139,15 +132,14 @@ def _pool(
         rows=tuple(
             from_row(
                 WaitingRow,
-                order,
-                customer=order.customer.name,
-                far_price=rider.far_price,
-                near_price=rider.near_price,
+                rider,
+                number=order.number,
+                wood=order.wood,
+                cords=order.cords,
+                bundles=order.bundles,
                 days_left=(order.waits_until - on).days if order.waits_until else None,
-                is_firm=rider.is_firm,
                 lot=holds[order.pk].lot if order.pk in holds else "",
                 yard=holds[order.pk].yard if order.pk in holds else "",
-                lb=rider.lb,
                 rides=rider.order in joined,
                 why_not="" if rider.order in joined else _why_not(rider, answer, trip),
             )

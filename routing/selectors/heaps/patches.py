@@ -25,13 +25,19 @@ WOOD_WORK = ("rounds", "haul", "split", "heap", "deliver", "paper")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LyingHeap:
-    """A heap not yet sold: what it likely brings and the hours still to come, by its best way."""
+class HeapLine:
+    """A heap and what becomes of it, in words."""
 
     code: str
     name: str
     cords: Fraction
     text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LyingHeap(HeapLine):
+    """A heap not yet sold: what it likely brings and the hours still to come, by its best way."""
+
     brings: Band | None  # dollars, before the cash still to come
     hours: Band | None
     is_logged: bool
@@ -100,13 +106,9 @@ def lying_on(unit: Unit, *, on: date) -> Lying:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HeapAhead:
+class HeapAhead(HeapLine):
     """A heap by its best way to money: dollars it leaves, hours to come, dollars an hour of them."""
 
-    code: str
-    name: str
-    cords: Fraction
-    text: str
     leaves: Band
     hours: Band
     from_here: Band | None
