@@ -43,12 +43,12 @@ class SignForm(LineForm):
     )
     now_lb = _weight(_("The marked piece weighs now (lb)"))
     then_lb = _weight(_("It weighed when marked (lb)"))
-    then_on = DayField(label=_("Marked on"), required=False)
+    on = DayField(label=_("Marked on"), required=False)
     note = forms.CharField(label=_("Note"), max_length=300, required=False)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        names = ("now_lb", "then_lb", "then_on")
+        names = ("now_lb", "then_lb", "on")
         missing = [name for name in names if not cleaned.get(name) and name not in self.errors]
         if len(missing) < len(names):
             for name in missing:
@@ -59,7 +59,7 @@ class SignForm(LineForm):
 def write_signs(page: LotPage, cleaned: dict[str, Any], *, on: date, **told: Any) -> str:
     """Keep them; what they come to, in a sentence."""
     weighing = (
-        Weighing(now_lb=cleaned["now_lb"], then_lb=cleaned["then_lb"], then_on=cleaned["then_on"])
+        Weighing(now_lb=cleaned["now_lb"], then_lb=cleaned["then_lb"], then_on=cleaned["on"])
         if cleaned["now_lb"]
         else None
     )

@@ -62,7 +62,10 @@ def example_of(
         size, line: read the names of the form's fields back into a fraction, and into market, wood, dryness.
     """
     asked = {**form.fields, **form.parts}
-    said = {name: form.get_initial_for_field(field, name) for name, field in asked.items()}
+    said = {
+        **form.initial,
+        **{name: form.get_initial_for_field(field, name) for name, field in asked.items()},
+    }
     if form.is_bound:
         form.is_valid()
         said |= form.cleaned_data
@@ -117,6 +120,6 @@ def _to_step(dollars: Decimal) -> Decimal:
 def _plain(form: SheetForm, name: str, said: Mapping[str, Any]) -> Any:
     """A term as the sheet keeps it, whether it was typed or stands from before."""
     value = said.get(name)
-    field = form.fields.get(name) or form.parts[name]
+    field = form.fields.get(name) or form.parts.get(name)
     is_read = value in (None, "") or isinstance(value, Decimal | int)  # of the books, not typed
     return field.clean(value) if isinstance(field, forms.DecimalField) and not is_read else value

@@ -40,6 +40,11 @@ def driver_names() -> tuple[tuple[int, str], ...]:
     return tuple(Driver.objects.filter(works=True).values_list("pk", "name"))
 
 
+def crew_key(driver_id: int | None, helper_id: int | None) -> str:
+    """A driver, alone or with a helper, as one choice of a form."""
+    return "+".join(str(key) for key in (driver_id, helper_id) if key)
+
+
 def usual_crews(rig_ids: Iterable[int]) -> dict[int, tuple[int | None, int | None]]:
     """Driver and helper of each rig as its page names them; else whoever drives when there is only one."""
     working = set(Driver.objects.filter(works=True).values_list("pk", flat=True))

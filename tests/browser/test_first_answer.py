@@ -93,6 +93,19 @@ def test_a_common_morning_is_asked_on_one_screen_and_the_rest_is_a_tap_away(
     expect(chip(page, "Saws, splitter, truck")).to_be_visible()
 
 
+def test_a_common_morning_is_asked_on_one_screen_in_spanish_too(demo: Any, open_page: Any) -> None:
+    page = open_page("/log-in")
+    page.set_viewport_size(PHONE)
+    log_in(page, "ruth")
+    page.goto("/seller/find")
+    page.get_by_role("button", name="Español").click()
+    page.wait_for_selector("html[lang=es]")
+    page.goto("/seller/log")
+
+    expect(chip(page, "sin horas")).to_be_visible()
+    assert last_bottom(page, "label.chip:has([name=how_long])") <= bar_top(page)
+
+
 def test_a_quote_is_asked_on_one_screen_and_its_price_begins_the_next(demo: Any, open_page: Any) -> None:
     page = open_page("/log-in")
     page.set_viewport_size(PHONE)

@@ -43,7 +43,7 @@ def test_story_8_a_driver_has_a_name_a_wage_hours_and_a_lunch(seller_client, fri
 
     seller_client.post(reverse("driver-new"), TAM)
     tam = Driver.objects.get()
-    page = edit(seller_client, driver_id=tam.pk).content.decode()
+    page = edit(seller_client, crew=tam.pk).content.decode()
 
     run = Run.objects.get()
     assert "Tam, Big trailer" in page
@@ -53,7 +53,7 @@ def test_story_8_a_driver_has_a_name_a_wage_hours_and_a_lunch(seller_client, fri
     assert abs(run.cost_cents - nobody.cost_cents - more * 100) <= 1
 
     seller_client.post(reverse("driver-new"), {**TAM, "name": "Odell", "wage_hour": "20"})
-    edit(seller_client, driver_id=tam.pk, helper_id=Driver.objects.get(name="Odell").pk)
+    edit(seller_client, crew=f"{tam.pk}+{Driver.objects.get(name='Odell').pk}")
     both = Run.objects.get()
     assert both.helper.name == "Odell"
     assert abs(both.cost_cents - run.cost_cents - Decimal(20) * run.paid_seconds / HOUR * 100) <= 1
@@ -62,7 +62,7 @@ def test_story_8_a_driver_has_a_name_a_wage_hours_and_a_lunch(seller_client, fri
 def test_story_8_nobody_is_planned_past_their_hours(seller_client, friday):
     seller_client.post(reverse("driver-new"), {**TAM, "ends_at": "12:00"})
 
-    answer = edit(seller_client, driver_id=Driver.objects.get().pk)
+    answer = edit(seller_client, crew=Driver.objects.get().pk)
 
     assert "Tam" in answer.content.decode()
     assert Run.objects.get().driver is None
@@ -74,7 +74,7 @@ def test_story_8_the_sign_in_of_a_driver_opens_their_own_run(
 ):
     seller_client.post(reverse("driver-new"), {**TAM, "signs_in_as": driver.username})
     seller_client.post(reverse("driver-new"), {**TAM, "name": "Odell"})
-    edit(seller_client, driver_id=Driver.objects.get(name="Odell").pk)
+    edit(seller_client, crew=Driver.objects.get(name="Odell").pk)
     seller_client.post(reverse("day-commit", args=[ISO]))
 
     others = driver_client.get(reverse("run-today")).content.decode()

@@ -1,5 +1,6 @@
 """An order as it should be: what the seller may put right on it, and nothing that its state forbids."""
 
+import re
 from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
@@ -17,6 +18,8 @@ from orders.core.lifecycle import State
 from orders.core.order_request import How
 from orders.selectors.orders import OrderView
 
+SMALL = "small_rig_only"  # told with the lane: it is a matter of the same turns
+NAME_AND_PHONE = re.compile(r"([^\d+(]*)(.*)")  # a phone begins with its first figure, + or (
 KEEP, ANEW, AGREED = "keep", "anew", "agreed"
 LAID = [("drop", _("delivered, dumped")), ("stack", _("delivered, stacked")), ("pick_up", _("pickup"))]
 
@@ -29,10 +32,11 @@ class CorrectForm(forms.Form):
     drop_spot = BuyerName(label=_("Drop spot"), max_length=200, required=False)
     gate_code = forms.CharField(label=_("Gate code"), max_length=40, required=False)
     ticked = forms.MultipleChoiceField(
-        label=_("Lane"), required=False, choices=[(key, _(words)) for key, words in WAYS.items()]
+        label=_("Lane"),
+        required=False,
+        choices=[*((key, _(words)) for key, words in WAYS.items()), (SMALL, _("Small trailer only"))],
     )
     access_note = forms.CharField(label=_("Access"), max_length=300, required=False)
-    small_rig_only = forms.BooleanField(label=_("Small trailer only"), required=False)
     first_on = DayField(label=_("From day"))
     last_on = DayField(label=_("To day"))
     choice = forms.ChoiceField(label=_("Wood"), required=False)
@@ -50,8 +54,9 @@ class CorrectForm(forms.Form):
         ],
     )
     dollars = dollars_field(_("Agreed price, tax included ($)"), required=False)
-    whose_name = forms.CharField(label=_("Their name"), max_length=80, required=False)
-    whose_phone = forms.CharField(label=_("Their phone"), max_length=40, required=False)
+    whose = forms.CharField(
+        label=_("Their name, their phone"), max_length=120, required=False, help_text="Ada Lind, 541 555 0188"
+    )
 
     def __init__(
         self,
@@ -87,9 +92,12 @@ class CorrectForm(forms.Form):
             self.add_error("last_on", _("It ends before it begins: write a later day."))
         if cleaned.get("price") == AGREED and cleaned.get("dollars") is None and "dollars" not in self.errors:
             self.add_error("dollars", _("Write the price you agreed."))
-        if bool(cleaned.get("whose_name")) != bool(cleaned.get("whose_phone")):
-            empty = "whose_phone" if cleaned.get("whose_name") else "whose_name"
-            self.add_error(empty, _("Write both the name and the phone of whoever it is for."))
+        cleaned["small_rig_only"] = SMALL in cleaned.get("ticked", ())
+        cleaned["ticked"] = [key for key in cleaned.get("ticked", ()) if key != SMALL]
+        name, phone = (text.strip(" ,;:") for text in NAME_AND_PHONE.fullmatch(cleaned["whose"]).groups())  # type: ignore[union-attr]
+        if bool(name) != bool(phone):
+            self.add_error("whose", _("Write both the name and the phone of whoever it is for."))
+        cleaned |= {"whose_name": name, "whose_phone": phone}
         wood = str(cleaned.get("choice", "")).partition(":")[0]
         if wood != Wood.KINDLING and not cleaned.get("amount") and "amount" not in self.errors:
             self.add_error("amount", _("Write how much, such as 1/2 cord."))
@@ -116,9 +124,8 @@ def _as_it_is(view: OrderView, town: str) -> dict[str, Any]:
         "address": view.place.address,
         "drop_spot": view.place.drop_spot,
         "gate_code": view.place.gate_code,
-        "ticked": access_keys(view.place.access),
+        "ticked": [*access_keys(view.place.access), *([SMALL] if view.small_rig_only else [])],
         "access_note": view.place.access_note,
-        "small_rig_only": view.small_rig_only,
         "first_on": view.promise.first_on,
         "last_on": view.promise.last_on,
         "choice": f"{view.wood}:{view.dryness}",

@@ -9,10 +9,11 @@ from django.utils.translation import gettext_lazy as _
 
 from firewood_site.seller.forms.fields import TIME, DayField
 from firewood_site.seller.forms.lines import Line, LineForm
-from firewood_site.seller.forms.rigs import offer_people
+from firewood_site.seller.forms.rigs import CrewForm
 from inventory.core.gaps import WEEKDAYS
 
 MOST_DAYS = 10
+LONGEST_WHAT, LONGEST_WHY = 120, 200  # letters of a closure's place and reason
 
 
 OUT_AND_HOME = Line(
@@ -34,9 +35,7 @@ class PlanForm(LineForm):
     )
     starts_at = forms.TimeField(label=_("Leave no earlier than"), widget=TIME, initial="07:00")
     ends_at = forms.TimeField(label=_("Home by"), widget=TIME, initial="18:00")
-    seconds = forms.IntegerField(
-        label=_("Search time (seconds)"), min_value=1, max_value=120, initial=5, required=False
-    )
+    seconds = forms.IntegerField(min_value=1, max_value=120, required=False)  # from a script; no page asks
 
     def __init__(
         self, *args: Any, orders: Iterable[int], rigs: Iterable[tuple[int, str]], **kwargs: Any
@@ -64,7 +63,6 @@ class WeekForm(PlanForm):
         choices=[(str(number), _(name)) for number, name in enumerate(WEEKDAYS)],
         error_messages={"required": _("Tick a weekday: somebody has to drive.")},
     )
-    seconds = forms.IntegerField(label=_("Search time (seconds)"), min_value=1, max_value=120, initial=20)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
@@ -85,17 +83,11 @@ class WeekForm(PlanForm):
         return cleaned
 
 
-class HoursForm(LineForm):
+class HoursForm(CrewForm):
     lines = {"hours": OUT_AND_HOME}
 
     starts_at = forms.TimeField(label=_("Leave no earlier than"), widget=TIME)
     ends_at = forms.TimeField(label=_("Home by"), widget=TIME)
-    driver_id = forms.TypedChoiceField(coerce=int, required=False, empty_value=None, label=_("Driver"))
-    helper_id = forms.TypedChoiceField(coerce=int, required=False, empty_value=None, label=_("Helper"))
-
-    def __init__(self, *args: Any, people: Iterable[tuple[int, str]], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        offer_people(self, people)
 
 
 class ShutForm(LineForm):
@@ -123,12 +115,15 @@ class ShutForm(LineForm):
         ],
     )
     where = forms.ChoiceField(required=False, label="Which yard, or the road to which town")
-    what = forms.CharField(required=False, max_length=120, label="More exactly")
     from_on = DayField(label="From")
     to_on = DayField(label="Through")
     from_time = forms.TimeField(required=False, label="From hour", widget=TIME, help_text="Empty is all day.")
     to_time = forms.TimeField(required=False, label="To hour", widget=TIME)
-    reason = forms.CharField(max_length=200, label="Why")
+    reason = forms.CharField(
+        max_length=LONGEST_WHAT + LONGEST_WHY,
+        label="Why",
+        help_text="Or which exactly, a colon, and why: Camp 9 bridge: washed out.",
+    )
 
     def __init__(
         self,
@@ -144,6 +139,13 @@ class ShutForm(LineForm):
             ("The road to", [(f"town:{key}", name) for key, name in towns]),
         ]
 
+    def clean_reason(self) -> str:
+        *what, why = self.cleaned_data["reason"].split(": ", 1)
+        self.cleaned_data["what"] = "".join(what).strip()
+        if len(self.cleaned_data["what"]) > LONGEST_WHAT or len(why) > LONGEST_WHY:
+            raise forms.ValidationError("That is too long: write it shorter.")
+        return why
+
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         kind, _colon, key = cleaned.pop("where", "").partition(":")
@@ -153,5 +155,5 @@ class ShutForm(LineForm):
 class RoadMarkForm(forms.Form):
     """A road the seller takes, or avoids."""
 
-    road = forms.CharField(max_length=120, label="Road", help_text="As the map calls it, with its town.")
+    name = forms.CharField(max_length=120, label="Road", help_text="As the map calls it, with its town.")
     kind = forms.ChoiceField(label="We", choices=[("take", "take it"), ("avoid", "avoid it")])

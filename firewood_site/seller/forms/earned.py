@@ -8,7 +8,7 @@ from django import forms
 
 from firewood_site.amounts import RangeText
 from firewood_site.seller.forms.fields import cords_field, dollars_field, number_field, road_field
-from firewood_site.seller.forms.lines import Line, LineForm
+from firewood_site.seller.forms.lines import Line, LineForm, Ticks
 from firewood_site.templatetags.firewood import whole_cord
 from routing.earned.guesses import Guess, HourGuesses
 from routing.selectors.earned.guesses import GuessFigures
@@ -30,10 +30,7 @@ class GuessForm(forms.Form):
 
     def __init__(self, data: Any, figures: GuessFigures) -> None:
         self.figures = figures
-        steps = [key for key, _guess in figures.guesses if key not in MONEY]
-        self.names = {key: key for key in MONEY} | {
-            key: f"hours_{row}" for row, key in enumerate(steps, start=1)
-        }
+        self.names = {key: f"guess_{row}" for row, (key, _guess) in enumerate(figures.guesses, start=1)}
         values = {"together": (data or {}).get("together", "0.5")}
         for key, guess in figures.guesses:
             ends = (guess.low, guess.likely, guess.high)
@@ -71,9 +68,9 @@ class HaulForm(LineForm):
 
     lines = {
         "brings": Line(
-            label="All of it brings: far / near ($)",
-            parts=("far_revenue", "near_revenue"),
-            help_text="375 / 260. Empty: from the price sheet.",
+            label="All of it brings: far / near / kept ($)",
+            parts=("far_revenue", "near_revenue", "keeping"),
+            help_text="375 / 260 / 100. Empty: from the price sheet; kept: where it would not sell here.",
         ),
         "road": Line(
             label="Miles one way / minutes there, loaded / minutes back, empty",
@@ -87,6 +84,8 @@ class HaulForm(LineForm):
         ),
     }
 
+    ticks = {"ticked": Ticks(label="", parts=("anyway", "unsold"))}
+
     wood = forms.ChoiceField(label="Wood", widget=forms.RadioSelect)
     cords = cords_field("Cords a drop")
     drops = forms.TypedChoiceField(coerce=int, label="Drops", choices=[(n, str(n)) for n in range(1, 7)])
@@ -96,11 +95,9 @@ class HaulForm(LineForm):
     rig = forms.TypedChoiceField(coerce=int, label="Rig")
     anyway = forms.BooleanField(required=False, label="I am going there anyway")
     unsold = forms.BooleanField(required=False, label="It would not sell here this season")
-    keeping = dollars_field(
-        "What keeping it is worth ($)", required=False, help_text="Only when it would not sell here."
-    )
     far_revenue = dollars_field("Far price for all of it ($)", required=False)
     near_revenue = dollars_field("Near price for all of it ($)", required=False)
+    keeping = dollars_field("What keeping it is worth ($)", required=False)
     miles = road_field("Miles one way", high=999, places=1, required=False)
     minutes_out = number_field("Minutes there, loaded", high=MOST_MINUTES, places=1, required=False)
     minutes_back = number_field("Minutes back, empty", high=MOST_MINUTES, places=1, required=False)
@@ -115,7 +112,8 @@ class HaulForm(LineForm):
             "wood": ground.woods[0], "cords": "1", "drops": "1", "far": ground.far_towns[0].id,
             "near": ground.near_towns[0].id, "yard": ground.yards[0].id, "rig": ground.rigs[0].id,
         }  # fmt: skip
-        values = {**first, **{name: value for name, value in (data or {}).items() if value != ""}}
+        values = {**first, **{name: value for name, value in data.items() if value != ""}}
+        values["ticked"] = data.getlist("ticked")
         super().__init__(values)
         choices: dict[str, list[tuple[Any, str]]] = {
             "wood": [(wood, wood_names.get(wood, wood)) for wood in ground.woods],

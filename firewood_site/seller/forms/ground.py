@@ -33,6 +33,8 @@ GRAVITY = (
     "Oven-dry weight over green volume; volume lost from green to oven-dry; gross heat. 0.45 alone: 26.5 "
     "times it is the shrinkage,"
 )
+LONGEST_NAME = 80
+SCIENTIFIC = re.compile(r"(.*?)\s*\(([^()]+)\)")  # a wood's name, its scientific one in brackets behind it
 WORDS_OF_A_SIZE = {"ft", "foot", "feet", "radius", "circle", "plot", "prism", "baf", "factor"}
 GROUND_DAYS = {
     "started": "started_on",
@@ -282,9 +284,10 @@ class SpeciesForm(LineForm):
     }
 
     name = WoodName(
-        label="Name", max_length=80, help_text="The kind after a comma: Oak, Oregon white. Tickets print it."
-    )
-    scientific = forms.CharField(label="Scientific name", max_length=80, required=False)
+        label="Name", max_length=162,
+        help_text="The kind after a comma, the scientific name behind it, if you know it: Oak, Oregon white "
+        "(Quercus garryana). Tickets print the name.",
+    )  # fmt: skip
     group = forms.ChoiceField(
         label="Kind", choices=[("softwood", "softwood (has needles)"), ("hardwood", "hardwood (has leaves)")]
     )
@@ -304,11 +307,35 @@ class SpeciesForm(LineForm):
         help_text="Title, table and year; or: weighed here.",
     )
 
+    def __init__(self, *args: Any, initial: dict[str, Any] | None = None, **kwargs: Any) -> None:
+        super().__init__(
+            *args, initial={**initial, "name": both_names(initial)} if initial else None, **kwargs
+        )
 
-class CompareForm(forms.Form):
-    """A table of two woods: which, its price a cord, its moisture, what its stove keeps."""
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        found = SCIENTIFIC.fullmatch(cleaned.get("name", ""))
+        name, scientific = found.groups() if found else (cleaned.get("name", ""), "")
+        if max(len(name), len(scientific)) > LONGEST_NAME:
+            self.add_error("name", f"Write each name with at most {LONGEST_NAME} letters.")
+        return {**cleaned, "name": name, "scientific": scientific}
+
+
+def both_names(wood: dict[str, Any]) -> str:
+    """A wood's name as the form asks it, the scientific one in brackets behind it."""
+    return f"{wood['name']} ({wood['scientific']})" if wood.get("scientific") else wood["name"]
+
+
+class CompareForm(LineForm):
+    """A table of two woods: which, its price a cord, its moisture and what its stove keeps of the heat."""
 
     ROWS = (1, 2)
+    lines = {
+        f"burns_{row}": Line(
+            label="its moisture on the pin / what its stove keeps (%)", parts=(f"pct_{row}", f"stove_{row}")
+        )
+        for row in (1, 2)
+    }
 
     def __init__(self, *args: Any, woods: Iterable[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -322,3 +349,4 @@ class CompareForm(forms.Form):
                 f"pct_{row}": pin_field("its moisture (% on the pin)", required=False),
                 f"stove_{row}": percent_field("its stove keeps (%)", low=20, high=95, required=False),
             }
+        self.put_together()

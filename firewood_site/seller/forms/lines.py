@@ -129,10 +129,13 @@ class LineForm(forms.Form):
             asked = line.shown([self._label(part) for part in line.parts])
             self.add_error(name, gettext("That is more than asked for: write {parts}.").format(parts=asked))
             return
-        last = NAMED.search(texts[-1]) if texts else None
+        last_of = {  # a unit said once, behind the last of its kind, is for all of them
+            getattr(self.parts[part], "kept", ""): text for part, text in zip(line.parts, texts, strict=False)
+        }
         for part, text in zip_longest(line.parts, texts, fillvalue=""):
             field = self.parts[part]
             try:
+                last = NAMED.search(last_of.get(getattr(field, "kept", ""), ""))
                 self.cleaned_data[part] = field.clean(_with_unit(field, text, last))
             except forms.ValidationError as error:
                 self.add_error(name, [f"{self._label(part)}: {message}" for message in error.messages])
@@ -164,7 +167,7 @@ def _typed(field: forms.Field, text: str) -> str:
 
 
 def _with_unit(field: forms.Field, text: str, last: re.Match[str] | None) -> str:
-    """A part with the unit that was said once, behind the last, for all it fits."""
+    """A part with the unit that was said once, behind the last of its kind."""
     if not isinstance(field, MeasuredField):
         return _typed(field, text)
     shares = last and BARE.fullmatch(text.strip()) and field.takes(last[1])

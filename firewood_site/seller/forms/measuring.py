@@ -91,10 +91,10 @@ class RestackForm(LineForm):
 
     lines = {
         "stack": Line(
-            label=_("The stack: length x height x length of a piece"),
-            parts=("length", "height", "depth"),
-            between=(" x ",),
-            help_text=in_place(_("22 x 4 x 16 in"), "6.7 x 1.2 x 41 cm"),
+            label=_("Loose in the box (ft³), and the stack: length x height x length of a piece"),
+            parts=("loose_ft3", "length", "height", "depth"),
+            between=(" to ", " x "),
+            help_text=in_place(_("180 to 22 x 4 x 16 in"), "5.1 to 6.7 x 1.2 x 41 cm"),
         )
     }
 

@@ -16,10 +16,16 @@ class BusinessForm(LineForm):
         "cord_takes": Line(
             label="Making a cord takes: hours / cash ($)",
             parts=("production_hours_per_cord", "production_cash_per_cord"),
-        )
+        ),
+        "limits": Line(
+            label="Customers may change until, the day before (hour) / a request keeps its wood (hours)",
+            parts=("change_cut_off_hour", "request_hours"),
+            help_text="12 / 48. 12 is noon, 0 to 23; after so many hours others may order the same wood, and "
+            "0 keeps none.",
+        ),
     }
     name = forms.CharField(max_length=120, label="Name on tickets")
-    picture = forms.FileField(
+    photo = forms.FileField(
         required=False,
         label="Picture beside your name",
         widget=forms.ClearableFileInput(attrs={"accept": "image/*"}),
@@ -57,14 +63,12 @@ class BusinessForm(LineForm):
     change_cut_off_hour = forms.IntegerField(
         min_value=0,
         max_value=23,
-        label="Customers may change until this hour the day before",
-        help_text="0 to 23; 12 is noon.",
+        label="Customers may change until",
     )
     request_hours = forms.IntegerField(
         min_value=0,
         max_value=720,
-        label="Hours a new request keeps its wood for the customer",
-        help_text="After that others may order the same wood. 0: it keeps none.",
+        label="A new request keeps its wood",
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

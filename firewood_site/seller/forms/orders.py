@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from firewood_site.measured import MeasuredField
 from firewood_site.seller.buyer_words import BuyerName, BuyerText
 from firewood_site.seller.forms.fields import (
+    AMOUNT,
     MONEY,
     CordsText,
     DayField,
@@ -21,18 +22,36 @@ from firewood_site.seller.forms.fields import (
     percent_field,
     wood_field,
 )
-from firewood_site.seller.forms.lines import Line, LineForm
+from firewood_site.seller.forms.lines import Line, LineForm, Ticks
 from inventory.core.local import local
 from orders.core.sheets import TERMS, Term
 
 
-class TextBackForm(forms.Form):
+class TappedOrTyped(forms.TextInput):
+    """The box beside chips of its own name: what was typed there counts, else the chip that was tapped."""
+
+    chips: tuple[str, ...] = ()
+
+    def value_from_datadict(self, data: Any, files: Any, name: str) -> Any:
+        told = data.getlist(name) if hasattr(data, "getlist") else [data.get(name)]
+        return next((text for text in reversed(told) if text), "")
+
+    def format_value(self, value: Any) -> Any:
+        return None if value in self.chips else super().format_value(value)
+
+
+class TextBackForm(LineForm):
     """A quote in under a minute."""
 
+    ticks = {"ticked": Ticks(label="", parts=("small_rig", "repeat"))}
+
     choice = forms.ChoiceField(label=_("Wood"), widget=forms.RadioSelect)
-    amount = CordsText(label=_("How much"), required=False, max_length=20)
-    other = CordsText(
-        label=_("Or another amount, in cords"), required=False, max_length=20, help_text="5/6, 7/12"
+    amount = CordsText(
+        label=_("Or another amount, in cords"),
+        required=False,
+        max_length=20,
+        help_text="5/6, 7/12",
+        widget=TappedOrTyped(attrs=AMOUNT),
     )
     bundles = forms.IntegerField(label=_("Kindling bundles"), required=False, min_value=0, max_value=500)
     town = forms.ChoiceField(label=_("Town"), required=False)
@@ -47,18 +66,23 @@ class TextBackForm(forms.Form):
     repeat = forms.BooleanField(label=_("They bought before (no deposit)"), required=False)
 
     def __init__(
-        self, *args: Any, woods: Iterable[tuple[str, str]], towns: Iterable[tuple[str, str]], **kwargs: Any
+        self,
+        *args: Any,
+        woods: Iterable[tuple[str, str]],
+        towns: Iterable[tuple[str, str]],
+        sizes: tuple[str, ...],
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         self.fields["choice"].choices = list(woods)  # type: ignore[attr-defined]
-        self.fields["amount"].is_chip = True  # type: ignore[attr-defined]
+        self.fields["amount"].widget.chips = sizes
         if local().is_metric:
-            self.fields["other"].help_text = "2, 3.5"
+            self.fields["amount"].help_text = "2, 3.5"
         self.fields["town"].choices = [("", _("Town")), *towns]  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        cleaned["amount"] = cleaned.get("other") or cleaned.get("amount") or Fraction(0)
+        cleaned["amount"] = cleaned.get("amount") or Fraction(0)
         if cleaned.get("laid") != "pick_up" and not cleaned.get("town") and not cleaned.get("where"):
             self.add_error("town", _("Choose the town, or choose pickup."))
         return cleaned
@@ -155,9 +179,10 @@ class CustomerForm(forms.Form):
     email = forms.EmailField(label=_("E-mail"), required=False)
 
 
+PRICED_AS = {"log_cord_price": "price-logs"}  # a price among the others of the table
+
+
 def _term_field(term: Term) -> forms.Field:
-    if not term.unit:
-        return forms.BooleanField(label=term.label, required=False)
     ends: dict[str, Any] = {"low": term.low, "high": term.high, "places": term.places}
     if term.unit == "feet":
         return MeasuredField(kept="ft", label=f"{term.label} (ft)", **ends)
@@ -169,6 +194,8 @@ def _term_field(term: Term) -> forms.Field:
 class SheetForm(LineForm):
     """A price sheet: its terms, then the prices and fractions by market, wood and size."""
 
+    EVERYWHERE = ("price-logs", "bundles")  # asked with the prices: the same in every market
+
     lines = {
         "drive": Line(
             label="The drive: free miles / each mile or part of one beyond ($) / farthest we drive",
@@ -176,8 +203,8 @@ class SheetForm(LineForm):
             help_text="12 / 2.75 / 90",
         ),
         "stacking": Line(
-            label="Stacking a cord ($) / within (ft)",
-            parts=("stacking_per_cord", "stacking_within_ft"),
+            label="Stacking a cord ($) / within (ft) / small trailer only ($)",
+            parts=("stacking_per_cord", "stacking_within_ft", "access_charge"),
         ),
         "bundles": Line(
             label="Kindling bundle: one ($) / bulk price ($) / bulk price from (bundles)",
@@ -195,14 +222,21 @@ class SheetForm(LineForm):
         "steps": Line(
             label="Round to: prices ($) / deposits, up ($)", parts=("round_to", "deposit_round_to")
         ),
+        "deposit": Line(
+            label="Deposit: new customers / who bought before (%)",
+            parts=("deposit_pct", "deposit_again_pct"),
+            help_text="25 / 0 asks it of new customers alone; 25 of everybody; 0 of nobody.",
+        ),
+        "tax": Line(
+            label="Sales tax: on the wood / on drive and stacking (%)",
+            parts=("tax_pct", "tax_drive_pct"),
+            help_text="8.5 / 0 taxes the wood alone; 8.5 all of it; 0: no sales tax.",
+        ),
     }
 
     from_on = DayField(label="In effect from")
-    tax_pct = number_field("Sales tax, percent", high=Decimal("99.9"))
-    tax_on = forms.ChoiceField(
-        label="Tax on",
-        choices=[("none", "no sales tax"), ("wood", "the wood"), ("all", "wood, drive and stacking")],
-    )
+    tax_pct = number_field("Sales tax on the wood", high=Decimal("99.9"))
+    tax_drive_pct = number_field("Sales tax on drive and stacking", high=Decimal("99.9"), required=False)
     note = forms.CharField(label="Note", max_length=200, required=False)
 
     def __init__(
@@ -213,7 +247,10 @@ class SheetForm(LineForm):
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.fields |= {name: _term_field(term) for name, term in TERMS.items()}
+        terms = {PRICED_AS.get(name, name): term for name, term in TERMS.items() if term.unit}
+        self.fields |= {name: _term_field(term) for name, term in terms.items()}
+        again = number_field("Deposit of who bought before", high=100, places=1, required=False)
+        self.fields["deposit_again_pct"] = again
         priced, sized = tuple(lines), tuple(sizes)
         self.line_names = [name for name, _label in priced]
         self.size_names = [name for name, _label in sized]
@@ -223,8 +260,21 @@ class SheetForm(LineForm):
         for name, label in sized:
             self.fields[name] = percent_field(label, required=False, help_text="percent more per cord")
         self.put_together()
-        terms = (*TERMS, "tax_pct", "tax_on", "note")
-        self.term_names = list(dict.fromkeys(self.line_of.get(name, name) for name in terms))
+        asked = dict.fromkeys(self.line_of.get(name, name) for name in (*terms, "tax_pct", "note"))
+        self.term_names = [name for name in asked if name not in self.EVERYWHERE]
+
+    def clean(self) -> dict[str, Any]:
+        """A second percent is the first again or none: a sheet keeps one, and what it is of."""
+        cleaned = super().clean() or {}
+        for first, second in (("deposit_pct", "deposit_again_pct"), ("tax_pct", "tax_drive_pct")):
+            percent, other = cleaned.get(first), cleaned.pop(second, None)
+            cleaned[second] = other if other is not None else percent
+            if percent is not None and cleaned[second] not in (0, percent):
+                self.add_error(second, "Write the same percent twice, or 0 second.")
+        cleaned["deposit_new_customers_only"] = not cleaned.pop("deposit_again_pct")
+        on = "all" if cleaned.pop("tax_drive_pct") else "wood"
+        cleaned["tax_on"] = on if cleaned.get("tax_pct") else "none"
+        return cleaned | {name: cleaned.pop(asked) for name, asked in PRICED_AS.items() if asked in cleaned}
 
 
 class ClaimAnswerForm(forms.Form):

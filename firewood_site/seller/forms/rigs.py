@@ -2,9 +2,11 @@
 
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
+from itertools import zip_longest
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from firewood_site.measured import MeasuredField, in_place
@@ -17,7 +19,9 @@ from firewood_site.seller.forms.fields import (
     wood_field,
 )
 from firewood_site.seller.forms.lines import Line, LineForm, Ticks
+from routing.selectors.drivers import crew_key
 
+WHO = ("driver", "helper")
 MOST_LB = 99_999
 MOST_FEET = 99
 MOST_STRAPS = 99
@@ -30,12 +34,35 @@ STAMPED = (
     "The first two are stamped on hitch and ball; GCWR (gross combined weight rating) is in the owner's "
     "manual. Leave out what you don't know."
 )
+USUAL = Decimal(190)  # heap number until a stack says better
 
 
-def offer_people(form: forms.Form, people: Iterable[tuple[int, str]]) -> None:
-    """Those a form may name as driver and helper."""
-    for name in ("driver_id", "helper_id"):
-        form.fields[name].choices = [("", _("nobody named")), *people]  # type: ignore[attr-defined]
+class CrewForm(LineForm):
+    """Who takes a rig out: a driver, alone or with a helper, is one choice; kept as two."""
+
+    crew = forms.ChoiceField(required=False, label=_("Who takes it out"))
+
+    def __init__(self, *args: Any, people: Iterable[tuple[int, str]], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["crew"].choices = crews(people)  # type: ignore[attr-defined]
+        self.initial.setdefault("crew", crew_key(*(self.initial.get(f"{who}_id") for who in WHO)))
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        chosen = str(cleaned.pop("crew", "")).split("+")
+        return cleaned | {f"{who}_id": int(key) if key else None for who, key in zip_longest(WHO, chosen)}
+
+
+def crews(people: Iterable[tuple[int, str]]) -> list[tuple[str, Any]]:
+    """Each alone, and with each of the others to help."""
+    known = list(people)
+    return [("", _("nobody named"))] + [
+        (crew_key(key, other), with_helper.format(driver=name, helper=helper) if other else name)
+        for with_helper in [gettext("{driver}, with {helper}")]
+        for key, name in known
+        for other, helper in [(None, ""), *known]
+        if key != other
+    ]
 
 
 class DriverForm(LineForm):
@@ -119,23 +146,19 @@ def _distance(label: str, *, high: int = MOST_FEET, **more: Any) -> MeasuredFiel
     return MeasuredField(kept="ft", label=label, high=high, places=2, **more)
 
 
-class RigForm(LineForm):
+class RigForm(CrewForm):
     """A rig's box and weights; payload and room are worked out."""
 
-    GROUPS_BEGIN = ("pickup", "hitch", "box", "heap_number")
+    GROUPS_BEGIN = ("pickup", "hitch", "box", "whole")
     lines = {
         "pickup": Line(
-            label="Pickup: with driver and tools / gross rating (lb)",
-            parts=("truck_lb", "truck_gross_lb"),
+            label="Pickup: with driver and tools / gross / bed's load (lb) / bundles in the bed (ft3)",
+            parts=("truck_lb", "truck_gross_lb", "bed_payload_lb", "bed_ft3"),
             help_text=in_place(
-                "Off a plate in kg? Write 2990 / 3900 kg, and a box 3.7 x 1.8 x 0.6 + 0.3 m.",
-                "2990 / 3900",
+                "6600 / 8600 / 1650 / 0; 0: nothing rides in it. Off a plate in kg? Write "
+                "2990 / 3900 / 750 kg, and a box 3.7 x 1.8 x 0.6 + 0.3 m.",
+                "2990 / 3900 / 750 / 0; 0: nothing rides in it.",
             ),
-        ),
-        "bed": Line(
-            label="Its bed: may carry (lb) / room for bundles beside the trailer (ft3)",
-            parts=("bed_payload_lb", "bed_ft3"),
-            help_text=in_place("1650 / 0: nothing rides in the bed.", "750 / 0: nothing rides in the bed."),
         ),
         "trailer": Line(
             label="Trailer: empty / gross / axles' / tires' rating (lb)",
@@ -161,10 +184,15 @@ class RigForm(LineForm):
             help_text=in_place("4 x 830: " + TAGGED, "4 x 375: " + TAGGED),
         ),
         "box": Line(
-            label="Box: length x width x sides + heap above them (ft)",
-            parts=("box_length_ft", "box_width_ft", "box_side_ft", "box_heap_ft"),
-            between=(" x ", " x ", " + "),
-            help_text=in_place("12 x 6 x 2 + 1", "3.7 x 1.8 x 0.6 + 0.3"),
+            label="Box: length x width x sides + heap above them (ft), heap number",
+            parts=("box_length_ft", "box_width_ft", "box_side_ft", "box_heap_ft", "heap_number"),
+            between=(" x ", " x ", " + ", ", "),
+            help_text=in_place(
+                "12 x 6 x 2 + 1, 190: so many loose cubic feet stack to one cord, about 190 until a stack "
+                "says better.",
+                "3.7 x 1.8 x 0.6 + 0.3, 1.48: so many loose m³ stack to one, about 1.48 until a stack says "
+                "better.",
+            ),
         ),
         "whole": Line(
             label="Whole rig: length x height (ft), top speed (mph)",
@@ -177,8 +205,6 @@ class RigForm(LineForm):
 
     name = forms.CharField(max_length=60, label="Name")
     home_yard_id = forms.TypedChoiceField(coerce=int, label="Kept at")
-    driver_id = forms.TypedChoiceField(coerce=int, required=False, empty_value=None, label="Usual driver")
-    helper_id = forms.TypedChoiceField(coerce=int, required=False, empty_value=None, label="Usual helper")
     truck = forms.CharField(
         max_length=60, required=False, label="Which pickup",
         help_text="Give trailers behind one pickup the same name: plans then never send both at once.",
@@ -225,11 +251,8 @@ class RigForm(LineForm):
     box_side_ft = _distance("Sides (ft)", low=Decimal("0.1"))
     box_heap_ft = _distance("Heap above the sides (ft)", initial=0)
     heap_number = MeasuredField(
-        kept="heap", low=100, high=300, places=1, initial=190, label="Heap number",
-        help_text=in_place(
-            "Loose cubic feet that stack to one cord. About 190 until a stack says better.",
-            "Loose m³ that stack to one m³. About 1.48 until a stack says better.",
-        ),
+        kept="heap", low=100, high=300, places=1, unknown=USUAL, required=False,
+        label="Heap number",
     )  # fmt: skip
     length_ft = _distance("Whole length (ft)", low=1, initial=38)
     height_ft = _distance("Height (ft)", low=1, initial=Decimal("7.5"))
@@ -237,18 +260,9 @@ class RigForm(LineForm):
         kept="mph", low=10, high=85, places=1, label="Top speed (mph)", initial=55
     )  # fmt: skip
 
-    def __init__(
-        self, *args: Any, yards: Iterable[tuple[int, str]], people: Iterable[tuple[int, str]], **kwargs: Any
-    ) -> None:
+    def __init__(self, *args: Any, yards: Iterable[tuple[int, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["home_yard_id"].choices = list(yards)  # type: ignore[attr-defined]
-        offer_people(self, people)
-
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or {}
-        if cleaned.get("driver_id") and cleaned.get("driver_id") == cleaned.get("helper_id"):
-            self.add_error("helper_id", "Driver and helper are two people: choose another, or nobody.")
-        return cleaned
 
     def groups(self) -> list[list[forms.BoundField]]:
         """The numbers as the page lays them out: weights, hitch and straps, box, the rest."""
@@ -265,8 +279,12 @@ class CostForm(LineForm):
     """What a mile and an hour cost from a day on."""
 
     lines = {
-        "mile": Line(label="A mile: loaded / empty ($)", parts=("loaded_mile", "empty_mile")),
-        "out": Line(label="An hour of the driver / each day out ($)", parts=("wage_hour", "fixed_run")),
+        "costs": Line(
+            label="A mile: loaded / empty; an hour of the driver / each day out ($)",
+            parts=("loaded_mile", "empty_mile", "wage_hour", "fixed_run"),
+            between=(" / ", "; ", " / "),
+            help_text="0.95 / 0.75; 22 / 5",
+        )
     }
 
     from_on = DayField(label="From")

@@ -2,16 +2,19 @@
 
 from calendar import month_name
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django import forms
 
 from firewood_site.seller.forms.fields import dollars_field, number_field, wood_field
-from firewood_site.seller.forms.lines import Line, LineForm
+from firewood_site.seller.forms.lines import Line, LineForm, Ticks, bare_figure
 from routing.season.bills import read_bills
 from routing.season.problem import SeasonProblemError
 
 MOST_HOURS = 168
+CASH = "cash"  # what its line begins with
+CASH_FIELD = dollars_field("Cash", high=9_999_999)
 UNTIL = [("", "a year from now"), *((number, month_name[number]) for number in range(1, 13))]
 QUARTERS = (("fall", "Oct–Dec"), ("winter", "Jan–Mar"), ("spring", "Apr–Jun"), ("summer", "Jul–Sep"))
 
@@ -25,10 +28,20 @@ class SeasonGuessForm(LineForm):
             parts=("near_cords_a_month", "far_cords_a_month"),
             help_text="Empty: as last year's sales. The mean of a year; each month takes its share of it.",
         ),
+        "loads": Line(
+            label="Far trips a month, at most / cords near in a rig's day / days a week a rig can go out",
+            parts=("far_trips_a_month", "near_cords_a_day", "rig_days_a_week"),
+            help_text="4 / 2.5 / 6. Days of all rigs together; empty: six for each that can be out at once.",
+        ),
         "demand": Line(
             label="Sales against last year: low / likely / high (%)",
             parts=("demand_low_pct", "demand_likely_pct", "demand_high_pct"),
         ),
+    }
+
+    ticks = {
+        "does_1": Ticks(label="You", parts=("saws", "drives")),
+        "does_2": Ticks(label="Helper", parts=("helper_saws", "helper_drives")),
     }
 
     until_month = forms.TypedChoiceField(
@@ -38,9 +51,8 @@ class SeasonGuessForm(LineForm):
     far_cords_a_month = wood_field("and far", high=1000, places=2, required=False)
     far_trips_a_month = forms.IntegerField(label="Far trips a month, at most", min_value=0, max_value=60)
     rig_days_a_week = forms.IntegerField(
-        label="Days a week a rig can go out", min_value=0, max_value=70, required=False,
-        help_text="All rigs together. Empty: six for each that can be out at once.",
-    )  # fmt: skip
+        label="Days a week a rig can go out", min_value=0, max_value=70, required=False
+    )
     near_cords_a_day = wood_field(
         "Cords a rig delivers near in a day", low=0.01, high=100, places=2, required=False
     )
@@ -55,15 +67,18 @@ class SeasonGuessForm(LineForm):
         label="If prices went up 10 %, how much less would you sell (%)", min_value=0, max_value=90,
         help_text="0 leaves it out. 10 means you would take in about the same money.",
     )  # fmt: skip
-    cash_dollars = dollars_field("Cash on hand for the wood ($)", high=9_999_999, required=False)
     bills = forms.CharField(
-        label="Bills and money to come", required=False, max_length=2000,
-        widget=forms.Textarea(attrs={"rows": 3, "placeholder": "Nov 1, 450, new chain"}),
-        help_text='One a line: day, dollars, what. "+600" is money that comes in.',
+        label="Cash on hand for the wood, bills and money to come", required=False, max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 4, "placeholder": "cash 1200\nNov 1, 450, new chain"}),
+        help_text='First the cash: "cash 1200". Then one a line: day, dollars, what. "+600" is money that '
+        "comes in.",
     )  # fmt: skip
 
-    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, *args: Any, today: date, initial: dict[str, Any] | None = None, **kwargs: Any) -> None:
+        kept = initial or {}
+        cash = kept.get("cash_dollars")
+        lines = ("" if cash is None else f"cash {cash}", kept.get("bills", ""))
+        super().__init__(*args, initial={**kept, "bills": "\n".join(filter(None, lines))}, **kwargs)
         self.today = today
         self.fields["helper_name"] = forms.CharField(
             label="Your helper's name", max_length=40, required=False
@@ -71,6 +86,7 @@ class SeasonGuessForm(LineForm):
         for who, label in (("", "You"), ("helper_", "Your helper")):
             for does, what in (("saws", "fell and buck"), ("drives", "drive: haul, move, deliver")):
                 self.fields[f"{who}{does}"] = forms.BooleanField(label=f"{label}: {what}", required=False)
+        self.put_together()
         for row, (key, months) in enumerate(QUARTERS, start=1):
             for who, column, label in (("", "hours", "you"), ("helper_", "helper_hours", "helper")):
                 self.fields[f"{column}_{row}"] = number_field(
@@ -88,8 +104,8 @@ class SeasonGuessForm(LineForm):
     def skill_rows(self) -> list[dict[str, Any]]:
         """Who saws and who drives, under their hours."""
         return [
-            {"name": name, "own": self[does], "helper": self[f"helper_{does}"]}
-            for does, name in (("saws", "Saws"), ("drives", "Drives"))
+            {"name": name, "own": self["does_1"][row], "helper": self["does_2"][row]}
+            for row, name in enumerate(("Saws", "Drives"))
         ]
 
     def clean(self) -> dict[str, Any]:
@@ -102,13 +118,22 @@ class SeasonGuessForm(LineForm):
             raise forms.ValidationError(
                 "Put the low share of last year's sales first, then likely, then high."
             )
-        if given.get("bills") and given.get("cash_dollars") is None and "cash_dollars" not in self.errors:
-            self.add_error("cash_dollars", "Bills count only with the cash you have on hand: write it, or 0.")
+        cash, given["bills"] = self._cash(given.get("bills", ""))
+        given["cash_dollars"] = cash
+        if given["bills"] and cash is None and "bills" not in self.errors:
+            self.add_error("bills", "Bills count only with the cash you have on hand: write it, or cash 0.")
         return given
 
-    def clean_bills(self) -> str:
+    def _cash(self, said: str) -> tuple[Decimal | None, str]:
+        """The cash of the first line, and the bills below it."""
+        first, _newline, below = said.strip().partition("\n")
+        has_cash = first.casefold().startswith(CASH)
+        bills, cash = (below.strip() if has_cash else said.strip()), None
         try:
-            read_bills(self.cleaned_data["bills"], today=self.today)
+            cash = CASH_FIELD.clean(bare_figure(first[len(CASH) :].strip(" ,:"))) if has_cash else None
+            read_bills(bills, today=self.today)
         except SeasonProblemError as problem:
-            raise forms.ValidationError(str(problem)) from problem
-        return str(self.cleaned_data["bills"])
+            self.add_error("bills", str(problem))
+        except forms.ValidationError as error:
+            self.add_error("bills", [f"Cash: {message}" for message in error.messages])
+        return cash, bills

@@ -49,14 +49,14 @@ class TownForm(SpotForm):
 class PickedTownsForm(forms.Form):
     """Towns ticked among those of the loaded roads."""
 
-    towns = forms.MultipleChoiceField(
+    name = forms.MultipleChoiceField(
         label="Towns", error_messages={"required": "Tick the towns you sell to, or write one below."}
     )
     market = forms.ChoiceField(label="Priced as", widget=forms.RadioSelect, initial="near")
 
     def __init__(self, *args: Any, markets: Any, towns: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["towns"].choices = [(town.name, town.name) for town in towns]  # type: ignore[attr-defined]
+        self.fields["name"].choices = [(town.name, town.name) for town in towns]  # type: ignore[attr-defined]
         self.fields["market"].choices = list(markets)  # type: ignore[attr-defined]
 
 
@@ -79,7 +79,7 @@ class WayForm(forms.Form):
         ],
     )  # fmt: skip
     name = BuyerText(label="What customers read", max_length=40, required=False)
-    caution = BuyerText(label="What to mind", max_length=200, required=False)
+    note = BuyerText(label="What to mind", max_length=200, required=False)
     instructions = BuyerText(
         label="How to pay a deposit this way (in Spanish too: / es: ...)", max_length=300, required=False
     )
@@ -87,6 +87,7 @@ class WayForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         kind = cleaned.get("kind")
+        cleaned["caution"] = cleaned.pop("note", "")
         return {**cleaned, "kind": "other" if kind == "ahead" else kind, "at_the_door": kind == "other"}
 
 

@@ -88,7 +88,7 @@ class BurnForm(forms.Form):
 
 class LossForm(forms.Form):
     cords = cords_field(_("Lost in handling"))
-    reason = forms.CharField(
+    note = forms.CharField(
         label=_("What happened"), max_length=200, required=False, help_text=_("Bark, rot, breakage.")
     )
 
@@ -167,24 +167,34 @@ class MergeForm(forms.Form):
 
 
 class FactsForm(MixFields):
-    """What was written down wrong when the lot was opened."""
+    """What was written down wrong when the lot was opened; its days are a table of steps."""
 
+    DAYS = {
+        "felled_on": _("Felled on"),
+        "bucked_on": _("Bucked on"),
+        "split_on": _("Split on"),
+        "drying_from": _("Drying since"),
+    }
     field_order = (
-        "wood_1", "percent_1", "wood_2", "percent_2", "wood_3", "percent_3", "unit_id", "felled_on",
-        "bucked_on", "split_on", "drying_from", "start_moisture_pct",
+        "wood_1", "percent_1", "wood_2", "percent_2", "wood_3", "percent_3", "unit_id",
+        *(f"on_{row}" for row in range(1, len(DAYS) + 1)), "start_moisture_pct",
     )  # fmt: skip
 
     unit_id = forms.TypedChoiceField(label=_("Cut on"), coerce=int, required=False, empty_value=None)
-    felled_on = DayField(label=_("Felled on"), required=False)
-    bucked_on = DayField(label=_("Bucked on"), required=False)
-    split_on = DayField(label=_("Split on"), required=False)
-    drying_from = DayField(label=_("Drying since"))
     start_moisture_pct = pin_field(_("Moisture then (% on the pin)"))
 
     def __init__(self, *args: Any, woods: Any, units: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.offer_woods(woods)
         self.fields["unit_id"].choices = [("", _("not said")), *units]  # type: ignore[attr-defined]
+        for row, (step, label) in enumerate(self.DAYS.items(), start=1):
+            self.fields[f"on_{row}"] = DayField(label=label, required=step == "drying_from")
+            self.initial[f"on_{row}"] = self.initial.pop(step, None)
+        self.order_fields(self.field_order)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        return cleaned | {step: cleaned.pop(f"on_{row}", None) for row, step in enumerate(self.DAYS, start=1)}
 
 
 class DescribeForm(LineForm):

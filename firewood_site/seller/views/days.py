@@ -20,6 +20,7 @@ from firewood_site.letters import tell
 from firewood_site.parts import page_or_part
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.days import PlanForm
+from firewood_site.seller.forms.rigs import crews
 from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import day_of_query, index_of_query
 from firewood_site.templatetags.firewood import cents_dollars
@@ -247,7 +248,7 @@ def day_page(
         "places": _places(view),
         "yards": yard_names(),
         "to_tell": to_tell_count(at=now()),
-        "people": driver_names(),
+        "crews": crews(driver_names()),
         "before": on - timedelta(days=1),
         "after": on + timedelta(days=1),
     }

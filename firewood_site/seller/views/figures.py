@@ -11,7 +11,7 @@ from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
 from firewood_site.parts import page_or_part
 from firewood_site.refusals import refusals
-from firewood_site.seller.forms.ground import CompareForm, SpeciesForm
+from firewood_site.seller.forms.ground import CompareForm, SpeciesForm, both_names
 from firewood_site.seller.post_only import post_only
 from inventory.selectors.figures import (
     WoodValues,
@@ -86,7 +86,7 @@ def species_drop(request: HttpRequest, key: str) -> HttpResponse:
     with refusals() as refused:
         drop_species(key=key, at=now(), who=request.user.get_username())
     if refused:
-        form = SpeciesForm({**known.values})
+        form = SpeciesForm({**known.values, "name": both_names(known.values)})
         form.add_error(None, refused.text)
         return _own_page(request, form, known)
     messages.success(request, "Done. The published figures count.")

@@ -183,7 +183,7 @@ def _burn(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
 
 
 def _lose(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
-    write_off(code=page.row.code, cords=cleaned["cords"], reason=cleaned["reason"], **told.all)
+    write_off(code=page.row.code, cords=cleaned["cords"], reason=cleaned["note"], **told.all)
     return page.row.code
 
 

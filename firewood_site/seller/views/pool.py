@@ -51,7 +51,8 @@ def put(request: HttpRequest) -> HttpResponse:
 
 
 def _page(request: HttpRequest, *, problem: str = "", status: int = 200) -> HttpResponse:
-    anyway, unsold = "anyway" in request.GET, "unsold" in request.GET
+    ticked = {*request.GET.getlist("ticked"), *request.GET}  # an older address names each
+    anyway, unsold = "anyway" in ticked, "unsold" in ticked
     context: dict[str, Any] = {
         "anyway": anyway,
         "unsold": unsold,

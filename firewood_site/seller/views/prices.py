@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 from firewood_site.access import seller_required
 from firewood_site.clock import now, today
 from firewood_site.refusals import refusals
-from firewood_site.seller.forms.orders import SheetForm
+from firewood_site.seller.forms.orders import PRICED_AS, SheetForm
 from firewood_site.seller.price_example import PriceExample, cord_from_costs, example_of
 from firewood_site.seller.query_values import row_of_query
 from firewood_site.templatetags.firewood import long_day
@@ -98,6 +98,8 @@ def new_sheet(request: HttpRequest) -> HttpResponse:
         (terms.name, [form[name] for name in form.line_names if name.startswith(f"price-{terms.key}-")])
         for terms in markets
     ]
+    if groups:
+        groups.append(("Logs and kindling", [form[name] for name in form.EVERYWHERE]))
     status = 422 if form.is_bound and form.errors else 200
     context = {
         "form": form,
@@ -125,7 +127,16 @@ def _usual(on: date, markets: tuple[MarketTerms, ...]) -> dict[str, Any]:
     dry, green = cord_from_costs(business())
     near = next((terms.key for terms in markets if not terms.is_far), "")
     cords = {f"price-{near}-{Wood.FIR}-seasoned": dry, f"price-{near}-{Wood.FIR}-green": green}
-    return {"from_on": on, **tariff.usual_terms(), **shares, **cords}
+    usual = tariff.usual_terms()
+    return {"from_on": on, **usual, **_as_asked(usual), **shares, **cords}
+
+
+def _as_asked(terms: dict[str, Any]) -> dict[str, Any]:
+    """What the form asks otherwise than the sheet keeps it."""
+    return {
+        "deposit_again_pct": 0 if terms["deposit_new_customers_only"] else terms["deposit_pct"],
+        "tax_drive_pct": terms["tax_pct"] if terms["tax_on"] == "all" else 0,
+    } | {asked: terms[name] for name, asked in PRICED_AS.items()}
 
 
 def _initial(sheet: PriceSheet, on: date) -> dict[str, Any]:
@@ -133,6 +144,7 @@ def _initial(sheet: PriceSheet, on: date) -> dict[str, Any]:
     filled["from_on"] = on + timedelta(days=1)
     filled["tax_pct"] = sheet.tax.percent
     filled["tax_on"] = "all" if sheet.tax.on_delivery else "wood" if sheet.tax.on_wood else "none"
+    filled |= _as_asked(filled)
     for price in sheet.cord_prices:
         filled[f"price-{price.market}-{price.wood}-{price.dryness}"] = price.dollars
     for uplift in sheet.uplifts:

@@ -124,7 +124,7 @@ def _page(
     cost_form: CostForm | None = None,
     status: int = 200,
 ) -> HttpResponse:
-    names = RigForm.base_fields
+    names = {*RigForm.base_fields, "driver_id", "helper_id"} - {"crew"}
     initial: dict[str, Any] = {name: getattr(view, name) for name in names} if view else {}
     context = {
         "rig": view,

@@ -178,7 +178,7 @@ def _save_town(form: asked.TownForm, **by: Any) -> str:
 
 
 def _save_picked(form: asked.PickedTownsForm, **by: Any) -> str:
-    picked = [town for town in towns_to_pick(prices.towns()) if town.name in form.cleaned_data["towns"]]
+    picked = [town for town in towns_to_pick(prices.towns()) if town.name in form.cleaned_data["name"]]
     for town in picked:
         markets.save_town(
             name=town.name, lat=town.lat, lon=town.lon, market=form.cleaned_data["market"], **by

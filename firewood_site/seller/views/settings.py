@@ -56,7 +56,7 @@ def settings(request: HttpRequest) -> HttpResponse:
 
 def _picture(form: BusinessForm) -> dict[str, int | None]:
     """The picture beside the name: the one sent, none, or as it was."""
-    sent = form.cleaned_data["picture"]
+    sent = form.cleaned_data["photo"]
     if sent:
         kept = keep_photo(file=sent, about=US, purpose="mark", taken_on=today(), at=now())
         return {"picture_id": kept.id}

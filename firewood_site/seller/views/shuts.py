@@ -64,7 +64,8 @@ def road_marked(request: HttpRequest) -> HttpResponse:
     form = RoadMarkForm(request.POST)
     if form.is_valid():
         with refusals() as refused:
-            road = mark_road(at=now(), who=request.user.get_username(), **form.cleaned_data)
+            named = {"road": form.cleaned_data["name"], "kind": form.cleaned_data["kind"]}
+            road = mark_road(at=now(), who=request.user.get_username(), **named)
             messages.success(request, f"Kept: {road}. Prices and plans from now on count it.")
         if refused:
             messages.error(request, refused.text)

@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
+from firewood_site.amounts import Typed
 from firewood_site.clock import now, today
 from firewood_site.letters import sms_link, tell
 from firewood_site.parts import page_or_part
@@ -51,12 +52,13 @@ def text_back(request: HttpRequest) -> HttpResponse:
     on = today()
     sale = on_sale(on)
     choices = wood_choices(on, sale=sale)
-    half = "2 m³" if local().is_metric else "1/2"
+    half = Typed("2 m³" if local().is_metric else "1/2")
     form = TextBackForm(
         request.POST or None,
         initial={"laid": "drop", "choice": choices[0].key if choices else "", "amount": half},
         woods=[(choice.key, wood_title(choice.wood, choice.dryness)) for choice in choices],
         towns=[(str(town.id), town.name) for town in sale.towns],
+        sizes=_sizes(),
     )
     if request.method == "POST" and form.is_valid():
         with refusals(form):
@@ -187,12 +189,16 @@ def _asking(
         "choices": choices,
         "blocking": () if choices and towns else _needed(today()),
         "bundles": _open_bundles(),
-        "sizes": SIZES_M3 if local().is_metric else SIZES,
+        "sizes": _sizes(),
         "choice_value": str(form["choice"].value() or ""),
         "amount_value": str(form["amount"].value() or ""),
     }
     status = 422 if form.is_bound else 200
     return page_or_part(request, "seller/orders/text_back.html", "asking", context, status=status)
+
+
+def _sizes() -> tuple[str, ...]:
+    return SIZES_M3 if local().is_metric else SIZES
 
 
 def _needed(on: date) -> list[Task]:

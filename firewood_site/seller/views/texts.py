@@ -26,8 +26,22 @@ class TextsForm(forms.Form):
     text = BuyerText(
         label="Text message", max_length=LONGEST["text"], widget=forms.Textarea(attrs={"rows": 4})
     )
-    subject = BuyerText(label="E-mail: subject", max_length=LONGEST["subject"])
-    body = BuyerText(label="E-mail", max_length=LONGEST["body"], widget=forms.Textarea(attrs={"rows": 10}))
+    body = BuyerText(
+        label="E-mail, its subject on the first line",
+        max_length=LONGEST["subject"] + LONGEST["body"],
+        widget=forms.Textarea(attrs={"rows": 12}),
+    )
+
+    def __init__(self, *args: Any, initial: dict[str, str], **kwargs: Any) -> None:
+        whole = f"{initial['subject']}\n\n{initial['body']}"
+        super().__init__(*args, initial={**initial, "body": whole}, **kwargs)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        subject, _newline, body = cleaned.get("body", "").strip().partition("\n")
+        if "body" not in self.errors and not body.strip():
+            self.add_error("body", "Write the subject on the first line, and the e-mail below it.")
+        return {**cleaned, "subject": subject.strip(), "body": body.strip()}
 
 
 @seller_required

@@ -40,7 +40,6 @@ def week(request: HttpRequest) -> HttpResponse:
             "first_on": first,
             "last_on": shown_last,
             "rigs": [str(row.id) for row in out],
-            "seconds": usual_seconds(sum(row.is_suggested for row in rows), is_week=True),
             "weekdays": [str(number) for number in range(7) if number != SUNDAY],
         },
     )
@@ -67,7 +66,7 @@ def _start(cleaned: dict[str, Any], who: str) -> object:
         last_on=last,
         orders=[int(number) for number in cleaned["orders"]],
         at=now(),
-        seconds=cleaned["seconds"],
+        seconds=cleaned["seconds"] or usual_seconds(len(cleaned["orders"]), is_week=True),
         options={
             "rigs": [int(key) for key in cleaned["rigs"]],
             "starts_at": cleaned["starts_at"].isoformat(),

@@ -13,6 +13,7 @@ from inventory.core.rows import from_row
 from inventory.core.units import METERS_PER_MILE, miles_of
 from routing.earned.costs import NoRates, exact_road_dollars, rates_on
 from routing.models import Day, DriverEvent, Run
+from routing.selectors.drivers import crew_key
 from routing.selectors.rigs import rates_by_rig
 from routing.selectors.runs.drops import DropView
 from routing.selectors.runs.halts import SAY_LATE_MINUTES, HaltView, halts_of
@@ -53,6 +54,10 @@ class RunView:
     came_home_at: datetime | None
     loads: tuple[LoadView, ...]
     halts: tuple[HaltView, ...]
+
+    @property
+    def crew(self) -> str:
+        return crew_key(self.driver_id, self.helper_id)
 
     @property
     def meters(self) -> int:

@@ -96,7 +96,7 @@ def test_the_sellers_picture_stands_beside_the_name_on_customers_pages_and_ticke
     make_ticket(number=order.number, at=an_instant(), who="ruth")
     ticket = f"/seller/orders/{order.number}/ticket"
 
-    assert seller_client.post("/seller/set-up/settings", {**filled, "picture": sign}).status_code == 302
+    assert seller_client.post("/seller/set-up/settings", {**filled, "photo": sign}).status_code == 302
 
     kept = Photo.objects.get(purpose="mark")
     address = f"/our-picture/{kept.pk}.jpg"
@@ -121,7 +121,7 @@ def test_a_picture_that_is_none_is_refused_in_a_sentence(seller_client, business
     form = seller_client.get("/seller/set-up/settings").context["form"]
     filled = {name: form.get_initial_for_field(field, name) or "" for name, field in form.fields.items()}
     bad = SimpleUploadedFile("sign.png", b"no picture", content_type="image/png")
-    answer = seller_client.post("/seller/set-up/settings", {**filled, "picture": bad})
+    answer = seller_client.post("/seller/set-up/settings", {**filled, "photo": bad})
 
     assert answer.status_code in (200, 422)
     assert "This is not a photo we can read" in answer.text

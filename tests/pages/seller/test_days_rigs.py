@@ -239,11 +239,14 @@ def test_a_driver_that_cannot_be_is_refused_with_a_sentence(seller_client, typed
 def test_a_rig_names_who_usually_takes_it_out(seller_client):
     yard, tam, jo = make_yard(), Driver.objects.create(name="Tam"), Driver.objects.create(name="Jo")
 
-    twice = seller_client.post(reverse("rig-new"), rig_form(yard, driver_id=tam.pk, helper_id=tam.pk))
-    seller_client.post(reverse("rig-new"), rig_form(yard, driver_id=tam.pk, helper_id=jo.pk))
+    twice = seller_client.post(reverse("rig-new"), rig_form(yard, crew=f"{tam.pk}+{tam.pk}"))
+    seller_client.post(reverse("rig-new"), rig_form(yard, crew=f"{tam.pk}+{jo.pk}"))
 
-    assert "two people" in twice.content.decode()
+    assert twice.status_code == 422
+    assert "not one of the available choices" in twice.content.decode()
     rig = Rig.objects.get()
     assert (rig.driver, rig.helper) == (tam, jo)
     page = seller_client.get(reverse("rigs")).content.decode()
     assert "Tam and Jo" in page
+    form = seller_client.get(reverse("rig", args=[rig.pk])).context["form"]
+    assert dict(form.fields["crew"].choices)[form["crew"].value()] == "Tam, with Jo"

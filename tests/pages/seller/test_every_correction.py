@@ -36,7 +36,7 @@ EDITS = {
     "drop spot": {"drop_spot": "by the shed"},
     "lane": {"ticked": next(iter(WAYS))},
     "access": {"access_note": "Honk at the barn"},
-    "small trailer": {"small_rig_only": "on"},
+    "small trailer": {"ticked": "small_rig_only"},
     "pickup": {"laid": "pick_up"},
 }
 OF_THE_WAY = ("gate", "drop spot", "lane", "access")  # no day, ticket or price changes with them

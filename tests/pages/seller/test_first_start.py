@@ -66,7 +66,7 @@ def test_one_price_a_cord_is_enough_to_begin(seller_client):
     assert asked == []
 
     typed = {name: value for name, value in filled.items() if value is not None and value is not False}
-    others = {name: "" for name in typed if name.startswith("price-")}  # filled in from hours and costs
+    others = {name: "" for name in typed if name.startswith("price-near-")}  # filled in from hours and costs
     prices = {**others, "price-near-fir-seasoned": "300"}
     seller_client.post("/seller/set-up/prices/new", {**typed, **prices})
 

@@ -74,9 +74,7 @@ def test_a_line_shows_what_is_known_and_hours_read_as_hours():
 def test_a_new_rig_shows_no_signs_around_figures_nobody_wrote():
     form = RigForm(yards=[(1, "Creek Yard")], people=[])
 
-    assert {name: form[name].initial for name in ("pickup", "bed", "box")} == dict.fromkeys(
-        ("pickup", "bed", "box")
-    )
+    assert {name: form[name].initial for name in ("pickup", "box")} == dict.fromkeys(("pickup", "box"))
 
 
 def test_parts_named_one_by_one_as_in_an_older_address_are_read_too():
@@ -97,6 +95,12 @@ def test_parts_named_one_by_one_as_in_an_older_address_are_read_too():
         ("box", "3.66 x 1.83 x 0.61 + 0.3 m", {
             "box_length_ft": Decimal("12.01"), "box_width_ft": Decimal("6.00"),
             "box_side_ft": Decimal("2.00"), "box_heap_ft": Decimal("0.98"),
+        }),
+        ("box", "3.66 x 1.83 x 0.61 + 0.3 m, 190", {
+            "box_width_ft": Decimal("6.00"), "box_heap_ft": Decimal("0.98"), "heap_number": 190,
+        }),
+        ("pickup", "2990 / 3900 / 750 kg / 0", {
+            "truck_lb": 6592, "truck_gross_lb": 8598, "bed_payload_lb": 1653, "bed_ft3": 0,
         }),
         ("box", "12 x 6 x 24 in + 1", {"box_side_ft": Decimal("2.00"), "box_heap_ft": Decimal(1)}),
     ],

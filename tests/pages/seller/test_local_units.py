@@ -63,7 +63,8 @@ def test_a_cost_of_the_km_is_kept_by_the_mile_and_shown_by_the_km(here):
 
     assert form.is_valid(), form.errors
     assert form.cleaned_data["loaded_mile"] == Decimal("0.805")
-    assert CostForm(initial={"loaded_mile": Decimal("0.805")})["mile"].value() == "0.5"
+    shown = CostForm(initial=form.cleaned_data)["costs"].value()
+    assert shown == "0.5 / 0.4; 20 / 0"
 
 
 @pytest.mark.django_db

@@ -90,7 +90,7 @@ def test_a_change_of_a_lot_opens_on_the_lots_page(seller_client, knob):
 
 def test_what_was_typed_wrong_stays_on_the_lots_page(seller_client, knob):
     answer = seller_client.post(
-        reverse("lot-change", args=["K1", "loss"]), {"cords": "lots", "reason": "by eye"}
+        reverse("lot-change", args=["K1", "loss"]), {"cords": "lots", "note": "by eye"}
     )
 
     assert answer.status_code == 422

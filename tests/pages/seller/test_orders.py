@@ -220,7 +220,7 @@ def test_a_quote_for_a_text_gives_a_line_to_paste_and_an_order(seller_client, fi
 
 def test_a_quote_may_be_for_any_fraction_and_the_sheet_shows_how_it_is_priced(seller_client, fir):
     form = {
-        "choice": "fir:seasoned", "amount": "1/2", "other": "7/12", "town": make_town().pk, "laid": "drop"
+        "choice": "fir:seasoned", "amount": ["1/2", "7/12"], "town": make_town().pk, "laid": "drop"
     }  # fmt: skip
 
     page = seller_client.post("/seller/quote", form, follow=True)
@@ -251,8 +251,8 @@ def sheet_form(**changes):
         "from_on": "2026-10-01", "free_miles": "12", "per_mile": "3.00", "longest_miles": "90",
         "stacking_per_cord": "60", "stacking_within_ft": "30", "access_charge": "20", "pick_up_off": "5",
         "two_cords_off_per_cord": "10", "bundle_price": "7", "bundle_price_many": "5",
-        "bundles_for_many": "20", "log_cord_price": "110", "round_to": "5", "deposit_pct": "20",
-        "deposit_round_to": "5", "tax_pct": "0", "tax_on": "none", "quote_days": "10", "floor_per_cord": "0",
+        "bundles_for_many": "20", "price-logs": "110", "round_to": "5", "deposit_pct": "20",
+        "deposit_round_to": "5", "tax": "0", "quote_days": "10", "floor_per_cord": "0",
         "least_delivery": "50",
         "price-near-fir-seasoned": "270",
         "size-1_2": "10", **changes,
@@ -265,7 +265,29 @@ def test_new_prices_make_a_new_sheet_and_leave_the_old_one(seller_client, fir):
     assert answer.status_code == 302
     sheet = PriceSheet.objects.get(from_on=date(2026, 10, 1))
     assert sheet.wood_prices.get().cord_dollars == 270
+    assert sheet.log_cord_price == 110
     assert PriceSheet.objects.count() == 2
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept", "shown"),
+    [
+        ({"tax": "8.5 / 0", "deposit": "25 / 0"}, ("wood", True), ("8.5 / 0", "25 / 0")),
+        ({"tax": "8.5 / 8.5", "deposit": "25 / 25"}, ("all", False), ("8.5 / 8.5", "25 / 25")),
+        ({"tax": "8.5", "deposit": "25"}, ("all", False), ("8.5 / 8.5", "25 / 25")),
+        ({"tax": "0", "deposit": "25"}, ("none", False), ("0 / 0", "25 / 25")),
+    ],
+)
+def test_two_percents_say_what_is_taxed_and_who_pays_a_deposit(seller_client, fir, typed, kept, shown):
+    PriceSheet.objects.all().delete()
+    form = {name: text for name, text in sheet_form().items() if name != "deposit_pct"}
+
+    seller_client.post("/seller/set-up/prices/new", form | typed | {"from_on": "2026-09-18"})
+
+    sheet = PriceSheet.objects.get()
+    assert (sheet.tax_on, sheet.deposit_new_customers_only) == kept
+    asked = seller_client.get("/seller/set-up/prices/new").context["form"]
+    assert (asked["tax"].value(), asked["deposit"].value()) == shown
 
 
 @pytest.mark.parametrize(
@@ -273,6 +295,7 @@ def test_new_prices_make_a_new_sheet_and_leave_the_old_one(seller_client, fir):
     [
         ({"from_on": "2026-01-01"}, "before today"),
         ({"bundle_price_many": "9"}, "more than for one"),
+        ({"tax": "8.5 / 3"}, "same percent twice, or 0"),
     ],
 )
 def test_a_sheet_that_cannot_be_is_refused_with_the_line_to_mend(seller_client, fir, changes, words):

@@ -18,7 +18,7 @@ from tests.factories.orders import make_order, make_sheet
 
 pytestmark = pytest.mark.django_db
 ALMOND = {
-    "name": "Almond", "scientific": "Prunus dulcis", "group": "hardwood", "specific_gravity": "0.65",
+    "name": "Almond (Prunus dulcis)", "group": "hardwood", "specific_gravity": "0.65",
     "green_low_pct": "50", "green_high_pct": "75", "btu_per_lb": "8200", "source": "weighed here, 2026",
 }  # fmt: skip
 
@@ -31,7 +31,8 @@ def almond_added(client):
 
 def test_a_wood_of_ones_own_counts_in_weight_drying_heat_and_on_the_ticket(seller_client, business):
     make_sheet()
-    almond_added(seller_client)
+    almond = almond_added(seller_client)
+    assert (almond.name, almond.scientific) == ("Almond", "Prunus dulcis")
     lot = make_lot(code="A1", mix={"almond": 100}, wood="hardwood", yard=make_yard())
     order = make_order(number=202, wood="hardwood", state="confirmed")
     OrderHold.objects.create(order=order, hold=make_hold(lot, cords="1/3", reference=order.reference))
@@ -51,7 +52,7 @@ def test_a_published_figure_is_put_right_and_taken_back(seller_client, business)
     lot = make_lot(code="O1", mix={"oak": 100}, wood="hardwood", yard=make_yard())
     before = plan_weights(A_DAY, {lot.pk})[lot.pk]
     page = seller_client.get("/seller/set-up/woods/oak").text
-    assert 'value="Oak, Oregon white"' in page
+    assert 'value="Oak, Oregon white (Quercus garryana)"' in page
     values = {
         "name": "Oak, Oregon white", "group": "hardwood", "specific_gravity": "0.70", "shrinkage_pct": "13.4",
         "green_low_pct": "57.8", "green_high_pct": "57.8", "btu_per_lb": "8110",
@@ -70,11 +71,11 @@ def test_a_published_figure_is_put_right_and_taken_back(seller_client, business)
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
-        ({"name": "Fir"}, "already"),
+        ({"name": "Fir (Prunus dulcis)"}, "already"),
         ({"green_high_pct": "400"}, "holds at most"),
         ({"green_low_pct": "90"}, "driest green wood first"),
         ({"source": ""}, "required"),
-        ({"name": "Stove cord wood"}, "does not allow"),
+        ({"name": "Stove cord wood (Prunus dulcis)"}, "does not allow"),
     ],
 )
 def test_figures_no_wood_can_have_are_refused_and_nothing_typed_is_lost(
@@ -84,7 +85,7 @@ def test_figures_no_wood_can_have_are_refused_and_nothing_typed_is_lost(
 
     assert answer.status_code == 422
     assert sentence in answer.text
-    assert 'value="Prunus dulcis"' in answer.text
+    assert '(Prunus dulcis)"' in answer.text
     assert not OwnSpecies.objects.exists()
 
 

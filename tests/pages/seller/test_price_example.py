@@ -57,7 +57,7 @@ def test_each_price_typed_changes_the_example_and_keeps_nothing(seller_client, n
         ({"bundle_price_many": "9"}, "is more than for one"),
         ({"per_mile": "-1"}, "They pay"),
         ({"least_delivery": "900"}, "900"),
-        ({"tax_on": "moon"}, "They pay"),
+        ({"tax": "8 / moon"}, "They pay"),
         ({"round_to": "0"}, "They pay"),
     ],
 )

@@ -212,7 +212,8 @@ def test_an_answer_of_an_earlier_version_asks_to_be_planned_again(business, sell
         ("demand_low_pct", "150", "low share of last year"),
         ("dry_chance_pct", "10", "greater than or equal to 50"),
         ("bills", "soon", "Line 1 of the bills"),
-        ("bills", "Nov 1, 450", "write it, or 0"),
+        ("bills", "Nov 1, 450", "write it, or cash 0"),
+        ("bills", "cash some", "Cash: Enter a number"),
     ],
 )
 def test_a_bad_guess_is_told_and_nothing_is_lost(business, seller_client, field, value, sentence):
@@ -249,7 +250,7 @@ def test_prices_and_bills_are_off_until_they_are_typed(ruth):
     plan_season(on=A_DAY, at=AT)
     assert "At other prices" not in ruth.get(reverse("season-ahead")).content.decode()
 
-    typed = guesses(lost_pct="20", cash_dollars="0", bills="Sep 20, 5000, truck")
+    typed = guesses(lost_pct="20", bills="cash 0\nSep 20, 5000, truck")
     page = ruth.post(reverse("season-ahead"), typed, follow=True).content.decode()
 
     assert "At other prices" in page

@@ -133,4 +133,8 @@ def test_a_rig_that_brings_nothing_in_a_day_is_refused():
     """None at all would read as any amount."""
     form = SeasonGuessForm({"near_cords_a_day": "0"}, today=A_DAY)
 
-    assert form.errors["near_cords_a_day"] == ["Ensure this value is greater than or equal to 0.01."]
+    assert (
+        form.errors["loads"]
+        .as_text()
+        .endswith("Cords a rig delivers near in a day: Ensure this value is greater than or equal to 0.01.")
+    )

@@ -269,7 +269,7 @@ def test_towns_are_ticked_on_a_map_of_the_loaded_roads(seller_client, monkeypatc
     nothing = seller_client.post("/seller/set-up/towns", {"market": "near"})
     assert nothing.status_code == 422
     assert "Tick the towns you sell to" in nothing.text
-    seller_client.post("/seller/set-up/towns", {"towns": ["Marrow", "Larch"], "market": "far"})
+    seller_client.post("/seller/set-up/towns", {"name": ["Marrow", "Larch"], "market": "far"})
     assert [(town.name, town.market.key, town.lat) for town in Town.objects.order_by("name")] == [
         ("Larch", "far", 40.5), ("Marrow", "far", 40.31),
     ]  # fmt: skip

@@ -330,11 +330,12 @@ def test_a_wrong_species_and_a_wrong_day_are_put_right_on_the_lots_page(seller_c
     typed = {name: value for name, value in form.initial.items() if value is not None}
 
     seller_client.post(
-        reverse("lot-change", args=["K1", "facts"]), {**typed, "wood_1": "oak", "split_on": "2026-06-01"}
+        reverse("lot-change", args=["K1", "facts"]), {**typed, "wood_1": "oak", "on_3": "2026-06-01"}
     )
 
     knob.refresh_from_db()
     assert knob.mix == {"oak": 100}
+    assert knob.split_on == date(2026, 6, 1)
     assert "Oregon white oak" in seller_client.get(reverse("lot", args=["K1"])).text
 
 
@@ -342,9 +343,7 @@ def test_a_day_to_come_is_refused_in_a_sentence(seller_client, knob):
     form = seller_client.get(reverse("lot-change", args=["K1", "facts"])).context["form"]
     typed = {name: value for name, value in form.initial.items() if value is not None}
 
-    answer = seller_client.post(
-        reverse("lot-change", args=["K1", "facts"]), {**typed, "drying_from": "2026-12-24"}
-    )
+    answer = seller_client.post(reverse("lot-change", args=["K1", "facts"]), {**typed, "on_4": "2026-12-24"})
 
     assert answer.status_code == 422
     assert "which is to come" in answer.text

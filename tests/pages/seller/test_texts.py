@@ -22,7 +22,9 @@ def order(business):
 
 
 def keep(client, kind="asked", language="en", **words):
-    return client.post(PAGE, {"kind": kind, "language": language, **MINE, **words}, follow=True)
+    typed = {**MINE, **words}
+    whole = {"text": typed["text"], "body": f"{typed['subject']}\n\n{typed['body']}"}
+    return client.post(PAGE, {"kind": kind, "language": language, **whole}, follow=True)
 
 
 def sent(order):
@@ -63,6 +65,7 @@ def test_the_page_shows_the_gaps_and_the_message_as_the_newest_order_reads_it(se
         ({"text": "{}"}, "Nothing fills {} here."),
         ({"text": "a { b"}, "stands alone"),
         ({"body": "}"}, "stands alone"),
+        ({"body": ""}, "subject on the first line"),
         ({"text": " "}, "This field is required."),
         ({"text": "x" * 601}, "at most 600 characters"),
         ({"body": "a rick of wood"}, "rick"),

@@ -35,7 +35,7 @@ def known(on=TODAY):
 
 
 def test_a_weighed_piece_says_its_moisture_with_its_error_and_is_kept(seller_client, heap):
-    text = say(seller_client, now_lb="7.5", then_lb="10", then_on="2026-06-10")
+    text = say(seller_client, now_lb="7.5", then_lb="10", on="2026-06-10")
 
     row = DrySign.objects.get()
     then = known(date(2026, 6, 10)).median_on(date(2026, 6, 10))
@@ -50,7 +50,7 @@ def test_a_weighed_piece_moves_the_forecast_and_narrows_it(seller_client, heap):
     before = known()
     wide = before.band_on(TODAY)
 
-    say(seller_client, now_lb="8.6", then_lb="10", then_on="2026-06-10")
+    say(seller_client, now_lb="8.6", then_lb="10", on="2026-06-10")
 
     after = known()
     wet = float(DrySign.objects.get().likely_dry_pct)
@@ -71,10 +71,10 @@ def test_ends_and_sound_are_kept_and_never_make_wood_dry(seller_client, heap):
     [
         ({"note": ""}, "Say how the ends look"),
         ({"weighed": "8"}, "A weighed piece needs both weights"),
-        ({"weighed": "4 / 10", "then_on": "2026-06-10"}, "lighter than its own dry wood"),
-        ({"now_lb": "8", "then_lb": "10", "then_on": "2026-01-10"}, "before this lot&#x27;s drying began"),
-        ({"now_lb": "8", "then_lb": "10", "then_on": "2026-09-18"}, "the earlier day"),
-        ({"now_lb": "light", "then_lb": "10", "then_on": "2026-06-10"}, 'value="light / 10"'),
+        ({"weighed": "4 / 10", "on": "2026-06-10"}, "lighter than its own dry wood"),
+        ({"now_lb": "8", "then_lb": "10", "on": "2026-01-10"}, "before this lot&#x27;s drying began"),
+        ({"now_lb": "8", "then_lb": "10", "on": "2026-09-18"}, "the earlier day"),
+        ({"now_lb": "light", "then_lb": "10", "on": "2026-06-10"}, 'value="light / 10"'),
     ],
 )
 def test_what_cannot_be_is_said_and_nothing_is_kept(seller_client, heap, said, sentence):

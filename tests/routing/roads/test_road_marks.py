@@ -92,7 +92,7 @@ def test_a_road_the_map_does_not_know_is_refused(roads_loaded: RoadExtract, an_i
 @pytest.mark.django_db
 def test_the_seller_marks_a_road_and_forgets_it_again(roads_loaded: RoadExtract, seller_client) -> None:
     before = current_engine().key
-    seller_client.post(reverse("road-mark"), {"road": "Ridge Road", "kind": "avoid"})
+    seller_client.post(reverse("road-mark"), {"name": "Ridge Road", "kind": "avoid"})
     mark = RoadMark.objects.get()
 
     assert "we avoid it" in seller_client.get(reverse("shuts")).text
