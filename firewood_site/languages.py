@@ -29,6 +29,7 @@ IN_ENGLISH = (  # figures and settings of the office, written in English alone, 
     "/seller/worth",
     "/seller/find/guide",
 )
+IN_BOTH = ("/seller/worth/season",)  # pages of the office written in Spanish, too
 SESSION_KEY = "reads"
 QUEUE_TEXTS = (  # of queue.js
     gettext_noop("left"),
@@ -61,7 +62,7 @@ QUEUE_TEXTS = (  # of queue.js
 
 def _is_in_english(path: str) -> bool:
     """The paper that says where wood was cut is read by officials."""
-    return path.startswith(IN_ENGLISH) or path.endswith("/where-cut")
+    return (path.startswith(IN_ENGLISH) and path not in IN_BOTH) or path.endswith("/where-cut")
 
 
 class VisitorLanguage(LocaleMiddleware):

@@ -16,6 +16,7 @@ from django.utils.translation import gettext
 
 from firewood_site.helper_rights import may
 from firewood_site.stacked import stacked_table
+from inventory.core.gaps import Month
 from inventory.core.local import MINUS, in_local_units, local, to_the_cent, whole_money
 from inventory.core.units import by_the_unit, cubic_meters, format_cords, miles_of, parse_cords
 from inventory.selectors import spoken
@@ -256,6 +257,12 @@ def dated(on: Any, today: Any) -> str:
 def day_ahead(on: Any, today: Any) -> str:
     """A day to come: "Oct 4", "Feb 10, 2027"."""
     return spoken.day_ahead(on, today) if isinstance(on, date) else ""
+
+
+@register.filter
+def month_year(on: Any) -> str:
+    """ "Sep 2026", "sep 2026": as the reader's language writes it."""
+    return Month(on).text_in(reader_language()) if isinstance(on, date) else ""
 
 
 @register.filter

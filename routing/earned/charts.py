@@ -7,6 +7,7 @@ from inventory.core.charts.bars import Band, Bar, bars_chart, ranges_chart
 from inventory.core.charts.columns import Column, columns_chart
 from inventory.core.charts.figure import Chart
 from inventory.core.charts.marks import BadDrawing, money
+from inventory.core.sentences import ENGLISH, say, translated
 from routing.earned.guesses import Swing
 from routing.earned.markets import HaulAnswer
 from routing.earned.shares import LoadShares
@@ -53,19 +54,29 @@ def swings_chart(swings: Sequence[Swing], *, key: str, likely: Decimal) -> Chart
     )
 
 
-def months_chart(months: Sequence[Worth], *, key: str) -> Chart:
+def months_chart(months: Sequence[Worth], *, key: str, language: str = ENGLISH) -> Chart:
     """A column of net dollars for each month, as `worth_by(..., "month")` gives them; losses hang below.
 
     Errors
         BadDrawing: no months, or a name that is not year-month.
     """
-    columns = [Column(label=_month_name(month.name), value=month.net) for month in months]
+    columns = [
+        Column(label=translated(_month_name(month.name), language=language), value=month.net)
+        for month in months
+    ]
     finding = ""
     if columns:
         best, worst = max(columns, key=_value), min(columns, key=_value)
-        finding = f"Best {best.label}, {money(best.value, cents=False)}; worst {worst.label}, "
-        finding += f"{money(worst.value, cents=False)}."
-    return columns_chart(columns, key=key, title="Net by month, dollars", finding=finding)
+        finding = say(
+            "Best {best}, {most}; worst {worst}, {least}.",
+            language=language,
+            best=best.label,
+            most=money(best.value, cents=False),
+            worst=worst.label,
+            least=money(worst.value, cents=False),
+        )
+    title = say("Net by month, dollars", language=language)
+    return columns_chart(columns, key=key, title=title, finding=finding, language=language)
 
 
 def shares_chart(shares: LoadShares, *, key: str) -> Chart:

@@ -29,6 +29,7 @@ LIBRARY_BASES = ("Default", "Base")  # adapters, forms and back ends of packages
 KNOWN = {
     "process_request",
     "STAFF_PATHS",
+    "IN_BOTH",
     "IN_ENGLISH",
     "_is_in_english",
     "PAY_WAYS",

@@ -13,6 +13,7 @@ from firewood_site.clock import today
 from firewood_site.seller.forms.season import SeasonGuessForm
 from firewood_site.seller.views.worth import work_is_carried
 from inventory.selectors.business import business
+from inventory.selectors.spoken import reader_language
 from routing.earned.charts import months_chart
 from routing.season.charts import season_charts
 from routing.selectors.earned.worth import season as season_of_books
@@ -35,7 +36,8 @@ def season(request: HttpRequest) -> HttpResponse:
     is_carried = work_is_carried(request)
     view = season_of_books(today(), request.GET.get("season", ""), is_carried=is_carried)
     wage = business().target_wage
-    chart = months_chart([row.worth for row in view.months], key="season") if view.months else None
+    months = [row.worth for row in view.months]
+    chart = months_chart(months, key="season", language=reader_language()) if months else None
     context = {
         "view": view,
         "is_carried": is_carried,

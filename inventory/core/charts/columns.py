@@ -26,6 +26,7 @@ from inventory.core.charts.scale import (
     scale_over,
 )
 from inventory.core.local import MINUS, local
+from inventory.core.sentences import ENGLISH, say
 
 PLOT_PX, FOOT_PX, HEAD_PX = 170, 33, 18  # below: a loss's figure and then the names
 SHARE_WIDE = 0.72
@@ -40,7 +41,9 @@ class Column:
     value: Decimal
 
 
-def columns_chart(columns: Sequence[Column], *, key: str, title: str, finding: str = "") -> Chart:
+def columns_chart(
+    columns: Sequence[Column], *, key: str, title: str, finding: str = "", language: str = ENGLISH
+) -> Chart:
     """Columns with their axis in dollars; the first, worst and last are written on a phone, all where wide.
 
     Errors
@@ -90,7 +93,11 @@ def columns_chart(columns: Sequence[Column], *, key: str, title: str, finding: s
         title=title,
         finding=finding,
         drawing=f'<div class="plotbox">{drawing}</div>',
-        table=Table(head=("", "Dollars"), rows=tuple((c.label, f"{c.value:.2f}") for c in columns)),
+        table=Table(
+            head=("", say("Dollars", language=language)),
+            rows=tuple((c.label, f"{c.value:.2f}") for c in columns),
+        ),
+        language=language,
     )
 
 

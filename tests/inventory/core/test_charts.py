@@ -251,7 +251,7 @@ def test_a_chart_is_made_in_the_readers_language():
     ready = readiness_chart([lot_bar(text="K1")], on=A_DAY, first_rain=FIRST_RAIN, language="es")
 
     assert drying.title == "K1, humedad en % del peso seco"
-    assert drying.finding == "Seco probable desde el 10 sep 2026."
+    assert drying.finding == "Probablemente seca desde el 10 sep 2026."
     assert {"hoy", "primera lluvia", "jul 2026"} <= {text.text for text in every(drying, "text")}
     assert drying.table.head == ("Día", "Bajo %", "Probable %", "Alto %")
     assert (ready.title, ready.finding) == ("Cuándo estará seco cada lote", "0 de 1 ya están secos.")

@@ -53,7 +53,7 @@ DAILY = (
     *(f"/seller/lots/{code}" for code in ("K1", "K2", "K3", "K7", "K8")), "/seller/lots/K1/reading",
     *(f"/seller/lots/K1/change/{act}" for act in ("sign", "guess", "facts", "hold", "lay", "weigh")),
     "/seller/customers", "/seller/customers?only=call",
-    "/seller/claims",
+    "/seller/claims", "/seller/worth/season", "/seller/worth/season?work=done",
 )  # fmt: skip
 OFFICE = ("/seller/worth", "/seller/set-up", "/seller/find/guide")
 
