@@ -1,10 +1,8 @@
 """The sale's tables for whoever keeps the machine running; ledgers and tickets can only be looked at."""
 
-from typing import Any
-
 from django.contrib import admin
-from django.http import HttpRequest
 
+from inventory.admin import ReadOnly
 from orders.models import (
     Claim,
     Customer,
@@ -21,19 +19,6 @@ from orders.models import (
     Uplift,
     WoodPrice,
 )
-
-
-class LookOnly(admin.ModelAdmin):
-    """Rows written by the services, never by hand."""
-
-    def has_add_permission(self, request: HttpRequest) -> bool:
-        return False
-
-    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        return False
-
-    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        return False
 
 
 class WoodPriceLines(admin.TabularInline):
@@ -70,13 +55,13 @@ class PaymentKindAdmin(admin.ModelAdmin):
 
 
 @admin.register(Customer)
-class CustomerAdmin(LookOnly):
+class CustomerAdmin(ReadOnly):
     list_display = ("name", "phone", "is_repeat", "pay_first")
     search_fields = ("name", "phone")
 
 
 @admin.register(Order)
-class OrderAdmin(LookOnly):
+class OrderAdmin(ReadOnly):
     list_display = ("number", "customer", "state", "wood", "cords", "total_dollars", "promised_on")
     list_filter = ("state", "market")
     search_fields = ("number", "customer__name")
@@ -84,4 +69,4 @@ class OrderAdmin(LookOnly):
 
 
 for _model in (Claim, Letter, Payment, Place, Quote, Ticket):
-    admin.site.register(_model, LookOnly)
+    admin.site.register(_model, ReadOnly)

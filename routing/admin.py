@@ -1,10 +1,8 @@
 """The tables of the road for a look behind the pages; plans and phones' words are only read here."""
 
-from typing import Any
-
 from django.contrib import admin
-from django.http import HttpRequest
 
+from inventory.admin import ReadOnly
 from routing.models import (
     BroughtForward,
     Day,
@@ -19,19 +17,6 @@ from routing.models import (
     Shut,
     Stop,
 )
-
-
-class ReadOnly(admin.ModelAdmin):
-    """Rows kept in step by services are only looked at here."""
-
-    def has_add_permission(self, request: HttpRequest) -> bool:
-        return False
-
-    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        return False
-
-    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        return False
 
 
 @admin.register(Rig)

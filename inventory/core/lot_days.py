@@ -1,7 +1,9 @@
-"""The days of a lot's life: in order, and none of them to come."""
+"""What is known of a lot's life and how it lies; its days are in order, and none of them to come."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from itertools import pairwise
 
 from inventory.core import InventoryError
@@ -11,6 +13,26 @@ from inventory.core.sentences import FramedRefusal, Sentence
 DAYS = ("felled_on", "bucked_on", "split_on", "drying_from")
 WORDS = {"felled_on": "felled", "bucked_on": "bucked", "split_on": "split", "drying_from": "left to dry"}
 IN_ORDER = ("felled_on", "bucked_on", "split_on")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotFacts:
+    """Where a lot comes from, when it was worked, and how it lies.
+
+    across_inches: width of a split, diameter of a round; None = usual for the form.
+    """
+
+    unit_id: int | None = None
+    felled_on: date | None = None
+    bucked_on: date | None = None
+    split_on: date | None = None
+    drying_from: date
+    piling: str
+    exposure: str
+    is_covered: bool = False
+    piece_inches: Decimal = Decimal(16)
+    across_inches: Decimal | None = None
+    note: str = ""
 
 
 class BadDay(FramedRefusal, InventoryError):

@@ -12,6 +12,7 @@ from inventory.core.charts.figure import Chart
 from inventory.core.dates import day_ahead, month_day
 from inventory.core.figures import rule
 from inventory.core.local_measures import bare_here, measure_words, unit_here
+from inventory.core.lot_days import LotFacts
 from inventory.core.measure import solid_per_cord
 from inventory.core.moisture import FIBER_SATURATION_PCT, READY_DRY_PCT
 from inventory.core.references import named, order_number
@@ -112,28 +113,17 @@ class SourceLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LotPage:
+class LotPage(LotFacts):
     """What the lot's page shows."""
 
     row: LotRow
     unit: str
-    unit_id: int | None
     parent: str
     children: tuple[str, ...]
-    felled_on: date | None
-    bucked_on: date | None
-    split_on: date | None
-    drying_from: date
     start_moisture_pct: Decimal  # typed, else what such wood usually holds
     is_start_typed: bool
     mix: tuple[tuple[str, Decimal], ...]
-    is_covered: bool
-    exposure: str
     exposure_words: str
-    piling: str
-    piece_inches: Decimal
-    across_inches: Decimal | None
-    note: str
     guesses: Mapping[str, tuple[Fraction, ...]]  # the seller's own: hours a cord by step, "price" in dollars
     chart: Chart
     holds: tuple[HoldRow, ...]
@@ -207,16 +197,7 @@ def _to_hundreds(ends: tuple[float, float]) -> tuple[float, float]:
 
 def _holds(lot: Lot) -> tuple[HoldRow, ...]:
     return tuple(
-        HoldRow(
-            hold_id=hold.pk,
-            cords=hold.cords,
-            kind=hold.kind,
-            reference=hold.reference,
-            order_number=order_number(hold.reference),
-            made_at=hold.made_at,
-            lapses_on=hold.lapses_on,
-            note=hold.note,
-        )
+        from_row(HoldRow, hold, hold_id=hold.pk, order_number=order_number(hold.reference))
         for hold in Hold.objects.filter(lot=lot, state=Hold.State.STANDING)
     )
 

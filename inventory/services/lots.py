@@ -13,7 +13,7 @@ from django.db.models import F
 
 from inventory.core import InventoryError
 from inventory.core.gaps import Cords
-from inventory.core.lot_days import DAYS, check_days
+from inventory.core.lot_days import DAYS, LotFacts, check_days
 from inventory.core.species import check_mix
 from inventory.fields import cords_value
 from inventory.models import LoggedWork, Lot, Movement
@@ -59,13 +59,12 @@ class KeptTooMuch(InventoryError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class NewLot:
+class NewLot(LotFacts):
     """What is known of a lot when it is opened.
 
     Shapes
         mix: species keys and whole or tenth percents adding to 100.
         start_moisture_pct: dry basis, on `drying_from`; None = what such wood usually holds.
-        across_inches: width of a split, diameter of a round; None = usual for the form.
     """
 
     code: str
@@ -75,21 +74,10 @@ class NewLot:
     mix: dict[str, Decimal]
     wood: str
     form: str
-    piling: str
-    exposure: str
     start_moisture_pct: Decimal | None
-    drying_from: date
-    is_covered: bool = False
-    piece_inches: Decimal = Decimal(16)
-    across_inches: Decimal | None = None
     bundle_ft3: Decimal | None = None
-    unit_id: int | None = None
-    felled_on: date | None = None
-    bucked_on: date | None = None
-    split_on: date | None = None
     sale: str = Lot.Sale.NOT_YET
     said_ready: str = ""
-    note: str = ""
 
 
 def check_code(code: str) -> str:

@@ -7,6 +7,7 @@ from fractions import Fraction
 from statistics import median_low
 
 from orders.models import Customer, Order
+from orders.selectors.parts import WantedBy
 
 LOOKS_BACK = timedelta(days=3 * 365)
 LATELY = timedelta(days=150)  # whoever asked since then is served already
@@ -16,19 +17,12 @@ GONE = (Order.State.DECLINED, Order.State.CANCELLED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CallRow:
+class CallRow(WantedBy):
     """Somebody to call. usual_on: about when they ask, this year or next. cords: of a usual year."""
 
-    id: int
-    name: str
-    phone: str
     is_landline: bool
-    language: str
     last_number: int
     last_on: date
-    wood: str
-    dryness: str
-    cords: Fraction
     orders: int
     usual_on: date
 

@@ -3,12 +3,26 @@
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
+from fractions import Fraction
 from typing import Self
 
 from inventory.core.rows import from_row
 from orders.core.reasons import Reason
 from orders.models import Customer, Order, Place, Quote
 from orders.selectors.lines import reason_lines
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WantedBy:
+    """Somebody and the wood they want."""
+
+    id: int
+    name: str
+    phone: str
+    language: str
+    wood: str
+    dryness: str
+    cords: Fraction
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -246,13 +246,7 @@ def draft_sheet(
 
 
 def _terms(row: Market) -> tariff.MarketTerms:
-    return tariff.MarketTerms(
-        key=row.key,
-        name=row.name,
-        minimum_cords=row.minimum_cords,
-        is_far=row.is_far,
-        is_delivered_price=row.is_delivered_price,
-    )
+    return from_row(tariff.MarketTerms, row)
 
 
 def _town(row: Town) -> TownRow:

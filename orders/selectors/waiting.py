@@ -10,23 +10,17 @@ from inventory.core.rows import from_row
 from inventory.core.woods import Wood
 from orders.models import WaitingEntry
 from orders.selectors.on_sale import SellableToday, sellable_today
+from orders.selectors.parts import WantedBy
 from orders.selectors.prices import sheet_in_force
 from orders.selectors.spoken_for import SpokenFor, spoken_for
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WaitingRow:
+class WaitingRow(WantedBy):
     """One entry. wood: empty for any that is dry. cords: 0 for any amount. is_ready: can be had today."""
 
-    id: int
     customer_id: int
-    name: str
-    phone: str
     email: str
-    language: str
-    wood: str
-    dryness: str
-    cords: Fraction
     asked_on: date
     is_ready: bool
 

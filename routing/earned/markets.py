@@ -24,24 +24,34 @@ class BadTrip(FramedRefusal, RoutingError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class MarketTrip:
+class TripRoad:
+    """The road of a trip to a market and what it costs.
+
+    Units
+        out: loaded, back: empty, hop: between two drops. loaded_mile, empty_mile: dollars; hire: dollars
+        a trip.
+    """
+
+    out: Stretch
+    back: Stretch
+    hop: Stretch = NOWHERE
+    loaded_mile: Decimal
+    empty_mile: Decimal
+    hire: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarketTrip(TripRoad):
     """Taking some wood to a market and coming home empty.
 
     Units
-        revenue: dollars for all of it; cords: all of it; out: loaded, back: empty, hop: between two drops.
-        loaded_mile, empty_mile: dollars; hire: dollars a trip. drops: a trip; trips: how many such trips.
+        revenue: dollars for all of it; cords: all of it. drops: a trip; trips: how many such trips.
     """
 
     revenue: Decimal
     cords: Fraction
-    out: Stretch
-    back: Stretch
-    loaded_mile: Decimal
-    empty_mile: Decimal
-    hop: Stretch = NOWHERE
     drops: int = 1
     trips: int = 1
-    hire: Decimal = Decimal(0)
 
     def __post_init__(self) -> None:
         if self.cords < 0:

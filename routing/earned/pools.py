@@ -14,11 +14,12 @@ from itertools import combinations
 from inventory.core.dates import short_day
 from inventory.core.local import money_words
 from inventory.core.local_measures import measure_words
+from inventory.core.rows import columns_of
 from inventory.core.sentences import FramedRefusal
 from routing.core import RoutingError
 from routing.core.rigs import Rig, weigh
 from routing.earned.costs import MINUTES_PER_HOUR, MinutesRule, Stretch
-from routing.earned.markets import HaulAnswer, MarketTrip, Side, haul_or_not, side_of
+from routing.earned.markets import HaulAnswer, MarketTrip, Side, TripRoad, haul_or_not, side_of
 
 MOST_WEIGHED = 12
 
@@ -52,7 +53,7 @@ class Waiting:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PoolTrip:
+class PoolTrip(TripRoad):
     """The far trip a pool would ride on, and the near market its wood would go to instead.
 
     Units
@@ -60,19 +61,13 @@ class PoolTrip:
         rig: what the bed may weigh beside the trailer is reckoned of it; None: any weight.
     """
 
-    out: Stretch
-    back: Stretch
-    hop: Stretch
     near_out: Stretch
     near_back: Stretch
     near_hop: Stretch
-    loaded_mile: Decimal
-    empty_mile: Decimal
     box_ft3: Fraction
     payload_lb: int
     bed_ft3: Fraction = Fraction(0)
     rig: Rig | None = None
-    hire: Decimal = Decimal(0)
     is_going_anyway: bool = False
 
 
@@ -259,13 +254,8 @@ def _weighed(
         MarketTrip(
             revenue=sum((order.far_price for order in riders), Decimal(0)),
             cords=sum((order.cords for order in riders), Fraction(0)),
-            out=trip.out,
-            back=trip.back,
-            hop=trip.hop,
-            loaded_mile=trip.loaded_mile,
-            empty_mile=trip.empty_mile,
             drops=len(riders),
-            hire=trip.hire,
+            **columns_of(TripRoad, trip),
         ),
         rule,
         is_going_anyway=trip.is_going_anyway,

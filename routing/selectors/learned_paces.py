@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from inventory.core.once import once_a_page
+from inventory.core.rows import from_row
 from routing.core.road_engine import RoadPaces
 from routing.models import LearnedPace
 
@@ -77,14 +78,11 @@ def pace_rows() -> tuple[PaceRow, ...]:
     order = list(Kind.values)
     rows = LearnedPace.objects.select_related("yard", "customer", "rig")
     found = [
-        PaceRow(
-            id=row.pk,
-            kind=row.kind,
+        from_row(
+            PaceRow,
+            row,
             name=next((one.name for one in (row.yard, row.customer, row.rig) if one), ""),
-            road_class=row.road_class,
             percents=(row.percent - USUAL, row.low_percent - USUAL, row.high_percent - USUAL),
-            count=row.count,
-            is_used=row.is_used,
         )
         for row in rows
     ]

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from inventory.core.rows import from_row
 from inventory.services import audit
 from orders.models import Order
 from orders.services.orders import mark_planned
@@ -48,15 +49,11 @@ def resolve_event(*, key: UUID, choice: Choice, at: datetime, who: str) -> Event
     if not DriverEvent.objects.filter(key=key, outcome=CONFLICT).update(outcome=APPLIED):
         return EventResult()
     row = DriverEvent.objects.select_related("order", "stop__load__run__rig", "load", "run").get(key=key)
-    event = EventInput(
-        key=row.key,
-        kind=row.kind,
+    event = from_row(
+        EventInput,
+        row,
         at=row.happened_at,
-        who=row.who,
         input={**row.input, "keep_too_much": True},  # whoever taps has seen the amount
-        run=row.run,
-        load=row.load,
-        stop=row.stop,
     )
     result = EventResult()
     if choice == Choice.PHONE:
