@@ -12,6 +12,12 @@ from inventory.core.local_measures import MEASURES, bare_here, unit_here
 register = template.Library()
 
 
+@register.simple_tag
+def is_metric() -> bool:
+    """Whether the place counts in meters."""
+    return local().is_metric
+
+
 @register.filter
 def lb(weight: Any) -> str:
     """A weight in the unit of the place: "5,100 lb", "2,313 kg"."""

@@ -30,6 +30,7 @@ METRIC_WORDS = tuple(
     (re.compile(words), instead)
     for words, instead in (
         (r"\btwo cords\b", "7.25 m³"),
+        (r"\b10,001 (pounds|libras)\b", "4,536 kg"),
         (r"\b[Cc]ords?\b", "m³"),
         (r"\b[Mm]iles?\b", "km"),
         (r"\b(la|por|una) cuerda\b(?! \()", r"\1 cuerda (3.62 m³)"),

@@ -4,11 +4,13 @@ them comes back as it was typed."""
 import html
 import re
 from decimal import Decimal
+from types import SimpleNamespace
 
 import pytest
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.core.management import call_command
+from django.template.loader import render_to_string
 from django.test import Client
 from django.urls import reverse
 
@@ -40,7 +42,6 @@ OWN_WORDS = (  # typed by people of the demo, a name, a measure that is sold so 
     "an inch of rain",
     "not yet made good",
     "check returned",
-    "10,001 pounds",
     "Stacked 117.33 ft3",
     "Pound sterling",
     "37 ft",  # trees are counted by the forester's own circle
@@ -110,6 +111,17 @@ def test_no_page_of_a_metric_place_speaks_of_pounds_feet_or_miles(metric):
 
     assert left == [], "\n".join(f"{path} | {line[:160]}" for path, line in left)
     assert read > 100
+
+
+@pytest.mark.parametrize(("is_metric", "units"), [(True, ("km", "m")), (False, ("mi", "ft"))])
+def test_the_moving_map_counts_the_way_to_the_next_turn_in_the_places_units(is_metric, units):
+    local.remember(Local(is_metric=is_metric))
+    moving = SimpleNamespace(legs=[], halts=[], names=[], credit="")
+    page = render_to_string("driver/here.html", {"moving": moving, "run": SimpleNamespace(id=1)})
+
+    for name, unit in zip(("long", "short"), units, strict=True):
+        assert f'data-{name}="{{count}} {unit}"' in page
+    assert ("data-metric" in page) == is_metric
 
 
 @pytest.mark.django_db

@@ -121,7 +121,8 @@
       if (at) { const [x, y] = spot(at); made("circle", { class: "here", cx: x.toFixed(1), cy: y.toFixed(1), r: DOT }, over); }
     };
 
-    const far = (meters) => (meters < M_MILE / 10 ? box.dataset.ft.replace("{count}", Math.round(meters / M_FOOT / 50) * 50) : box.dataset.mi.replace("{count}", (meters / M_MILE).toFixed(1)));
+    const [long, short, step] = "metric" in box.dataset ? [1000, 1, 10] : [M_MILE, M_FOOT, 50];
+    const far = (meters) => (meters < long / 10 ? box.dataset.short.replace("{count}", Math.round(meters / short / step) * step) : box.dataset.long.replace("{count}", (meters / long).toFixed(1)));
     const say = (text) => { said.hidden = !text; if (said.textContent !== text) said.textContent = text; };
     // The first drive still to come that passes here: there and back may share a road.
     const guide = () => {
