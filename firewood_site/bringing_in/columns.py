@@ -8,8 +8,9 @@ from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import Any
 
+from firewood_site.amounts import in_cords
 from inventory.core.local import SIGNS
-from inventory.core.units import parse_cords
+from inventory.core.units import parse_cords, read_amount
 from inventory.core.woods import Wood
 
 DAYS = ("%Y-%m-%d", "%m/%d/%Y", "%m/%d/%y", "%d.%m.%Y", "%b %d, %Y", "%B %d, %Y", "%b %d %Y")
@@ -72,7 +73,11 @@ def read_dollars(text: str) -> Decimal:
 
 
 def _cords(text: str) -> Fraction:
-    return parse_cords(re.sub(r"(\d),(\d)", r"\1.\2", text))
+    return read_amount(_with_point(text))
+
+
+def _with_point(text: str) -> str:
+    return re.sub(r"(\d),(\d)", r"\1.\2", text)
 
 
 def _wood(text: str) -> str:
@@ -154,8 +159,11 @@ def guessed(kind: str, names: tuple[str, ...]) -> dict[str, int]:
     return found
 
 
-def read_row(kind: str, row: tuple[str, ...], columns: Mapping[str, int]) -> dict[str, Any]:
-    """A line's values by field; an empty cell is None.
+def read_row(
+    kind: str, row: tuple[str, ...], columns: Mapping[str, int], names: tuple[str, ...]
+) -> dict[str, Any]:
+    """A line's values by field; an empty cell is None. A bare amount is in the unit of the place, unless its
+    column's name says cords; `count`: the figure alone, as of bundles.
 
     Errors
         BadCell: a needed cell is empty. BadCell, InventoryError: one that can't be read.
@@ -166,5 +174,8 @@ def read_row(kind: str, row: tuple[str, ...], columns: Mapping[str, int]) -> dic
         text = row[place].strip() if place is not None and place < len(row) else ""
         if not text and field.is_needed:
             raise BadCell(f"{field.label} is missing.")
+        if field is CORDS:
+            values["count"] = parse_cords(_with_point(text))
+            text = in_cords(_with_point(text)) if "cord" in names[place or 0].casefold() else text
         values[field.key] = field.read(text) if text else None
     return values

@@ -51,7 +51,7 @@ def bring_in(kind: str, table: Table, columns: Mapping[str, int], *, by: By, kee
         for line, row in enumerate(table.rows, start=2):
             try:
                 with transaction.atomic():
-                    text = step(read_row(kind, row, columns), by)
+                    text = step(read_row(kind, row, columns, table.names), by)
                 state = "new"
             except _Known as known:
                 state, text = "known", str(known)
@@ -89,7 +89,7 @@ def _order(values: dict[str, Any], by: By) -> str:
         delivered_on=values["on"],
         wood=values["wood"],
         cords=Fraction(0) if is_by_bundle else values["cords"],
-        bundles=int(values["cords"]) if is_by_bundle else 0,
+        bundles=int(values["count"]) if is_by_bundle else 0,
         total=values["total"],
         paid=values["total"] if values["paid"] is None else values["paid"],
         town=values["town"] or "",

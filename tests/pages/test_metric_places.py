@@ -175,12 +175,24 @@ def test_a_rig_is_typed_in_kg_and_meters_and_stands_so(metric):
     path = f"/seller/set-up/rigs/{rig.pk}"
     form = metric.get(path).context["form"]
     said = {name: form[name].value() for name in form.fields if form[name].value() not in (None, "")}
-    said |= {"pickup": "2990 / 3900", "box": "3.66 x 1.83 x 0.61 + 0.3", "whole": "11.6 x 2.3, 90"}
+    typed = {
+        "pickup": "2990 / 3900 / 750 / 1.3",
+        "box": "3.66 x 1.83 x 0.61 + 0.3, 1.45",
+        "whole": "11.6 x 2.3, 90",
+    }
 
-    assert metric.post(path, said).status_code == 302
+    answer = metric.post(path, said | typed)
+    assert answer.status_code == 302, answer.context["form"].errors
     rig.refresh_from_db()
     assert (rig.truck_lb, rig.truck_gross_lb, rig.top_speed_mph) == (6592, 8598, Decimal("55.9"))
     again = metric.get(path).context["form"]
-    assert again["pickup"].value() == "2990 / 3900"
-    assert again["box"].value() == "3.66 x 1.83 x 0.61 + 0.3"
-    assert again["whole"].value() == "11.6 x 2.3, 90"
+    assert {name: again[name].value() for name in typed} == typed
+
+
+def test_what_is_wrong_with_a_part_of_a_line_names_the_places_unit(metric):
+    path = f"/seller/set-up/rigs/{Rig.objects.order_by('pk').first().pk}"
+
+    page = metric.post(path, {"name": "Big trailer", "pickup": "99999 / x"}).text
+
+    assert "Pickup with driver and tools (kg): Ensure this value is less than or equal to 45,359." in page
+    assert not LEFT.search("\n".join(line for line in lines_of(page) if ": " in line))

@@ -12,7 +12,8 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
-from inventory.models import Lot
+from inventory.core import local
+from inventory.models import Business, Lot
 from orders.models import Customer, Order, Payment, Place
 from orders.selectors.money import owed_by_customer
 from tests.factories.inventory import make_yard
@@ -190,3 +191,30 @@ def test_no_cell_breaks_the_page(seller_client, kind):
     assert len(fates(answer)) == len([line for line in lines if line.replace('"', "").replace(",", "")])
     assert seller_client.post(PAGE, {"kind": "moon"}).status_code == 422
     assert seller_client.post(PAGE, {"kind": kind, "column-name": "999999", "act": "add"}).status_code == 302
+
+
+@pytest.mark.parametrize(
+    ("column", "first", "second"),
+    [("Volume", Fraction(1, 3), Fraction(4)), ("Cords", Fraction("1.21"), Fraction("14.5"))],
+)
+def test_a_bare_amount_is_in_cubic_meters_where_those_count_unless_its_column_says_cords(
+    seller_client, business, column, first, second
+):
+    Business.objects.update(place_key="metric")
+    local.forget()
+    make_yard(name="Siding Yard")
+    tried = send(seller_client, "lots", f"Name;Wood;{column}\nKnob;fir;1,21\nBench;oak;14.50\n")
+    assert "Cords</label>" not in tried.text
+    add(seller_client, tried)
+
+    assert [lot.on_hand_cords for lot in Lot.objects.order_by("code")] == [first, second]
+
+
+def test_bundles_are_counted_wherever_the_place_lies(seller_client, business):
+    Business.objects.update(place_key="metric")
+    local.forget()
+    make_town()
+    tried = send(seller_client, "orders", "Date;Name;Wood;Amount;Total\n9/18/2025;Wilma;kindling;20;140\n")
+    add(seller_client, tried)
+
+    assert Order.objects.get().bundles == 20

@@ -12,6 +12,7 @@ from django import forms
 from django.utils.translation import gettext
 
 from firewood_site.measured import NAMED, MeasuredField, bare_figure
+from inventory.core.local import in_local_units
 
 BETWEEN = re.compile(r"\s*(?:[x×/;+–]|,(?!\d)|\b(?:to|of|from|by)\b)\s*|(?<=\d)\s*-\s*")
 BARE = re.compile(r"\d[\d,]*(\.\d+)?")
@@ -141,7 +142,7 @@ class LineForm(forms.Form):
                 self.add_error(name, [f"{self._label(part)}: {message}" for message in error.messages])
 
     def _label(self, part: str) -> str:
-        return str(self.parts[part].label)
+        return in_local_units(str(self.parts[part].label))
 
     def add_error(self, field: str | None, error: Any) -> None:
         """What is wrong with a part stands at its line."""
