@@ -30,7 +30,17 @@ BURNED_AT_PCT = 20.0  # heat and dry weight are compared at 20 % on the pin, wel
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WoodRow:
+class WoodName:
+    """A kind of tree. is_own: the seller's own figures stand."""
+
+    key: str
+    name: str
+    is_published: bool
+    is_own: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WoodRow(WoodName):
     """A kind of tree on the figures page.
 
     Units
@@ -38,8 +48,6 @@ class WoodRow:
         gross_mbtu: before any loss, as printed tables give it.
     """
 
-    key: str
-    name: str
     scientific: str
     group: str
     oven_dry_lb: float
@@ -47,19 +55,13 @@ class WoodRow:
     lb_green: float
     useful_mbtu: float
     gross_mbtu: float
-    is_published: bool
-    is_own: bool  # the seller's own figures stand
     figures: tuple[tuple[str, Figure], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WoodValues:
+class WoodValues(WoodName):
     """A wood's figures as its form shows them."""
 
-    key: str
-    name: str
-    is_published: bool
-    is_own: bool
     values: dict[str, Any]
 
 

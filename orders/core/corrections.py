@@ -72,14 +72,20 @@ class NotCorrectable(OrdersError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Figures:
-    """What an order costs, as it is kept. Units: dollars; reasons are its lines as stored."""
+class PriceSums:
+    """What an order costs in all, and of it wood, drive and tax; deposit: first. Units: dollars."""
 
     total: Decimal
     wood: Decimal
     drive: Decimal
     tax: Decimal
     deposit: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figures(PriceSums):
+    """What an order costs, as it is kept; reasons are its lines as stored."""
+
     reasons: tuple[Mapping[str, str], ...]
     miles: Decimal | None = None
     minutes: int | None = None

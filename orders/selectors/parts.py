@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime, time
-from decimal import Decimal
 from fractions import Fraction
 from typing import Self
 
 from inventory.core.rows import from_row
+from orders.core.corrections import PriceSums
 from orders.core.reasons import Reason
 from orders.models import Customer, Order, Place, Quote
 from orders.selectors.lines import reason_lines
@@ -99,14 +99,9 @@ class PlaceView(Spot):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PriceView:
+class PriceView(PriceSums):
     """What it costs, line by line."""
 
-    total: Decimal
-    wood: Decimal
-    drive: Decimal
-    tax: Decimal
-    deposit: Decimal
     reasons: tuple[Reason, ...]
 
     @classmethod

@@ -8,13 +8,13 @@ from uuid import UUID
 from django.db import IntegrityError, transaction
 
 from inventory.core.gaps import day_words
-from inventory.core.rows import columns_of
+from inventory.core.rows import columns_of, from_row
 from inventory.core.sentences import say
 from inventory.selectors.business import business
 from inventory.services import audit
 from orders.core import CustomerRefusal
 from orders.core.access import stored_access
-from orders.core.order_request import OrderedWood
+from orders.core.order_request import Goods, OrderedWood
 from orders.models import Customer, Order, Place, Quote
 from orders.services.asking import Access, priced_on
 from orders.services.customers import customer_of_order
@@ -172,9 +172,7 @@ def _place_once(
     priced = priced_on(quote, day)
     last = day or max(last_on or on + timedelta(days=DAYS_THAT_SUIT), on)
     if not typed_by_staff:
-        leave_spoken_for(
-            wood=quote.wood, dryness=quote.dryness, cords=quote.cords, bundles=quote.bundles, on=on, at=at
-        )
+        leave_spoken_for(from_row(Goods, quote), on=on, at=at)
     customer = customer_of_order(
         name=name,
         phone=phone,

@@ -66,18 +66,11 @@ def take_quote_instead(
         order.state, order.confirmed_at = Order.State.ASKED, None
         order.promised_on = order.comes_from = order.comes_to = None
         order.save(update_fields=["state", "confirmed_at", "promised_on", "comes_from", "comes_to"])
-    leave_spoken_for(
-        wood=quote.wood,
-        dryness=quote.dryness,
-        cords=quote.cords,
-        bundles=quote.bundles,
-        on=on,
-        at=at,
-        apart_from=number,
-    )
+    goods = from_row(Goods, quote)
+    leave_spoken_for(goods, on=on, at=at, apart_from=number)
     first_on = day or on
     asked = Correction(
-        goods=from_row(Goods, quote),
+        goods=goods,
         access=_access(order.place),
         small_rig_only=quote.small_rig_only,
         first_on=first_on,

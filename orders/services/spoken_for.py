@@ -8,6 +8,7 @@ from inventory.core.woods import Wood
 from inventory.selectors.business import business
 from orders.core import CustomerRefusal
 from orders.core.languages import wood_name
+from orders.core.order_request import Goods
 from orders.core.picking import NotEnoughBundles
 from orders.core.places import PlaceRule, amount_words, place_rule
 from orders.selectors.on_sale import on_sale, open_of
@@ -39,11 +40,8 @@ class SpokenFor(CustomerRefusal):
 
 
 def leave_spoken_for(
+    goods: Goods,
     *,
-    wood: str,
-    dryness: str,
-    cords: Fraction,
-    bundles: int = 0,
     on: date,
     at: datetime,
     apart_from: int | None = None,
@@ -62,8 +60,8 @@ def leave_spoken_for(
     if not seller.request_hours:
         return
     sale = on_sale(on, at=at, apart_from=apart_from)
-    if bundles > sale.bundles:
-        raise NotEnoughBundles(wanted=bundles, left=sale.bundles)
-    left = open_of(sale.lots, wood, dryness, on=on)
-    if cords and wood != Wood.KINDLING and left < cords:
-        raise SpokenFor(wood=wood, left=left, rule=place_rule(seller.place_key))
+    if goods.bundles > sale.bundles:
+        raise NotEnoughBundles(wanted=goods.bundles, left=sale.bundles)
+    left = open_of(sale.lots, goods.wood, goods.dryness, on=on)
+    if goods.cords and goods.wood != Wood.KINDLING and left < goods.cords:
+        raise SpokenFor(wood=goods.wood, left=left, rule=place_rule(seller.place_key))

@@ -1,8 +1,21 @@
 """Seconds after midnight, as the planner counts, and times of day, as people read them."""
 
-from datetime import time
+from dataclasses import dataclass
+from datetime import date, time
 
 LAST_SECOND = 24 * 3600 - 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunHours:
+    """One rig on one date: its hours and crew."""
+
+    rig_id: int
+    on: date
+    starts_at: time = time(7)
+    ends_at: time = time(18)
+    driver_id: int | None = None
+    helper_id: int | None = None
 
 
 def seconds_of(at: time | None) -> int:

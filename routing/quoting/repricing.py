@@ -6,7 +6,7 @@ from math import ceil
 from inventory.core.rows import columns_of
 from inventory.selectors.business import business
 from orders.core import picking, quotes
-from orders.core.corrections import Figures
+from orders.core.corrections import Figures, PriceSums
 from orders.core.order_request import Goods, How, OrderRequest
 from orders.core.places import place_rule
 from orders.selectors import prices
@@ -70,11 +70,7 @@ def figures_of(view: OrderView) -> Figures:
         for line in view.price.reasons
     ]
     return Figures(
-        total=view.price.total,
-        wood=view.price.wood,
-        drive=view.price.drive,
-        tax=view.price.tax,
-        deposit=view.price.deposit,
+        **columns_of(PriceSums, view.price),
         reasons=tuple(lines),
     )
 

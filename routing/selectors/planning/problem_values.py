@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from math import floor
@@ -12,7 +12,7 @@ from inventory.core.units import CORD_FT3, METERS_PER_MILE
 from inventory.fields import to_units
 from inventory.models import Lot, Yard
 from orders.models import Order
-from routing.core.day_clock import seconds_of
+from routing.core.day_clock import RunHours, seconds_of
 from routing.core.rigs import weigh
 from routing.earned.costs import MinutesRule, RunningRates, crew_wage, rates_on
 from routing.models import Driver, Rig, Shut
@@ -28,20 +28,14 @@ MUST_GO_CENTS, LAST_DAY_CENTS, CAN_WAIT_CENTS = 200_000, 10_000, 1_500
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OpenRun:
+class OpenRun(RunHours):
     """A run that may be driven: one rig on one date, its hours and crew.
 
     Units
         longest_minutes: longest paid time.
     """
 
-    rig_id: int
-    on: date
-    starts_at: time = time(7)
-    ends_at: time = time(18)
     longest_minutes: int = 600
-    driver_id: int | None = None
-    helper_id: int | None = None
 
     @property
     def id(self) -> str:

@@ -11,6 +11,7 @@ from django.db.models import Q, QuerySet
 from inventory.core.money import to_cents
 from inventory.core.rows import from_row
 from inventory.core.units import METERS_PER_MILE, miles_of
+from routing.core.day_clock import RunHours
 from routing.earned.costs import NoRates, exact_road_dollars, rates_on
 from routing.models import Day, DriverEvent, Run
 from routing.selectors.drivers import crew_key
@@ -24,23 +25,17 @@ SHOWN = Q(day__state__in=(Day.State.FIXED, Day.State.DONE)) | Q(day__committed_a
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RunView:
+class RunView(RunHours):
     """One rig's day."""
 
     id: int
-    on: date
     day_state: str
     version: int
-    rig_id: int
     rig: str
     truck: str
     driver_name: str
-    driver_id: int | None
-    helper_id: int | None
     helper_name: str
     home_yard: str
-    starts_at: time
-    ends_at: time
     leaves_at: time | None
     home_at: time | None
     loaded_meters: int
