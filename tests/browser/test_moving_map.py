@@ -65,16 +65,17 @@ HIDDEN_NAMES = """() => {
   const meets = (one, other) => one.left < other.right && other.left < one.right && one.top < other.bottom && other.top < one.bottom;
   return {
     names: names.map(([text]) => text), small: [...document.querySelectorAll(".moving text")].filter((one) => parseFloat(getComputedStyle(one).fontSize) < 12).length,
+    over: pins.filter(([, pin], place) => pins.slice(place + 1).some(([, other]) => meets(pin, other))).length,
     hidden: names.filter(([, box]) => pins.some(([, pin]) => meets(box, pin))).map(([text]) => text),
   };
 }"""  # noqa: E501
 
 
-def test_its_names_are_large_enough_and_none_lies_under_a_pin(cab: Page) -> None:
+def test_its_names_are_large_enough_and_no_name_or_pin_lies_under_a_pin(cab: Page) -> None:
     seen = cab.evaluate(HIDDEN_NAMES)
 
     assert {"Marrow Bridge", "Larch Prairie"} <= set(seen["names"])
-    assert (seen["hidden"], seen["small"]) == ([], 0)
+    assert (seen["hidden"], seen["small"], seen["over"]) == ([], 0, 0)
 
 
 def test_every_button_of_the_map_is_large_enough_and_keys_move_it(cab: Page) -> None:

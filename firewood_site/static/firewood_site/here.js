@@ -88,15 +88,22 @@
       }
       for (const tile of [...tiles.children]) if (!wanted.has(tile.getAttribute("src"))) tile.remove();
     };
+    // A pin stands on its place, or moves out around it to the nearest free spot, on a leader line.
+    const pinned = (spot) => told.halts.reduce((pins, [mark, lat, lon]) => {
+      const [x, y] = spot([lat, lon]), spots = [[x, y]];
+      for (const ring of [32, 46, 62, 80]) for (let turn = 0; turn < 12; turn += 1) spots.push([x + ring * Math.cos((turn * Math.PI) / 6), y + ring * Math.sin((turn * Math.PI) / 6)]);
+      const free = spots.find((one) => pins.every(({ at: [left, top] }) => Math.hypot(one[0] - left, one[1] - top) >= 2 * PIN));
+      return [...pins, { mark, place: [x, y], at: free || [x, y] }];
+    }, []);
     // Names below, above or beside their place, where no pin and no larger name stands.
-    const write = (spot) => {
-      const taken = told.halts.map(([, lat, lon]) => spot([lat, lon])).map(([x, y]) => [x - PIN, y - PIN, x + PIN, y + PIN]);
+    const write = (spot, pins) => {
+      const taken = pins.map(({ at: [x, y] }) => [x - PIN, y - PIN, x + PIN, y + PIN]);
       for (const [name, lat, lon, rank] of told.names) {
         if (rank < 7 && zoom < (rank >= 6 ? 10 : 12)) continue;
         const [x, y] = spot([lat, lon]), text = made("text", { class: `name${rank >= 7 ? " town" : ""}` }, over);
         text.textContent = name;
         const half = text.getComputedTextLength() / 2 + 3;
-        const box = [[0, 0], [0, 26], [0, -26], [half + PIN, 0], [-half - PIN, 0], [0, 44], [0, -44]].map(([aside, down]) => [x + aside - half, y + down - 9, x + aside + half, y + down + 9])
+        const box = [[0, 0], [0, 26], [0, -26], [half + PIN, 0], [-half - PIN, 0], [0, 44], [0, -44], [half + 2 * PIN, 0], [-half - 2 * PIN, 0], [-half - PIN, 20], [half + PIN, 20], [0, 62], [0, -62]].map(([aside, down]) => [x + aside - half, y + down - 9, x + aside + half, y + down + 9])
           .find((one) => one[0] > 0 && one[1] > 0 && one[2] < pane.clientWidth && one[3] < pane.clientHeight - FOOT && !taken.some((other) => one[0] < other[2] && other[0] < one[2] && one[1] < other[3] && other[1] < one[3]));
         if (!box) { text.remove(); continue; }
         taken.push(box);
@@ -112,12 +119,13 @@
       for (const kind of ["casing", "way"]) {
         for (const leg of legs) made("polyline", { class: `${kind}${leg.over ? " over" : ""}`, points: leg.line.map((place) => spot(place).map((part) => part.toFixed(1)).join(",")).join(" ") }, over);
       }
-      for (const [mark, lat, lon] of told.halts) {
-        const [x, y] = spot([lat, lon]);
+      const pins = pinned(spot);
+      for (const { place: [x1, y1], at: [x2, y2] } of pins) if (x1 !== x2 || y1 !== y2) made("line", { class: "leader", x1, y1, x2, y2 }, over);
+      for (const { mark, at: [x, y] } of pins) {
         made("circle", { class: "halt", cx: x, cy: y, r: 13 }, over);
         made("text", { class: "halt", x, y: y + 5 }, over).textContent = mark;
       }
-      write(spot);
+      write(spot, pins);
       if (at) { const [x, y] = spot(at); made("circle", { class: "here", cx: x.toFixed(1), cy: y.toFixed(1), r: DOT }, over); }
     };
 

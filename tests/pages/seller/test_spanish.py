@@ -179,7 +179,7 @@ def test_own_texts_are_written_in_both_languages_and_each_reader_gets_theirs(sel
     order = make_order()
     kind = TEXTS[order.state][0]
     for language, text in (("en", "Hi {name}: {link}"), ("es", "Buenas, {name}: {link}")):
-        words = {"kind": kind, "language": language, "text": text, "subject": "Ours", "body": "{name} {link}"}
+        words = {"kind": kind, "language": language, "text": text, "body": "Ours\n{name} {link}"}
         seller_client.post(reverse("texts"), words)
     seller_client.post(reverse("choose-language"), {"language": "es", "find": ""})
 
