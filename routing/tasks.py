@@ -18,6 +18,12 @@ from routing.services.road_loads import load_roads_asked_for
 from routing.services.season import plan_season
 
 BETWEEN_NOTES = 0.5  # seconds
+SUMMARIES = {  # one drop or several; some orders left out or none
+    (True, False): "{drops} drop planned",
+    (False, False): "{drops} drops planned",
+    (True, True): "{drops} drop planned, {left} left out",
+    (False, True): "{drops} drops planned, {left} left out",
+}
 BROKE_OFF = (
     "Planning broke off and nothing was changed. The worker's log says why; plan again, or with fewer orders."
 )
@@ -55,9 +61,8 @@ def plan_in_background(key: str) -> str:
         jobs.finish(key=job.key, at=timezone.now(), failure=Sentence(BROKE_OFF))
         raise
     left = len(planned.postponed)
-    count = {"drops": planned.drops, "left": left}
-    done = "{drops} drop planned" if planned.drops == 1 else "{drops} drops planned"
-    summary = Sentence(f"{done}, {{left}} left out" if left else done, count)
+    words = SUMMARIES[planned.drops == 1, bool(left)]
+    summary = Sentence(words, {"drops": planned.drops, "left": left})
     jobs.finish(key=job.key, at=timezone.now(), message=summary)
     return "done"
 

@@ -110,7 +110,7 @@ def same_phone(customer_id: int) -> tuple[CustomerRow, ...]:
 
 def letters_of(number: int) -> tuple[LetterRow, ...]:
     """What was written to the customer about an order, newest first."""
-    return tuple(_letter(row) for row in Letter.objects.filter(order__number=number))
+    return tuple(from_row(LetterRow, row) for row in Letter.objects.filter(order__number=number))
 
 
 def orders_reached_by(*, phone: str = "", email: str = "") -> tuple[int, ...]:
@@ -152,7 +152,3 @@ def _row(row: Any) -> CustomerRow:
         orders=row.order_count,
         last_asked_on=row.last_asked,
     )
-
-
-def _letter(row: Letter) -> LetterRow:
-    return from_row(LetterRow, row)

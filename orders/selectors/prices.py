@@ -155,7 +155,7 @@ def usual_terms() -> dict[str, Any]:
 
 def markets() -> tuple[tariff.MarketTerms, ...]:
     """Near markets first."""
-    return tuple(_terms(row) for row in Market.objects.order_by("is_far", "name"))
+    return tuple(from_row(tariff.MarketTerms, row) for row in Market.objects.order_by("is_far", "name"))
 
 
 def towns() -> tuple[TownRow, ...]:
@@ -243,10 +243,6 @@ def draft_sheet(
         tax=tariff.tax_rule(percent=terms["tax_pct"], on=terms["tax_on"]),
         **figures,
     )
-
-
-def _terms(row: Market) -> tariff.MarketTerms:
-    return from_row(tariff.MarketTerms, row)
 
 
 def _town(row: Town) -> TownRow:
