@@ -19,6 +19,7 @@ from firewood_site.seller.forms.fields import (
     wood_field,
 )
 from firewood_site.seller.forms.lines import Line, LineForm, Ticks
+from routing.core.rigs import HITCH_MINUTES
 from routing.selectors.drivers import crew_key
 
 WHO = ("driver", "helper")
@@ -168,9 +169,10 @@ class RigForm(CrewForm):
             ),
         ),
         "hitch": Line(
-            label="Towing: tongue / hitch / pickup and trailer together, rated (lb)",
-            parts=("hitch_tongue_lb", "hitch_tow_lb", "combined_rating_lb"),
-            help_text=in_place("1000 / 10000 / 15000. " + STAMPED, "450 / 4500 / 6800. " + STAMPED),
+            label="Towing: tongue / hitch / both together, rated (lb); minutes to change trailers",
+            parts=("hitch_tongue_lb", "hitch_tow_lb", "combined_rating_lb", "hitch_minutes"),
+            between=(" / ", " / ", "; "),
+            help_text=in_place("1000 / 10000 / 15000; 15. " + STAMPED, "450 / 4500 / 6800; 15. " + STAMPED),
         ),
         "ball": Line(
             label="Ball to: middle of the axles / front wall of the box (ft)",
@@ -209,9 +211,6 @@ class RigForm(CrewForm):
         max_length=60, required=False, label="Which pickup",
         help_text="Give trailers behind one pickup the same name: plans then never send both at once.",
     )  # fmt: skip
-    hitch_minutes = forms.IntegerField(
-        min_value=0, max_value=240, label="Minutes to change trailers", initial=15
-    )
     has_trailer = forms.BooleanField(required=False, label="Pulls a trailer", initial=True)
     is_small = forms.BooleanField(required=False, label="Small enough for tight places")
     truck_lb = _rating("Pickup with driver and tools (lb)", unknown=False, low=1)
@@ -230,6 +229,9 @@ class RigForm(CrewForm):
     combined_rating_lb = _rating("Pickup and trailer together, rated (lb)",
         help_text="GCWR in the owner's manual: gross combined weight rating.",
     )  # fmt: skip
+    hitch_minutes = forms.IntegerField(
+        min_value=0, max_value=240, label="Minutes to change trailers", required=False
+    )
     trailer_axle_lb = _rating("Trailer's axles, rated together (lb)", help_text="GAWR on its plate.")
     trailer_tires_lb = _rating(
         "Trailer's tires, rated together (lb)", help_text="The load on each sidewall, times the tires."
@@ -263,6 +265,11 @@ class RigForm(CrewForm):
     def __init__(self, *args: Any, yards: Iterable[tuple[int, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["home_yard_id"].choices = list(yards)  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        minutes = cleaned.get("hitch_minutes")
+        return {**cleaned, "hitch_minutes": HITCH_MINUTES if minutes is None else minutes}
 
     def groups(self) -> list[list[forms.BoundField]]:
         """The numbers as the page lays them out: weights, hitch and straps, box, the rest."""

@@ -65,8 +65,9 @@ def test_chains_are_told_to_the_load_that_goes_there_alone(seller_client, busine
     larch = Town.objects.get(name="Larch Prairie")
     answer = seller_client.post(
         reverse("shuts"),
-        {"kind": "chain", "where": f"town:{larch.pk}", "what": "Tollgate Pass", "from_on": FRIDAY.isoformat(),
-         "to_on": FRIDAY.isoformat(), "from_time": "05:00", "to_time": "11:00", "reason": "Snow"},
+        {"kind": "chain", "where": f"town:{larch.pk}", "from_on": FRIDAY.isoformat(),
+         "to_on": FRIDAY.isoformat(), "from_time": "05:00", "to_time": "11:00",
+         "reason": "Tollgate Pass: Snow"},
     )  # fmt: skip
     assert answer.status_code == 302
 

@@ -248,5 +248,7 @@ def test_a_rig_names_who_usually_takes_it_out(seller_client):
     assert (rig.driver, rig.helper) == (tam, jo)
     page = seller_client.get(reverse("rigs")).content.decode()
     assert "Tam and Jo" in page
+    shown = seller_client.get(reverse("rig", args=[rig.pk])).context["form"]
+    assert shown["hitch"].value() == "0 / 0 / 0; 20"
     form = seller_client.get(reverse("rig", args=[rig.pk])).context["form"]
     assert dict(form.fields["crew"].choices)[form["crew"].value()] == "Tam, with Jo"
