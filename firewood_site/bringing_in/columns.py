@@ -10,6 +10,7 @@ from typing import Any
 
 from firewood_site.amounts import in_cords
 from inventory.core.local import SIGNS
+from inventory.core.sentences import Refusal
 from inventory.core.units import parse_cords, read_amount
 from inventory.core.woods import Wood
 
@@ -36,7 +37,7 @@ WOODS = {
 }
 
 
-class BadCell(Exception):
+class BadCell(Refusal):
     """A cell that can't be read; the sentence names what would do."""
 
 
@@ -53,7 +54,7 @@ def read_day(text: str) -> date:
         if on < FIRST_DAY:
             break
         return on
-    raise BadCell(f"{text!r} is no day: write it as 2026-09-18 or 9/18/2026.")
+    raise BadCell("{text!r} is no day: write it as 2026-09-18 or 9/18/2026.", text=text)
 
 
 def read_dollars(text: str) -> Decimal:
@@ -66,9 +67,9 @@ def read_dollars(text: str) -> Decimal:
     try:
         dollars = Decimal(plain)
     except InvalidOperation as error:
-        raise BadCell(f"{text!r} is no amount of money: write it as 145 or 145.50.") from error
+        raise BadCell("{text!r} is no amount of money: write it as 145 or 145.50.", text=text) from error
     if not dollars.is_finite() or not 0 <= dollars <= MOST_DOLLARS:
-        raise BadCell(f"{text!r} is no price of wood: write 0 to 100,000.")
+        raise BadCell("{text!r} is no price of wood: write 0 to 100,000.", text=text)
     return dollars.quantize(Decimal("0.01"))
 
 
@@ -85,7 +86,7 @@ def _wood(text: str) -> str:
     for wood, names in WOODS.items():
         if any(name in plain for name in names):
             return str(wood)
-    raise BadCell(f"{text!r} is no wood we know: write fir, hardwood, mixed, kindling or logs.")
+    raise BadCell("{text!r} is no wood we know: write fir, hardwood, mixed, kindling or logs.", text=text)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -173,7 +174,7 @@ def read_row(
         place = columns.get(field.key)
         text = row[place].strip() if place is not None and place < len(row) else ""
         if not text and field.is_needed:
-            raise BadCell(f"{field.label} is missing.")
+            raise BadCell("{column} is missing.", column=field.label)
         if field is CORDS:
             values["count"] = parse_cords(_with_point(text))
             text = in_cords(_with_point(text)) if "cord" in names[place or 0].casefold() else text

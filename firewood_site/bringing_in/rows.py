@@ -12,6 +12,7 @@ from django.db import transaction
 from firewood_site.bringing_in.columns import BadCell, read_row
 from firewood_site.bringing_in.tables import Table
 from firewood_site.refusals import REFUSALS, refusal_words
+from inventory.core.sentences import Refusal
 from inventory.core.woods import Wood
 from inventory.selectors.lot_choices import lot_choices
 from inventory.selectors.yards import yard_choices
@@ -39,7 +40,7 @@ class By:
     who: str
 
 
-class _Known(Exception):
+class _Known(Refusal):
     """The books have it already."""
 
 
@@ -55,8 +56,6 @@ def bring_in(kind: str, table: Table, columns: Mapping[str, int], *, by: By, kee
                 state = "new"
             except _Known as known:
                 state, text = "known", str(known)
-            except BadCell as error:
-                state, text = "bad", str(error)
             except REFUSALS as error:
                 state, text = "bad", refusal_words(error)
             fates.append(Fate(line=line, state=state, text=text, cells=row))
@@ -77,7 +76,7 @@ def _customer(values: dict[str, Any], by: By) -> str:
         at=by.at,
     )
     if not brought.is_new:
-        raise _Known(f"{values['name']} is in the books already.")
+        raise _Known("{name} is in the books already.", name=values["name"])
     return f"{values['name']} is added{brought.remark}."
 
 
@@ -98,7 +97,7 @@ def _order(values: dict[str, Any], by: By) -> str:
         who=by.who,
     )
     if not brought.is_new:
-        raise _Known(f"{values['name']} has this order already.")
+        raise _Known("{name} has this order already.", name=values["name"])
     return f"Order {brought.number} of {values['name']} is added{brought.remark}."
 
 
@@ -106,7 +105,7 @@ def _lot(values: dict[str, Any], by: By) -> str:
     known = {code.casefold(): name for code, name in ((row.code, row.name) for row in lot_choices())}
     code = values["code"] or _free_code(known)
     if code.casefold() in known or (not values["code"] and values["name"] in known.values()):
-        raise _Known(f"There is a lot {values['code'] or values['name']} already.")
+        raise _Known("There is a lot {lot} already.", lot=values["code"] or values["name"])
     wood = Wood(values["wood"])
     if wood == Wood.KINDLING:
         raise BadCell("Kindling is counted in bundles: open that lot under Wood, New lot.")
@@ -140,7 +139,7 @@ def _yard(typed: str | None) -> int:
             found = [pk for pk, name in yards if typed.casefold() in name.casefold()]
         if not found:
             names = ", ".join(name for _pk, name in yards) or "none yet"
-            raise BadCell(f"There is no yard {typed!r}. Your yards: {names}.")
+            raise BadCell("There is no yard {typed!r}. Your yards: {names}.", typed=typed, names=names)
         return found[0]
     if len(yards) != 1:
         raise BadCell("Say which yard it lies in." if yards else "Add a yard first.")
