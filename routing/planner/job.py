@@ -228,25 +228,15 @@ class Job:
         parts, arrays = len(self.laid.part_ids), self.laid.arrays
         if begin is None or left < parts**2 * STAGES.seconds_per_pair:
             return
-        has_time = parts <= STAGES.most_labeled and left >= STAGES.labeled_seconds and not self.is_small
-        share = STAGES.runs_share if has_time else 1.0
-        runs_until = self.part_done + (until - self.part_done) * share
         run_bound(
             arrays,
             runs=self.search.pooled(),
             begin=begin,
             upper=self.search.best_units,
-            should_stop=lambda: self.out_of_time(runs_until),
+            should_stop=lambda: self.out_of_time(until),
             tell=self.note,
             turns=BOUND.run_turns,
         )
-        if has_time:
-            # runs that serve no stop twice: slower, and closer where stops are few
-            limits = Limits(
-                should_stop=lambda: self.out_of_time(until), may_enumerate=False, turns=BOUND.turns
-            )
-            seeds = self.search.pooled()
-            prove(arrays, seeds=seeds, upper=self.search.best_units, limits=limits, tell_bound=self.note)
 
     @property
     def proof_until(self) -> float:

@@ -123,30 +123,32 @@ class BoundParams(NamedTuple):
     turns: int = 300
     turns_by_steps: int = 6  # where only steps stop a plan
 
-    # By whole runs: steps of time and bins of size as fine as so many cells allow.
+    # By whole runs (tuned on fw-030-d, fw-060-e, fw-060-li and fr-012-all, in seconds of one core).
     most_stops: int = 128  # two words of 64 bits
-    remembered: int = 12  # stops a partial run remembers at each (ng-routes; 8 to 12 in the paper)
+    remembered: int = 16  # parts a partial row remembers at each (ng-routes; 8 to 12 in the paper, for stops)
     rounding_units: float = 2000.0
-    new_runs: int = 25  # per run and turn
-    finest_s: int = 150
-    coarsest_s: int = 900
-    least_s: int = 30
-    most_steps: int = 500
-    most_cells: int = 6_000_000
-    few_tails: int = 3_000
-    most_tails: int = 16_000
-    dominance_looks: int = 60
-    tries: int = 9  # limits tried in one pricing (tuned on fw-030 and fw-060-e at 10 s, as are the next five)
-    first_try: float = 0.15
-    next_try: float = 0.25
-    least_share: float = 0.5
-    first_share: float = 0.9
-    spare_step: float = 0.7
-    least_spare_step: float = 0.1
+    new_runs: int = 8  # per run, time to leave in, and turn
+    step_s: int = 30  # time of day is rounded down to this where a load ends
+    leaving_s: int = 1800  # runs are looked at together that leave within this
+    coarse_s: int = 300  # the same in what a run with a load left out costs at least
+    below_s: float = 120.0  # loads are left out that lose more than so many seconds' wage ...
+    least_below: float = 8.0  # ... and where they are too many, that gain less than so many times that
+    most_tails: int = 800_000  # guards
+    most_loads: int = 60_000
+    most_rows: int = 120_000
+    dominance_looks: int = 60  # at others of a list, before a tail is kept
+    row_looks: int = 200  # the same for loads and rows
+    first_share: float = 0.7  # of what a row may gain at most is asked for first ...
+    next_share: float = 0.6  # ... less each time there is none ...
+    least_share: float = 0.08  # ... until all that pay are
+    wider_share: float = 0.2  # more at first in the next turn where rows were too many
+    narrower_share: float = 0.9  # less than what was found where they were not
     first_columns: int = 2000
     radius: float = 0.03  # of the prices' box (Marsten, Hogan and Blankenship 1975)
-    wider: float = 1.4
-    narrower: float = 0.5
+    wider: float = 1.25
+    narrower: float = 0.8
+    reopened: float = 3.0  # where the box alone keeps the prices from going on
+    widest: float = 0.6
     run_turns: int = 400
 
 
@@ -175,14 +177,11 @@ class StageParams(NamedTuple):
 
     # Weeks: (parts at most, share) at which the search makes way for the bound (tuned on fw-030 to fw-200
     # at 10 s).
-    bound_at: tuple[tuple[int, float], ...] = ((45, 0.45), (85, 0.55), (10**9, 0.65))
-    bound_until: float = 0.87
+    bound_at: tuple[tuple[int, float], ...] = ((45, 0.45), (85, 0.45), (10**9, 0.6))
+    bound_until: float = 0.9
     seconds_per_pair: float = (
         4e-4  # of parts: the bound by whole runs is not begun with less time (fw-060, fw-100)
     )
-    most_labeled: int = 45  # parts up to which runs that serve no stop twice are priced too ...
-    labeled_seconds: float = 10.0  # ... when there is so much time (fw-030-d in 60 s) ...
-    runs_share: float = 0.25  # ... after this share of it for the quicker bound
     polish_share: float = 0.4  # of what is left, for the set partition
     solver_effort: float = 60.0  # CP-SAT's own count of work, so that equal steps give equal plans
 

@@ -68,6 +68,9 @@ def load_prices(
     lower = min(first_bound(arrays), float(upper))
     tell(lower)
     classes = _classes(arrays)
+    of_run = np.zeros(len(arrays.run.home), np.int64)
+    for number, kind in enumerate(classes):
+        of_run[kind.runs] = number
     rows = shared_hours(arrays)
     shared, sums = of_classes(rows, [kind.runs.tolist() for kind in classes])
     columns = dict.fromkeys(_known_loads(arrays, classes, runs[-BOUND.first_runs :]))
@@ -97,7 +100,7 @@ def load_prices(
             seconds = np.zeros(len(rows))
             for price, some in zip(asked.shared, sums, strict=True):
                 seconds[some] = np.floor(price)
-            best = PartPrices(mended, asked.wood, seconds)
+            best = PartPrices(mended, asked.wood, seconds, asked.hour[of_run], asked.place[of_run])
         if len(columns) > BOUND.most_columns:
             columns = _kept(arrays, columns, duals, second_prices(len(classes), shared, duals.shared)[0])
             master = None

@@ -108,7 +108,7 @@ def _kept(store, i, k):  # type: ignore[no-untyped-def]
 
 
 @inner
-def _level(over, pounds):  # type: ignore[no-untyped-def]
+def level_of(over, pounds):  # type: ignore[no-untyped-def]
     level = 0
     while level + 1 < len(over) and over[level + 1] < pounds:
         level += 1
@@ -127,7 +127,7 @@ def load_tails(ways, head, store):  # type: ignore[no-untyped-def]
         # a new load begins with its last stop, the others go before a tail
         at = -1 if i < 0 else store.links[i, AT]
         if i < 0 or store.links[i, ALIVE]:
-            level = 0 if i < 0 else _level(ways.over, store.load[i, LB_AT])
+            level = 0 if i < 0 else level_of(ways.over, store.load[i, LB_AT])
             for j in range(n):
                 if i >= 0 and store.mask[i, j >> 6] >> np.uint64(j & 63) & np.uint64(1):
                     continue
@@ -146,7 +146,7 @@ def load_tails(ways, head, store):  # type: ignore[no-untyped-def]
                 store.mask[count, 1] = store.mask[i, 1] if i >= 0 else np.uint64(0)
                 store.mask[count, j >> 6] |= np.uint64(1) << np.uint64(j & 63)
                 store.links[count, PARENT], store.links[count, AT], store.links[count, ALIVE] = i, j, 1
-                store.final[count] = cost + ways.entry[_level(ways.over, store.load[count, LB_AT]), j]
+                store.final[count] = cost + ways.entry[level_of(ways.over, store.load[count, LB_AT]), j]
                 if _kept(store, count, j):
                     count += 1
                     if count >= room:

@@ -28,13 +28,19 @@ from routing.planner.params import BOUND
 
 @dataclass(frozen=True, slots=True)
 class PartPrices:
-    """Prices of parts, none below 0 nor an order's above its prize, and of wood at yards, in cost units."""
+    """Prices of parts, none below 0 nor an order's above its prize, and of wood at yards, in cost units.
+
+    hour and place: what the bound by loads found a second of each run, and being at each yard with it, worth;
+    empty where there was no such bound.
+    """
 
     part: Floats
     wood: Floats  # yards x woods, none below 0
     shared: Floats = field(
         default_factory=lambda: np.zeros(0)
     )  # whole, of a second of each row of shared hours
+    hour: Floats = field(default_factory=lambda: np.zeros(0))
+    place: Floats = field(default_factory=lambda: np.zeros(0))
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,7 +33,6 @@ class Limits:
 
     sequences: int = PROOF.sequences
     labels: int = PROOF.labels
-    may_enumerate: bool = True
     runs: int = PROOF.runs
     turns: int = PROOF.turns
     solver_seconds: Callable[[], float] = field(default=lambda: 30.0)
@@ -70,7 +69,7 @@ def prove(
     try:
         if not generation.is_settled():
             return Proof(lower=generation.lower)
-        return generation.enumerated() if limits.may_enumerate else Proof(lower=generation.lower)
+        return generation.enumerated()
     except TooMany:
         return Proof(lower=generation.lower)
 

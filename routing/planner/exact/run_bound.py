@@ -14,8 +14,7 @@ from routing.planner.arrays import PlanArrays
 from routing.planner.compiled import IS_COMPILED
 from routing.planner.exact.load_pricing import PartPrices, within_prizes
 from routing.planner.exact.master import CENT, Master, tight_rows
-from routing.planner.exact.run_labeling import new_store
-from routing.planner.exact.run_pricing import PricedRun, RunPricing
+from routing.planner.exact.run_pricing import PricedRun, RunPricing, Store
 from routing.planner.exact.sharing import SharedHours, shared_hours
 from routing.planner.params import BOUND
 from routing.planner.tokens import Column
@@ -40,11 +39,13 @@ def run_bound(
     cap = int(upper * BOUND.cap / max(1, len(arrays.prize)))
     arrays = arrays._replace(prize=np.minimum(arrays.prize, cap))
     shared = shared_hours(arrays)
-    pricings = [RunPricing(arrays, s, shared) for s in np.flatnonzero(arrays.allowed.any(axis=0)).tolist()]
+    pricings = [
+        RunPricing(arrays, s, shared, begin) for s in np.flatnonzero(arrays.allowed.any(axis=0)).tolist()
+    ]
     can_price = all(pricing.can_price for pricing in pricings) and IS_COMPILED
     if not can_price or arrays.fill_yards > 2:
         return 0.0
-    store = new_store(BOUND.most_tails, arrays)
+    store = Store.of(arrays)
     master: _BoxedMaster | None = None
     # wood has a price only where it is short: other yards may be priced together
     scarce = np.zeros(arrays.stock.shape)
@@ -59,7 +60,7 @@ def run_bound(
         found: list[PricedRun] = []
         for pricing in pricings:
             new, least = pricing.priced(asked, store, should_stop)
-            if should_stop():
+            if should_stop() or least == -np.inf:
                 return min(lower, float(upper))
             found += new
             value += min(0.0, least) - BOUND.rounding_units
@@ -74,7 +75,13 @@ def run_bound(
         for run in found:
             master.add(run)
         prices = master.solve(center, radius)
-        if prices is None or master.value - lower < BOUND.tight_enough * master.value or lower >= upper:
+        if prices is not None and master.value - lower < BOUND.tight_enough * master.value:
+            # settled, but for the box
+            if radius > BOUND.widest:
+                break
+            radius *= BOUND.reopened
+            prices = master.solve(center, radius)
+        if prices is None or lower >= upper:
             break
         asked = prices
     return min(lower, float(upper))

@@ -1,40 +1,54 @@
 """The runs of one rig on one date at given prices of its parts: the cheapest ones, and a bound on the cost
 of any.
 
-A load filled at two yards is priced as one filled at a place of its own: the way between them and both
-yards' fixed times lie before its first stop, all is put on at the quicker rate, and each part comes from the
-yard where its wood costs less. No such load costs less, so the bound holds.
+First the loads that may matter, with their clocks (`timed_loads`); then rows of them (`load_rows`). A load is
+left out when, with all time at the price the bound by loads found for it, it costs too much beyond what it
+earns; what a run with such a load may cost at least is known, and is part of the bound.
 
-`heads` says what a run may still gain before its tail, by a relaxation in steps of time: once by the clock,
-with windows and yard hours, once by the time a run takes. A stop served more than once in the relaxed run is
-spared: its price is taken back and given once for all (Lagrange), so that every bound holds. `lengthen_tails`
-then finds the runs under a limit, and the limit is raised from below until there is one.
+A load filled at two yards is priced as one filled at a place of its own: the way between them and the second
+yard's fixed time lie before its first stop, all is put on at the quicker rate, and each part comes from the
+yard where its wood costs less. No such load costs less, so the bound holds.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from routing.planner.arrays import Floats, Ints, PlanArrays, row_of
-from routing.planner.exact.load_pricing import PartPrices, best_loaded_roads, binned
-from routing.planner.exact.load_sequences import packings
-from routing.planner.exact.master import tight_rows
-from routing.planner.exact.run_heads import Hopes, Times, WayCosts, heads
-from routing.planner.exact.run_labeling import (
-    AT,
-    CLOSE,
-    HOLDS,
-    OPEN,
-    PARENT,
-    STAY,
-    Store,
-    Ways,
-    first_of,
-    lengthen_tails,
+from routing.planner.exact.load_labeling import AT, PARENT
+from routing.planner.exact.load_pricing import PartPrices, RunClass, best_loaded_roads
+from routing.planner.exact.load_rows import (
+    BEGAN,
+    ROW,
+    STEP_AT,
+    Leaving,
+    Partial,
+    Rows,
+    ends_of_rows,
+    filled_up,
+    least_of_rows,
+    new_partial,
+    rows_under,
+    unbeaten,
 )
+from routing.planner.exact.load_rows import PARENT as BEFORE
+from routing.planner.exact.load_sequences import packings
+from routing.planner.exact.q_routes import QRoutes
 from routing.planner.exact.sharing import SharedHours, second_prices
+from routing.planner.exact.timed_loads import (
+    END,
+    FILLING,
+    STAYS,
+    TAIL,
+    D,
+    Tails,
+    TimedWays,
+    WholeLoads,
+    new_loads,
+    new_tails,
+    timed_loads,
+)
 from routing.planner.params import BOUND
 
 
@@ -53,305 +67,318 @@ class PricedRun:
         return tuple(part for part, _ in self.stops)
 
 
+@dataclass(frozen=True, slots=True)
+class Store:
+    """Room for the tails, loads and rows of any run, used by one after the other."""
+
+    tails: Tails
+    loads: WholeLoads
+    low: Floats
+    partial: Partial
+
+    @classmethod
+    def of(cls, arrays: PlanArrays) -> "Store":
+        """As much as the largest run needs."""
+        ends = len(arrays.yard.loc) + 1
+        steps = int((arrays.run.end - arrays.run.start).max(initial=0)) // BOUND.step_s + 2
+        return cls(
+            new_tails(BOUND.most_tails, len(arrays.part_wood), ends),
+            new_loads(BOUND.most_loads, len(packings(arrays)), ends),
+            np.zeros((2, ends, steps)),
+            new_partial(BOUND.most_rows, ends, steps),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Filling:
+    """A load's yards, the parts it may bring, and the yard each comes from."""
+
+    yards: tuple[int, ...]
+    parts: Ints
+    source: Ints
+
+
+@dataclass(frozen=True, slots=True)
+class _Prices:
+    """Prices as one run sees them: of a second, with the wage, of going at all, and of parts and wood."""
+
+    parts: PartPrices
+    wage: float
+    use: float
+
+
 class RunPricing:
     """The runs one rig may make on one date: its drops and roads, and what earlier prices taught about it."""
 
-    def __init__(self, arrays: PlanArrays, run: int, shared: list[SharedHours]) -> None:
-        self.arrays, self.run, self.limits = arrays, run, row_of(arrays.run, run)
-        self.shared = shared
-        self.second, self.use = 0.0, 0.0  # what a second away, and going at all, cost beyond wage and rig
-        # with a pause on top the longest day is that much longer
-        self.longest = int(self.limits.longest + self.limits.pause)
-        self.stops = np.flatnonzero(arrays.allowed[:, run])
-        self.bins, self.most = binned(arrays.part.ft3[self.stops], int(self.limits.ft3 + self.limits.bed_ft3))
-        self.packings = [
-            yards
-            for yards in packings(arrays)
-            if len(yards) == 1 or all(_may(arrays, self.stops, (y,)).any() for y in yards)
-        ]
-        self.leaders, of = _groups(arrays, self.stops, self.packings)
-        self.ways = self._ways(of)
-        self.spare = np.zeros(len(self.stops))
-        self.share = BOUND.first_share  # of the relaxed run's gain that the best run had
-        room = int(self.limits.end - self.limits.start)
-        cells = len(self.stops) ** 2 * (self.most + 1) * room
-        # a drop and the way off it take a step at least, so that time goes on
-        quickest = int((self.ways.off_s + self.ways.part[:, STAY, None]).min(initial=BOUND.coarsest_s))
-        self.step = min(quickest, max(BOUND.finest_s, cells // BOUND.most_cells))
-        self.can_price = (
-            len(self.stops) <= BOUND.most_stops
-            and self.step >= BOUND.least_s
-            and room <= BOUND.most_steps * self.step
-        )
+    def __init__(self, arrays: PlanArrays, run: int, shared: list[SharedHours], begin: PartPrices) -> None:
+        self.arrays, self.run, self.shared = arrays, run, shared
+        self.limits, self.kind = row_of(arrays.run, run), RunClass(arrays, np.array([run]))
+        yards = len(arrays.yard.loc)
+        self.hour = float(begin.hour[run]) if len(begin.hour) else 0.0
+        place = begin.place[run] if len(begin.place) else np.zeros(yards)
+        self.place = np.append(place, 0.0)  # home is worth nothing
+        hours = arrays.hours[:, run]
+        self.is_open = hours[:, 1] >= hours[:, 0]
+        may = [self.is_open[y] and bool(self.kind.may_come_from(y).any()) for y in range(yards)]
+        self.fillings = [some for some in packings(arrays) if all(may[y] for y in some)]
+        self.near = _near(arrays, run)
+        self.step = BOUND.below_s * float(self.limits.wage)
+        self.below, self.most_below, self.least_below = self.step, np.inf, -BOUND.least_below * self.step
+        self.share = BOUND.first_share
+        self.can_price = int(arrays.allowed[:, run].sum()) <= BOUND.most_stops
+
+    @property
+    def longest(self) -> int:
+        """Seconds it may be away: with a pause on top the longest day is that much longer."""
+        return int(self.limits.longest + self.limits.pause)
 
     def priced(
-        self, prices: PartPrices, store: Store, should_stop: Callable[[], bool]
+        self, parts: PartPrices, store: Store, should_stop: Callable[[], bool]
     ) -> tuple[list[PricedRun], float]:
-        """Runs that pay at these prices, and a bound on the cost of any run, prices taken off."""
-        if len(prices.shared):
-            second, use = second_prices(len(self.arrays.run.home), self.shared, prices.shared)
-            self.second, self.use = second[self.run], use[self.run]
-        clock, spent, least, visits = self._hopes(prices)
-        lower, found = least, []
-        share, stride, few = (
-            max(self.share, BOUND.least_share) + BOUND.first_try,
-            BOUND.spare_step,
-            first_of(store, BOUND.few_tails),
-        )
-        for _ in range(BOUND.tries):
-            if should_stop() or lower >= -BOUND.rounding_units:
-                break
-            below = max(lower, min(-BOUND.rounding_units, least * min(0.9, share)))
-            stores = few if stride > BOUND.least_spare_step else store
-            runs, low = self._runs(prices, (clock, spent), stores, below=below)
-            found += runs
-            if low is not None and runs:
-                self.share = low / least
-                return found, low
-            if low is not None:
-                lower = max(lower, below)
-                if found:
+        """Runs that pay at these prices, and a bound on the cost of any run, prices taken off.
+
+        The bound is -inf when loads were too many to tell.
+        """
+        second, use = 0.0, 0.0
+        if len(parts.shared):
+            seconds, uses = second_prices(len(self.arrays.run.home), self.shared, parts.shared)
+            second, use = float(int(seconds[self.run])), uses[self.run]
+        prices = _Prices(parts, float(self.limits.wage) + second, use)
+        fillings, count = self._loads(prices, store, should_stop)
+        while count < 0 and not should_stop() and self.below > self.least_below:
+            self.below = self.most_below = (
+                self.below / 2 if self.below > self.step else self.below - self.step
+            )
+            fillings, count = self._loads(prices, store, should_stop)
+        if count < 0:
+            return [], -np.inf
+        rows, alive = self._rows(prices, store, count)
+        runs: list[PricedRun] = []
+        least = 0.0
+        for day in self._leavings(prices):
+            done, low = self._done(rows, day, store, should_stop)
+            least = min(least, low)
+            found: dict[tuple[tuple[int, int], ...], PricedRun] = {}
+            for row in done.tolist():
+                run = self._run(store, alive, fillings, prices, row)
+                found.setdefault(tuple(sorted(run.stops)), run)
+                if len(found) >= BOUND.new_runs:
                     break
-                share -= BOUND.next_try
-                continue
-            # too many tails: spare what is served too often, else lower the limit
-            slope = np.where((visits > 0) | (self.spare > 0), visits - 1.0, 0.0)
-            if stride <= BOUND.least_spare_step:
-                share = (share + 1) / 2
-                continue
-            if not slope.any():
-                stride = 0.0
-                continue
-            kept, gap = self.spare, max(below - least, -BOUND.least_spare_step * least)
-            self.spare = np.maximum(0.0, kept + stride * gap / float(slope @ slope) * slope)
-            other = self._hopes(prices)
-            if other[2] > least:
-                clock, spent, least, visits = other
-                lower, share = max(lower, least), below / least
-            else:
-                self.spare = kept
-                stride /= 2
-        if lower >= -BOUND.rounding_units:
-            self.share = 0.0
-        return found, lower
+            runs += found.values()
+        other = self._least_with_others(prices, rows)
+        if other < least:
+            self.below = min(self.most_below, self.below + (least - other if least < 0 else -other))
+        return runs, min(least, other)
 
-    def _runs(
-        self, prices: PartPrices, hopes: tuple[Hopes, Hopes], store: Store, *, below: float
-    ) -> tuple[list[PricedRun], float | None]:
-        """Runs under a limit, and the least cost of any or the limit; None when tails were too many."""
-        limits = self.limits
-        ways = self.ways._replace(near=self.ways.near | _bits(np.flatnonzero(self.spare)))
-        box, payload = limits.ft3 + limits.bed_ft3, limits.lb + limits.bed_lb
-        store.limits[:] = np.array(
-            [
-                limits.start,
-                self.longest,
-                limits.wage + int(self.second),
-                box,
-                payload,
-                self.step,
-                limits.pause,
-            ],
-            np.int64,
+    def _loads(
+        self, prices: _Prices, store: Store, should_stop: Callable[[], bool]
+    ) -> tuple[list[_Filling], int]:
+        """Write down the loads that may matter; of which filling, and how many, or -1."""
+        store.loads.first[:] = -1
+        tails, count, fillings = 0, 0, []
+        for number, (filling, ways, heads) in enumerate(self._ways(prices)):
+            fillings.append(filling)
+            tails, count = timed_loads(ways, heads, number, store.tails, tails, store.loads, count)
+            if tails < 0 or should_stop():
+                return fillings, -1
+        return fillings, count
+
+    def _ways(self, prices: _Prices) -> Iterator[tuple[_Filling, TimedWays, Floats]]:
+        """What the loads of each filling are made of."""
+        a, kind, limits, yard = self.arrays, self.kind, self.limits, self.kind.yard
+        extra, price = self.hour + prices.wage - float(limits.wage), prices.wage + self.hour
+        loaded, empty = kind.legs(extra)
+        loc, homes = kind.part.loc, np.append(yard.loc, limits.home)
+        road_c, road_s = kind.by_weight[0] * float(limits.loaded_rate), kind.by_weight[1].astype(np.int64)
+        for yards in self.fillings:
+            first, last, filled = yards[0], yards[-1], list(yards)
+            wood = [
+                np.where(kind.may_come_from(y), a.part_wood @ prices.parts.wood[y], np.inf) for y in yards
+            ]
+            least = np.min(wood, axis=0)
+            may, source = np.flatnonzero(least < np.inf), np.array(yards)[np.argmin(wood, axis=0)]
+            at, earns = loc[may], prices.parts.part[may] - least[may]
+            way_c, way_s, closes = 0.0, 0, int(a.hours[first, self.run, 1])
+            if first != last:
+                # a load of two yards must be done at the second one in time
+                way_c = float(kind.loaded[0][yard.loc[first], yard.loc[last]] * limits.loaded_rate)
+                way_s = int(kind.loaded[1][yard.loc[first], yard.loc[last]] + yard.fixed[last])
+                closes = int(a.hours[last, self.run, 1]) - way_s
+            entry = self.place[first] + (int(yard.fixed[first]) + way_s) * price + way_c
+            rate = int(yard.rate[filled].min())
+            ends = [kind.empty[k][np.ix_(at, homes)] for k in range(2)]
+            routes = QRoutes(
+                loaded[yard.loc[last], at] + entry,
+                np.ascontiguousarray(loaded[np.ix_(at, at)]),
+                kind.stop_costs(extra, np.int64(rate))[may] - earns,
+                empty[np.ix_(at, homes)] - self.place[None, :],
+                kind.bins[may],
+                kind.most_bins,
+            )
+            part = kind.part
+            yield (
+                _Filling(yards, may, source),
+                TimedWays(
+                    earns=np.ascontiguousarray(earns),
+                    part=may.astype(np.int64),
+                    stops=np.ascontiguousarray(
+                        np.column_stack([part.service, part.opens, part.closes, part.quantity])[may]
+                    ),
+                    end_c=np.ascontiguousarray(ends[0] * float(limits.empty_rate)),
+                    end_s=np.ascontiguousarray(ends[1].astype(np.int64)),
+                    worth=self.place,
+                    entry_worth=float(self.place[first]),
+                    leg_c=np.ascontiguousarray(road_c[:, at[:, None], at[None, :]]),
+                    leg_s=np.ascontiguousarray(road_s[:, at[:, None], at[None, :]]),
+                    entry_c=np.ascontiguousarray(road_c[:, yard.loc[last], at] + way_c),
+                    entry_s=np.ascontiguousarray(road_s[:, yard.loc[last], at] + way_s),
+                    over=kind.over,
+                    sizes=np.ascontiguousarray(np.column_stack([kind.sizes[may], kind.bins[may]])),
+                    room=kind.limits,
+                    fixed=int(yard.fixed[first]),
+                    rate=rate,
+                    units=int(a.units),
+                    opens=int(a.hours[first, self.run, 0]),
+                    closes=closes,
+                    start=int(limits.start),
+                    end=int(limits.end),
+                    price=float(price),
+                    below=float(self.below),
+                ),
+                routes.heads(),
+            )
+
+    def _rows(self, prices: _Prices, store: Store, count: int) -> tuple[Rows, Ints]:
+        """The loads that stay by where they begin and end, the cheapest first; and their numbers."""
+        loads, ends = store.loads, len(self.place)
+        alive = np.flatnonzero(loads.way[:count, STAYS])
+        yards = np.array([filling[0] for filling in self.fillings], np.int64)
+        group = yards[loads.way[alive, FILLING]] * ends + loads.way[alive, END]
+        paid = loads.cost[alive] + prices.wage * loads.clock[alive, D]
+        order = np.lexsort((paid, group))
+        alive = alive[order]
+        mask = loads.mask[alive]
+        near = np.zeros_like(mask)
+        for p, some in enumerate(self.near):
+            near[(mask[:, p >> 6] >> np.uint64(p & 63) & np.uint64(1)).astype(bool)] |= some
+        rows = Rows(
+            cost=loads.cost[alive],
+            paid=paid[order],
+            clock=loads.clock[alive],
+            work=loads.work[alive],
+            end=np.ascontiguousarray(loads.way[alive, END]),
+            mask=mask,
+            near=near,
+            starts=np.searchsorted(group[order], np.arange((ends - 1) * ends + 1)),
         )
-        base = float(limits.fixed) + self.use
-        count = lengthen_tails(ways, *hopes, store, self._gain(prices), self.spare, base, below)
-        final = store.final[: len(store.cost) if count < 0 else count]
-        rows = np.flatnonzero(final < below)
-        rows = rows[np.argsort(final[rows], kind="stable")]
-        found: dict[tuple[int, ...], PricedRun] = {}
-        for at in rows.tolist():
-            run = self._run(store, at, prices)
-            found.setdefault(tuple(sorted(run.parts)), run)
-            if len(found) >= BOUND.new_runs:
-                break
-        least = float(final[rows[0]]) if len(rows) else below
-        return list(found.values()), None if count < 0 else least
+        return rows, alive
 
-    def _run(self, store: Store, at: int, prices: PartPrices) -> PricedRun:
-        seconds = self._seconds(store, at)
-        cost, packing = float(store.final[at]) - self.use - self.second * seconds, self.packings[0]
+    def _leavings(self, prices: _Prices) -> Iterator[Leaving]:
+        """The times to leave in, the earlier ones narrower since they end by the longest day."""
+        limits, (road, seconds) = self.limits, self.kind.home_ways
+        start, end = int(limits.start), int(limits.end)
+        once = float(limits.fixed) + prices.use - prices.wage * BOUND.step_s
+        out = np.where(self.is_open, road + prices.wage * seconds + once, np.inf)
+        since = start
+        while since < end:
+            until = since + BOUND.leaving_s - 1
+            if until + self.longest >= end:
+                until = end
+            yield Leaving(
+                start=start,
+                step=BOUND.step_s,
+                steps=(min(end, until + self.longest) - start) // BOUND.step_s + 1,
+                since=since,
+                until=until,
+                wage=float(prices.wage),
+                unpaid=float(limits.wage),
+                pause=int(limits.pause),
+                out_c=out,
+                out_s=seconds.astype(np.int64),
+            )
+            since = until + 1
+
+    def _done(
+        self, rows: Rows, day: Leaving, store: Store, should_stop: Callable[[], bool]
+    ) -> tuple[Ints, float]:
+        """Rows that pay, the cheapest first, and what none costs less than.
+
+        A limit is raised until there is one.
+        """
+        is_kept = np.zeros(len(rows.cost), np.bool_)
+        unbeaten(rows.cost, rows.clock, rows.work, rows.starts, is_kept)
+        kept = np.flatnonzero(is_kept)
+        ends_of_rows(_some(rows, kept), day, store.low)
+        sure = float(least_of_rows(day, store.low))
+        most = -BOUND.rounding_units
+        if sure >= most:
+            return np.zeros(0, np.int64), sure
+        share, lowest, partial = self.share, sure, store.partial
+        while True:
+            limit = lowest * share if share > BOUND.least_share else most
+            count, done = rows_under(rows, day, store.low, partial, limit)
+            if count < 0 or done or limit == most or should_stop():
+                break
+            sure = limit
+            share *= BOUND.next_share
+        found = partial.done[:done]
+        found = found[np.argsort(partial.cost[found], kind="stable")]
+        if count < 0:
+            self.share = min(1.0, share + BOUND.wider_share)
+        elif done:
+            sure = float(partial.cost[found[0]])
+            self.share = max(BOUND.least_share, BOUND.narrower_share * sure / lowest)
+        else:
+            sure, self.share = limit, BOUND.least_share
+        return found, sure
+
+    def _least_with_others(self, prices: _Prices, rows: Rows) -> float:
+        """What a run with a load that was left out costs at least: all its time at one price."""
+        price, place = prices.wage + self.hour, self.place
+        ends = len(place)
+        first = np.repeat(np.arange(ends - 1), np.diff(rows.starts[::ends]))
+        value = rows.cost + price * rows.clock[:, D] + place[first] - place[rows.end]
+        low = np.zeros(self.longest // BOUND.coarse_s + 1)
+        filled_up(value, rows.clock[:, D] // BOUND.coarse_s, low)
+        road, seconds = self.kind.home_ways
+        out = float((road + price * seconds - place[:-1]).min()) + float(self.limits.fixed) + prices.use
+        rest = float(self.limits.wage * self.limits.pause)
+        return float(self.below + out + low[-1] - self.hour * self.longest - rest)
+
+    def _run(
+        self, store: Store, alive: Ints, fillings: list[_Filling], prices: _Prices, row: int
+    ) -> PricedRun:
+        partial, parts = store.partial, prices.parts
+        seconds = int(partial.at[row, STEP_AT] - partial.at[row, BEGAN]) * BOUND.step_s
+        cost = float(partial.cost[row]) - prices.use - (prices.wage - float(self.limits.wage)) * seconds
         stops: list[tuple[int, int]] = []
-        while at > 0:
-            place = int(store.links[at, AT])
-            if place >= len(self.stops):
-                packing = self.packings[place - len(self.stops)]
-            else:
-                part = int(self.stops[place])
-                wood, yard = min(
-                    (float(self.arrays.part_wood[part] @ prices.wood[y]), y)
-                    for y in packing
-                    if self.arrays.part.yards[part] >> y & 1
-                )
+        while row >= 0:
+            load = alive[partial.at[row, ROW]]
+            filling, tail = fillings[store.loads.way[load, FILLING]], int(store.loads.way[load, TAIL])
+            while tail >= 0:
+                part = int(filling.parts[store.tails.links[tail, AT]])
+                yard = int(filling.source[part])
                 stops.append((part, yard))
-                cost += float(prices.part[part]) - wood
-            at = int(store.links[at, PARENT])
+                cost += float(parts.part[part] - self.arrays.part_wood[part] @ parts.wood[yard])
+                tail = int(store.tails.links[tail, PARENT])
+            row = int(partial.at[row, BEFORE])
         return PricedRun(self.run, cost, tuple(stops), seconds)
 
-    def _seconds(self, store: Store, at: int) -> int:
-        """How long a run is away whose tail begins at a yard; its work alone where it may wait in a pause."""
-        w, n = self.ways, len(self.stops)
-        e, d, l = store.clock[at].tolist()
-        way = int(w.way_s[store.links[at, AT] - n])
-        if not self.limits.pause:
-            return way + d + max(0, max(int(self.limits.start), e - way) - (l - way))
-        while at > 0:
-            place, before = int(store.links[at, AT]), int(store.links[at, PARENT])
-            then = int(store.links[before, AT])
-            if place >= n:
-                y = place - n
-                loading = -(-w.rate[y] * store.load[before, 0] // w.units)
-                way += int(w.fixed[y] + loading + w.out_s[y, then])
-            else:
-                way += int(
-                    w.part[place, STAY] + (w.on_s[place, then] if then < n else w.off_s[place, then - n])
-                )
-            at = before
-        return way
 
-    def _gain(self, prices: PartPrices) -> Floats:
-        """What each drop from each group of yards costs beyond the way: under 0 where it pays."""
-        by_yard = prices.wood @ self.arrays.part_wood[self.stops].T.astype(float)
-        by_yard[~_may_each(self.arrays, self.stops)] = np.inf
-        wood = np.array([by_yard[list(self.packings[leader])].min(axis=0) for leader in self.leaders])
-        return np.ascontiguousarray(np.where(self.ways.may, wood, 0.0) - prices.part[self.stops][None, :])
-
-    def _hopes(self, prices: PartPrices) -> tuple[Hopes, Hopes, float, Ints]:
-        """Both relaxations, the better bound on any run, how often the first one's run serves each drop."""
-        clock, by_clock, visits = self._heads(prices, by_clock=True)
-        spent, by_time, _ = self._heads(prices, by_clock=False)
-        return clock, spent, max(by_clock, by_time), visits
-
-    def _heads(self, prices: PartPrices, *, by_clock: bool) -> tuple[Hopes, float, Ints]:
-        w, step, start = self.ways, self.step, int(self.limits.start)
-        wage = float(self.limits.wage) + int(self.second)
-        room = int(self.limits.end) - start if by_clock else self.longest
-        groups, n, yards = len(w.may), len(self.stops), len(w.of)
-        putting_on = w.least_rate[:, None] * w.part[:, HOLDS] // w.units
-        at_drop = w.part[:, STAY] + putting_on
-        drop = np.where(w.may, self._gain(prices) + self.spare, np.inf) + wage * at_drop
-        steps = room // step + 1
-        shape = (groups, self.most + 1, steps, n)
-        tables = (np.full(shape, np.inf), np.full(shape, np.inf), np.full(shape, -1))
-        places = (np.zeros((steps, yards)), np.zeros((steps, yards)), np.zeros((steps, yards), np.int64))
-        enter_s = w.out_s + w.fixed[:, None]
-        enter_c, enter_t = w.out_c + wage * enter_s, enter_s // step
-        if by_clock:
-            # what a later drop's wood took to load may have passed in waiting at an earlier one: not counted
-            at_drop = at_drop - putting_on
-            enter_t = (enter_s + w.rate[:, None] * w.part[:, HOLDS] // w.units) // step
-        off_s = w.off_s + at_drop[:, :, None]
-        off_c = w.off_c + wage * w.off_s + drop[:, :, None]
-        shut = w.hours[:, 1] < w.hours[:, 0]
-        visits = np.zeros(n, np.int64)
-        times = (
-            np.maximum(0, w.hours[:, 0] - start) // step * by_clock,
-            w.way_s // step,
-            enter_t,
-            (w.on_s + at_drop[:, :, None]) // step,
-            off_s[:, :, :yards] // step,
-            (room - off_s[:, :, yards]) // step,
-            np.maximum(0, w.part[:, OPEN] - start) // step * by_clock,
-            (w.part[:, CLOSE] - start) // step,
-        )
-        costs = (
-            np.where(shut, np.inf, w.way_c + wage * w.way_s),
-            enter_c,
-            w.on_c + wage * w.on_s + drop[:, :, None],
-            np.where(shut, np.inf, off_c[:, :, :yards]),
-            off_c[:, :, yards],
-        )
-        least = heads(
-            np.ascontiguousarray(self.bins),
-            self.most,
-            w.of,
-            Times(*(np.ascontiguousarray(some, np.int64) for some in times)),
-            WayCosts(*(np.ascontiguousarray(some, np.float64) for some in costs)),
-            tables,
-            places,
-            np.full((groups, steps, n), np.inf),
-            visits,
-        )
-        least += float(self.limits.fixed) + self.use - float(self.spare.sum())
-        return Hopes(*tables, *places), least, visits
-
-    def _ways(self, of: Ints) -> Ways:
-        a, run, limits = self.arrays, self.run, self.limits
-        first, last = (np.array([yards[k] for yards in self.packings]) for k in (0, -1))
-        part, at, out = row_of(a.part, self.stops), a.yard.loc[first], a.yard.loc[last]
-        loaded = best_loaded_roads(a, run)
-        empty = a.meters[a.band_table[run, 0]], a.seconds[a.band_table[run, 0]]
-        ends = np.append(at, limits.home)
-        on_m, on_s = (some[np.ix_(part.loc, part.loc)] for some in loaded)
-        between_m, between_s = (np.where(first == last, 0, some[at, out]) for some in loaded)
-        between_s = between_s + np.where(first == last, 0, a.yard.fixed[last])
-        out_m = loaded[0][np.ix_(out, part.loc)] + between_m[:, None]
-        out_s = loaded[1][np.ix_(out, part.loc)] + between_s[:, None]
-        rate = np.minimum(a.yard.rate[first], a.yard.rate[last])
-        hours = a.hours[first, run].copy()
-        is_shut = (hours[:, 1] < hours[:, 0]) | (a.hours[last, run, 1] < a.hours[last, run, 0])
-        # a load of two yards must be done at the second one in time
-        hours[:, 1] = np.where(is_shut, -1, a.hours[last, run, 1] - between_s)
-        off_m, off_s = (some[np.ix_(part.loc, ends)] for some in empty)
-        way_m, way_s = (some[limits.home, at] for some in empty)
-        near_first = np.argsort(on_s + on_s.T, axis=1, kind="stable")
-        columns = [part.quantity, part.ft3, part.lb, part.service, part.opens, part.closes]
-        return Ways(
-            part=np.ascontiguousarray(np.column_stack([*columns, self.bins])),
-            near=np.array(
-                [_bits(np.append(near, k)) for k, near in enumerate(near_first[:, : BOUND.remembered])],
-                np.uint64,
-            ).reshape(-1, 2),
-            may=np.array([_may(a, self.stops, self.packings[leader]) for leader in self.leaders]),
-            of=of,
-            fixed=np.ascontiguousarray(a.yard.fixed[first]),
-            rate=rate,
-            least_rate=np.ascontiguousarray(rate[self.leaders]),
-            hours=hours,
-            on_s=np.ascontiguousarray(on_s),
-            on_c=np.ascontiguousarray(on_m * limits.loaded_rate),
-            out_s=np.ascontiguousarray(out_s),
-            out_c=np.ascontiguousarray(out_m * limits.loaded_rate),
-            off_s=np.ascontiguousarray(off_s),
-            off_c=np.ascontiguousarray(off_m * limits.empty_rate),
-            way_s=np.ascontiguousarray(way_s),
-            way_c=np.ascontiguousarray(way_m * limits.empty_rate),
-            end=int(limits.end),
-            units=a.units,
-        )
+def _some(rows: Rows, kept: Ints) -> Rows:
+    """Some of the loads, in their order."""
+    starts = np.searchsorted(kept, rows.starts)
+    columns = {name: getattr(rows, name)[kept] for name in Rows._fields if name != "starts"}
+    return Rows(**columns, starts=starts)
 
 
-def _may_each(arrays: PlanArrays, drops: Ints) -> NDArray[np.bool_]:
-    """Whether each yard may give a drop, Y x N."""
-    bits = arrays.part.yards[drops][None, :] >> np.arange(len(arrays.yard.loc))[:, None]
-    return (bits & 1).astype(bool)
-
-
-def _may(arrays: PlanArrays, drops: Ints, yards: Sequence[int]) -> NDArray[np.bool_]:
-    """Whether any of some yards may give a drop."""
-    return _may_each(arrays, drops)[list(yards)].any(axis=0)  # type: ignore[no-any-return]
-
-
-def _groups(arrays: PlanArrays, drops: Ints, filled: Sequence[Sequence[int]]) -> tuple[Ints, Ints]:
-    """Yards, or pairs of them, alike in what they give and how fast: the first of each group, and the group
-    of each.
-    """
-    is_short = bool(tight_rows(arrays))
-    likes = [
-        (
-            tuple(sorted(yards)) if is_short else (),
-            int(arrays.yard.rate[list(yards)].min()),
-            _may(arrays, drops, yards).tobytes(),
-        )
-        for yards in filled
-    ]
-    groups = {like: number for number, like in enumerate(dict.fromkeys(likes))}
-    return np.array([likes.index(like) for like in groups]), np.array([groups[like] for like in likes])
-
-
-def _bits(drops: Ints) -> NDArray[np.uint64]:
-    """Drops as bits of two words."""
-    words = [0, 0]
-    for k in drops.tolist():
-        words[k >> 6] |= 1 << (k & 63)
-    return np.array(words, np.uint64)
+def _near(arrays: PlanArrays, run: int) -> np.ndarray[tuple[int, ...], np.dtype[np.uint64]]:
+    """The parts remembered at each, as bits of two words: the nearest by the road, itself among them."""
+    loc = arrays.part.loc
+    way = best_loaded_roads(arrays, run)[1][np.ix_(loc, loc)]
+    nearest = np.argsort(way + way.T, axis=1, kind="stable")[:, : BOUND.remembered]
+    bits = np.zeros((len(loc), 2), np.uint64)
+    for p, some in enumerate(nearest.tolist()):
+        for near in {*some, p}:
+            bits[p, near >> 6] |= np.uint64(1 << (near & 63))
+    return bits

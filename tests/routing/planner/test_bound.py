@@ -127,6 +127,30 @@ def test_no_bound_by_whole_runs_passes_the_proven_best(seed):
         assert half_up_cents(int(bound) + search.laid.left_units) <= best.cost_c
 
 
+@pytest.mark.slow
+@pytest.mark.skipif(not IS_COMPILED, reason="whole runs are priced by compiled loops only")
+@pytest.mark.parametrize(("name", "cents"), [("fw-030-d", 288_685), ("fr-012-all", 127_168)])
+def test_whole_runs_come_close_where_windows_bind(name, cents):
+    """The best plans known of two given instances, which the bound by loads leaves 5 % below."""
+    folder = ROOT / "fixtures" / "instances"
+    problem = problem_from(json.loads((folder / f"{name}.json").read_text(encoding="utf-8")))
+    search = searched(problem, steps=20_000)
+    by_loads, prices = load_prices(
+        search.laid.arrays,
+        runs=search.pooled(),
+        upper=search.best_units,
+        should_stop=lambda: False,
+        tell=lambda lower: None,
+        turns=60,
+        is_labeled=True,
+    )
+    lower = bounded_by_runs(search, prices, turns=60, upper=search.best_units)
+
+    gaps = [1 - half_up_cents(int(b) + search.laid.left_units) / cents for b in (by_loads, lower)]
+    assert gaps[0] > 0.045
+    assert 0 <= gaps[1] < 0.032
+
+
 @pytest.mark.skipif(not IS_COMPILED, reason="whole runs are priced by compiled loops only")
 @pytest.mark.parametrize("seed", range(6))
 def test_whole_runs_bound_no_worse_than_loads_at_the_same_prices(seed):
