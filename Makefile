@@ -55,7 +55,7 @@ test-long: .venv/.dev
 
 test-postgres: .venv/.dev
 	DATABASE_URL=$${TEST_POSTGRES_URL:-postgresql://postgres@127.0.0.1:5432/test} \
-	  $(V)/python -m pytest -m "not slow and not browser" -n auto --maxprocesses 2 --dist worksteal tests/inventory/services tests/inventory/selectors tests/orders/services \
+	  $(V)/python -m pytest -m "(not slow or on_both) and not browser" -n auto --maxprocesses 2 --dist worksteal tests/inventory/services tests/inventory/selectors tests/orders/services \
 	  tests/orders/selectors tests/routing/services tests/routing/selectors tests/pages/seller/test_every_correction.py \
 	  tests/pages/seller/test_orders.py tests/flows tests/site tests/test_ground.py  # other pages ask these: make test-long
 	DATABASE_URL=$${TEST_POSTGRES_URL:-postgresql://postgres@127.0.0.1:5432/test} \

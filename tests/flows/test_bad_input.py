@@ -121,7 +121,7 @@ def test_an_address_that_nobody_knows_asks_for_its_town(demo):
         ({"trailer_empty_lb": "7000"}, "The rig Borrowed trailer may carry no weight at all."),
         ({"has_trailer": "", "bed_payload_lb": "0"}, "The rig Borrowed trailer may carry no weight at all."),
         ({"trailer_gross_lb": ""}, "This field is required."),
-        ({"bed_payload_lb": "plenty"}, "Enter a whole number."),
+        ({"bed_payload_lb": "plenty"}, "Pickup's bed may carry (lb): Enter a number."),
     ],
 )
 def test_a_rig_without_payload_is_not_kept(ruth, changes, words):

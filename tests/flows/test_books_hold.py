@@ -257,6 +257,8 @@ def run(todo: list[tuple[str, int, str, Fraction, Decimal]]) -> None:
         transaction.set_rollback(True)
 
 
+@pytest.mark.on_both
+@pytest.mark.slow
 @settings(max_examples=20, deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.lists(STEP, min_size=5, max_size=15))
 def test_the_books_add_up_after_every_step(business, todo):

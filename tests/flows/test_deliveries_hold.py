@@ -178,6 +178,8 @@ def test_the_steps_of_the_road_are_really_taken(business):
     }  # fmt: skip
 
 
+@pytest.mark.on_both
+@pytest.mark.slow
 @settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.lists(STEP, min_size=10, max_size=25))
 def test_the_books_add_up_after_every_step_on_the_road(business, todo):

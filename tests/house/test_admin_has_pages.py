@@ -61,7 +61,10 @@ PAGES = {  # what the admin registers, and the page where a seller reads it and 
     "yard": "yards",
 }
 CHANGED_AT = {  # what the admin lets change: the page of the seller's, and fields it calls otherwise there
-    "business": ("settings", dict.fromkeys(("first_rain_month", "first_rain_day"), "first_rain")),
+    "business": (
+        "settings",
+        dict.fromkeys(("first_rain_month", "first_rain_day"), "first_rain") | {"picture": "photo"},
+    ),
     "unit": ("unit", {"plot_size": "plots"} | dict.fromkeys(GROUND_DAYS.values(), "dates")),
     "workentry": (
         "work-change",  # hours are typed with their range: 2 to 3
@@ -77,7 +80,10 @@ CHANGED_AT = {  # what the admin lets change: the page of the seller's, and fiel
         "yard",
         {"climate_city": "city", "climate_emc": "months", "station": "file", "lat": "where", "lon": "where"},
     ),
-    "pricesheet": ("prices-new", {}),
+    "pricesheet": (
+        "prices-new",
+        {"log_cord_price": "price-logs", "deposit_new_customers_only": "deposit", "tax_on": "tax"},
+    ),
     "woodprice": (
         "prices-new",
         dict.fromkeys(("market", "wood", "dryness", "cord_dollars"), "price-near-fir-seasoned"),
@@ -87,21 +93,21 @@ CHANGED_AT = {  # what the admin lets change: the page of the seller's, and fiel
     "town": ("set-up:town", {"lat": "where", "lon": "where"}),
     "paymentkind": (
         "set-up:way",
-        {"key": "kind", "is_offered": "kind", "at_the_door": "kind"},
+        {"key": "kind", "is_offered": "kind", "at_the_door": "kind", "caution": "note"},
     ),  # offered by adding it, stopped by its button
     "rig": (
         "rig",
         {
             "home_yard": "home_yard_id",
-            "driver": "driver_id",
-            "helper": "helper_id",
+            "driver": "crew",
+            "helper": "crew",
             "pickup": "truck",
             "works": "reason",
             "out_reason": "reason",
         },
     ),
     "runningcost": ("rig", {}),
-    "shut": ("shuts", {"yard": "where", "town": "where"}),
+    "shut": ("shuts", {"yard": "where", "town": "where", "what": "reason"}),
     "roadlimit": ("set-up:limit", {}),
     "broughtforward": ("set-up:month", dict.fromkeys((*seasons.COLUMNS, "month"), "months")),
     "user": (

@@ -268,6 +268,7 @@ def test_import_from_a_folder_without_files_says_what_they_are_called(tmp_path):
         call_command("import_csv", str(tmp_path))
 
 
+@pytest.mark.slow
 @pytest.mark.django_db(transaction=True)
 def test_a_backup_brings_back_orders_and_photos(business, tmp_path, settings):
     if connection.vendor != "sqlite":

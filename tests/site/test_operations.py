@@ -28,6 +28,7 @@ def sample_settings():
     return dict(line.split("=", 1) for line in lines if line and not line.startswith("#"))
 
 
+@pytest.mark.slow
 def test_the_documented_settings_pass_the_check_for_deployment(tmp_path):
     env = {**os.environ, **sample_settings(), "DEMO": "no", "DATA_DIR": str(tmp_path / "data")}
     env["SECRET_KEY"] = "a-long-random-text-of-many-letters-0123456789-abcdefghij-klm"
@@ -78,6 +79,7 @@ def test_a_body_that_is_too_large_is_refused_unread(client):
     assert b"12 MB" in answer.content
 
 
+@pytest.mark.slow
 @pytest.mark.django_db(transaction=True)
 def test_a_copy_is_for_its_owners_eyes_and_old_ones_go(business, tmp_path, settings):
     if connection.vendor != "sqlite":
@@ -124,6 +126,7 @@ def test_a_copy_of_an_older_version_is_brought_up_to_this_one(business, tmp_path
     order.refresh_from_db()
 
 
+@pytest.mark.slow
 @pytest.mark.django_db(transaction=True)
 def test_a_sealed_copy_tells_nothing_and_comes_back_with_its_passphrase_only(business, tmp_path, settings):
     if connection.vendor != "sqlite":

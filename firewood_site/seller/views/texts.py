@@ -32,9 +32,9 @@ class TextsForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 12}),
     )
 
-    def __init__(self, *args: Any, initial: dict[str, str], **kwargs: Any) -> None:
+    def __init__(self, data: Any, *, initial: dict[str, str]) -> None:
         whole = f"{initial['subject']}\n\n{initial['body']}"
-        super().__init__(*args, initial={**initial, "body": whole}, **kwargs)
+        super().__init__(data, initial={**initial, "body": whole})
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}

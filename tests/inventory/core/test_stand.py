@@ -64,6 +64,7 @@ def test_larger_trees_never_hold_less():
     assert cords == sorted(cords)
 
 
+@pytest.mark.slow
 def test_the_band_is_students_t_over_the_plots_and_the_tables_error():
     stats = pytest.importorskip("scipy.stats")
     plots = ["fir 6 6 8", "fir 8", "fir 5 9 10", "fir 7 7"]

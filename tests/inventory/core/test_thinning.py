@@ -49,6 +49,7 @@ def test_cost_per_cord_needs_cords():
         cord_cost(worked=[], cash=Decimal(10), cords=Fraction(0))
 
 
+@pytest.mark.slow
 @given(
     st.lists(st.tuples(st.sampled_from((*WOOD_STEPS, "slash")), st.fractions(0, 40)), max_size=12),
     st.fractions(Fraction(1, 12), 40),

@@ -158,7 +158,7 @@ def test_a_scale_ticket_that_cannot_be_wood_is_refused(a_day, an_instant):
         save_scale_ticket(
             code="K1", gross_lb=9_000, tare_lb=9_400, cords=Fraction(1), on=a_day, at=an_instant, who="ruth"
         )
-    with pytest.raises(BadScaleTicket, match="25,000 lb a cord"):
+    with pytest.raises(BadScaleTicket, match="25,000 lb for 1 cord"):
         save_scale_ticket(
             code="K1", gross_lb=11_900, tare_lb=9_400, cords=Fraction(1, 10), on=a_day, at=an_instant, who=""
         )

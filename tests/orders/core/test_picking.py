@@ -158,6 +158,7 @@ LOTS = st.lists(
 )
 
 
+@pytest.mark.slow
 @given(lots=LOTS, part=st.fractions(min_value=Fraction(1, 12), max_value=1, max_denominator=12))
 def test_picks_conserve_wood_take_only_open_dry_wood_and_use_the_fewest_yards(lots, part):
     lots = [*lots, K1]

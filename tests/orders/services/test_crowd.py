@@ -14,6 +14,7 @@ from tests.orders.crowd import EXPECTED, crowd
 ROOT = Path(__file__).resolve().parents[3]
 
 
+@pytest.mark.slow
 def test_fifty_at_once_on_sqlite(tmp_path):
     """In a process of its own, on a database file: memory databases have no locks to fight over."""
     settings = {

@@ -73,6 +73,7 @@ def as_cords(wanted: dict[str, Fraction | int]) -> dict[str, Fraction]:
     return {code: bundle_cords(int(much)) if code == "B1" else much for code, much in wanted.items()}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("state", STATES)
 @pytest.mark.parametrize("edit", EDITS)
 def test_every_state_of_an_order_with_bundles_against_what_may_be_wrong(seller_client, state, edit):

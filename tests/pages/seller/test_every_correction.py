@@ -98,6 +98,8 @@ def _business(business):
     return business
 
 
+@pytest.mark.on_both
+@pytest.mark.slow
 @pytest.mark.parametrize("state", STATES)
 @pytest.mark.parametrize("edit", EDITS)
 def test_every_state_against_every_correction(wood, seller_client, state, edit):

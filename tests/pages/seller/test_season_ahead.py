@@ -39,6 +39,7 @@ def guesses(**changes):
     return values | changes
 
 
+@pytest.mark.slow
 def test_the_demo_gets_advice_it_can_follow_down_to_its_entries(ruth):
     answer = ruth.post(reverse("season-ahead"), guesses(), follow=True)
     outlook = newest_outlook()
@@ -69,6 +70,7 @@ def test_promised_orders_and_wood_as_it_lies_are_what_is_asked(demo):
     assert {ground.name for ground in asked.grounds} == {"East slope", "Knob"}  # Knob: its slash
 
 
+@pytest.mark.slow
 def test_last_weeks_column_tells_what_was_logged_and_handed_over(ruth):
     """By the services: 2 h felling, 2.5 splitting, 1 stacking, 1.5 driving, 0.5 on the phone, a $40 chain."""
     plan_season(on=A_DAY, at=AT)
@@ -225,6 +227,7 @@ def test_a_bad_guess_is_told_and_nothing_is_lost(business, seller_client, field,
     assert not SeasonGuesses.objects.exists()
 
 
+@pytest.mark.slow
 def test_who_saws_and_who_drives_is_typed_and_kept(ruth):
     typed = guesses(helper_name="Ada", helper_saws="on")
     typed.pop("helper_drives")

@@ -28,6 +28,7 @@ def test_days_off_take_their_hours(demo):
     assert season_asked(A_DAY).season.people[0].hours[0] == 0
 
 
+@pytest.mark.slow
 def test_a_window_opens_slash_and_a_saw_closure_stops_felling(demo):
     asked = season_asked(A_DAY).season
     in_window = [i for i in range(asked.periods) if asked.share_allowed(Step.SLASH, i) > 0]
@@ -106,6 +107,7 @@ def test_rig_days_near_loads_and_ways_between_yards_are_read_from_the_books(demo
     assert {"Rig days", "Near loads", "Between yards"} <= {name for name, _ in typed.rests_on}
 
 
+@pytest.mark.slow
 def test_a_lot_may_be_taken_to_a_yard_with_other_air(demo):
     lot = Lot.objects.get(code="K6")
     other = Yard.objects.exclude(pk=lot.yard_id).first()

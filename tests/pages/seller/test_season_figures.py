@@ -34,6 +34,7 @@ def pages(django_db_setup, django_db_blocker):
         transaction.set_rollback(True)
 
 
+@pytest.mark.slow
 def test_every_figure_told_stands_beside_a_link_to_its_parts(pages):
     told = list(figures_told(pages[""]))
 

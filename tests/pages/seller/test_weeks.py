@@ -169,7 +169,7 @@ def test_the_referee_speaks_of_minutes_and_cubic_feet(friday, an_instant):
     Order.objects.filter(number=202).update(cords="2/3")
     more = make_hold(friday.knob_fir, cords="1/3", kind="firm", reference=friday.greta.reference)
     OrderHold.objects.create(order=friday.greta, hold=more)
-    with pytest.raises(PlanRefused, match="is 240 loose ft3, Big trailer holds 180"):
+    with pytest.raises(PlanRefused, match="is 240 ft³ loose, Big trailer holds 180 ft³"):
         lay_out()
 
 

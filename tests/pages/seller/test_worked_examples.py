@@ -125,6 +125,7 @@ DRYING = {  # wood split on 10 June, at % on the pin, as it lies: 1 Sep, 1 Oct, 
 }
 
 
+@pytest.mark.slow
 def test_five_lots_split_in_june_print_the_examples_figures_and_lie_within_the_forecasts_range(
     seller, business, siding
 ):

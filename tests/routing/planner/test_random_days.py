@@ -57,6 +57,7 @@ def held_to_every_plan(problem, result):
     return cheaper
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", WHOLE_FAST)
 def test_no_plan_of_a_day_tried_whole_is_cheaper(seed):
     problem, result = planned(seed, steps=200)

@@ -118,6 +118,7 @@ def bound_day(seed, *, orders, runs):
     )
 
 
+@pytest.mark.slow
 @settings(max_examples=40, deadline=None)
 @given(seed=st.integers(0, 10_000), orders=st.integers(1, 8), runs=st.integers(1, 5))
 def test_every_plan_keeps_all_limits_and_its_bound_is_below_it(seed, orders, runs):

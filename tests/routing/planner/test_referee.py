@@ -224,6 +224,7 @@ def test_the_referee_agrees_with_every_given_case(case):
         assert case["reason"] in verdict.rules
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(30))
 def test_one_change_to_a_plan_is_judged_as_the_scorer_judges_it(seed):
     """Plans of small instances with one thing disturbed: same verdict, same cents."""

@@ -63,6 +63,7 @@ def test_repeating_it_builds_nothing_anew() -> None:
     assert RoadExtract.objects.count() == 1
 
 
+@pytest.mark.slow
 def test_a_lost_folder_is_built_anew(settings: Any) -> None:
     first = loaded()
     (Path(settings.ROADS_DIR) / first.folder / "tiles.tar").unlink()
@@ -70,6 +71,7 @@ def test_a_lost_folder_is_built_anew(settings: Any) -> None:
     assert loaded().was_built
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("harm", ["cut off", "a block of zeros", "noise"])
 def test_damaged_tiles_stop_no_sale_and_are_built_anew(settings: Any, harm: str) -> None:
     """Zeros inside the tiles ended every price in a 500; noise ended the whole process."""

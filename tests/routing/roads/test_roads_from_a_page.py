@@ -24,6 +24,7 @@ def roads_dir(settings, tmp_path):
     return settings.ROADS_DIR
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("is_sent", [True, False])
 def test_a_map_is_in_use_after_it_was_sent_or_named(seller_client, roads_dir, is_sent):
     assert "no roads are loaded" in seller_client.get("/seller/set-up").content.decode()

@@ -147,6 +147,8 @@ ANY_ORDER = given(
 ONE_DAY = [HealthCheck.function_scoped_fixture]
 
 
+@pytest.mark.on_both
+@pytest.mark.slow
 @settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=ONE_DAY)
 @ANY_ORDER
 def test_any_order_with_repeats_ends_in_the_same_books(told, order, again, replans):
