@@ -22,6 +22,16 @@ def moved(name: str, anchor: str = "", *, asks: str = "") -> Callable[..., HttpR
     return old_address
 
 
+def moved_one(name: str) -> Callable[..., HttpResponse]:
+    """The same for the address of one thing, whose id or day the new address has too."""
+
+    @seller_required
+    def old_address(request: HttpRequest, **which: object) -> HttpResponse:
+        return _led_on(request, reverse(name, kwargs=which))
+
+    return old_address
+
+
 def moved_below(old: str, new: str) -> Callable[..., HttpResponse]:
     """The same for an address and all below it: `rest` is what follows the old one."""
 

@@ -2,7 +2,7 @@
 
 from django.urls import path, re_path
 
-from firewood_site.seller.moved import moved, moved_below
+from firewood_site.seller.moved import moved, moved_below, moved_one
 
 NOW = {
     "margins": "worth/margins",
@@ -37,5 +37,8 @@ urlpatterns = [
     path("log/work", moved("log")),
     path("measure", moved("log", asks="steps=measure")),
     path("wood/new", moved("log", asks="steps=measure&wood=new")),
+    path("yards/<int:yard_id>/air", moved_one("yard-weather")),
+    path("rigs/<int:rig_id>/heap", moved_one("rig")),
+    path("days/<str:on>/looked", moved_one("day-resolve")),
     *(re_path(rf"^{old}(?P<rest>(?:/.*)?)$", moved_below(old, new)) for old, new in NOW.items()),
 ]
