@@ -12,7 +12,7 @@ from inventory.core.local import SIGNS, local
 from inventory.core.units import BARE, format_cords, parse_cords, read_amount
 from inventory.selectors.spoken import reader_language
 
-SPAN = {"inputmode": "text", "autocomplete": "off", "placeholder": "1.5–3"}
+SPAN = {"inputmode": "text", "autocomplete": "off"}
 
 
 class Typed(str):
@@ -77,8 +77,9 @@ class RangeText(forms.CharField):
     BETWEEN = r"\s*(?:to|a|-|–|/|\s)\s*"
     SPAN = re.compile(f"{FIGURE}(?:{BETWEEN}{FIGURE})?(?:{BETWEEN}{FIGURE})?")
 
-    def __init__(self, *, most: int, required: bool = False, **more: Any) -> None:
-        super().__init__(max_length=40, required=required, widget=forms.TextInput(attrs=SPAN), **more)
+    def __init__(self, *, most: int, example: str = "1.5–3", required: bool = False, **more: Any) -> None:
+        look = forms.TextInput(attrs=SPAN | {"placeholder": example})
+        super().__init__(max_length=40, required=required, widget=look, **more)
         self.most = most
 
     def clean(self, value: Any) -> Any:

@@ -78,8 +78,8 @@ class WorthForm(forms.Form):
         choices=[("green", gettext_lazy("green")), ("dry", gettext_lazy("dry"))],
     )
     hours = RangeText(label=gettext_lazy("Hours still to work on it, all people together"), most=500)
-    price = RangeText(label=gettext_lazy("What a cord of it sells for ($)"), most=5000)
-    costs = RangeText(label=gettext_lazy("Cash it takes: fuel, chain, wear ($)"), most=20000)
+    price = RangeText(label=gettext_lazy("What a cord of it sells for ($)"), most=5000, example="240–260")
+    costs = RangeText(label=gettext_lazy("Cash it takes: fuel, chain, wear ($)"), most=20000, example="15–30")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -87,11 +87,15 @@ def load_shuts(yards: dict[str, Yard]) -> None:
         to_on=date(2026, 11, 15), reason="Burn only with that day's permission",
     )  # fmt: skip
     RoadLimit.objects.create(
-        name="Old Mill Bridge", whole_rig_lb=12_000, note="Posted 6 tons, whole rig. Else by way of Siding."
+        name="Old Mill Bridge",
+        whole_rig_lb=12_000,
+        note="Posted 6 tons, whole rig. Else by way of Siding. / es: Límite de 6 toneladas, todo junto. "
+        "Si no, por Siding.",
     )
     RoadLimit.objects.create(
         name="Tollgate Pass",
-        note="Chains for towing when posted, 15 November to 1 April. 2,140 ft at mile 31.",
+        note="Chains for towing when posted, 15 November to 1 April. 2,140 ft at mile 31. / es: Cadenas para "
+        "remolcar cuando estén anunciadas, del 15 de noviembre al 1 de abril. 2,140 pies en la milla 31.",
     )
 
 

@@ -37,7 +37,8 @@ def load_business() -> Business:
         phone="+15415550142",
         email="wood@quarrelridge.example",
         about="Ruth Averill and her nephew Tam thin their own 38 wooded acres so that a fire would stay "
-        "on the ground, and sell the wood.",
+        "on the ground, and sell the wood.\nes: Ruth Averill y su sobrino Tam aclaran sus 38 acres de bosque "
+        "para que un incendio no pase del suelo, y venden la leña.",
         place_key="handbook_130",
         target_wage=Decimal("25.00"),
         pinned_today=DEMO_DAY,
@@ -55,7 +56,8 @@ def load_yards() -> dict[str, Yard]:
         "upper": yard(
             "Upper Yard",
             spots.UPPER,
-            note="Landing and splitter. Soft after an inch of rain in two days.",
+            note="Landing and splitter. Soft after an inch of rain in two days. / es: Cargadero y rajadora. "
+            "Se ablanda tras una pulgada de lluvia en dos días.",
             opens_at=time(7),
             has_signal=False,
             soft_when_wet=True,
@@ -63,13 +65,14 @@ def load_yards() -> dict[str, Yard]:
         "creek": yard(
             "Creek Yard",
             spots.CREEK,
-            note="Covered hardwood on gravel; tight turn-round.",
+            note="Covered hardwood on gravel; tight turn-round. / es: Madera dura bajo techo, sobre grava; "
+            "poco sitio para dar la vuelta.",
             opens_at=time(7),
         ),
         "siding": yard(
             "Siding Yard",
             spots.SIDING,
-            note="Hard pad by the county road.",
+            note="Hard pad by the county road. / es: Suelo firme junto a la carretera del condado.",
             opens_at=time(6),
             room_cords=Fraction(12),
             rent_month=Decimal(40),
@@ -130,14 +133,14 @@ def load_lots(yards: dict[str, Yard], units: dict[str, Unit]) -> dict[str, Lot]:
             "K2", "Knob fir rounds", "upper", Fraction("3.01"), unit=units["knob"], mix={"fir": 100},
             wood="fir", form=rounds, piling=heaped, exposure=low_heap, felled_on=date(2026, 6, 3),
             bucked_on=date(2026, 6, 12), drying_from=date(2026, 6, 12), start_moisture_pct=Decimal(85),
-            sale=not_yet, said_ready="not split yet", made_on=date(2026, 6, 14),
+            sale=not_yet, said_ready="not split yet / es: aún sin rajar", made_on=date(2026, 6, 14),
         ),
         "K3": lot(
             "K3", "Bench oak", "creek", Fraction("1.31"), unit=units["bench"], mix={"oak": 100},
             wood="hardwood", form=splits, piling=stacked, exposure=roof, is_covered=True,
             felled_on=date(2025, 3, 14), bucked_on=date(2025, 4, 2), split_on=date(2025, 6, 10),
             drying_from=date(2025, 6, 10), start_moisture_pct=Decimal(70), sale=not_yet,
-            said_ready="fall 2027", made_on=date(2025, 6, 12),
+            said_ready="fall 2027 / es: otoño de 2027", made_on=date(2025, 6, 12),
         ),
         "K4": lot(
             "K4", "Bench madrone", "creek", Fraction("1.90"), unit=units["bench"], mix={"madrone": 100},

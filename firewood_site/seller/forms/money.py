@@ -8,7 +8,9 @@ from django.conf import settings
 from firewood_site.seller.forms.fields import DayOfYear, dollars_field, wood_field
 from firewood_site.seller.forms.lines import Line, LineForm
 from inventory.core.local import CURRENCIES
+from inventory.selectors.spoken import reader_language
 from orders.core.places import GENERAL_RULE, ForbiddenWord, check_words, place_rule, place_rules
+from orders.services.customers import BadPhone, read_phone
 
 
 class BusinessForm(LineForm):
@@ -76,6 +78,13 @@ class BusinessForm(LineForm):
         field = self.fields["place_key"]
         assert isinstance(field, forms.ChoiceField)
         field.choices = [(rule.key, rule.name) for rule in place_rules()]
+
+    def clean_phone(self) -> str:
+        typed = self.cleaned_data["phone"]
+        try:
+            return read_phone(typed).kept if typed else ""
+        except BadPhone as error:
+            raise forms.ValidationError(error.text_in(reader_language())) from error
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}

@@ -230,7 +230,10 @@ class GuessesForm(forms.Form):
         "paper": _("Paper and phone, hours"),
     }
     price = RangeText(
-        label=_("A dry cord of it brings ($)"), most=5000, help_text=_("Empty: as on the price sheet.")
+        label=_("A dry cord of it brings ($)"),
+        most=5000,
+        example="240–260",
+        help_text=_("Empty: as on the price sheet."),
     )
     field_order = (*(f"hours_{row}" for row in range(1, 6)), "price")
 

@@ -27,6 +27,7 @@ from inventory.selectors.business import business
 from inventory.selectors.photos import photos_about
 from inventory.services.business import CHANGEABLE, save_business
 from orders.core.places import place_rules
+from orders.services.customers import phone_words
 
 TRAIL_PAGES = {"order": "order", "lot": "lot", "day": "day", "customer": "customer"}
 
@@ -35,6 +36,7 @@ TRAIL_PAGES = {"order": "order", "lot": "lot", "day": "day", "customer": "custom
 def settings(request: HttpRequest) -> HttpResponse:
     row = business()
     first = {name: getattr(row, name) for name in CHANGEABLE}
+    first["phone"] = phone_words(row.phone)
     first["first_rain"] = DayOfYear.text(row.first_rain_month, row.first_rain_day)
     form = BusinessForm(request.POST or None, request.FILES or None, initial=first)
     if request.method == "POST" and form.is_valid():

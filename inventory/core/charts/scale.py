@@ -64,8 +64,9 @@ def labels_that_fit(
     kept = set()
     for place in (*first, *(n for n in range(len(places)) if n not in first)):
         across, text = places[place]
-        half = (len(text) * LETTER_PX + GAP_PX) / 2
+        half = len(text) * LETTER_PX / 2
         middle = min(max(across / PERCENT * wide_px, half), max(wide_px - half, half))
+        half += GAP_PX / 2
         if all(middle + half <= left or right <= middle - half for left, right in taken):
             taken.append((middle - half, middle + half))
             kept.add(place)

@@ -8,6 +8,7 @@ from math import ceil
 
 from inventory.core.gaps import pounds
 from inventory.core.sentences import Sentence
+from inventory.selectors.spoken import in_own_words
 from orders.core.places import Amount, caution, cautions_on
 from routing.core.box import Fill
 from routing.core.rigs import Rig as RigValue
@@ -138,7 +139,7 @@ def _posted_limits(
             "whole": pounds(whole_lb),
             "over": pounds(over_lb),
             "in_cords": _in_cords(over_lb, of_lb=wood_lb, cords=cords),
-            "note": f" {limit.note}" if limit.note else "",
+            "note": f" {note}" if (note := in_own_words(limit.note, anyway=True)) else "",
         }
         told = "{road} is posted {most}; loaded you weigh {whole}. Do not cross loaded.{note}"
         if over_lb < wood_lb:

@@ -303,6 +303,12 @@ def test_labels_that_fit_never_meet(places):
         assert apart >= (len(places[here][1]) + len(places[there][1])) * LETTER_PX / 2
 
 
+def test_every_hundred_dollars_up_to_four_has_its_label_on_a_phone():
+    places = [(25 * n, f"${100 * n}") for n in range(5)]
+
+    assert labels_that_fit(places, wide_px=NARROW_PX, first=(0, 4)) == frozenset(range(5))
+
+
 def test_the_parts_of_a_stack_stand_on_each_other():
     chart = stacks_chart(
         [Stack(label="Oct", parts=(2.0, 1.0))], names=("dry", "drying"), key="s", title="Wood, cords"

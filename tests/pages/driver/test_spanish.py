@@ -53,7 +53,8 @@ def english_in(text):
 
 
 def test_no_page_of_the_driver_mixes_languages(reads_spanish, committed):
-    RoadLimit.objects.create(name="Old Mill Bridge", whole_rig_lb=12_000)
+    note = "Else by way of Siding. / es: Si no, por Siding."
+    RoadLimit.objects.create(name="Old Mill Bridge", whole_rig_lb=12_000, note=note)
     key = str(uuid4())
     event = {
         "uuid": key,
@@ -77,6 +78,8 @@ def test_no_page_of_the_driver_mixes_languages(reads_spanish, committed):
     assert [english_in(page) for page in pages] == [[]] * len(pages)
     assert "Qué se carga primero" in pages[-1]
     assert "Old Mill Bridge tiene límite de 12,000 lb" in " ".join(pages)
+    assert "Si no, por Siding." in " ".join(pages)
+    assert "Else by way" not in " ".join(pages)
     assert "Use lo del teléfono" not in pages[1]
     assert "Esto no se pudo anotar." in pages[1]
 

@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from firewood_site.seller import urls
 from firewood_site.seller.urls.old import NOW
-from inventory.models import Expense, WorkEntry
+from inventory.models import Business, Expense, WorkEntry
 from tests.count_pages import page_of
 from tests.factories.inventory import make_yard
 from tests.pages.seller.sheets import log
@@ -149,3 +149,18 @@ def test_what_is_logged_now_opens_on_the_sheet(seller_client, knob, old, now):
     assert re.search(rf'name="steps" value="{steps}"[^>]* checked', answer.text)
     if "lot=" in now:
         assert re.search(r'name="wood" value="K1"[^>]* checked', answer.text)
+
+
+@pytest.mark.parametrize(("typed", "kept"), [("(541) 555-0199", "+15415550199"), ("", "")])
+def test_the_phone_in_settings_is_read_and_shown_as_people_write_it(seller_client, business, typed, kept):
+    Business.objects.update(phone="+15415550142")
+    form = seller_client.get(reverse("settings")).context["form"]
+    as_it_is = {name: "" if (said := form[name].value()) is None else said for name in form.fields}
+
+    answer = seller_client.post(reverse("settings"), {**as_it_is, "phone": typed})
+
+    assert form["phone"].value() == "(541) 555-0142"
+    assert answer.status_code == 302, answer.context["form"].errors
+    assert Business.objects.get().phone == kept
+    refused = seller_client.post(reverse("settings"), {**as_it_is, "phone": "ask Ruth"})
+    assert refused.context["form"].has_error("phone")

@@ -32,8 +32,10 @@ def test_a_page_of_the_wood_opens_and_refuses_a_driver(seller_client, driver_cli
 
 
 def test_open_wood_shows_what_may_still_be_promised(seller_client, knob):
+    Lot.objects.update(said_ready="fall 2027 / es: otoño de 2027")
     text = seller_client.get(reverse("stock")).text
 
+    assert "otoño" not in text + seller_client.get(reverse("lot", args=["K1"])).text
     assert "3.80 cords" in text
     assert "K1 Knob fir</a></b>: dry, bare" in text
 
@@ -280,13 +282,14 @@ def test_the_january_count_is_folded_from_the_movements(seller_client, knob):
 
 
 def test_wood_is_set_aside_by_hand_and_given_back(seller_client, knob):
-    said = {"cords": "1/2", "for_whom": "Hob Tanner", "lapses_on": "2026-09-25"}
+    said = {"cords": "1/3", "for_whom": "Hob Tanner", "lapses_on": "2026-09-25"}
     path = reverse("lot-change", args=["K1", "hold"])
 
     assert seller_client.post(path, said).status_code == 302
     knob.refresh_from_db()
     hold = knob.holds.get(reference="Hob Tanner")
-    assert (knob.soft_cords, hold.lapses_on) == (Fraction(1, 2), date(2026, 9, 25))
+    assert (knob.soft_cords, hold.lapses_on) == (Fraction(1, 3), date(2026, 9, 25))
+    assert "<span>1/3 cord<form" in seller_client.get(reverse("lot", args=["K1"])).text
 
     seller_client.post(reverse("hold-release", args=["K1", hold.pk]))
     knob.refresh_from_db()
