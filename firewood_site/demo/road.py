@@ -89,8 +89,7 @@ def load_shuts(yards: dict[str, Yard]) -> None:
     RoadLimit.objects.create(
         name="Old Mill Bridge",
         whole_rig_lb=12_000,
-        note="Posted 6 tons, whole rig. Else by way of Siding. / es: Límite de 6 toneladas, todo junto. "
-        "Si no, por Siding.",
+        note="Loaded, by way of Siding. / es: Con carga, por Siding.",
     )
     RoadLimit.objects.create(
         name="Tollgate Pass",

@@ -40,7 +40,6 @@ OWN_WORDS = (  # typed by people of the demo, a name, a measure that is sold so 
     "what a cord is",
     "Nine cords",
     "mile 31",
-    "Posted 6 tons",
     "an inch of rain",
     "not yet made good",
     "check returned",

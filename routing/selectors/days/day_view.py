@@ -104,7 +104,7 @@ def day_view(on: date, *, at: datetime | None = None, today: date | None = None)
         shuts=shuts_on(on),
         events=events_to_look_at(on=on),
         road_cents=sum(run.road_cents for run in runs),
-        proof_words=_proof_words(row),
+        proof_words=_proof_words(row, runs),
         dollars=sum(totals.values(), Decimal(0)),
         warnings=day_warnings(on, on, today=today).get(on, ()),
         undo=kept(row.undo[-1]["verb"]) if row.undo else "",
@@ -126,10 +126,18 @@ def left_out_between(first: date, last: date) -> tuple[PostponedRow, ...]:
     )
 
 
-def _proof_words(row: Day) -> str:
+def _proof_words(row: Day, runs: tuple[RunView, ...]) -> str:
     if row.proof == "optimal":
         return _("Proven best: with each load filled at one yard, no plan of these orders costs less.")
     if row.proof == "hand":
+        cautions = [caution for run in runs for load in run.loads for caution in load.cautions]
+        round_ = dict.fromkeys(caution.goes_round for caution in cautions if caution.goes_round)
+        if round_ and not row.is_estimate:
+            said = _(
+                "Planned by hand. Checked: it can be driven, by a way round {roads} "
+                "where a load is too heavy for it."
+            )
+            return said.format(roads=", ".join(round_))
         return _("Planned by hand. Checked: it can be driven.")
     if row.lower_bound_cents and row.cost_cents:
         gap = max(0.0, (row.cost_cents - row.lower_bound_cents) / row.cost_cents * 100)

@@ -1,6 +1,6 @@
 """What to look out for with a load: its weight, its box, how it lies and is held, and its way."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
@@ -33,6 +33,7 @@ class LoadCaution:
 
     sentence: Sentence
     level: Level = Level.LOOK
+    goes_round: str = ""  # the bridge or road the load is too heavy for
 
     @property
     def blocks(self) -> bool:
@@ -108,7 +109,6 @@ def load_cautions(
         blocking.append(Sentence("More than the box holds heaped as usual."))
     blocking += tongue_cautions(rig, pieces)
     others += strap_cautions(rig, length_ft=length_of(pieces), lb=box_lb)
-    blocking += _posted_limits(limits, rig, box_lb + bed_lb, load.cords)
     if rig.has_trailer:
         towing = Sentence(caution("chains").text)
         others += [
@@ -116,6 +116,7 @@ def load_cautions(
         ]
     return (
         *(LoadCaution(sentence=sentence, level=Level.BLOCKS) for sentence in blocking),
+        *_posted_limits(limits, rig, box_lb + bed_lb, load.cords),
         *(LoadCaution(sentence=sentence) for sentence in others),
         *(
             LoadCaution(sentence=Sentence(usual.text), level=Level.USUAL)
@@ -126,9 +127,9 @@ def load_cautions(
 
 def _posted_limits(
     limits: Iterable[RoadLimit], rig: RigValue, wood_lb: int, cords: Fraction
-) -> list[Sentence]:
+) -> Iterator[LoadCaution]:
     """Bridges and roads the loaded rig is too heavy for, and what would have to stay behind to cross."""
-    whole_lb, found = rig.empty_lb + wood_lb, []
+    whole_lb = rig.empty_lb + wood_lb
     for limit in limits:
         if not limit.whole_rig_lb or whole_lb <= limit.whole_rig_lb:
             continue
@@ -141,14 +142,13 @@ def _posted_limits(
             "in_cords": _in_cords(over_lb, of_lb=wood_lb, cords=cords),
             "note": f" {note}" if (note := in_own_words(limit.note, anyway=True)) else "",
         }
-        told = "{road} is posted {most}; loaded you weigh {whole}. Do not cross loaded.{note}"
+        told = "{road} is posted {most}; loaded you weigh {whole}: go round it.{note}"
         if over_lb < wood_lb:
             told = (
-                "{road} is posted {most}; loaded you weigh {whole}. Do not cross loaded: go round, "
+                "{road} is posted {most}; loaded you weigh {whole}: go round it, "
                 "or leave {over} behind{in_cords}.{note}"
             )
-        found.append(Sentence(told, gaps))
-    return found
+        yield LoadCaution(sentence=Sentence(told, gaps), level=Level.BLOCKS, goes_round=limit.name)
 
 
 def length_of(pieces: Sequence[Piece]) -> float:
