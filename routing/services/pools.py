@@ -65,6 +65,16 @@ class Trip:
     standing: date | None = None
     problem: str = ""
 
+    @property
+    def rigs(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(run.rig for run in self.runs))
+
+    @property
+    def yards(self) -> tuple[str, ...]:
+        """Where it is loaded, in driving order."""
+        fills = (fill for run in self.runs for load in run.loads for fill in load.fills)
+        return tuple(dict.fromkeys(yard for yard, _ in fills))
+
 
 def trip_of(numbers: Collection[int], *, today: date) -> Trip:
     """How the planner would bring these orders, alone on the first day open to all of them.

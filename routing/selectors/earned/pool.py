@@ -1,4 +1,7 @@
-"""The pool: far orders that wait for company, town by town, and whether their trip is worth it yet."""
+"""The pool: far orders that wait for company, town by town, and whether their trip is worth it yet.
+
+Each town's trip is figured with the rig it leaves most with.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,6 +9,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from math import ceil
+from typing import Any
 
 from inventory.core.rows import from_row
 from inventory.core.units import BUNDLE_FT3, CORD_FT3
@@ -15,7 +19,7 @@ from inventory.selectors.business import business
 from inventory.selectors.sale import plan_weights
 from orders.models import Order, OrderHold
 from orders.selectors.prices import TownRow, town
-from routing.earned.costs import minutes_rule
+from routing.earned.costs import MINUTES_PER_HOUR, minutes_rule
 from routing.earned.pools import PoolAnswer, PoolTrip, Waiting, pool_answer, what_is_full
 from routing.selectors.earned.market import near_price
 from routing.selectors.earned.market_choices import Ground, RigChoice, YardName, ground
@@ -73,11 +77,20 @@ def pools(on: date, *, is_going_anyway: bool = False, would_sell_here: bool = Tr
         return ()
     choices = ground(on)
     holds = _holds(waiting, on)
+    asked: dict[str, Any] = {"on": on, "anyway": is_going_anyway, "sells": would_sell_here}
     views = [
-        _pool(rows, town_id, choices, holds, on=on, anyway=is_going_anyway, sells=would_sell_here)
+        max((_pool(rows, town_id, choices, rig, holds, **asked) for rig in choices.rigs), key=_left_of)
         for town_id, rows in by_town.items()
     ]
     return tuple(sorted(views, key=lambda view: view.town.name))
+
+
+def _left_of(view: PoolView) -> Fraction:
+    """What its riders leave once the hours are paid, in dollars."""
+    answer = view.answer.answer
+    if answer is None:
+        return Fraction(0)
+    return Fraction(answer.gain) - Fraction(view.target_wage) * answer.extra_minutes / MINUTES_PER_HOUR
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +107,7 @@ def _pool(
     orders: Sequence[Order],
     town_id: int,
     choices: Ground,
+    rig: RigChoice,
     holds: dict[int, _Held],
     *,
     on: date,
@@ -102,7 +116,7 @@ def _pool(
 ) -> PoolView:
     far = town(town_id)
     assert far is not None
-    near, rig = choices.near_towns[0], choices.rigs[0]
+    near = choices.near_towns[0]
     yard = _yard(orders, holds, choices)
     out, back, far_guessed = road_between(yard, far, rig)
     near_out, near_back, near_guessed = road_between(yard, near, rig)

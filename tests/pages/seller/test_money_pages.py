@@ -383,3 +383,10 @@ def test_the_worth_page_begins_with_what_this_month_earned_an_hour(seller_client
 
     assert "September pays so far: you earned <b>$65 an hour</b> over 4.0 h, and want $25" in text
     assert "; since October <b>$65</b> over 4 h." in text
+
+
+def test_near_or_far_says_that_it_does_not_ask_about_orders_that_wait(seller_client, far_market):
+    page = seller_client.get(reverse("haul")).content.decode()
+
+    assert "nobody has ordered yet, on a trip of its own" in page
+    assert "Far orders</a> says who rides, and when" in page

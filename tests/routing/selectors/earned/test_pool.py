@@ -8,6 +8,7 @@ import pytest
 
 from inventory.models import Lot
 from orders.models import Order, OrderHold
+from routing.models import Rig, RunningCost
 from routing.selectors.earned.pool import pools
 from tests.factories.inventory import make_hold, make_lot, make_reading, make_yard
 from tests.factories.orders import make_customer, make_order, make_place, make_sheet, make_town
@@ -129,3 +130,16 @@ def test_delivered_and_declined_orders_wait_no_more(books):
     Order.objects.filter(pk=order.pk).update(state=Order.State.DELIVERED)
 
     assert pools(ON) == ()
+
+
+def test_a_towns_trip_is_figured_with_the_rig_it_leaves_most_with(books):
+    """A half cord rides on the small trailer, whose mile costs less, as the planner would take it."""
+    big = Rig.objects.get()
+    small = make_rig(name="Small trailer", home_yard=big.home_yard, capacity_ft3=90)
+    RunningCost.objects.filter(rig=small).update(loaded_mile=Decimal("0.30"), empty_mile=Decimal("0.25"))
+    waits(books, 205, "Ida Crewe", "K4", 295, cords=Fraction(1, 4))
+
+    (view,) = pools(ON)
+
+    assert view.rig.name == "Small trailer"
+    assert view.trip.loaded_mile == Decimal("0.30")
