@@ -18,7 +18,7 @@ from inventory.core.units import CORD_FT3, cord_units
 from inventory.drying.options import OUTLOOK_DAYS
 from inventory.selectors.lot import LotPage
 from inventory.selectors.spoken import day_ahead, in_language
-from routing.earned.heaps import Way, WayEarned
+from routing.earned.heaps import Way, WayEarned, same_day
 from routing.selectors.heaps.verdict import HeapView
 
 LOOSE_FT3_A_CORD = 190  # how big a thrown heap is drawn
@@ -55,8 +55,8 @@ def shown(view: HeapView, page: LotPage, *, on: date) -> dict[str, Any]:
         "view": view,
         "best": best,
         "money": view.verdict.sold,
-        "dry": _day(best.way.likely, on),
-        "rows": _rows(view, on=on),
+        "dry": _dry_day(best.way, page, on),
+        "rows": _rows(view, page, on=on),
         "picture": _picture(view, page),
         "places": [(place.text, _day(place.likely, on)) for place in view.places],
         "cords_bar": _bar(view.cords, most=view.cords.high * 2),
@@ -65,7 +65,7 @@ def shown(view: HeapView, page: LotPage, *, on: date) -> dict[str, Any]:
     }
 
 
-def _rows(view: HeapView, *, on: date) -> list[WayRow]:
+def _rows(view: HeapView, page: LotPage, *, on: date) -> list[WayRow]:
     ways = view.verdict.ways
     hours = max(row.hours.high for row in ways) or Decimal(1)
     price = max(row.way.price.high for row in ways) or Decimal(1)
@@ -75,7 +75,7 @@ def _rows(view: HeapView, *, on: date) -> list[WayRow]:
             earned=row,
             is_best=row is view.verdict.best and not view.verdict.is_close,
             is_tied=view.verdict.is_close and (row is view.verdict.best or row is view.verdict.runner),
-            dry=_day(row.way.likely, on) if row.way.sold_as == "dry" else SOLD_AS[row.way.sold_as],
+            dry=_dry_day(row.way, page, on) if row.way.sold_as == "dry" else SOLD_AS[row.way.sold_as],
             dry_range=_span(row.way, on),
             rain_pct=round(row.way.chance * 100) if row.way.chance is not None else None,
             hours_bar=_bar(row.hours, most=hours),
@@ -103,6 +103,12 @@ def _dry_bar(way: Way, first_rain: date, *, on: date) -> SafeString:
             most=OUTLOOK_DAYS, limit=days(first_rain),
         )
     )  # fmt: skip
+
+
+def _dry_day(way: Way, page: LotPage, on: date) -> str:
+    """When a way has it dry: the lot's own day wherever the two could not be told apart."""
+    as_it_lies = page.row.dry.likely
+    return _day(as_it_lies if same_day(way.likely, as_it_lies) else way.likely, on)
 
 
 def _day(day: date | None, on: date) -> str:

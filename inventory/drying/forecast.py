@@ -92,12 +92,17 @@ class Forecast:
         return None
 
     def stays_dry_until(self, *, since: date) -> date | None:
-        """The last day of the likely dry stretch that holds or follows a day; None without an end."""
+        """The last day of the likely dry stretch that holds or follows a day; None without an end.
+
+        A stretch begins with a whole likely dry week, as being dry does.
+        """
         begin = self._place(since)
         dry = np.array(self.chances[begin:]) >= 0.5
-        if not dry.any():
+        weeks = np.convolve(dry, np.ones(STAYS_DRY_DAYS, dtype=int))[STAYS_DRY_DAYS - 1 :]
+        whole = np.flatnonzero(weeks == STAYS_DRY_DAYS)
+        if not len(whole):
             return None
-        first = int(dry.argmax())
+        first = int(whole[0])
         ends = np.flatnonzero(~dry[first:])
         return self.days[begin + first + int(ends[0]) - 1] if len(ends) else None
 

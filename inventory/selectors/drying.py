@@ -131,7 +131,7 @@ def dry_state(lot: Lot, seller: BusinessRow, *, on: date) -> DryState:
         read_on=reading.on if reading else None,
         faces=tuple(float(face) for face in reading.faces) if reading else (),
         basis=reading.basis if reading else "",
-        dry_until=known.stays_dry_until(since=on),
+        dry_until=known.stays_dry_until(since=max(on, known.likely or on)),
         rain_is_near=(first_rain - on).days <= NEAR_RAIN_DAYS,
         planned_pct=_planned_pct(lot, reading, known, on),
     )

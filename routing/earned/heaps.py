@@ -7,7 +7,7 @@ Ranges hold eight of ten such heaps; the marks are the likely figures themselves
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
@@ -19,6 +19,9 @@ SEED = 20_260_918
 DRAWS = 2_000
 AS_GOOD = Decimal(10)  # dollars between two ways that nobody could tell apart (estimate)
 AS_GOOD_AN_HOUR = Decimal(2)  # and dollars an hour (estimate)
+
+
+SAME_DAYS = timedelta(days=7)  # likely days no further apart are one day: half of all such lots are no surer
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,7 +146,14 @@ def heap_verdict(heap: HeapSoFar, ways: Iterable[Way], *, target_wage: Decimal) 
 
 
 def _gains_nothing(row: WayEarned, best: WayEarned) -> bool:
-    """The same wood as the best way's, no dearer and no sooner, for at least its hours and cash."""
+    """The same wood as the best way's, no dearer and no sooner, for its hours and cash or more.
+
+    With just its hours and cash, and dry on the same days, it is as good: neither could be told the better.
+    """
+    if (row.hours.likely, row.way.cash) == (best.hours.likely, best.way.cash) and same_day(
+        row.way.likely, best.way.likely
+    ):
+        return False
     return (
         row.way.sold_as == best.way.sold_as
         and row.hours.likely >= best.hours.likely
@@ -151,6 +161,11 @@ def _gains_nothing(row: WayEarned, best: WayEarned) -> bool:
         and row.way.price.likely <= best.way.price.likely
         and (row.way.likely or date.max) >= (best.way.likely or date.max)
     )
+
+
+def same_day(one: date | None, other: date | None) -> bool:
+    """Whether two likely dry days could not be told apart."""
+    return one is not None and other is not None and abs(one - other) <= SAME_DAYS
 
 
 def _pay_alike(best: WayEarned, runner: WayEarned) -> bool:

@@ -191,6 +191,21 @@ def test_wood_that_rewets_says_until_when_it_is_dry():
     assert dried(exactly(15), heap(lies="row", cover="roof")).stays_dry_until(since=JUNE) is None
 
 
+def test_a_dry_stretch_begins_with_a_whole_dry_week():
+    """A likely dry day or two before the likely dry week is no stretch: it would end before it began."""
+    found = dried(exactly(15), heap(lies="row", cover="roof"))
+    share = [0.4, 0.6, 0.4, *[0.6] * 10, 0.4, *[0.3] * (len(found.days) - 14)]
+    seen = replace(found, chances=tuple(share))
+
+    assert seen.stays_dry_until(since=found.days[0]) == found.days[12]
+    assert (
+        replace(found, chances=(0.6,) * 3 + (0.1,) * (len(found.days) - 3)).stays_dry_until(
+            since=found.days[0]
+        )
+        is None
+    )
+
+
 @pytest.mark.parametrize("wrong", [-1.0, 301.0])
 def test_a_start_that_cannot_be_is_refused(wrong):
     with pytest.raises(BadDrying, match="started"):

@@ -149,6 +149,21 @@ def test_splitting_and_a_row_dry_it_sooner_than_leaving_it(seller_client, busine
     assert rows["split-row"].in_time >= rows["split"].in_time
 
 
+def test_ways_whose_days_cannot_be_told_apart_are_told_on_the_day_the_lot_is(seller_client, business, upper):
+    """The list and the fold said one day, the headline two days later, and splitting now three more."""
+    make_sheet()
+    lot = make_lot(
+        code="D1", yard=upper, form="rounds", exposure="deep_or_shade", split_on=None,
+        drying_from=date(2026, 6, 1), start_moisture_pct=None,
+    )  # fmt: skip
+
+    rows = {row.earned.way.key: row for row in heap_rows(seller_client, lot)}
+
+    assert 0 < (rows["split"].earned.way.likely - rows["leave"].earned.way.likely).days <= 7
+    assert rows["leave"].dry == rows["split"].dry
+    assert rows["split-row"].dry != rows["leave"].dry
+
+
 def heap_rows(client, lot):
     return client.get(reverse("lot", args=[lot.code])).context["heap"]["rows"]
 
