@@ -95,6 +95,7 @@ class AcreSheet:
     hired_net: Decimal | None
     better_than_hired: Decimal | None
     verdict: str
+    is_untouched: bool
 
     def line(self, *, with_cost_share: bool, with_slash: bool = True) -> AcreLine:
         """One of the four lines."""
@@ -125,6 +126,7 @@ def acre_sheet(thinning: Thinning, *, target_wage: Decimal, is_unsold: bool = Fa
         lines=lines,
         hired_net=hired,
         better_than_hired=better,
+        is_untouched=_is_untouched(thinning),
         verdict=_verdict(
             thinning,
             without=lines[0].left_after_wages,
@@ -149,7 +151,14 @@ def _line(thinning: Thinning, *, target_wage: Decimal, with_cost_share: bool, wi
     )
 
 
+def _is_untouched(thinning: Thinning) -> bool:
+    """Whether nothing was worked, spent or sold there."""
+    return not (thinning.hours or thinning.cash or thinning.wood_revenue or thinning.saw_logs)
+
+
 def _verdict(thinning: Thinning, *, without: Decimal, shared: Decimal, is_unsold: bool) -> str:
+    if _is_untouched(thinning):
+        return "Nothing is done here yet."
     told = "Once the rest is sold, the wood has paid for" if is_unsold else "The wood paid for"
     if without >= 0:
         return f"{told} the thinning and left {_whole(without)}."

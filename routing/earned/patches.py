@@ -21,6 +21,7 @@ class GroundAhead:
         slash_hours, cost_share: an acre; hire: dollars an acre that somebody else would charge, low and high.
     """
 
+    unit_id: int
     name: str
     acres: Fraction
     cords: Guess
@@ -41,6 +42,7 @@ class Projection:
         cheap; own: dollars doing it yourself leaves, cost-share in, once the hours are paid.
     """
 
+    unit_id: int
     name: str
     acres: Fraction
     cords: Band
@@ -77,6 +79,7 @@ def projection(ground: GroundAhead, *, target_wage: Decimal) -> Projection:
     none = Guess.known("expenses", 0)
     all_hours = band_of(total("hours", hours))
     return Projection(
+        unit_id=ground.unit_id,
         name=ground.name,
         acres=acres,
         cords=band_of(cords),

@@ -68,6 +68,7 @@ class AcreView:
     unit: UnitName
     units: tuple[UnitName, ...]
     acres: Decimal
+    acres_to_thin: Decimal
     started_on: date | None
     finished_on: date | None
     thinning: Thinning  # what is in the books: sold, spent and worked

@@ -160,6 +160,7 @@ def patches_ahead(*, on: date) -> tuple[Projection, ...]:
         found.append(
             projection(
                 GroundAhead(
+                    unit_id=unit.pk,
                     name=unit.name,
                     acres=Fraction(str(ground.acres)),
                     cords=_banded("cords", whole, ground.yields),

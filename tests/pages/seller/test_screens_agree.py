@@ -1,9 +1,14 @@
 """What two screens say of one thing agrees, word for word and figure for figure."""
 
+from datetime import date
+
 import pytest
+from django.urls import reverse
 
 from routing.models import Day, RoadLimit
 from tests.factories.day import FRIDAY, drive_by_the_job, lay_out, make_friday
+from tests.factories.inventory import make_unit
+from tests.factories.orders import make_sheet
 from tests.pages.seller.figures import main_of
 
 pytestmark = pytest.mark.django_db
@@ -37,3 +42,24 @@ def test_a_day_that_can_be_driven_and_its_bridge_do_not_contradict_each_other(
         assert "Old Mill Bridge is posted 11,000 lb; loaded you weigh" in page
         assert ": go round it" in page
         assert "Do not cross" not in page
+
+
+def test_the_ground_to_thin_next_leads_to_its_own_sheet_that_says_nothing_is_done_there(
+    seller_client, business
+):
+    """It led to the busiest ground's sheet; its own said that the wood had paid for the thinning."""
+    make_sheet()
+    make_unit(name="Knob", started_on=date(2026, 5, 1), finished_on=date(2026, 6, 1))
+    slope = make_unit(name="East slope", acres=3)
+
+    worth = main_of(seller_client.get("/seller/worth").content.decode())
+    link = next(a for a in worth.all("a") if a.text == "East slope")
+    sheet = main_of(seller_client.get(link.attrs["href"]).content.decode())
+
+    assert link.attrs["href"] == f"{reverse('acre-sheet')}?unit={slope.pk}"
+    assert "Acre sheet: East slope" in sheet.text
+    assert "Nothing is done here yet." in sheet.text
+    assert "3 ac not begun" in sheet.text
+    assert "paid for the thinning" not in sheet.text
+    fold = next(node for node in sheet.all("details") if "Ground not yet thinned" in node.text)
+    assert "open" in fold.attrs
