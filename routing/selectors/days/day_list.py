@@ -5,7 +5,7 @@ from datetime import date, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from django.db.models import Count, Max, Min, Q, Sum
+from django.db.models import Count, Max, Min, Q, QuerySet, Sum
 from django.utils.translation import gettext
 
 from orders.models import Order
@@ -36,6 +36,14 @@ class DayRow:
     gap_percent: Decimal | None  # above the bound of all days planned with it
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PickUpRow:
+    """Somebody who comes for their wood."""
+
+    number: int
+    customer: str
+
+
 def days_list(first: date, *, days: int = 21, today: date | None = None) -> tuple[DayRow, ...]:
     """Days in date order, planned or not, in seven queries."""
     last = first + timedelta(days=days - 1)
@@ -48,12 +56,7 @@ def days_list(first: date, *, days: int = 21, today: date | None = None) -> tupl
         .annotate(out=Min("leaves_at"), home=Max("home_at"))
         .order_by()
     }
-    waiting = list(
-        Order.objects.filter(state=Order.State.CONFIRMED, is_pool=False)
-        .filter(first_on__lte=last, last_on__gte=first)
-        .exclude(stops__state__in=(Stop.State.PLANNED, Stop.State.ARRIVED))
-        .values_list("first_on", "last_on", "how")
-    )
+    waiting = list(_waiting(first, last).values_list("first_on", "last_on", "how"))
     brought = [(first_on, last_on) for first_on, last_on, how in waiting if how == Order.How.DELIVERED]
     fetched = [(first_on, last_on) for first_on, last_on, how in waiting if how == Order.How.PICK_UP]
     closed = shuts_on(first, last=last)
@@ -61,6 +64,24 @@ def days_list(first: date, *, days: int = 21, today: date | None = None) -> tupl
     return tuple(
         _day_row(first + timedelta(days=n), rows, sums, hours, brought, fetched, closed, warned)
         for n in range(days)
+    )
+
+
+def pick_ups_on(on: date) -> tuple[PickUpRow, ...]:
+    """Those who may come for their wood on a day, by number: whom the list of days counts."""
+    rows = _waiting(on, on).filter(how=Order.How.PICK_UP).order_by("number")
+    return tuple(
+        PickUpRow(number=number, customer=name)
+        for number, name in rows.values_list("number", "customer__name")
+    )
+
+
+def _waiting(first: date, last: date) -> QuerySet[Order]:
+    """Confirmed orders on no run yet that may be had on one of these days."""
+    return (
+        Order.objects.filter(state=Order.State.CONFIRMED, is_pool=False)
+        .filter(first_on__lte=last, last_on__gte=first)
+        .exclude(stops__state__in=(Stop.State.PLANNED, Stop.State.ARRIVED))
     )
 
 

@@ -13,6 +13,7 @@ from inventory.core.sentences import Sentence
 from orders.models import Order
 from routing.models import Day
 from routing.selectors.days.candidates import CandidateRow, candidates_on
+from routing.selectors.days.day_list import PickUpRow, pick_ups_on
 from routing.selectors.days.driver_events import EventRow, events_to_look_at
 from routing.selectors.days.shuts import ShutRow, shuts_on
 from routing.selectors.days.warnings import day_warnings
@@ -39,6 +40,7 @@ class DayView:
     was_committed: bool
     runs: tuple[RunView, ...]
     candidates: tuple[CandidateRow, ...]
+    pick_ups: tuple[PickUpRow, ...]
     postponed: tuple[PostponedRow, ...]
     shuts: tuple[ShutRow, ...]
     events: tuple[EventRow, ...]
@@ -97,6 +99,7 @@ def day_view(on: date, *, at: datetime | None = None, today: date | None = None)
         was_committed=row.committed_at is not None and row.state == Day.State.DRAFT,
         runs=runs,
         candidates=candidates_on(on, here),
+        pick_ups=pick_ups_on(on),
         postponed=tuple(
             PostponedRow(number=number, customer=names.get(number, ""), reason=reason)
             for number, reason in left.items()

@@ -1,14 +1,15 @@
 """What two screens say of one thing agrees, word for word and figure for figure."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
 
+from orders.models import Order
 from routing.models import Day, RoadLimit
 from tests.factories.day import FRIDAY, drive_by_the_job, lay_out, make_friday
 from tests.factories.inventory import make_unit
-from tests.factories.orders import make_sheet
+from tests.factories.orders import make_customer, make_order, make_sheet
 from tests.pages.seller.figures import main_of
 
 pytestmark = pytest.mark.django_db
@@ -63,3 +64,20 @@ def test_the_ground_to_thin_next_leads_to_its_own_sheet_that_says_nothing_is_don
     assert "paid for the thinning" not in sheet.text
     fold = next(node for node in sheet.all("details") if "Ground not yet thinned" in node.text)
     assert "open" in fold.attrs
+
+
+def test_a_days_page_names_the_pickups_the_list_of_days_counts(seller_client, friday):
+    who = make_customer("Otis Ray")
+    saturday = FRIDAY + timedelta(1)
+    make_order(
+        number=209, customer=who, how=Order.How.PICK_UP, state=Order.State.CONFIRMED,
+        first_on=saturday, last_on=saturday,
+    )  # fmt: skip
+
+    days = told(seller_client, "/seller/days")
+    page = told(seller_client, f"/seller/days/{saturday}")
+
+    assert "1 pickup" in days
+    assert "Pickup: 209 Otis Ray" in page
+    assert "Nothing to haul on this day: no run is planned." in page
+    assert "Otis Ray" not in told(seller_client, f"/seller/days/{FRIDAY}")
