@@ -28,6 +28,7 @@ from routing.selectors.rigs import RigRow
 from routing.selectors.runs.brought_home import CameHome
 
 SOON = timedelta(days=10)
+LATE_DAYS = 30  # wood is paid at the door: money still out after a month waits no longer (common practice)
 RAIN_SOON = timedelta(days=35)
 FEW_LOTS = 4  # named one by one on a card
 
@@ -312,7 +313,7 @@ def rating_tasks(rows: tuple[RigRow, ...]) -> Iterator[Task]:
             )
 
 
-def money_tasks(owed: tuple[OrderRow, ...], back: tuple[OwedRow, ...]) -> Iterator[Task]:
+def money_tasks(owed: tuple[OwedRow, ...], back: tuple[OwedRow, ...]) -> Iterator[Task]:
     """What we owe after a credit, and delivered wood not yet paid."""
     for owing in back:
         yield Task(
@@ -325,16 +326,16 @@ def money_tasks(owed: tuple[OrderRow, ...], back: tuple[OwedRow, ...]) -> Iterat
             action=_("Refund"),
         )
     for row in owed:
-        if row.due > 0:
-            yield Task(
-                level="warn",
-                what=_("{customer} owes {dollars}").format(
-                    customer=row.customer, dollars=to_the_cent(row.due)
-                ),
-                why=_("Order {number}, delivered.").format(number=row.number),
-                href=reverse("order", args=[row.number]),
-                action=_("Look"),
-            )
+        late = ngettext("Order {number}: late, {days} day.", "Order {number}: late, {days} days.", row.days)
+        yield Task(
+            level="bad" if row.days > LATE_DAYS else "warn",
+            what=_("{customer} owes {dollars}").format(customer=row.customer, dollars=to_the_cent(row.due)),
+            why=(late if row.days > 0 else _("Order {number}, delivered.")).format(
+                number=row.number, days=row.days
+            ),
+            href=reverse("order", args=[row.number]),
+            action=_("Look"),
+        )
 
 
 def tell_tasks(count: int) -> Iterator[Task]:

@@ -33,6 +33,7 @@ from orders.services.payments import (
     record_returned_check,
     undo_booking,
 )
+from routing.selectors.runs.runs import due_at_the_door
 
 MOST_DIGITS = 18  # of a row's number
 
@@ -156,6 +157,7 @@ def money(request: HttpRequest) -> HttpResponse:
     context = {
         "money": ledger.day_money(on),
         "owed": ledger.owed(today()),
+        "at_the_door": sum(due_at_the_door(today()).values(), Decimal(0)),
         "day_before": on - timedelta(days=1),
         "day_after": on + timedelta(days=1),
         "caution": caution("payer_notes").text_in(reader_language()),

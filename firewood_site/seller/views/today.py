@@ -25,7 +25,7 @@ from inventory.selectors.stock import open_wood
 from inventory.selectors.yards import units
 from orders.selectors.claims import claims
 from orders.selectors.letters import failed_letters, to_tell_count
-from orders.selectors.money import to_pay_back
+from orders.selectors.money import owed, to_pay_back
 from orders.selectors.on_sale import sellable_today
 from orders.selectors.orders import orders_asked, orders_list
 from orders.selectors.sharing import left_alone
@@ -48,7 +48,6 @@ def today_page(request: HttpRequest) -> HttpResponse:
     who = business()
     wood = open_wood(on)
     waiting = orders_list(state="confirmed", rows_per_page=200).rows
-    owed = orders_list(state="delivered", rows_per_page=50).rows
     groups = (
         (
             _("Answer"),
@@ -83,7 +82,7 @@ def today_page(request: HttpRequest) -> HttpResponse:
             _("Ground"),
             tuple(ground_tasks(units(), on=on, closures=closure_notes(shuts_on(on), kinds=("burn",)))),
         ),
-        (_("Money"), tuple(today_tasks.money_tasks(owed, to_pay_back()))),
+        (_("Money"), tuple(today_tasks.money_tasks(owed(on), to_pay_back()))),
         (_("Behind the pages"), tuple(today_tasks.system_tasks(checks(at=timezone.now())))),
     )
     morning = heartbeat(DAILY)

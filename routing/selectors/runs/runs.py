@@ -94,6 +94,12 @@ def runs_of(on: date, *, at: datetime | None = None, drafts: bool = False) -> tu
     return _views(rows, at=at)
 
 
+def due_at_the_door(on: date) -> dict[int, Decimal]:
+    """What is to be collected at the open drops of committed runs, by order, as the load sheet says."""
+    drops = [drop for run in runs_of(on) for drop in run.drops if drop.is_open]
+    return {drop.order.number: drop.order.balance.due for drop in drops if drop.order.balance.due > 0}
+
+
 def run_view(run_id: int, *, at: datetime | None = None) -> RunView | None:
     """One run."""
     return next(iter(_views(Run.objects.filter(pk=run_id), at=at)), None)

@@ -1,12 +1,15 @@
 """What two screens say of one thing agrees, word for word and figure for figure."""
 
 from datetime import date, timedelta
+from decimal import Decimal
 
 import pytest
 from django.urls import reverse
 
 from orders.models import Order
 from routing.models import Day, RoadLimit
+from routing.selectors.runs.runs import due_at_the_door
+from routing.services import commits
 from tests.factories.day import FRIDAY, drive_by_the_job, lay_out, make_friday
 from tests.factories.inventory import make_unit
 from tests.factories.orders import make_customer, make_order, make_sheet
@@ -81,3 +84,25 @@ def test_a_days_page_names_the_pickups_the_list_of_days_counts(seller_client, fr
     assert "Pickup: 209 Otis Ray" in page
     assert "Nothing to haul on this day: no run is planned." in page
     assert "Otis Ray" not in told(seller_client, f"/seller/days/{FRIDAY}")
+
+
+def test_money_due_is_told_alike_on_today_the_orders_list_the_load_sheet_and_money(
+    seller_client, friday, an_instant, business
+):
+    lay_out(friday, an_instant)
+    commits.commit_day(on=FRIDAY, at=an_instant, who="ruth")
+    make_order(
+        number=153, customer=make_customer("Gus Morrow"), state=Order.State.DELIVERED,
+        delivered_on=FRIDAY - timedelta(255), total_dollars=Decimal(165),
+    )  # fmt: skip
+
+    due = due_at_the_door(FRIDAY)
+    sheet = told(seller_client, f"/seller/days/{FRIDAY}/load-sheet")
+    orders = told(seller_client, "/seller/orders")
+
+    assert set(due) == {201, 202, 203}
+    for dollars in due.values():
+        assert f"${dollars}" in sheet
+        assert f"due ${dollars}" in orders
+    assert f"To collect at today’s drops: ${sum(due.values())}" in told(seller_client, "/seller/money")
+    assert "now Gus Morrow owes $165.00 Order 153: late, 255 days." in told(seller_client, "/seller/")
