@@ -128,8 +128,7 @@ class BoundParams(NamedTuple):
     remembered: int = 16  # parts a partial row remembers at each (ng-routes; 8 to 12 in the paper, for stops)
     rounding_units: float = 2000.0
     new_runs: int = 8  # per run, time to leave in, and turn
-    step_s: int = 30  # time of day is rounded down to this where a load ends
-    leaving_s: int = 1800  # runs are looked at together that leave within this
+    step_s: int = 30  # time of day is rounded down to this where what may come before a load is looked up
     coarse_s: int = 300  # the same in what a run with a load left out costs at least
     below_s: float = 120.0  # loads are left out that lose more than so many seconds' wage ...
     least_below: float = 8.0  # ... and where they are too many, that gain less than so many times that
@@ -149,6 +148,7 @@ class BoundParams(NamedTuple):
     narrower: float = 0.8
     reopened: float = 3.0  # where the box alone keeps the prices from going on
     widest: float = 0.6
+    least_fraction: float = 0.02  # of an order left out from which plans are parted by whether they bring it
     run_turns: int = 400
 
 
@@ -177,7 +177,7 @@ class StageParams(NamedTuple):
 
     # Weeks: (parts at most, share) at which the search makes way for the bound (tuned on fw-030 to fw-200
     # at 10 s).
-    bound_at: tuple[tuple[int, float], ...] = ((45, 0.45), (85, 0.45), (10**9, 0.6))
+    bound_at: tuple[tuple[int, float], ...] = ((45, 0.45), (85, 0.45), (10**9, 0.65))
     bound_until: float = 0.9
     seconds_per_pair: float = (
         4e-4  # of parts: the bound by whole runs is not begun with less time (fw-060, fw-100)

@@ -1,10 +1,11 @@
 """Loads in a row, as one run drives them: the cheapest rows of a day at given prices.
 
-Time goes in steps and is rounded down where a load ends, and a row is paid for one step less than it takes,
-since it may begin between two: no run costs less than its row. A partial row remembers what it brought only
-if that is near to a stop of its last load (ng-routes, Baldacci, Mingozzi and Roberti 2011), so it may bring a
-far part twice: more rows than there are, never fewer. Where the day has a pause, one wait of a row is unpaid,
-for as long as the pause at most.
+A tail is the end of a row from the filling of some load on, lengthened backward; its clock (e, d, l) is
+that of `search.schedule`. It remembers what it brought only if that is near to a stop of its first load
+(ng-routes, Baldacci, Mingozzi and Roberti 2011), so a row may bring a far part twice: more rows than there
+are, never fewer. What a head may still gain is known by steps of time, rounded down where a load ends, for
+rows that may bring anything twice. Where the day has a pause, one wait of a row is unpaid, for as long as
+the pause at most.
 """
 
 from typing import NamedTuple
@@ -16,57 +17,63 @@ from routing.planner.arrays import Floats, Ints
 from routing.planner.compiled import compiled, inlined, inner
 from routing.planner.exact.timed_loads import D, E, L, brings_no_more, is_no_worse
 from routing.planner.params import BOUND
+from routing.planner.search.schedule import joined
+from routing.planner.search.state import FAR
 
-STEP_AT, PLACE, IS_RESTED, ROW, PARENT, ALIVE, BEGAN, NEXT, MATE = range(9)  # of `at`
+PLACE, IS_RESTED, ROW, PARENT, ALIVE, MATE = range(6)  # of `at`
 
 
 class Rows(NamedTuple):
-    """R loads by where they begin, where they end, and what they cost with their time; Y yards, then home."""
+    """R loads by where they end and begin, and what they cost with their time; Y yards, then home."""
 
     cost: Floats
     paid: Floats  # with the wage of `clock`'s d
     clock: Ints  # x 3
     work: Ints
+    begin: Ints
     end: Ints
     mask: NDArray[np.uint64]  # x 2
-    near: NDArray[np.uint64]  # x 2, what is remembered after it
-    starts: Ints  # Y * (Y + 1) + 1, where each begin and end starts
+    near: NDArray[np.uint64]  # x 2, what is remembered before it
+    starts: Ints  # (Y + 1) * Y + 1, where each end and begin starts
 
 
-class Leaving(NamedTuple):
-    """The rows that leave home within a time. Times in seconds, steps from the start of the run."""
+class Day(NamedTuple):
+    """The hours of a run and what its time costs. Times in seconds, steps from its start."""
 
     start: int
     step: int
     steps: int
-    since: int
-    until: int
+    longest: int
     wage: float  # of a second; and what of it is not paid while resting
     unpaid: float
     pause: int
-    out_c: Floats  # Y, from home to each yard, with all that a run costs once
+    out_c: Floats  # Y, the road from home to each yard, with all that a run costs once
     out_s: Ints
 
 
-class Partial(NamedTuple):
-    """Room for partial rows, each at the end of its last load."""
+class RowTails(NamedTuple):
+    """Room for tails of rows; final: cost and seconds of the whole run, once it is one."""
 
     cost: Floats
+    final: Floats
+    seconds: Ints
+    clock: Ints  # x 3
     mask: NDArray[np.uint64]  # x 2
-    at: Ints  # x 9
+    at: Ints  # x 6
     first: Ints  # of each place's list
-    of_step: Ints  # of each step's list
     done: Ints
 
 
-def new_partial(most: int, ends: int, steps: int) -> Partial:
-    """Room for so many partial rows of any run."""
-    return Partial(
+def new_row_tails(most: int, yards: int) -> RowTails:
+    """Room for so many tails of rows of any run."""
+    return RowTails(
         cost=np.zeros(most),
+        final=np.zeros(most),
+        seconds=np.zeros(most, np.int64),
+        clock=np.zeros((most, 3), np.int64),
         mask=np.zeros((most, 2), np.uint64),
-        at=np.zeros((most, 9), np.int64),
-        first=np.zeros(2 * ends, np.int64),
-        of_step=np.zeros(steps, np.int64),
+        at=np.zeros((most, 6), np.int64),
+        first=np.zeros(2 * yards, np.int64),
         done=np.zeros(most, np.int64),
     )
 
@@ -88,177 +95,170 @@ def unbeaten(cost, clock, work, starts, is_kept):  # type: ignore[no-untyped-def
 
 
 @compiled
-def ends_of_rows(rows, day, low):  # type: ignore[no-untyped-def]
-    """The least cost from each yard and time home (rested or not), where a row may bring a part twice."""
-    yards = len(day.out_c)
+def heads_of_rows(rows, day, low):  # type: ignore[no-untyped-def]
+    """The least cost of being at each yard at each step (rested or not); rows may bring a part twice."""
+    low[:] = np.inf
     states = 2 if day.pause > 0 else 1
-    low[:, yards, : day.steps] = 0.0
-    low[:, :yards, : day.steps] = np.inf
-    for k in range(day.steps - 1, -1, -1):
+    second = day.wage - day.unpaid
+    for y in range(len(day.out_c)):
+        # a step less is paid, since a row may begin between two
+        low[0, y, day.out_s[y] // day.step :] = day.out_c[y] + day.wage * (day.out_s[y] - day.step)
+    for k in range(day.steps):
         t = day.start + k * day.step
-        for y in range(yards):
-            for r in range(rows.starts[y * (yards + 1)], rows.starts[(y + 1) * (yards + 1)]):
-                if t > rows.clock[r, L]:
-                    continue
-                till = max(t, rows.clock[r, E]) + rows.clock[r, D]
-                to = (till - day.start) // day.step
-                if to >= day.steps:
-                    continue
-                paid = rows.cost[r] + day.wage * day.step * (to - k)
-                for s in range(states):
-                    low[s, y, k] = min(low[s, y, k], paid + low[s, rows.end[r], to])
-                rest = min(day.pause, till - t - rows.work[r])
-                if rest > 0:
-                    low[0, y, k] = min(low[0, y, k], paid - day.unpaid * rest + low[1, rows.end[r], to])
+        for y in range(len(day.out_c)):
+            for s in range(states):
+                if k > 0:
+                    low[s, y, k] = min(low[s, y, k], low[s, y, k - 1] + day.wage * day.step)
+            for j in range(min(day.pause // day.step + 2, k + 1) if states == 2 else 0):
+                low[1, y, k] = min(low[1, y, k], low[0, y, k - j] + second * day.step * j)
+        for r in range(len(rows.cost)):
+            y, end = rows.begin[r], rows.end[r]
+            if end == len(day.out_c) or t > rows.clock[r, L]:
+                continue
+            till = max(t, rows.clock[r, E]) + rows.clock[r, D]
+            to = (till - day.start) // day.step
+            if to >= day.steps:
+                continue
+            paid = rows.cost[r] + day.wage * day.step * (to - k)
+            for s in range(states):
+                low[s, end, to] = min(low[s, end, to], low[s, y, k] + paid)
+            rest = min(day.pause, till - t - rows.work[r])
+            if rest > 0:
+                low[1, end, to] = min(low[1, end, to], low[0, y, k] + paid - day.unpaid * rest)
 
 
 @compiled
-def least_of_rows(day, low):  # type: ignore[no-untyped-def]
-    """The least cost of a whole row by these ends."""
+def least_of_rows(rows, day, low):  # type: ignore[no-untyped-def]
+    """The least cost of a whole row by these heads and one more load."""
     least = np.inf
-    for y in range(len(day.out_c)):
-        early, late = _begins(day, y)
-        for k in range(early, late + 1):
-            least = min(least, day.out_c[y] + low[0, y, k])
+    for r in range(rows.starts[-1 - len(day.out_c)], len(rows.cost)):
+        for k in range(day.steps):
+            t = day.start + k * day.step
+            if t > rows.clock[r, L]:
+                break
+            took = max(t, rows.clock[r, E]) + rows.clock[r, D] - t
+            rest = min(day.pause, took - rows.work[r])
+            value = rows.cost[r] + day.wage * (took - day.step)
+            least = min(least, low[0, rows.begin[r], k] + value - day.unpaid * max(0, rest))
+            if day.pause > 0:
+                least = min(least, low[1, rows.begin[r], k] + value)
     return least
 
 
 @inner
-def _begins(day, y):  # type: ignore[no-untyped-def]
-    """The first and last step at which a row may begin at a yard."""
-    early = (day.since + day.out_s[y] - day.start) // day.step
-    late = (day.until + day.out_s[y] - day.start) // day.step
-    return early, min(late, day.steps - 1)
+def _hope(low, least, day, y, is_rested, e, l):  # type: ignore[no-untyped-def]
+    """The least cost of a head that a tail with this clock may have."""
+    state = 1 if day.pause > 0 and not is_rested else 0
+    early = min(day.steps - 1, max(0, (e - day.start) // day.step))
+    late = min(day.steps - 1, (l - day.start) // day.step)
+    return min(low[state, y, early], least[state, y, late]) - day.wage * day.step
 
 
 @inner
-def _beats(rows, i, j, wage):  # type: ignore[no-untyped-def]
-    """Whether partial row j, at the same place, is no better than i in anything."""
-    waits = rows.at[j, STEP_AT] - rows.at[i, STEP_AT]
-    if waits < 0 or rows.cost[i] + wage * waits > rows.cost[j]:
+def _beats(tails, i, j, wage):  # type: ignore[no-untyped-def]
+    """Whether tail j, of the same place, is no better than i in anything."""
+    if tails.cost[i] > tails.cost[j] or tails.clock[i, L] < tails.clock[j, L]:
         return False
-    return brings_no_more(rows.mask, i, j)
+    later = max(0, tails.clock[i, E] - tails.clock[j, E])
+    if tails.cost[i] + wage * later > tails.cost[j] or tails.clock[i, D] + later > tails.clock[j, D]:
+        return False
+    return brings_no_more(tails.mask, i, j)
 
 
 @inner
-def _kept(rows, i, at, wage):  # type: ignore[no-untyped-def]
-    """Put partial row i into a list unless it is beaten; take out those it beats."""
-    before, j, looked = -1, rows.first[at], 0
+def _kept(tails, i, at, wage):  # type: ignore[no-untyped-def]
+    """Put tail i into a list unless it is beaten; take out those it beats."""
+    before, j, looked = -1, tails.first[at], 0
     while j >= 0 and looked < BOUND.row_looks:
         looked += 1
-        if _beats(rows, j, i, wage):
+        if _beats(tails, j, i, wage):
             return False
-        following = rows.at[j, MATE]
-        if _beats(rows, i, j, wage):
-            rows.at[j, ALIVE] = 0
+        following = tails.at[j, MATE]
+        if _beats(tails, i, j, wage):
+            tails.at[j, ALIVE] = 0
             if before < 0:
-                rows.first[at] = following
+                tails.first[at] = following
             else:
-                rows.at[before, MATE] = following
+                tails.at[before, MATE] = following
         else:
             before = j
         j = following
-    rows.at[i, MATE] = rows.first[at]
-    rows.first[at] = i
+    tails.at[i, MATE] = tails.first[at]
+    tails.first[at] = i
     return True
 
 
 @inlined
-def _is_lengthened(rows, day, low, partial, i, k, cost, r, rests, limit, to):  # type: ignore[no-untyped-def]
-    """Write down partial row i (-1: none) with load r behind it from step k on, resting or not, unless it
-    cannot be or would not matter.
+def _is_lengthened(rows, day, low, least, tails, i, r, rests, limit, to):  # type: ignore[no-untyped-def]
+    """Write down tail i (-1: home) with load r before it, resting or not, unless it cannot be or would not
+    matter.
     """
-    t = day.start + k * day.step
-    if t > rows.clock[r, L]:
+    e2, d2, l2, cost, is_rested = 0, 0, FAR, 0.0, 0
+    if i >= 0:
+        e2, d2, l2 = tails.clock[i, E], tails.clock[i, D], tails.clock[i, L]
+        cost, is_rested = tails.cost[i], tails.at[i, IS_RESTED]
+    e, d, l = joined(rows.clock[r, E], rows.clock[r, D], rows.clock[r, L], 0, e2, d2, l2)
+    y = rows.begin[r]
+    if l < day.start + day.out_s[y] or d + day.out_s[y] > day.longest:
         return False
-    till = max(t, rows.clock[r, E]) + rows.clock[r, D]
-    end, then = rows.end[r], (till - day.start) // day.step
-    if then >= day.steps:
-        return False
-    total = cost + rows.cost[r] + day.wage * day.step * (then - k)
-    rested = partial.at[i, IS_RESTED] if i >= 0 else 0
+    cost += rows.cost[r] + day.wage * (d - d2)
     if rests:
-        rest = min(day.pause, till - t - rows.work[r])
+        rest = min(day.pause, d - d2 - rows.work[r])
         if rest <= 0:
             return False
-        total -= day.unpaid * rest
-        rested = 1
-    if total + low[rested, end, then] >= limit:
+        cost -= day.unpaid * rest
+        is_rested = 1
+    if cost + _hope(low, least, day, y, is_rested, e, l) >= limit:
         return False
     for word in range(2):
-        kept = partial.mask[i, word] & rows.near[r, word] if i >= 0 else np.uint64(0)
-        partial.mask[to, word] = kept | rows.mask[r, word]
-    partial.cost[to] = total
-    partial.at[to, STEP_AT], partial.at[to, PLACE], partial.at[to, IS_RESTED] = then, end, rested
-    partial.at[to, ROW], partial.at[to, PARENT], partial.at[to, ALIVE] = r, i, 1
-    partial.at[to, BEGAN] = k if i < 0 else partial.at[i, BEGAN]
+        kept = tails.mask[i, word] & rows.near[r, word] if i >= 0 else np.uint64(0)
+        tails.mask[to, word] = kept | rows.mask[r, word]
+    tails.cost[to] = cost
+    tails.clock[to, E], tails.clock[to, D], tails.clock[to, L] = e, d, l
+    tails.at[to, PLACE], tails.at[to, IS_RESTED] = y, is_rested
+    tails.at[to, ROW], tails.at[to, PARENT], tails.at[to, ALIVE] = r, i, 1
+    _, whole, last = joined(day.start, 0, FAR, day.out_s[y], e, d, l)
+    tails.final[to], tails.seconds[to] = np.inf, whole
+    if last >= 0 and whole <= day.longest:
+        tails.final[to] = cost + day.out_c[y] + day.wage * (whole - d)
     return True
-
-
-@inlined
-def _lengthen(rows, day, low, partial, i, y, limit, count, done):  # type: ignore[no-untyped-def]
-    """Put every load that begins at yard y behind partial row i (-1: none); how many rows, and how many are
-    home.
-    """
-    yards = len(day.out_c)
-    cost = day.out_c[y] if i < 0 else partial.cost[i]
-    may_rest = day.pause > 0 and (i < 0 or partial.at[i, IS_RESTED] == 0)
-    early, late = _begins(day, y)
-    k = early if i < 0 else partial.at[i, STEP_AT]
-    if k >= day.steps:
-        return count, done
-    state = 0 if i < 0 else partial.at[i, IS_RESTED]
-    for end in range(yards + 1):
-        room = limit - cost - low[state, end, k] + (day.unpaid * day.pause if may_rest else 0.0)
-        group = y * (yards + 1) + end
-        for r in range(rows.starts[group], rows.starts[group + 1]):
-            if rows.paid[r] >= room:
-                break
-            if i < 0:
-                # leaves as late as its first load allows without waiting
-                k = max(early, min(late, (rows.clock[r, E] - day.start) // day.step))
-            elif (partial.mask[i, 0] & rows.mask[r, 0]) != 0 or (partial.mask[i, 1] & rows.mask[r, 1]) != 0:
-                continue
-            for rests in range(2 if may_rest else 1):
-                if not _is_lengthened(rows, day, low, partial, i, k, cost, r, rests == 1, limit, count):
-                    continue
-                if end == yards:
-                    partial.done[done] = count
-                    done += 1
-                else:
-                    at = end * 2 + partial.at[count, IS_RESTED]
-                    if not _kept(partial, count, at, day.wage * day.step):
-                        continue
-                    then = partial.at[count, STEP_AT]
-                    partial.at[count, NEXT] = partial.of_step[then]
-                    partial.of_step[then] = count
-                count += 1
-                if count >= len(partial.cost):
-                    return -1, done
-    return count, done
 
 
 @compiled
-def rows_under(rows, day, low, partial, limit):  # type: ignore[no-untyped-def]
-    """All rows that cost less than a limit, written down as `done`; how many partial rows it took, or -1 when
-    they were too many, and how many are done.
+def rows_under(rows, day, low, least, tails, limit):  # type: ignore[no-untyped-def]
+    """All rows that cost less than a limit, written down as `done`; how many tails it took, or -1 when they
+    were too many, and how many rows are done. least: of `low` up to each step.
     """
-    partial.first[:] = -1
-    partial.of_step[:] = -1
-    count, done = 0, 0
-    for y in range(len(day.out_c)):
-        count, done = _lengthen(rows, day, low, partial, -1, y, limit, count, done)
-        if count < 0:
-            return count, done
-    for k in range(day.steps):
-        i = partial.of_step[k]
-        while i >= 0:
-            if partial.at[i, ALIVE]:
-                y = partial.at[i, PLACE]
-                count, done = _lengthen(rows, day, low, partial, i, y, limit, count, done)
-                if count < 0:
-                    return count, done
-            i = partial.at[i, NEXT]
+    yards = len(day.out_c)
+    tails.first[:] = -1
+    count, done, i = 0, 0, -1
+    while i < count:
+        if i < 0 or tails.at[i, ALIVE]:
+            end = yards if i < 0 else tails.at[i, PLACE]
+            may_rest = day.pause > 0 and (i < 0 or not tails.at[i, IS_RESTED])
+            cost = 0.0 if i < 0 else tails.cost[i]
+            for begin in range(yards):
+                room = limit - cost - least[1 if may_rest else 0, begin, day.steps - 1]
+                room += day.wage * day.step + (day.unpaid * day.pause if may_rest else 0.0)
+                for r in range(rows.starts[end * yards + begin], rows.starts[end * yards + begin + 1]):
+                    if rows.paid[r] >= room:
+                        break
+                    if i >= 0 and (
+                        (tails.mask[i, 0] & rows.mask[r, 0]) != 0 or (tails.mask[i, 1] & rows.mask[r, 1]) != 0
+                    ):
+                        continue
+                    for rests in range(2 if may_rest else 1):
+                        if not _is_lengthened(rows, day, low, least, tails, i, r, rests == 1, limit, count):
+                            continue
+                        if not _kept(tails, count, begin * 2 + tails.at[count, IS_RESTED], day.wage):
+                            continue
+                        if tails.final[count] < limit:
+                            tails.done[done] = count
+                            done += 1
+                        count += 1
+                        if count >= len(tails.cost):
+                            return -1, done
+        i += 1
     return count, done
 
 

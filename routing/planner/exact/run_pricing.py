@@ -18,21 +18,19 @@ import numpy as np
 from routing.planner.arrays import Floats, Ints, PlanArrays, row_of
 from routing.planner.exact.load_labeling import AT, PARENT
 from routing.planner.exact.load_pricing import PartPrices, RunClass, best_loaded_roads
+from routing.planner.exact.load_rows import PARENT as BEFORE
 from routing.planner.exact.load_rows import (
-    BEGAN,
     ROW,
-    STEP_AT,
-    Leaving,
-    Partial,
+    Day,
     Rows,
-    ends_of_rows,
+    RowTails,
     filled_up,
+    heads_of_rows,
     least_of_rows,
-    new_partial,
+    new_row_tails,
     rows_under,
     unbeaten,
 )
-from routing.planner.exact.load_rows import PARENT as BEFORE
 from routing.planner.exact.load_sequences import packings
 from routing.planner.exact.q_routes import QRoutes
 from routing.planner.exact.sharing import SharedHours, second_prices
@@ -73,19 +71,16 @@ class Store:
 
     tails: Tails
     loads: WholeLoads
-    low: Floats
-    partial: Partial
+    rows: RowTails
 
     @classmethod
     def of(cls, arrays: PlanArrays) -> "Store":
         """As much as the largest run needs."""
         ends = len(arrays.yard.loc) + 1
-        steps = int((arrays.run.end - arrays.run.start).max(initial=0)) // BOUND.step_s + 2
         return cls(
             new_tails(BOUND.most_tails, len(arrays.part_wood), ends),
             new_loads(BOUND.most_loads, len(packings(arrays)), ends),
-            np.zeros((2, ends, steps)),
-            new_partial(BOUND.most_rows, ends, steps),
+            new_row_tails(BOUND.most_rows, ends - 1),
         )
 
 
@@ -153,22 +148,18 @@ class RunPricing:
         if count < 0:
             return [], -np.inf
         rows, alive = self._rows(prices, store, count)
-        runs: list[PricedRun] = []
-        least = 0.0
-        for day in self._leavings(prices):
-            done, low = self._done(rows, day, store, should_stop)
-            least = min(least, low)
-            found: dict[tuple[tuple[int, int], ...], PricedRun] = {}
-            for row in done.tolist():
-                run = self._run(store, alive, fillings, prices, row)
-                found.setdefault(tuple(sorted(run.stops)), run)
-                if len(found) >= BOUND.new_runs:
-                    break
-            runs += found.values()
+        done, least = self._done(rows, self._day(prices), store, should_stop)
+        found: dict[tuple[tuple[int, int], ...], PricedRun] = {}
+        for row in done.tolist():
+            run = self._run(store, alive, fillings, prices, row)
+            found.setdefault(tuple(sorted(run.stops)), run)
+            if len(found) >= BOUND.new_runs:
+                break
+        least = min(0.0, least)
         other = self._least_with_others(prices, rows)
         if other < least:
             self.below = min(self.most_below, self.below + (least - other if least < 0 else -other))
-        return runs, min(least, other)
+        return list(found.values()), min(least, other)
 
     def _loads(
         self, prices: _Prices, store: Store, should_stop: Callable[[], bool]
@@ -253,10 +244,11 @@ class RunPricing:
         loads, ends = store.loads, len(self.place)
         alive = np.flatnonzero(loads.way[:count, STAYS])
         yards = np.array([filling[0] for filling in self.fillings], np.int64)
-        group = yards[loads.way[alive, FILLING]] * ends + loads.way[alive, END]
+        begin = yards[loads.way[alive, FILLING]]
+        group = loads.way[alive, END] * (ends - 1) + begin
         paid = loads.cost[alive] + prices.wage * loads.clock[alive, D]
         order = np.lexsort((paid, group))
-        alive = alive[order]
+        alive, begin = alive[order], begin[order]
         mask = loads.mask[alive]
         near = np.zeros_like(mask)
         for p, some in enumerate(self.near):
@@ -266,40 +258,30 @@ class RunPricing:
             paid=paid[order],
             clock=loads.clock[alive],
             work=loads.work[alive],
+            begin=np.ascontiguousarray(begin),
             end=np.ascontiguousarray(loads.way[alive, END]),
             mask=mask,
             near=near,
-            starts=np.searchsorted(group[order], np.arange((ends - 1) * ends + 1)),
+            starts=np.searchsorted(group[order], np.arange(ends * (ends - 1) + 1)),
         )
         return rows, alive
 
-    def _leavings(self, prices: _Prices) -> Iterator[Leaving]:
-        """The times to leave in, the earlier ones narrower since they end by the longest day."""
+    def _day(self, prices: _Prices) -> Day:
         limits, (road, seconds) = self.limits, self.kind.home_ways
-        start, end = int(limits.start), int(limits.end)
-        once = float(limits.fixed) + prices.use - prices.wage * BOUND.step_s
-        out = np.where(self.is_open, road + prices.wage * seconds + once, np.inf)
-        since = start
-        while since < end:
-            until = since + BOUND.leaving_s - 1
-            if until + self.longest >= end:
-                until = end
-            yield Leaving(
-                start=start,
-                step=BOUND.step_s,
-                steps=(min(end, until + self.longest) - start) // BOUND.step_s + 1,
-                since=since,
-                until=until,
-                wage=float(prices.wage),
-                unpaid=float(limits.wage),
-                pause=int(limits.pause),
-                out_c=out,
-                out_s=seconds.astype(np.int64),
-            )
-            since = until + 1
+        return Day(
+            start=int(limits.start),
+            step=BOUND.step_s,
+            steps=int(limits.end - limits.start) // BOUND.step_s + 1,
+            longest=self.longest,
+            wage=float(prices.wage),
+            unpaid=float(limits.wage),
+            pause=int(limits.pause),
+            out_c=np.where(self.is_open, road + float(limits.fixed) + prices.use, np.inf),
+            out_s=seconds.astype(np.int64),
+        )
 
     def _done(
-        self, rows: Rows, day: Leaving, store: Store, should_stop: Callable[[], bool]
+        self, rows: Rows, day: Day, store: Store, should_stop: Callable[[], bool]
     ) -> tuple[Ints, float]:
         """Rows that pay, the cheapest first, and what none costs less than.
 
@@ -308,25 +290,27 @@ class RunPricing:
         is_kept = np.zeros(len(rows.cost), np.bool_)
         unbeaten(rows.cost, rows.clock, rows.work, rows.starts, is_kept)
         kept = np.flatnonzero(is_kept)
-        ends_of_rows(_some(rows, kept), day, store.low)
-        sure = float(least_of_rows(day, store.low))
+        plain, low = _some(rows, kept), np.empty((2, len(day.out_c), day.steps))
+        heads_of_rows(plain, day, low)
+        sure = float(least_of_rows(plain, day, low))
+        least = np.minimum.accumulate(low, axis=2)
         most = -BOUND.rounding_units
         if sure >= most:
             return np.zeros(0, np.int64), sure
-        share, lowest, partial = self.share, sure, store.partial
+        share, lowest, tails = self.share, sure, store.rows
         while True:
             limit = lowest * share if share > BOUND.least_share else most
-            count, done = rows_under(rows, day, store.low, partial, limit)
+            count, done = rows_under(rows, day, low, least, tails, limit)
             if count < 0 or done or limit == most or should_stop():
                 break
             sure = limit
             share *= BOUND.next_share
-        found = partial.done[:done]
-        found = found[np.argsort(partial.cost[found], kind="stable")]
+        found = tails.done[:done]
+        found = found[np.argsort(tails.final[found], kind="stable")]
         if count < 0:
             self.share = min(1.0, share + BOUND.wider_share)
         elif done:
-            sure = float(partial.cost[found[0]])
+            sure = float(tails.final[found[0]])
             self.share = max(BOUND.least_share, BOUND.narrower_share * sure / lowest)
         else:
             sure, self.share = limit, BOUND.least_share
@@ -335,11 +319,10 @@ class RunPricing:
     def _least_with_others(self, prices: _Prices, rows: Rows) -> float:
         """What a run with a load that was left out costs at least: all its time at one price."""
         price, place = prices.wage + self.hour, self.place
-        ends = len(place)
-        first = np.repeat(np.arange(ends - 1), np.diff(rows.starts[::ends]))
-        value = rows.cost + price * rows.clock[:, D] + place[first] - place[rows.end]
-        low = np.zeros(self.longest // BOUND.coarse_s + 1)
-        filled_up(value, rows.clock[:, D] // BOUND.coarse_s, low)
+        value = rows.cost + price * rows.clock[:, D] + place[rows.begin] - place[rows.end]
+        step = max(1, min(BOUND.coarse_s, int(rows.clock[:, D].min(initial=BOUND.coarse_s))))
+        low = np.zeros(self.longest // step + 1)
+        filled_up(value, rows.clock[:, D] // step, low)
         road, seconds = self.kind.home_ways
         out = float((road + price * seconds - place[:-1]).min()) + float(self.limits.fixed) + prices.use
         rest = float(self.limits.wage * self.limits.pause)
@@ -348,12 +331,12 @@ class RunPricing:
     def _run(
         self, store: Store, alive: Ints, fillings: list[_Filling], prices: _Prices, row: int
     ) -> PricedRun:
-        partial, parts = store.partial, prices.parts
-        seconds = int(partial.at[row, STEP_AT] - partial.at[row, BEGAN]) * BOUND.step_s
-        cost = float(partial.cost[row]) - prices.use - (prices.wage - float(self.limits.wage)) * seconds
+        tails, parts = store.rows, prices.parts
+        seconds = int(tails.seconds[row])
+        cost = float(tails.final[row]) - prices.use - (prices.wage - float(self.limits.wage)) * seconds
         stops: list[tuple[int, int]] = []
         while row >= 0:
-            load = alive[partial.at[row, ROW]]
+            load = alive[tails.at[row, ROW]]
             filling, tail = fillings[store.loads.way[load, FILLING]], int(store.loads.way[load, TAIL])
             while tail >= 0:
                 part = int(filling.parts[store.tails.links[tail, AT]])
@@ -361,7 +344,7 @@ class RunPricing:
                 stops.append((part, yard))
                 cost += float(parts.part[part] - self.arrays.part_wood[part] @ parts.wood[yard])
                 tail = int(store.tails.links[tail, PARENT])
-            row = int(partial.at[row, BEFORE])
+            row = int(tails.at[row, BEFORE])
         return PricedRun(self.run, cost, tuple(stops), seconds)
 
 

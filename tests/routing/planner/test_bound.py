@@ -13,7 +13,7 @@ from routing.planner.compiled import IS_COMPILED
 from routing.planner.exact.load_bound import first_bound, load_prices
 from routing.planner.exact.load_pricing import PartPrices
 from routing.planner.exact.master import choose, recombined, solve_master
-from routing.planner.exact.run_bound import run_bound
+from routing.planner.exact.run_bound import _Bounding, run_bound
 from routing.planner.lay_out import lay_out
 from routing.planner.plan import half_up_cents
 from routing.planner.plan_format import problem_from
@@ -125,6 +125,42 @@ def test_no_bound_by_whole_runs_passes_the_proven_best(seed):
     ):
         bound = bounded_by_runs(search, begin, turns=12, upper=upper)
         assert half_up_cents(int(bound) + search.laid.left_units) <= best.cost_c
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(not IS_COMPILED, reason="whole runs are priced by compiled loops only")
+def test_no_bound_by_plans_parted_by_what_they_leave_out_passes_the_proven_best(monkeypatch):
+    """One run for more orders than it can bring: half of one is left out in the best mix."""
+    settled, asked = _Bounding.settled, []
+
+    def counted(self, branch, hear):
+        asked.append(branch)
+        return settled(self, branch, hear)
+
+    monkeypatch.setattr(_Bounding, "settled", counted)
+    parted = 0
+    for seed in range(500, 540):
+        problem = random_day(seed, orders=8, runs=1 + seed % 2, yards=2)
+        if not len(lay_out(problem).part_ids):
+            continue
+        best = plan(problem, stop=StopRule(steps=400), seed=seed)
+        search = searched(problem, seed=seed)
+        _, prices = load_prices(
+            search.laid.arrays,
+            runs=search.pooled(),
+            upper=search.best_units,
+            should_stop=lambda: False,
+            tell=lambda lower: None,
+            turns=20,
+            is_labeled=True,
+        )
+        asked.clear()
+        lower = bounded_by_runs(search, prices, turns=120, upper=search.best_units)
+        parted += len(asked) > 1
+
+        assert best.status == "optimal"
+        assert half_up_cents(int(lower) + search.laid.left_units) <= best.cost_c
+    assert parted >= 3
 
 
 @pytest.mark.slow
