@@ -3,6 +3,7 @@
 What adds up on the page adds up here: rows are rounded so that their sum is the figure they explain.
 """
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
@@ -123,7 +124,7 @@ def answer_of(
             for key, acres in plan.slash_late.items()
             if acres > LEAST_ACRES
         ],
-        "next_dry": _next_dry(season, plan, starts),
+        "next_dry": next_dry(season, plan, starts),
         "rests_on": [list(row) for row in rests_on],
     }
 
@@ -223,20 +224,24 @@ def _weeks(amounts: Sequence[float], starts: Sequence[date]) -> tuple[str, str]:
     return (start_of(busy[0], starts), start_of(busy[-1] + 1, starts)) if busy else ("", "")
 
 
-def _next_dry(season: Season, plan: SeasonPlan, starts: Sequence[date]) -> list[list[str]]:
-    """By wood, the first day more of it may be promised, and the lot or yard that is: lots as the plan treats
-    them, and what it splits."""
-    first: dict[str, tuple[int, str]] = {}
+def next_dry(season: Season, plan: SeasonPlan, starts: Sequence[date]) -> list[list[str]]:
+    """By wood, the first day more of it may be promised, the lot, and how the plan treats it.
+
+    Wood it splits is known by its period only: it is safe once that is over, never from its first day.
+    """
+    found: dict[str, list[tuple[str, str, str]]] = defaultdict(list)
     for lot in season.lots:
         choice = next(c for c in lot.choices if c.key == plan.choices[lot.key])
         ready = choice.ready[1]
         if choice.becomes == SEASONED and 0 < ready < season.periods:
-            first[lot.kind] = min((ready, lot.key), first.get(lot.kind, (ready, lot.key)))
+            day = choice.sure_on or start_of(ready + 1, starts)
+            if day:
+                found[lot.kind].append((day, lot.key, "" if choice.key == "leave" else choice.name))
     for (kind, yard), cords in plan.made.items():
         for period, (_, sure, _) in enumerate(season.ready[kind, yard]):
-            if cords[period] > LEAST_CORDS and sure < season.periods:
-                first[kind] = min((sure, ""), first.get(kind, (sure, "")))
-    return [[kind, starts[period].isoformat(), lot] for kind, (period, lot) in sorted(first.items())]
+            if cords[period] > LEAST_CORDS and sure < season.periods - 1:
+                found[kind].append((start_of(sure + 1, starts), "", ""))
+    return [[kind, *min(days)] for kind, days in sorted(found.items())]
 
 
 def _where(target: str, names: Mapping[str, str]) -> dict[str, str]:

@@ -143,7 +143,7 @@ class Choice:
     Units
         hours, cash: for the whole lot. ready: first period it may be sold as `becomes` when drying goes fast,
         likely and slow; a number past the last period = not in this season. yard: where the lot is taken for
-        it; "" = it stays. hours and cash count the move.
+        it; "" = it stays. hours and cash count the move. sure_on: the day it is as sure as the seller wants.
     """
 
     key: str
@@ -153,6 +153,7 @@ class Choice:
     hours: float = 0.0
     cash: float = 0.0
     yard: str = ""
+    sure_on: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,7 @@ from inventory.drying.options import SPLIT_SIZE_IN, actions, changed
 from inventory.drying.start import likely_start
 from inventory.models import Lot, Yard
 from inventory.selectors.business import business
-from inventory.selectors.drying import dry_state, limit_of
+from inventory.selectors.drying import HONEST_CHANCE, dry_state, limit_of
 from inventory.selectors.histories import history_of
 from inventory.selectors.weather import yard_weather
 from routing.season.problem import GREEN, Choice, Move
@@ -31,14 +31,21 @@ def lot_choices(
     Shapes
         ways: yards it could be taken to, each with what a cord takes; those with other air are choices.
     """
-    if dry_state(lot, business(), on=on).is_dry:
+    as_it_lies = dry_state(lot, business(), on=on)
+    if as_it_lies.is_dry:
         return (Choice(key="leave", name="leave it", ready=(0, 0, 0)),)
     history = history_of(lot, on=on)
     limit, cords = limit_of(lot, history, on=on), float(lot.on_hand_cords)
     days = max((on - history.start.on).days, 0) + LOOK_DAYS
 
     def choice(key: str, name: str, seen: Forecast, hours: float = 0.0, cash: float = 0.0) -> Choice:
-        return Choice(key=key, name=name, ready=_periods(seen, starts, chance), hours=hours, cash=cash)
+        sure = seen.first_day_with(chance, since=on)
+        if key == "leave" and chance == HONEST_CHANCE:
+            sure = as_it_lies.honest_on  # the day its own page says
+        return Choice(
+            key=key, name=name, ready=_periods(seen, starts, chance), hours=hours, cash=cash,
+            sure_on=sure.isoformat() if sure else "",
+        )  # fmt: skip
 
     found = [choice("leave", "leave it", forecast(history, limit_pct=limit, days=days))]
     for action in actions(history.now):
