@@ -6,6 +6,8 @@ from functools import cache
 
 from django.template.loader import render_to_string
 
+from firewood_site.seller.finding import begins
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GuidePage:
@@ -72,11 +74,10 @@ def guide_page(slug: str) -> GuidePage | None:
     return next((page for page in GUIDE if page.slug == slug), None)
 
 
-def guide_pages_with(term: str) -> tuple[GuidePage, ...]:
+def guide_pages_with(words: tuple[str, ...]) -> tuple[GuidePage, ...]:
     """Pages that hold all the words, the ones that name them in their title first."""
-    words = term.lower().split()
-    found = [page for page in GUIDE if all(word in _text_of(page) for word in words)]
-    return tuple(sorted(found, key=lambda page: not all(word in page.title.lower() for word in words)))
+    found = [page for page in GUIDE if all(begins(word, _text_of(page)) for word in words)]
+    return tuple(sorted(found, key=lambda page: not all(begins(word, page.title) for word in words)))
 
 
 @cache

@@ -42,7 +42,7 @@ PAGES = (
     _page("Sell", "Orders", "orders", "sales requests confirmed delivered"),
     _page("Sell", "To tell", "tell", "messages texts told late moved"),
     _page("Sell", "Customers", "customers", "people phone buyers"),
-    _page("Sell", "Money", "money", "payments cash check export"),
+    _page("Sell", "Money", "money", "payments cash check export who owes owed owe unpaid"),
     _page("Sell", "Money over months", "money-books", f"month year tax town deposits held owed csv {MONTHS}"),
     _page("Sell", "From the bank", "money-bank", "transfers csv file tick off statement"),
     _page("Sell", "Make-good", "claims", "complaint short wet claim"),

@@ -5,6 +5,7 @@ from fractions import Fraction
 
 from django.db.models import Max, Q
 
+from inventory.core.rows import from_row
 from inventory.models import Lot
 
 
@@ -19,13 +20,21 @@ class LotChoice:
     form: str
 
 
-def lots_found(term: str, *, most: int) -> tuple[LotChoice, ...]:
-    """Lots by code or name, empty ones too."""
-    rows = Lot.objects.select_related("yard").filter(Q(code__icontains=term) | Q(name__icontains=term))
-    return tuple(
-        LotChoice(code=row.code, name=row.name, yard=row.yard.name, cords=row.on_hand_cords, form=row.form)
-        for row in rows.order_by("code")[:most]
-    )
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotNamed:
+    """What a lot is looked for by. mix: percent by species."""
+
+    code: str
+    name: str
+    yard: str
+    mix: dict[str, float]
+
+
+def lots_named() -> tuple[LotNamed, ...]:
+    """All lots by code, those that hold wood first."""
+    rows = Lot.objects.select_related("yard").order_by("code")
+    holding = sorted(rows, key=lambda row: row.on_hand_cords <= 0)
+    return tuple(from_row(LotNamed, row, yard=row.yard.name) for row in holding)
 
 
 def has_lot(code: str) -> bool:

@@ -9,7 +9,7 @@ from django.db.models import Count, Max, Q, QuerySet
 
 from inventory.core.rows import from_row
 from orders.models import Customer, Letter, Order, Place
-from orders.selectors.money import NOTHING, owed_by_customer, to_pay_back
+from orders.selectors.money import NOTHING, owed, owed_by_customer, to_pay_back
 from orders.selectors.orders import OrderRow, orders_of_customer
 from orders.selectors.parts import PersonView, PlaceView
 
@@ -79,6 +79,14 @@ def customers(*, search: str = "", page: int = 1, pay_first_only: bool = False) 
         page=page,
         pages=pages,
     )
+
+
+def customers_owing() -> tuple[tuple[int, str], ...]:
+    """Id and name of everybody who owes, for wood they have or from before the books."""
+    before = Q(owed_before__gt=NOTHING)
+    for_wood = Q(pk__in={row.customer_id for row in owed(date.max)})
+    rows = Customer.objects.filter(before | for_wood, erased_at__isnull=True)
+    return tuple(rows.order_by("name").values_list("pk", "name"))
 
 
 def customer_view(customer_id: int) -> CustomerView | None:

@@ -5,6 +5,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
+from firewood_site.seller.finding import words_of
 from firewood_site.seller.guide import GUIDE, guide_page, guide_pages_with
 
 LONGEST = 80
@@ -15,7 +16,7 @@ LONGEST = 80
 def guide(request: HttpRequest) -> HttpResponse:
     """All pages, or those that hold the words looked for."""
     term = request.GET.get("q", "").strip()[:LONGEST]
-    pages = guide_pages_with(term) if term else GUIDE
+    pages = guide_pages_with(words_of(term)) if term else GUIDE
     return render(request, "guide/index.html", {"q": term, "pages": pages, "guide": GUIDE})
 
 

@@ -43,6 +43,12 @@ def day_brief(on: date) -> DayBrief | None:
     )
 
 
+def next_planned_day(on: date) -> date | None:
+    """The first day from this one on with loads to drive."""
+    stops = Stop.objects.filter(load__run__day__on__gte=on).exclude(load__run__day__state=Day.State.DONE)
+    return stops.order_by("load__run__day__on").values_list("load__run__day__on", flat=True).first()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShortDrop:
     """An order that got less than was ordered. Units: cords; dollars taken off its price."""

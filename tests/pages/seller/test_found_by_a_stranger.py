@@ -2,6 +2,7 @@
 
 import re
 from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
 from fractions import Fraction
 
 import pytest
@@ -10,8 +11,10 @@ from django.utils import timezone
 
 from firewood_site import clock
 from firewood_site.stacked import stacked_table
+from routing.models import Load, Run, Stop
 from tests.factories.inventory import make_lot, make_yard
-from tests.factories.orders import make_order, make_sheet, make_town
+from tests.factories.orders import make_customer, make_order, make_sheet, make_town
+from tests.factories.routing import make_day, make_rig
 
 pytestmark = pytest.mark.django_db
 ON = date(2026, 9, 18)
@@ -119,3 +122,38 @@ def test_words_are_found_one_by_one_too(seller_client, business, words, found):
     hits = seller_client.get(reverse("find"), {"q": words}).context["hits"]
 
     assert found in [hit.text for hit in hits]
+
+
+@pytest.mark.parametrize(
+    ("words", "first"),
+    [
+        ("Gus", ["Gus Morrow"]), ("august fir", ["K6 August fir"]), ("owes", ["Money", "Gus Morrow"]),
+        ("who owes money?", ["Money", "Gus Morrow"]), ("oak", ["K3 Bench oak", "K5 Mixed"]),
+        ("when is the oak dry", ["K3 Bench oak", "K5 Mixed"]),
+        ("what goes on first", ["Load sheet, Sat, Sep 19"]),
+        ("trailer", ["Load sheet, Sat, Sep 19"]), ("(541) 555-0123", ["Gus Morrow"]),
+    ],
+)  # fmt: skip
+def test_the_nearest_answer_is_found_first(seller_client, business, words, first):
+    day = make_day(date(2026, 9, 19))
+    run = Run.objects.create(day=day, rig=make_rig())
+    load = Load.objects.create(run=run, sequence=1, yard=make_yard())
+    Stop.objects.create(load=load, sequence=1, order=make_order(state="confirmed"), cords=Fraction(1, 3))
+    make_lot(code="K3", name="Bench oak", mix={"oak": 100})
+    make_lot(code="K5", name="Mixed", mix={"fir": 60, "oak": 40})
+    make_lot(code="K6", name="August fir")
+    make_customer(name="Gus Morrow", owed_before=Decimal(165), phone="+15415550123")
+
+    hits = [hit.text for hit in seller_client.get(reverse("find"), {"q": words}).context["hits"]]
+
+    assert hits[: len(first)] == first
+
+
+def test_the_guide_is_found_after_everything_else(seller_client, business):
+    make_lot(code="K3", name="Moisture test")
+
+    hits = seller_client.get(reverse("find"), {"q": "moisture"}).context["hits"]
+
+    assert [hit.kind == "guide" for hit in hits] == sorted(hit.kind == "guide" for hit in hits)
+    assert hits[0].text == "K3 Moisture test"
+    assert hits[-1].kind == "guide"
