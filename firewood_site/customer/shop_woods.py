@@ -49,7 +49,7 @@ class ShopWood:
     Shapes
         prices: at the visitor's door, or at the yard while it is not known; each: where it is not sold by
         the cord. ready_on: when it will be dry, if that is not yet. least_words: the least amount sold in the
-        visitor's town, where less than that is left.
+        visitor's town, where it is more than elsewhere or than left_words, what there is.
     """
 
     key: str
@@ -64,6 +64,7 @@ class ShopWood:
     heat: str
     prices: tuple[AmountPrice, ...]
     least_words: str
+    left_words: str
     each: str
     photo: PhotoRow | None
     is_open: bool
@@ -97,6 +98,9 @@ def shop_woods(on: date, *, sale: OnSale, door: Door, roads: Roads) -> tuple[Sho
         if not choice.is_open:
             amounts = []
         least = min((row.cords for row in there.get((choice.wood, choice.dryness), ())), default=None)
+        smallest = min((row.cords for row in listed.get((choice.wood, choice.dryness), ())), default=least)
+        is_short = least is not None and least > choice.open_cords
+        is_more = is_short or (least is not None and smallest is not None and least > smallest)
         shown.append(
             ShopWood(
                 key=choice.key,
@@ -110,7 +114,8 @@ def shop_woods(on: date, *, sale: OnSale, door: Door, roads: Roads) -> tuple[Sho
                 open_words=_open_words(choice.wood, choice.open_cords, mine, seller),
                 heat=_heat(choice.wood, choice.dryness, choice.cord_dollars, mine, seller),
                 prices=tuple(amounts),
-                least_words=amount_in_words(least, seller) if least and least > choice.open_cords else "",
+                least_words=amount_in_words(least, seller) if least and is_more else "",
+                left_words=amount_in_words(choice.open_cords, seller) if is_short else "",
                 each=_each(choice.wood, sheet, seller, mine),
                 photo=newest_photo(
                     (f"lot {lot.code}" for lot in mine), purpose="shop", since=on - PHOTO_HOLDS
@@ -139,9 +144,11 @@ def _proof(lot: SaleLot) -> str:
         "basis": _("of the whole weight") if lot.basis == "wet" else _("on a moisture meter"),
         "day": day_words(lot.read_on),
     }
-    text = _("Moisture %(faces)s %% (%(basis)s), measured inside fresh splits on %(day)s.") % gaps
+    text = _("Moisture %(faces)s%% (%(basis)s), measured inside fresh splits on %(day)s.") % gaps
     if lot.call == "seasoned":
-        text += " " + (_("20 or less is dry.") if lot.basis == "wet" else _("25 or less is dry."))
+        text += " " + (
+            _("20% or less counts as dry.") if lot.basis == "wet" else _("25% or less counts as dry.")
+        )
     return text
 
 
@@ -163,7 +170,7 @@ def _spoken_words(choice: WoodChoice, seller: BusinessRow) -> str:
 
 def _each(wood: str, sheet: PriceSheet, seller: BusinessRow, lots: list[SaleLot]) -> str:
     if wood == Wood.KINDLING:
-        return _("%(one)s a bundle of %(volume)s, %(many)s each for %(count)s or more") % {
+        return _("%(one)s a bundle (%(volume)s), %(many)s each for %(count)s or more") % {
             "volume": _bundle_volume(lots, seller),
             "one": whole_dollars(sheet.bundle_price),
             "many": whole_dollars(sheet.bundle_price_many),
@@ -194,5 +201,5 @@ def _heat(
         return ""
     if place_rule(seller.place_key).is_metric:
         each = per_million * 100 / KWH_PER_MILLION_BTU
-        return _("%(dollars)s for 100 kWh of heat in a stove") % {"dollars": to_the_cent(each)}
-    return _("%(dollars)s for a million Btu of heat in a stove") % {"dollars": to_the_cent(per_million)}
+        return _("About %(dollars)s per 100 kWh of stove heat") % {"dollars": to_the_cent(each)}
+    return _("About %(dollars)s per million Btu of stove heat") % {"dollars": to_the_cent(per_million)}

@@ -18,7 +18,7 @@ def load_past_orders(books: DemoBooks, where: dict[str, tuple[float, float]]) ->
         last_on=date(2026, 1, 17), delivered_on=date(2026, 1, 17), delivered_cords=Fraction(1),
     )  # fmt: skip
     books.paid(short, "deposit", "60.00", date(2026, 1, 14))
-    books.paid(short, "credit", "25.00", date(2026, 1, 24), "Stacked 117.33 ft3, 8.33 % short")
+    books.paid(short, "credit", "25.00", date(2026, 1, 24), "Stacked 117.33 ft3, 8.33% short")
     books.paid(short, "payment", "215.00", date(2026, 1, 24))
     Claim.objects.create(
         order=short, kind=Claim.Kind.SHORT, state=Claim.State.CREDITED, on=date(2026, 1, 23),

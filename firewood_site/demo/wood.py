@@ -36,7 +36,7 @@ def load_business() -> Business:
         address="Siding Yard, County Road 7, Marrow Bridge",
         phone="+15415550142",
         email="wood@quarrelridge.example",
-        about="Ruth Averill and her nephew Tam thin their own 38 wooded acres so that a fire would stay "
+        about="Ruth Averill and her nephew Tam thin their own 38 wooded acres so a wildfire stays "
         "on the ground, and sell the wood.\nes: Ruth Averill y su sobrino Tam aclaran sus 38 acres de bosque "
         "para que un incendio no pase del suelo, y venden la leña.",
         place_key="handbook_130",

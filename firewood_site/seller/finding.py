@@ -62,6 +62,6 @@ def begins(word: str, text: str) -> bool:
 def _small_words() -> frozenset[str]:
     # Translators: words of a question that say nothing of what is looked for.
     small = _(
-        "a an and are at by can do does for how i in is it me my of on or the to what when where which who"
+        "a an and are at by can do does for how i in is it me my of on or the to was what when which who"
     )
     return frozenset(small.split())

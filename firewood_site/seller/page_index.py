@@ -37,7 +37,7 @@ PAGES = (
     ),
     _page("Wood", "When it will be dry", "readiness", "readiness dry rain calendar seasoned"),
     _page("Wood", "Count on a past day", "stock-count", "january inventory tax"),
-    _page("Sell", "Quote for a text", "text-back", "price answer message town towns nearest near miles"),
+    _page("Sell", "Text a quote", "text-back", "price answer message town towns nearest near miles"),
     _page("Sell", "Quotes given", "quotes-given", "inbox asked price lapses waiting answered"),
     _page("Sell", "Orders", "orders", "sales requests confirmed delivered"),
     _page("Sell", "To tell", "tell", "messages texts told late moved"),

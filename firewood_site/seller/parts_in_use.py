@@ -52,7 +52,9 @@ PARTS = (
     Part(
         key="readings",
         title=_("Readings with a meter"),
-        why=_("Your first lot for sale is split: five fresh faces say whether it may be called dry."),
+        why=_(
+            "Your first lot is split. Split five pieces fresh and test them to see if you can call it dry."
+        ),
         name="stock",
     ),
     Part(key="claims", title=_("Make-good"), why=_("Your first complaint is in."), name="claims"),

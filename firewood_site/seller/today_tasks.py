@@ -51,10 +51,10 @@ def _order(number: int) -> str:
 def sale_tasks(asked: tuple[OrderRow, ...], claims: tuple[ClaimRow, ...]) -> Iterator[Task]:
     """Orders that wait for a yes or no, and claims that wait for an answer."""
     for order in asked:
-        pay_first = f" {_('Pay first.')}" if order.pay_first else ""
+        pay_first = f" {_('Gets wood only after paying.')}" if order.pay_first else ""
         yield Task(
             level="bad" if order.pay_first else "warn",
-            what=_("{customer} asked for wood").format(customer=order.customer),
+            what=_("{customer} wants wood").format(customer=order.customer),
             why=f"{_order(order.number)}, {order.town}, {to_the_cent(order.total)}.{pay_first}",
             href=reverse("order", args=[order.number]),
             action=_("Answer"),
@@ -78,7 +78,7 @@ def road_tasks(waiting: tuple[OrderRow, ...], *, on: date) -> Iterator[Task]:
             if row.first_on <= on + timedelta(days=2):
                 yield Task(
                     level="",
-                    what=_("{customer} comes for wood").format(customer=row.customer),
+                    what=_("{customer} is picking up").format(customer=row.customer),
                     why=f"{_order(row.number)}, {weekday(row.first_on)}. "
                     + _("Keep saws and splitter away from visitors."),
                     href=reverse("order", args=[row.number]),
@@ -86,17 +86,19 @@ def road_tasks(waiting: tuple[OrderRow, ...], *, on: date) -> Iterator[Task]:
                 )
         elif row.last_on <= on + SOON and row.promised_on is None:
             late = row.last_on < on
-            days = month_day(row.first_on)
-            if row.last_on != row.first_on:
-                days = _("{first} to {last}").format(first=days, last=month_day(row.last_on))
+            if late:
+                needed = _("Order {number}, {town}: was needed by {days}.")
+            elif row.first_on <= on:
+                needed = _("Order {number}, {town}: needed by {days}.")
+            else:
+                needed = _("Order {number}, {town}: needed {days}.")
+            days = month_day(row.last_on)
+            if row.last_on != row.first_on > on:
+                days = _("{first} to {last}").format(first=month_day(row.first_on), last=days)
             yield Task(
                 level="bad" if late else "warn",
                 what=_("Set a day for {customer}").format(customer=row.customer),
-                why=(
-                    _("Order {number}, {town}: was wanted {days}.")
-                    if late
-                    else _("Order {number}, {town}: wanted {days}.")
-                ).format(number=row.number, town=row.town, days=days),
+                why=needed.format(number=row.number, town=row.town, days=days),
                 href=f"{reverse('days')}?on={max(row.first_on, on).isoformat()}",
                 action=_("Plan"),
             )
@@ -258,8 +260,8 @@ def _cover_task(bare: list[LotRow], *, on: date, rain: date) -> Task:
     dry = [lot for lot in bare if lot.dry.claim == "seasoned"]
     why = (
         ngettext(
-            "{lots} is dry now and would take up water.",
-            "{lots} are dry now and would take up water.",
+            "{lots} is dry now and would soak it up.",
+            "{lots} are dry now and would soak it up.",
             len(dry),
         ).format(lots=_lots(dry))
         if dry
@@ -267,10 +269,10 @@ def _cover_task(bare: list[LotRow], *, on: date, rain: date) -> Task:
     )
     days = (rain - on).days
     ahead = ngettext(
-        "First rain usually comes then, in {days} day.",
-        "First rain usually comes then, in {days} days.",
+        "First rain usually comes around {day}, {days} day out.",
+        "First rain usually comes around {day}, {days} days out.",
         days,
-    ).format(days=days)
+    ).format(day=month_day(rain), days=days)
     return Task(
         level="warn" if dry else "",
         what=_("Cover {lots} before {day}").format(lots=_lots(bare), day=month_day(rain)),

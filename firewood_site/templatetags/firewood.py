@@ -283,13 +283,13 @@ def phone(number: Any) -> str:
 
 @register.filter
 def pct(share: Any, places: int = 0) -> str:
-    """A percent that is already a percent: 17.9 -> "18 %"."""
-    return "" if share is None or share == "" else f"{float(share):.{places}f} %"
+    """A percent that is already a percent: 17.9 -> "18%", in Spanish "18 %"."""
+    return "" if share in (None, "") else gettext("{number}%").format(number=f"{float(share):.{places}f}")
 
 
 @register.filter
 def share_pct(share: Any) -> str:
-    """A share as a percent: 0.944 -> "94 %"."""
+    """A share as a percent: 0.944 -> "94%"."""
     return "" if share is None or share == "" else pct(float(share) * 100)
 
 
@@ -372,10 +372,10 @@ def field(bound: Any, help_text: str = "") -> dict[str, Any]:
 
 @register.filter
 def more_or_less(percent: int) -> str:
-    """A difference in time: "12 % longer", "8 % shorter", "as planned"."""
+    """A difference in time: "12% longer", "8% shorter", "as planned"."""
     if not percent:
         return gettext("as planned")
-    text = gettext("{percent} % longer") if percent > 0 else gettext("{percent} % shorter")
+    text = gettext("{percent}% longer") if percent > 0 else gettext("{percent}% shorter")
     return text.format(percent=abs(percent))
 
 

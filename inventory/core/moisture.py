@@ -36,7 +36,7 @@ def wet_from_dry(dry_pct: float) -> float:
     20.0
     """
     if dry_pct < 0:
-        raise ImpossibleMoisture(what="a moisture on dry basis", value=dry_pct, allowed="0 and 300 %")
+        raise ImpossibleMoisture(what="a moisture on dry basis", value=dry_pct, allowed="0 and 300%")
     return 100.0 * dry_pct / (100.0 + dry_pct)
 
 
@@ -47,7 +47,7 @@ def dry_from_wet(wet_pct: float) -> float:
     25.0
     """
     if not 0 <= wet_pct < 100:
-        raise ImpossibleMoisture(what="a moisture on wet basis", value=wet_pct, allowed="0 and 99 %")
+        raise ImpossibleMoisture(what="a moisture on wet basis", value=wet_pct, allowed="0 and 99%")
     return 100.0 * wet_pct / (100.0 - wet_pct)
 
 
@@ -81,7 +81,7 @@ def most_water_pct(specific_gravity: float) -> float:
 def _possible(dry_pct: float) -> float:
     """A dry-basis percent, refused when it cannot be."""
     if not 0 <= dry_pct <= 300:
-        raise ImpossibleMoisture(what="a moisture on dry basis", value=dry_pct, allowed="0 and 300 %")
+        raise ImpossibleMoisture(what="a moisture on dry basis", value=dry_pct, allowed="0 and 300%")
     return dry_pct
 
 
@@ -137,7 +137,7 @@ def air_for(emc_pct: float, temp_f: float = 60.0) -> float:
 
 def _humidity(rh_pct: float) -> float:
     if not 0 <= rh_pct < 100:
-        raise ImpossibleMoisture(what="a relative humidity", value=rh_pct, allowed="0 and 99.9 %")
+        raise ImpossibleMoisture(what="a relative humidity", value=rh_pct, allowed="0 and 99.9%")
     return rh_pct / 100.0
 
 

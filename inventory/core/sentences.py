@@ -63,7 +63,7 @@ class Refusal(Exception):
 
 
 class FramedRefusal(Refusal):
-    """A problem put into the frame of its class: `raise BadMix("It has {share} %.", share=90)`."""
+    """A problem put into the frame of its class: `raise BadMix("It has {share}%.", share=90)`."""
 
     frame = "{problem}"
 

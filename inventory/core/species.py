@@ -107,10 +107,10 @@ def check_mix(mix: Mapping[str, float | int]) -> dict[str, float]:
     for key, share in mix.items():
         species_of(key)
         if share <= 0:
-            raise BadMix("{share} % of {key}: leave it out or give it more than 0 %.", share=share, key=key)
+            raise BadMix("{share}% of {key}: leave it out or give it more than 0%.", share=share, key=key)
     total = sum(mix.values())
     if abs(total - 100) > 0.05:
-        raise BadMix("its parts add up to {total:g} %, not 100 %.", total=total)
+        raise BadMix("its parts add up to {total:g}%, not 100%.", total=total)
     return {key: float(share) for key, share in mix.items()}
 
 
@@ -122,9 +122,7 @@ def mix_words(mix: Mapping[str, float]) -> Joined:
     ]
     if len(parts) == 1:
         return joined((parts[0][1],))
-    return joined(
-        Sentence("{share} % {wood}", {"share": f"{share:g}", "wood": wood}) for share, wood in parts
-    )
+    return joined(Sentence("{share}% {wood}", {"share": f"{share:g}", "wood": wood}) for share, wood in parts)
 
 
 def spoken(species: Species) -> str:
@@ -179,7 +177,7 @@ def cord_weight_range_lb(
 def plan_weight_lb(
     mix: Mapping[str, float], moisture_pct: float | Mapping[str, float], *, cords: Fraction | int = 1
 ) -> float:
-    """What to plan a load on: 1.10 times the weight, since published figures differ by 11 %.
+    """What to plan a load on: 1.10 times the weight, since published figures differ by 11%.
 
     That is the upper end of `cord_weight_range_lb` where a wood's gravity is known as well as printed ones
     are; where it is less sure the factor follows that end.

@@ -108,9 +108,9 @@ def _legend(known: Forecast) -> tuple[Sentence, ...]:
         Sentence("Band: 8 of 10 lots like this."),
         Sentence("Dots: mean of a reading, up to its worst face."),
         Sentence(
-            "Dashed: dry, the worst face at {pin} % on the pin."
+            "Dashed: dry, the worst face at {pin}% on the pin."
             if known.limit_pct == READY_DRY_PCT
-            else "Dashed: dry, the worst face at {pin} % on the pin, at a mean of {limit} %.",
+            else "Dashed: dry, the worst face at {pin}% on the pin, at a mean of {limit}%.",
             gaps,
         ),
     )
@@ -130,7 +130,7 @@ def _grid(axes: _Axes, language: str) -> str:
     step = 10 if axes.top <= 40 else 20 if axes.top <= 80 else 50
     for pct in range(0, int(axes.top) + 1, step):
         parts.append(level("grid" if pct else "axis", down=axes.down(pct)))
-        parts.append(tick_words(f"{pct} %", down=axes.down(pct)))
+        parts.append(tick_words(f"{pct}%", down=axes.down(pct)))
     months = month_ticks(axes.first, axes.last)
     places = [
         (axes.across(month), month_words(month, is_first=n == 0, language=language))
@@ -172,7 +172,7 @@ def _finding(known: Forecast, on: date, first_rain: date) -> Sentence:
     when = (
         Sentence("Likely dry {day}", {"day": FullDate(known.likely)})
         if known.likely
-        else Sentence("Not at {limit} % in sight", {"limit": f"{known.limit_pct:g}"})
+        else Sentence("Not at {limit}% in sight", {"limit": f"{known.limit_pct:g}"})
     )
     return Sentence(
         "{when}; {count} chance in 100 of being dry before the first rain, {rain}."
@@ -203,7 +203,7 @@ def _told(known: Forecast, readings: Sequence[FaceReading], on: date) -> Sentenc
     low, high = known.band_on(on)
     told = [
         Sentence(
-            "On {day}: {pin} % on the pin, likely between {low} and {high}",
+            "On {day}: {pin}% on the pin, likely between {low} and {high}",
             {
                 "day": FullDate(on),
                 "pin": f"{known.median_on(on):.0f}",
@@ -213,7 +213,7 @@ def _told(known: Forecast, readings: Sequence[FaceReading], on: date) -> Sentenc
         )
     ]
     if known.likely is None:
-        told.append(Sentence("not at {limit} % within three years", {"limit": f"{known.limit_pct:g}"}))
+        told.append(Sentence("not at {limit}% within three years", {"limit": f"{known.limit_pct:g}"}))
     elif known.late is None:
         told.append(Sentence("likely dry {day}", {"day": FullDate(known.likely)}))
     else:
@@ -228,7 +228,7 @@ def _told(known: Forecast, readings: Sequence[FaceReading], on: date) -> Sentenc
         newest = max(readings, key=lambda reading: reading.on)
         told.append(
             Sentence(
-                "last read {day}: mean {mean} %, worst {worst} %",
+                "last read {day}: mean {mean}%, worst {worst}%",
                 {
                     "day": FullDate(newest.on),
                     "mean": f"{newest.mean_pct:.0f}",

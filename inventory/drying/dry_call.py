@@ -19,13 +19,13 @@ PART_DRY_PCT = rule("part_dry").value
 FULL_FACES = 5
 MOST_FACES = 9
 FRESH_DAYS = int(rule("fresh_reading").value)
-WORST = noop("Worst of {faces} fresh faces {pin} % on the pin ({weight} % by weight), read {day}.")
-WORST_ONE = noop("Worst of {faces} fresh face {pin} % on the pin ({weight} % by weight), read {day}.")
+WORST = noop("Worst of {faces} fresh faces {pin}% on the pin ({weight}% by weight), read {day}.")
+WORST_ONE = noop("Worst of {faces} fresh face {pin}% on the pin ({weight}% by weight), read {day}.")
 TOO_OLD = noop(
-    "Read too long ago: worst of {faces} fresh faces {pin} % on the pin ({weight} % by weight), read {day}."
+    "Read too long ago: worst of {faces} fresh faces {pin}% on the pin ({weight}% by weight), read {day}."
 )
 TOO_OLD_ONE = noop(
-    "Read too long ago: worst of {faces} fresh face {pin} % on the pin ({weight} % by weight), read {day}."
+    "Read too long ago: worst of {faces} fresh face {pin}% on the pin ({weight}% by weight), read {day}."
 )
 
 
@@ -70,7 +70,7 @@ def faces_read(values: Sequence[float], *, basis: str) -> Faces:
     for value in values:
         if not 3 <= value <= highest:
             raise BadFaces(
-                "{value} % on {basis} basis is not a reading; meters show 3 to {highest}.",
+                "{value}% on {basis} basis is not a reading; meters show 3 to {highest}.",
                 value=value,
                 basis=basis,
                 highest=highest,
@@ -87,9 +87,9 @@ def faces_read(values: Sequence[float], *, basis: str) -> Faces:
 def dry_call(*, worst_dry_pct: float | None, read_on: date | None, faces: int, on: date) -> DryCall:
     """What the readings allow on a day. Without fresh readings nothing may be claimed."""
     if worst_dry_pct is None or read_on is None:
-        return _not_read(Sentence("No fresh face was read yet."))
+        return _not_read(Sentence("No fresh split tested yet."))
     if read_on > on:
-        return _not_read(Sentence("No fresh face was read by that day."))
+        return _not_read(Sentence("No fresh split tested by that day."))
     gaps = {
         "faces": faces,
         "pin": f"{round(worst_dry_pct, 1):g}",
@@ -146,18 +146,15 @@ def before_rain(known: Forecast, *, first_rain: date) -> RainAnswer:
     chance = known.chance_dry_on(first_rain)
     hundred = min(max(round(chance * 100), 1), 99) if 0 < chance < 1 else round(chance * 100)
     answer = Sentence(
-        "Yes, dry before the first rain"
+        "Should be dry before the rain"
         if chance >= SURE
-        else "Likely dry before the first rain, not surely"
+        else "Probably dry before the rain, but not for sure"
         if chance >= LIKELY
-        else "Likely not dry before the first rain"
+        else "Probably won’t be dry before the rain"
         if chance >= UNLIKELY
-        else "No, not dry before the first rain"
+        else "Won’t be dry before the rain"
     )
-    text = Sentence(
-        "{answer}: {count} chance in 100." if hundred == 1 else "{answer}: {count} chances in 100.",
-        {"answer": answer, "count": hundred},
-    )
+    text = Sentence("{answer} ({percent}% chance).", {"answer": answer, "percent": hundred})
     return RainAnswer(chance=chance, is_yes=chance >= SURE, text=text)
 
 

@@ -170,7 +170,7 @@ def drying_power(weather: Weather) -> Floats:
 
 
 def carrying_power(weather: Weather) -> Floats:
-    """What the air takes out of a heap, by vapor deficit and wind; as `drying_power` at 68 F and 60 %.
+    """What the air takes out of a heap, by vapor deficit and wind; as `drying_power` at 68 F and 60%.
 
     The piece's own power hardly falls in a damp winter; what the air between pieces can carry off does.
     """

@@ -47,7 +47,7 @@ class History:
     def __post_init__(self) -> None:
         if not 0 <= self.start.likely_pct <= 300:
             raise BadDrying(
-                "it can't have started at {likely_pct:g} % dry basis.", likely_pct=self.start.likely_pct
+                "it can't have started at {likely_pct:g}% dry basis.", likely_pct=self.start.likely_pct
             )
         if not self.stages or self.stages[0].from_on > self.start.on:
             raise BadDrying("how it lay at its start is not known.")

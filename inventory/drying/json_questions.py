@@ -162,7 +162,7 @@ def _readings(rows: Any, start_on: date) -> tuple[FaceReading, ...]:
     found = []
     for row in rows:
         if not isinstance(row, list) or len(row) != 2 or not _is_numbers(row[1:]) or not 3 <= row[1] <= 200:
-            raise BadQuestion("a reading is a date and 3 to 200 % dry basis, not {row}.", row=json.dumps(row))
+            raise BadQuestion("a reading is a date and 3 to 200% dry basis, not {row}.", row=json.dumps(row))
         on = _date(row[0], "readings")
         if on < start_on:
             raise BadQuestion("the reading of {on} is older than the start.", on=on)

@@ -86,7 +86,7 @@ def _normals(
 ) -> Normals:
     if len(emc_pct) != MONTHS or not all(LEAST_EMC <= value <= MOST_EMC for value in emc_pct):
         raise BadWeather(
-            "it needs twelve moistures of {least_emc:g} to {most_emc:g} %, January first; "
+            "it needs twelve moistures of {least_emc:g} to {most_emc:g}%, January first; "
             "there are {emc_pct}.",
             least_emc=LEAST_EMC,
             most_emc=MOST_EMC,

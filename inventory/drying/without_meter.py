@@ -39,16 +39,16 @@ class Likely:
 
     @property
     def words(self) -> Sentence:
-        """ "31 % on the pin, likely 26 to 36"."""
+        """ "31% on the pin, likely 26 to 36"."""
         gaps = {name: f"{getattr(self, name):.0f}" for name in ("likely", "low", "high")}
-        return Sentence("{likely} % on the pin, likely {low} to {high}", gaps)
+        return Sentence("{likely}% on the pin, likely {low} to {high}", gaps)
 
 
 def seen(sign: str) -> Likely:
     """What the wood likely holds where a sign of ENDS or SOUND is seen.
 
     >>> str(seen("rings").words)
-    '22 % on the pin, likely 14 to 32'
+    '22% on the pin, likely 14 to 32'
     """
     known = figure(f"sign.{sign}")
     return Likely(low=known.low, likely=known.value, high=known.high)
@@ -64,7 +64,7 @@ def weighed(now_lb: float, then_lb: float, *, then: Likely) -> Likely:
         BadSign: no weight, or a piece that would be lighter than its own dry wood.
 
     >>> str(weighed(8.0, 10.0, then=Likely(low=55, likely=60, high=65)).words)
-    '28 % on the pin, likely 22 to 35'
+    '28% on the pin, likely 22 to 35'
     """
     if now_lb <= 0 or then_lb <= 0:
         raise BadSign("Write what the piece weighs, more than 0.", field="now_lb")

@@ -293,7 +293,7 @@ def _sources(lot: Lot, seller: BusinessRow, *, on: date) -> tuple[SourceLine, ..
         gravity = wood.specific_gravity
         lines.append(
             SourceLine(
-                what=f"{wood.name}, {percent:g} %",
+                what=f"{wood.name}, {percent:g}%",
                 value=f"gravity {gravity.value:g} ({gravity.low:.2f}-{gravity.high:.2f}), "
                 f"{measure_words(wood.oven_dry_lb, 'lb')} oven-dry a cord",
                 source=gravity.source,
@@ -319,7 +319,7 @@ def _dry_sources(lot: Lot, history: History, seller: BusinessRow, *, on: date) -
     heap, source = history.now.heap, history.now.source
     yield SourceLine(
         what="Weather of the yard",
-        value=f"{weather_words(source)}; wood comes to {air_pct(source, on):.1f} % in this month's air",
+        value=f"{weather_words(source)}; wood comes to {air_pct(source, on):.1f}% in this month's air",
         source=source.description,
     )
     low, high = history.start.range_80()
@@ -328,7 +328,7 @@ def _dry_sources(lot: Lot, history: History, seller: BusinessRow, *, on: date) -
     )
     yield SourceLine(
         what="Moisture when the clock started",
-        value=f"{history.start.likely_pct:.0f} %, likely {low:.0f} to {high:.0f}",
+        value=f"{history.start.likely_pct:.0f}%, likely {low:.0f} to {high:.0f}",
         source=begun,
     )
     thumb = rule_of_thumb(
@@ -338,7 +338,7 @@ def _dry_sources(lot: Lot, history: History, seller: BusinessRow, *, on: date) -
         dry = thumb.ready_on()
         yield SourceLine(
             what="By the rule of thumb alone",
-            value=f"{thumb.pct_on(on):.1f} % today, dry {day_ahead(dry, on) if dry else 'in years'}",
+            value=f"{thumb.pct_on(on):.1f}% today, dry {day_ahead(dry, on) if dry else 'in years'}",
             source="one curve a wood, by the month, to do by hand: the forecast above follows weather, rain, "
             "pieces and readings instead, so its days differ",
         )
@@ -356,11 +356,11 @@ def _dry_sources(lot: Lot, history: History, seller: BusinessRow, *, on: date) -
         source=figure(f"heap.{heap.lies}").source,
     )
     limit = limit_of(lot, history, on=on)
-    lagging = f"; mean {limit:g} % while its worst face lags as last read" if limit < READY_DRY_PCT else ""
+    lagging = f"; mean {limit:g}% while its worst face lags as last read" if limit < READY_DRY_PCT else ""
     yield SourceLine(
         what="Dry",
-        value=f"{READY_DRY_PCT:g} % on the pin{lagging}, and stays so for a week",
-        source="20 % of the whole weight: air agencies; read on the worst of five fresh faces",
+        value=f"{READY_DRY_PCT:g}% on the pin{lagging}, and stays so for a week",
+        source="20% of the whole weight: air agencies; read on the worst of five fresh faces",
     )
     first = seller.first_rain_after(on)
     yield SourceLine(what="First rain", value=month_day(first), source="your Settings")

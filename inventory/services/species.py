@@ -40,7 +40,7 @@ def save_species(*, key: str, values: dict[str, Any], on: date, at: datetime, wh
     full = most_water_pct(float(values["specific_gravity"]))
     if float(values["green_high_pct"]) > full:
         raise BadSpecies(
-            "Wood of that specific gravity holds at most {full:.0f} % water: look at both again.",
+            "Wood of that specific gravity holds at most {full:.0f}% water: look at both again.",
             field="green_high_pct",
             full=full,
         )

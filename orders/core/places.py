@@ -200,13 +200,14 @@ def small_volume_words(ft3: Fraction, *, rule: PlaceRule, language: str = ENGLIS
         NIST Handbook 130, method of sale: packages below a cubic foot are sold in cubic inches.
 
     >>> small_volume_words(Fraction(3, 4), rule=place_rule())
-    '1296 cubic inches'
+    '1,296 cubic inches'
     """
     if rule.is_metric:
         liters = _short(ft3 * M3_PER_FT3 * LITERS_PER_M3, places=0)
         return say("{amount} liters", language=language, amount=liters)
     if ft3 < 1:
         inches = _short(ft3 * CUBIC_INCHES_PER_FT3, places=0)
+        inches = f"{int(inches):,}" if language == ENGLISH else inches
         return say("{amount} cubic inches", language=language, amount=inches)
     return say("{amount} cubic feet", language=language, amount=_short(ft3, places=2))
 

@@ -206,11 +206,11 @@ def _why_wood(order_request: OrderRequest, sheet: PriceSheet, speech: Speech, ma
     if sheet.market(market).is_delivered_price:
         if share:
             return speech.say(
-                "{price} for {whole}, {percent}% more for its size in a smaller amount, the drive included, "
+                "{price} for {whole}, {percent}% more for its size in a smaller amount, delivery included, "
                 "to the nearest {step}",
                 **gaps,
             )
-        return speech.say("{price} for {whole}, the drive included, to the nearest {step}", **gaps)
+        return speech.say("{price} for {whole}, delivery included, to the nearest {step}", **gaps)
     if share:
         return speech.say(
             "{price} for {whole}, {percent}% more for its size in a smaller amount, to the nearest {step}",

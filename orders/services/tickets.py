@@ -223,5 +223,5 @@ def _readings(lots: Drawn, on: date) -> str:
         reading = lot.readings.filter(on__lte=on).order_by("-on", "-id").first()
         if reading is not None:
             faces = ", ".join(str(face) for face in reading.faces)
-            parts.append(f"{lot.code}: {faces} % ({reading.basis} basis) on {reading.on}")
+            parts.append(f"{lot.code}: {faces}% ({reading.basis} basis) on {reading.on}")
     return "; ".join(parts)

@@ -12,7 +12,7 @@ MOST_TIMES = 4.0  # over or under the plan by more, a tap was forgotten or came 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pace:
-    """Taken over planned time: of what is usual, and an 80 % band of one to come.
+    """Taken over planned time: of what is usual, and an 80% band of one to come.
 
     count: the taps it rests on.
     """

@@ -61,9 +61,7 @@ def woodpile(
     percent = f"{filled * 100:.0f}%"
     text = label or percent
     if filled > 1:
-        text = say(
-            "{text}: over by {percent:.0f} %", language=language, text=text, percent=(filled - 1) * 100
-        )
+        text = say("{text}: over by {percent:.0f}%", language=language, text=text, percent=(filled - 1) * 100)
     alternative = say("{percent} full. {text}.", language=language, percent=percent, text=text)
     return _picture(key, title, alternative, text, height=bottom + 4, css="woodpile", parts="".join(parts))
 

@@ -34,4 +34,4 @@ class LearnedPace(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.kind} {self.percent} %"
+        return f"{self.kind} {self.percent}%"

@@ -32,5 +32,5 @@ def test_what_a_stranger_asks_is_answered_in_two_taps(demo, open_page):
     page.goto("/seller/")
     tabs.get_by_role("link", name="Wood").click()
     page.get_by_role("link", name="K2 Knob fir rounds").first.click()
-    in_sight(page, r"leaves about \$\d+ and pays \$\d+ an hour from here on")  # what is it worth?
+    in_sight(page, r"clear about \$\d+, or \$\d+ for each hour still to put in")  # what is it worth?
     in_sight(page, r"Split now|Leave it until spring, then split")  # should I split it now?

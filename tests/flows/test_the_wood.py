@@ -207,7 +207,7 @@ def test_story_4_of_the_wood_a_ticket_that_is_true(business, seller_client, an_i
     said = Ticket.objects.get().fields
     assert said["quality"] == "part seasoned by the readings at loading (sold as seasoned)"
     assert said["identity"] == "86% Douglas-fir, 14% Red alder (sold as fir: 14% is other wood)"
-    assert "1296 cubic inches" in said["amount_delivered"]
+    assert "1,296 cubic inches" in said["amount_delivered"]
     assert said["tax_dollars"] == "6.50"
 
     make_reading(lot, 19, 20, 18, 21, 20, on=A_DAY)

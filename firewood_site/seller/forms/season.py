@@ -64,7 +64,7 @@ class SeasonGuessForm(LineForm):
         label="How sure wood must be to be sold as dry (%)", min_value=50, max_value=99
     )
     lost_pct = forms.IntegerField(
-        label="If prices went up 10 %, how much less would you sell (%)", min_value=0, max_value=90,
+        label="If prices went up 10%, how much less would you sell (%)", min_value=0, max_value=90,
         help_text="0 leaves it out. 10 means you would take in about the same money.",
     )  # fmt: skip
     bills = forms.CharField(

@@ -53,7 +53,7 @@ def shares_chart(
     limit_name: str = "promised",
     language: str = ENGLISH,
 ) -> Chart:
-    """A bar for each share from 0 to 100 %, what was promised dashed; names and texts come worded.
+    """A bar for each share from 0 to 100%, what was promised dashed; names and texts come worded.
 
     Errors
         BadDrawing: no shares.
@@ -85,7 +85,7 @@ def shares_chart(
         key=key,
         title=title,
         finding=finding,
-        drawing=f'<ul class="bars">{rows}</ul>{_axis([(tick, f"{tick:.0f} %") for tick in scale.ticks])}',
+        drawing=f'<ul class="bars">{rows}</ul>{_axis([(tick, f"{tick:.0f}%") for tick in scale.ticks])}',
         legend=say("Dashed: {limit}", language=language, limit=limit_name),
         table=Table(head=("", *head), rows=told),
         language=language,

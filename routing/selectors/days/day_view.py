@@ -144,8 +144,8 @@ def _proof_words(row: Day, runs: tuple[RunView, ...]) -> str:
         return _("Planned by hand. Checked: it can be driven.")
     if row.lower_bound_cents and row.cost_cents:
         gap = max(0.0, (row.cost_cents - row.lower_bound_cents) / row.cost_cents * 100)
-        return _("Within {gap} % of what is possible at best.").format(gap=f"{gap:.1f}")
+        return _("Within {gap}% of what is possible at best.").format(gap=f"{gap:.1f}")
     if row.gap_percent is not None:
-        said = _("Within {gap} % of what is possible at best for the days planned together.")
+        said = _("Within {gap}% of what is possible at best for the days planned together.")
         return said.format(gap=f"{row.gap_percent:.1f}")
     return _("Best plan found; how far from the best possible is not known.") if row.proof else ""

@@ -157,8 +157,7 @@ def _as_it_is(heap: HeapNow) -> Iterator[Way]:
             price=prices.green,
             cash=_cash(heap, prices.road * _number(cords)),
             sold_as="green",
-            needs=(_("buyers who dry it themselves"),),
-            limits=_limits(heap, "saw") if logs else (),
+            limits=(_("Buyer has to season it"), *(_limits(heap, "saw") if logs else ())),
         )
     if logs and prices.logs > 0:
         yield Way(
@@ -169,7 +168,7 @@ def _as_it_is(heap: HeapNow) -> Iterator[Way]:
     nothing = Guess.known("price", 0)
     yield Way(
         key="give", text=_("Give it away"), hours=heap.rates.hours(("give",), cords), price=nothing,
-        sold_as="given", needs=(_("somebody who picks it up"),),
+        sold_as="given", limits=(_("Someone has to come get it"),),
     )  # fmt: skip
     if split:
         barred = _limits(heap, "burn")

@@ -225,7 +225,7 @@ def _hours_of(row: Shut) -> str:
 def _box_words(rig: RigValue, loose_ft3: float, bundles: int) -> str:
     share = round(loose_ft3 / float(rig.box_ft3) * 100)
     gaps = {"share": share, "loose": bare_here(loose_ft3, "ft3"), "most": measure_words(rig.box_ft3, "ft3")}
-    text = _("%(share)s %% of the box, %(loose)s of %(most)s loose") % gaps
+    text = _("%(share)s%% of the box, %(loose)s of %(most)s loose") % gaps
     if not bundles:
         return text
     return f"{text}, {ngettext('%(count)s bundle', '%(count)s bundles', bundles) % {'count': bundles}}"

@@ -98,7 +98,7 @@ def split_ready(
 
 
 def _periods(seen: Forecast, starts: Sequence[date], chance: float) -> tuple[int, int, int]:
-    """The periods from which wood counts as dry: half of such lots are, as many as the seller wants, 90 %."""
+    """The periods from which wood counts as dry: half of such lots are, as many as the seller wants, 90%."""
     sure = seen.first_day_with(chance, since=max(starts[0], seen.days[0]))
     fast, likely, slow = (
         len(starts) if day is None else period_of(day + timedelta(days=1), starts)

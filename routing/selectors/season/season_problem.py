@@ -145,7 +145,7 @@ def season_asked(on: date) -> SeasonAsked:
 
 
 def elasticity_of(lost_pct: int) -> float:
-    """From "prices up 10 %, so much less is sold": demand goes with the price to this power."""
+    """From "prices up 10%, so much less is sold": demand goes with the price to this power."""
     return log(1 - lost_pct / 100) / -log(1.1) if lost_pct else 0.0
 
 

@@ -243,7 +243,7 @@ def test_the_answers_date_stands_in_the_finding():
     on_splitting = CHARTS["on the day it was split"].finding
     assert on_splitting.startswith("Likely dry ")
     assert "of being dry before the first rain, Oct 5, 2026" in on_splitting
-    assert CHARTS["never dry"].finding.startswith("Not at 25 %")
+    assert CHARTS["never dry"].finding.startswith("Not at 25%")
 
 
 def test_a_chart_is_made_in_the_readers_language():

@@ -67,7 +67,7 @@ def test_fewer_than_five_faces_back_no_claim_of_dryness():
     assert (few.claim, few.is_backed) == ("seasoned", False)
     assert str(few.evidence).endswith("Read five faces before you call it dry.")
     assert call(40, faces=1).is_backed
-    assert "Worst of 1 fresh face 40 % on the pin (29 % by weight), read Sep 17, 2026." in str(
+    assert "Worst of 1 fresh face 40% on the pin (29% by weight), read Sep 17, 2026." in str(
         call(40, faces=1).evidence
     )
 
@@ -84,7 +84,7 @@ def test_without_a_reading_nothing_is_claimed():
     told = dry_call(worst_dry_pct=None, read_on=None, faces=0, on=A_DAY)
 
     assert (told.claim, told.is_backed) == ("not_read", False)
-    assert str(told.evidence) == "No fresh face was read yet."
+    assert str(told.evidence) == "No fresh split tested yet."
 
 
 @given(
@@ -102,7 +102,7 @@ def test_the_worst_face_is_never_drier_than_the_mean(values, basis):
     [
         ([], "dry", "one to 9 fresh faces, best five; there are 0"),
         ([20] * 10, "dry", "there are 10"),
-        ([2], "dry", "2 % on dry basis is not a reading"),
+        ([2], "dry", "2% on dry basis is not a reading"),
         ([201], "dry", "meters show 3 to 200"),
         ([81], "wet", "meters show 3 to 80"),
         ([float("nan")], "dry", "is not a reading"),
@@ -136,9 +136,9 @@ def test_the_day_it_is_likely_dry_has_a_year_unless_it_is_this_one(likely, words
 @pytest.mark.parametrize(
     ("lies", "is_yes", "words"),
     [
-        ("row", True, "Yes, dry before the first rain"),
-        ("low_heap", False, "Likely dry before the first rain, not surely"),
-        ("deep_heap", False, "No, not dry before the first rain"),
+        ("row", True, "Should be dry before the rain"),
+        ("low_heap", False, "Probably dry before the rain, but not for sure"),
+        ("deep_heap", False, "Won’t be dry before the rain"),
     ],
 )
 def test_before_the_first_rain_is_answered_yes_or_no_with_a_chance(lies, is_yes, words):
@@ -146,7 +146,7 @@ def test_before_the_first_rain_is_answered_yes_or_no_with_a_chance(lies, is_yes,
     answer = before_rain(fir(lies), first_rain=FIRST_RAIN)
 
     assert answer.is_yes is is_yes
-    assert str(answer.text) == f"{words}: {round(answer.chance * 100)} chances in 100."
+    assert str(answer.text) == f"{words} ({round(answer.chance * 100)}% chance)."
 
 
 def test_nothing_short_of_certain_is_called_certain():

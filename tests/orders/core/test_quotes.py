@@ -119,7 +119,7 @@ def test_a_delivered_price_names_the_drive_and_charges_nothing_for_it():
 
     assert quote.drive_dollars == 0
     assert "included in the price" in quote.reasons[1].why
-    assert "the drive included" in quote.reasons[0].why
+    assert "delivery included" in quote.reasons[0].why
 
 
 def test_a_coast_customer_who_fetches_pays_the_yard_price():

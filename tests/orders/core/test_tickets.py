@@ -90,7 +90,7 @@ def test_bundles_stand_with_the_volume_of_each():
         bundle_ft3=Decimal("0.75"),
     )
 
-    assert ticket.amount_delivered == "40 bundles of 1296 cubic inches each"
+    assert ticket.amount_delivered == "40 bundles of 1,296 cubic inches each"
 
 
 def test_bundles_of_a_metric_place_are_in_liters_and_big_ones_in_cubic_feet():

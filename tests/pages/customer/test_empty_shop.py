@@ -31,6 +31,6 @@ def test_without_towns_the_first_page_asks_for_the_address_and_says_what_the_dri
 
     page = client.get("/").content.decode()
 
-    assert "Tell us your address: you see your price, drive included." in page
-    assert "The prices below are without the drive" in page
+    assert "Tell us your address to see your price, delivery included." in page
+    assert "Prices below don’t include delivery" in page
     assert "town" not in page.partition("<main")[2].partition("What we have")[0]

@@ -24,7 +24,7 @@ def test_the_front_page_shows_the_wood_with_its_evidence_and_prices(client, shop
     page = client.get("/").content.decode()
 
     assert "Seasoned fir" in page
-    assert page.index("Ready to burn") < page.index("Moisture 17–21 %")  # plain words first
+    assert page.index("Ready to burn") < page.index("Moisture 17–21%")  # plain words first
     assert "$260" in page
     assert "$100" in page  # a third
 
@@ -41,8 +41,8 @@ def test_a_tapped_town_makes_every_price_on_the_first_page_the_price_at_that_doo
 
     page = client.get(f"/?town={town.pk}").content.decode()
 
-    assert "the prices below are without the drive" in before
-    assert "drive from $" in before  # said for each town before anybody taps
+    assert "Prices below don’t include delivery" in before
+    assert "delivery from $" in before  # said for each town before anybody taps
     tiles = at_the_door(page)
     assert tiles["1/2 cord"] != at_the_door(before)["1/2 cord"]
     ask(client, amount="1/2", town=town.pk)
@@ -72,6 +72,7 @@ def test_the_far_town_says_how_its_shared_load_stands(client, shop):
     assert "Your order starts the next load" in page
     assert at_the_door(page)["1 cord"] == "375"
     assert "1/3 cord" not in at_the_door(page)  # less than is brought there
+    assert f"Smallest to Sandhook: 1/2 cord, ${at_the_door(page)['1/2 cord']}." in page
 
 
 def test_fetched_at_the_yard_has_its_own_prices(client, shop):
@@ -84,7 +85,7 @@ def test_a_cord_is_explained_before_its_first_price(client, shop):
     page = client.get("/").content.decode()
 
     before = page[: page.index('class="price-list"')]
-    assert "1/3 cord is one row of it" in before
+    assert "1/3 cord is one of its three rows" in before
     assert 'href="#how-big"' in before
     assert 'href="/how-much"' in before
     amounts = list(at_the_door(page))
@@ -98,7 +99,7 @@ def test_a_wood_we_do_not_bring_to_a_town_leads_to_its_price_at_the_yard(client,
 
     page = client.get(f"/?town={far.pk}").content.decode()
 
-    assert "We bring it to Sandhook from 1/2 cord on" in page
+    assert "Smallest delivery to Sandhook is 1/2 cord" in page
     assert "You can pick it up." in page
     assert re.search(r"choice=hardwood:\w+&amp;how=pick_up", page)
 
@@ -108,7 +109,7 @@ def test_a_wood_of_which_too_little_is_left_for_the_far_town_says_so(client, sho
 
     page = client.get(f"/?town={make_town('Sandhook', market='far').pk}").content.decode()
 
-    assert "We bring it to Sandhook from 1/2 cord on: 0.40 cord for sale." in page
+    assert "Smallest delivery to Sandhook is 1/2 cord; only 0.40 cord left." in page
     assert "We do not bring this one to Sandhook" not in page
 
 
@@ -147,9 +148,9 @@ def test_the_price_page_of_a_far_town_says_how_full_its_load_is_and_what_sharing
 
     page = client.get(ask(client, town=far.pk, amount="1")["Location"]).content.decode()
 
-    assert "One order rides already: the load is" in page
-    assert "We say by" in page
-    assert re.search(r"a truck with your order alone would be \$\d+", page)
+    assert "One order is on it so far: the load is" in page
+    assert "We’ll tell you by" in page
+    assert re.search(r"Delivered by itself, yours would cost \$\d+", page)
     assert "<progress" in page
 
 

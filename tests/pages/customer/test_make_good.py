@@ -76,7 +76,7 @@ def a_photo():
 def test_eleven_twelfths_of_a_cord_is_credited_25_dollars_and_215_is_due(client, order, seller):
     assert claim(client, order).status_code == 302
     page = client.get(order_path(order.number, order.link_secret)).content.decode()
-    assert "8.33 % short" in page
+    assert "8.33% short" in page
     assert "$25.00 off, or bring 15.0 loose cubic feet" in page
     assert "We take off $25 or bring 15 loose cubic feet" in Letter.objects.get().body
 

@@ -163,7 +163,7 @@ def test_a_short_stack_with_a_photo_is_claimed_and_answered_at_once(client, orde
 
     assert answer.status_code == 302
     assert Claim.objects.get().result["short_pct"] == "12.50"
-    assert "12.50 % short" in client.get(link(order)).content.decode()
+    assert "12.50% short" in client.get(link(order)).content.decode()
     assert "12.50% short" in Letter.objects.get().body
     photo = Photo.objects.get()
     kept = client.get(f"{link(order)}/photo/{photo.pk}.jpg").content

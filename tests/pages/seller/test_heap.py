@@ -62,8 +62,8 @@ def test_a_heap_says_what_lies_there_what_is_left_to_do_and_what_an_hour_brings(
 
     text = page_of(seller_client, "A1")
 
-    assert "leaves about <b>$199</b>" in text  # a cord at 239: 99 of 100 are dry in time
-    assert "<b>$100 an hour</b> from here on" in text  # over the two hours left
+    assert "clear about <b>$199</b>" in text  # a cord at 239: 99 of 100 are dry in time
+    assert "<b>$100</b> for each hour still to put in" in text  # over the two hours left
     assert "2 h left" in text
     assert "<b>$33/h</b>" in text  # all told: over six hours of wood work
     assert "4 h already spent" in text

@@ -38,7 +38,7 @@ def test_list_verdict_and_fold_name_the_same_day_with_its_year(seller_client, oa
     page, stock = text_of(seller_client, "lot", "O1"), text_of(seller_client, "stock")
 
     verdict = page.split("verdict")[1].split("</section>")[0]
-    assert f"<dd><b>{day}</b><small>as it lies</small>" in verdict
+    assert f"<dd><b>{day}</b><small>left as is</small>" in verdict
     leave = next(row for row in heap_of(seller_client).rows if row.earned.way.key == "leave")
     assert leave.dry == day
     assert f"<b>Likely dry {day}</b>" in page
@@ -58,7 +58,7 @@ def test_the_chance_before_the_rain_is_the_same_in_the_choices_and_below(seller_
 def test_dry_is_the_worst_face_whatever_the_mean_of_the_lot(seller_client, oak):
     text = text_of(seller_client, "lot", "O1")
 
-    assert "Dashed: dry, the worst face at 25 % on the pin, at a mean of " in text
+    assert "Dashed: dry, the worst face at 25% on the pin, at a mean of " in text
 
 
 @pytest.mark.parametrize(("days", "words"), [(20, "Oct 8"), (200, "Apr 6, 2027"), (-20, "Aug 29")])

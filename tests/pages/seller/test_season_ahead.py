@@ -257,7 +257,7 @@ def test_prices_and_bills_are_off_until_they_are_typed(ruth):
     page = ruth.post(reverse("season-ahead"), typed, follow=True).content.decode()
 
     assert "At other prices" in page
-    assert "10 % higher" in page
+    assert "10% higher" in page
     assert "short before the money comes in" in page
     assert "more cash on hand, or a bill moved" in page
 

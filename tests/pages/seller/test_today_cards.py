@@ -16,7 +16,7 @@ def test_twelve_bare_lots_are_one_card_to_cover(seller_client, siding):
 
     assert page.count("<b>Cover ") == 1
     assert "Cover 12 lots (K01, K02, K03, K04 ...) before Oct 5" in page
-    assert "12 lots (K01, K02, K03, K04 ...) are dry now and would take up water." in page
+    assert "12 lots (K01, K02, K03, K04 ...) are dry now and would soak it up." in page
     assert leads_to(page, "Cover 12 lots") == reverse("stock")
 
 

@@ -33,7 +33,7 @@ def beat_at(when, **more):
 @pytest.mark.parametrize(
     ("language", "said"),
     [
-        ("en", "That has not been done here yet: it begins by itself once the app's worker runs."),
+        ("en", "It has not run here yet: it starts once the app's worker runs."),
         ("es", "Aquí no se ha hecho todavía: empieza solo en cuanto el servicio de fondo está en marcha."),
     ],
 )
@@ -44,7 +44,7 @@ def test_books_it_never_ran_on_say_so_and_what_starts_it(seller_client, language
 @pytest.mark.parametrize(
     ("language", "today", "earlier"),
     [
-        ("en", "Last done today at 6:02 am.", "Last done Sep 18, 2025 at 6:02 am."),
+        ("en", "Last run today at 6:02 am.", "Last run Sep 18, 2025 at 6:02 am."),
         ("es", "Hecho por última vez hoy a las 6:02.", "Hecho por última vez el 18 sep 2025 a las 6:02."),
     ],
 )
@@ -61,10 +61,10 @@ def test_one_that_failed_is_not_told_as_done(seller_client):
 
     assert "Last tried" in last_line(seller_client)
     assert "and it failed." in last_line(seller_client)
-    assert "Last done" not in last_line(seller_client)
+    assert "Last run" not in last_line(seller_client)
 
 
 def test_done_by_hand_counts_too(seller_client):
     call_command("each_morning")
 
-    assert "Last done today at" in last_line(seller_client)
+    assert "Last run today at" in last_line(seller_client)

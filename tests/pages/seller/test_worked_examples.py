@@ -146,7 +146,7 @@ def test_five_lots_split_in_june_print_the_examples_figures_and_lie_within_the_f
             business.pinned_today = on
             business.save()
             page = seller.get(reverse("lot", args=[code])).text
-            assert f"{pct} % today, dry {day_ahead(printed, on)}" in page
+            assert f"{pct}% today, dry {day_ahead(printed, on)}" in page
     sun, low, deep, madrone, oak = found.values()
     assert sun <= low < deep < oak  # fir in the sun first, oak last
     assert low < madrone < oak
