@@ -94,7 +94,10 @@ class RestackForm(LineForm):
             label=_("Loose in the box (ft³), and the stack: length x height x length of a piece"),
             parts=("loose_ft3", "length", "height", "depth"),
             between=(" to ", " x "),
-            help_text=in_place(_("180 to 22 x 4 x 16 in"), "5.1 to 6.7 x 1.2 x 41 cm"),
+            help_text=in_place(
+                _("180 to 22 x 4 x 16 in: a stack 22 ft long, 4 ft high, 16-inch pieces."),
+                "5.1 to 6.7 x 1.2 x 41 cm",
+            ),
         )
     }
 

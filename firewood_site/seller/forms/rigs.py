@@ -27,8 +27,8 @@ MOST_LB = 99_999
 MOST_FEET = 99
 MOST_STRAPS = 99
 PLATES = (
-    "GVWR and GAWR are on its plate, a tire's on its sidewall: times the tires. Leave out what you don't "
-    "know: then nothing checks it."
+    "0 / 0: no trailer. Gross (GVWR) and axles' rating (GAWR) are on its plate, a tire's on its sidewall: "
+    "times the tires. Leave out what you don't know: then nothing checks it."
 )
 TAGGED = "the working load limit is on the tag. Loads say how many they want."
 STAMPED = (
@@ -76,7 +76,7 @@ class DriverForm(LineForm):
         "most": Line(
             label="Most in a day: paid hours / cords they can load and unload",
             parts=("longest_hours", "most_cords"),
-            help_text="10 / 6. 10: no limit on the cords.",
+            help_text="10 / 6. 10 alone: no limit on the cords.",
         ),
         "rest": Line(
             label="Break: unpaid minutes, and when it may begin",
@@ -153,12 +153,11 @@ class RigForm(CrewForm):
     GROUPS_BEGIN = ("pickup", "hitch", "box", "whole")
     lines = {
         "pickup": Line(
-            label="Pickup: with driver and tools / gross / bed's load (lb) / bundles in the bed (ft3)",
+            label="Pickup: with driver and tools / gross / in the bed (lb) / room for bundles (ft³)",
             parts=("truck_lb", "truck_gross_lb", "bed_payload_lb", "bed_ft3"),
             help_text=in_place(
-                "6600 / 8600 / 1650 / 0; 0: nothing rides in it. Off a plate in kg? Write "
-                "2990 / 3900 / 750 kg, and a box 3.7 x 1.8 x 0.6 + 0.3 m.",
-                "2990 / 3900 / 750 / 0; 0: nothing rides in it.",
+                "6600 / 8600 / 1650 / 0. 0: no bundles ride along. Off a plate: 2990 / 3900 / 750 kg.",
+                "2990 / 3900 / 750 / 0. 0: no bundles ride along.",
             ),
         ),
         "trailer": Line(
@@ -190,10 +189,9 @@ class RigForm(CrewForm):
             parts=("box_length_ft", "box_width_ft", "box_side_ft", "box_heap_ft", "heap_number"),
             between=(" x ", " x ", " + ", ", "),
             help_text=in_place(
-                "12 x 6 x 2 + 1, 190: so many loose cubic feet stack to one cord, about 190 until a stack "
-                "says better.",
-                "3.7 x 1.8 x 0.6 + 0.3, 1.48: so many loose m³ stack to one, about 1.48 until a stack says "
-                "better.",
+                "12 x 6 x 2 + 1, 190; or 3.7 x 1.8 x 0.6 + 0.3 m. 190 loose cubic feet stack to one cord, "
+                "until a stack says better.",
+                "3.7 x 1.8 x 0.6 + 0.3, 1.48. 1.48 loose m³ stack to one, until a stack says better.",
             ),
         ),
         "whole": Line(

@@ -29,9 +29,10 @@ class SeasonGuessForm(LineForm):
             help_text="Empty: as last year's sales. The mean of a year; each month takes its share of it.",
         ),
         "loads": Line(
-            label="Far trips a month, at most / cords near in a rig's day / days a week a rig can go out",
+            label="At most: far trips a month / cords near in a day / days a week",
             parts=("far_trips_a_month", "near_cords_a_day", "rig_days_a_week"),
-            help_text="4 / 2.5 / 6. Days of all rigs together; empty: six for each that can be out at once.",
+            help_text="4 / 2.5 / 6. A day is one rig's; days of all rigs are added up. 4 alone: six for each "
+            "rig that can be out at once.",
         ),
         "demand": Line(
             label="Sales against last year: low / likely / high (%)",
