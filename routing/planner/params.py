@@ -121,7 +121,7 @@ class BoundParams(NamedTuple):
     tight_enough: float = 2e-4  # share of the master's value at which the bound is as good as it gets
     slack_units: float = 1000.0  # cost units: a load must pay more than rounding
     turns: int = 300
-    turns_by_steps: int = 6  # where only steps stop a plan
+    turns_by_steps: int = 30  # where only steps stop a plan
 
     # By whole runs (tuned on fw-030-d, fw-060-e, fw-060-li and fr-012-all, in seconds of one core).
     most_stops: int = 128  # two words of 64 bits

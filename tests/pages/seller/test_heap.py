@@ -237,6 +237,6 @@ def test_ground_not_yet_thinned_is_set_against_hiring_it_out_and_the_next_patch_
     text = " ".join(seller_client.get(reverse("acre-sheet")).text.split())
 
     assert "3 acres · 15 cords (" in text
-    assert '<b>Slope</b> <span class="badge good">next</span>' in text  # its cost-share tips it
+    assert '<b>Slope</b></a> <span class="badge good">next</span>' in text  # its cost-share tips it
     assert "$900 of cost-share" in text
     assert "Hired out it would come to −\u2060$3,285 to −\u2060$105" in text  # 900 less 3 x 1,395, 3 x 335
