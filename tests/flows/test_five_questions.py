@@ -105,7 +105,7 @@ def joined(path, href):
 def test_what_a_third_of_a_cord_costs_me(demo, client):
     text = answered(client, "/", "Larch Prairie")
 
-    assert "Every price below is your price in Larch Prairie, drive included." in text
+    assert "Every price below is your price in Larch Prairie, delivery included." in text
     assert re.search(r"Seasoned fir .*?1/3 cord \$\d+", text)
 
 

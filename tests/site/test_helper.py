@@ -56,6 +56,7 @@ def _forms(html: str, path: str) -> set[str]:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.django_db
 def test_a_helper_is_offered_no_form_and_no_link_that_would_be_refused(delivered, helper_client):
     asked = make_order()

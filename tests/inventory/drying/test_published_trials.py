@@ -62,6 +62,7 @@ BOARDS = (
 )
 
 
+@pytest.mark.slow
 def test_boards_take_from_the_best_to_the_worst_of_the_published_days():
     """FPL-GTR-117 table 7: 1 in boards, green to 20 %, best and worst season.
 

@@ -52,6 +52,7 @@ def english_in(text):
     )  # fmt: skip
 
 
+@pytest.mark.slow
 def test_no_page_of_the_driver_mixes_languages(reads_spanish, committed):
     note = "Else by way of Siding. / es: Si no, por Siding."
     RoadLimit.objects.create(name="Old Mill Bridge", whole_rig_lb=12_000, note=note)

@@ -171,6 +171,7 @@ def test_empty_books_say_what_is_missing(business, seller_client):
     assert f'<a href="{reverse("prices")}">' in page
 
 
+@pytest.mark.slow
 def test_books_without_hours_sales_or_wood_say_so(business, seller_client):
     make_sheet()
     make_yard()

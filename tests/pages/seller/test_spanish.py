@@ -118,6 +118,7 @@ def reader():
     return client
 
 
+@pytest.mark.slow
 def test_no_page_of_the_seller_mixes_languages(reader):
     said_by_people = typed()
     found = {}

@@ -66,6 +66,7 @@ def sell(client, *, choice, cords):
     return order
 
 
+@pytest.mark.slow
 def test_seven_cords_of_fir_and_two_of_hardwood_pay_for_an_acre_and_a_half(seller, siding):
     """1.5 acres, 2,520 dollars of wood, saw logs, cost-share, cash and 82.65 hours."""
     write(

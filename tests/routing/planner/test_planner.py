@@ -44,6 +44,7 @@ def test_it_finds_what_brute_force_finds(seed):
     assert result.status == "optimal"
 
 
+@pytest.mark.slow
 @settings(max_examples=25, deadline=None)
 @given(seed=st.integers(0, 10_000), orders=st.integers(1, 9), runs=st.integers(1, 3))
 def test_every_plan_passes_the_referee_and_its_bound_is_below_it(seed, orders, runs):

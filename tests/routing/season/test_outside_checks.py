@@ -181,6 +181,7 @@ def with_dry_lots(asked: Season) -> Season:
     return replace(asked, lots=(*asked.lots, *dry))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("what", ["hour", "cord", "room", "trip"])
 @pytest.mark.parametrize("seed", range(2))
 def test_prices_lie_between_what_a_little_less_costs_and_a_little_more_brings(what, seed):

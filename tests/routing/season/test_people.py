@@ -155,6 +155,7 @@ def test_two_people_of_different_skills_by_trying_every_whole_hour(seed):
     assert solve_season(asked, (likely_scenario(asked),)).nets[0] == pytest.approx(best, abs=0.01)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("who", [0, 1])
 @pytest.mark.parametrize("seed", range(2))
 def test_an_hour_of_each_person_is_priced_by_what_they_do(who, seed):

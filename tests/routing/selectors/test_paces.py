@@ -77,6 +77,7 @@ def test_halts_are_learned_to_be_slower_and_drives_as_planned(driven):
     assert found["drive", driven.rig_id, ""].ratio == pytest.approx(1, abs=0.02)
 
 
+@pytest.mark.slow
 def test_the_rigs_page_says_what_was_taught_and_it_can_be_switched_off(driven, seller_client):
     daily_work(on=FRIDAY, at=timezone.now())
     page = seller_client.get(reverse("rigs")).content.decode()

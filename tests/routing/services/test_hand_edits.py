@@ -44,6 +44,7 @@ def test_a_hand_edit_says_what_it_costs_and_keeps_the_drop_s_own_row(friday, an_
     assert Day.objects.get().proof == "hand"
 
 
+@pytest.mark.slow
 def test_taking_an_order_off_saves_its_road_and_lists_it_as_left_out(friday, an_instant):
     lay_out(friday, an_instant)
 
