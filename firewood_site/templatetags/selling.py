@@ -91,7 +91,9 @@ def loose_amount(ft3: Any, seller: Any) -> str:
 
 @register.filter
 def stack_sides(claim: Any, seller: Any) -> str:
-    """A measured stack as its buyer measured it: "22 × 4 ft × 16 in", "6.71 × 1.22 m × 41 cm"."""
+    """A stack as its buyer measured it, or nothing: "22 × 4 ft × 16 in", "6.71 × 1.22 m × 41 cm"."""
+    if None in (claim.length_ft, claim.height_ft, claim.depth_in):
+        return ""
     feet = (Fraction(claim.length_ft), Fraction(claim.height_ft))
     if not place_rule(seller.place_key).is_metric:
         long, high = (plain(size, places=2) for size in feet)

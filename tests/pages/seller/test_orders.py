@@ -1,6 +1,6 @@
 """The seller's orders: confirm, take money, hand over, and every refusal said in a sentence."""
 
-from datetime import date
+from datetime import UTC, date, datetime
 from decimal import Decimal
 from fractions import Fraction
 from uuid import uuid4
@@ -8,7 +8,7 @@ from uuid import uuid4
 import pytest
 
 from inventory.models import Hold, Lot
-from orders.models import Customer, Letter, Order, Payment, PriceSheet, Quote
+from orders.models import Claim, Customer, Letter, Order, Payment, PriceSheet, Quote
 from tests.factories.inventory import make_lot, make_reading, make_yard
 from tests.factories.orders import make_customer, make_order, make_sheet, make_town
 
@@ -362,3 +362,13 @@ def test_two_with_one_phone_are_shown_side_by_side_and_merged_by_the_seller(sell
     assert "x@example.com" in both
     order.refresh_from_db()
     assert (done.status_code, order.customer_id) == (302, known.pk)
+
+
+def test_a_short_load_told_by_phone_without_a_measured_stack_has_its_page(seller_client, asked):
+    told = {"on": date(2026, 9, 18), "made_at": datetime(2026, 9, 18, 9, tzinfo=UTC)}
+    Claim.objects.create(order=asked, kind="short", state="answered", answer="Stacked loosely.", **told)
+
+    answer = seller_client.get("/seller/claims")
+
+    assert answer.status_code == 200
+    assert "Stacked loosely." in answer.content.decode()
