@@ -142,10 +142,12 @@ def _posted_limits(
             "in_cords": _in_cords(over_lb, of_lb=wood_lb, cords=cords),
             "note": f" {note}" if (note := in_own_words(limit.note, anyway=True)) else "",
         }
-        told = "{road} is posted {most}; loaded you weigh {whole}: go around it.{note}"
+        told = (
+            "{road} is posted {most}; loaded you weigh {whole}. Do not cross it loaded: go around it.{note}"
+        )
         if over_lb < wood_lb:
             told = (
-                "{road} is posted {most}; loaded you weigh {whole}: go around it, "
+                "{road} is posted {most}; loaded you weigh {whole}. Do not cross it loaded: go around it, "
                 "or leave {over} behind{in_cords}.{note}"
             )
         yield LoadCaution(sentence=Sentence(told, gaps), level=Level.BLOCKS, goes_round=limit.name)
