@@ -78,7 +78,7 @@ def test_eleven_twelfths_of_a_cord_is_credited_25_dollars_and_215_is_due(client,
     page = client.get(order_path(order.number, order.link_secret)).content.decode()
     assert "8.33% short" in page
     assert "$25.00 off, or bring 15.0 loose cubic feet" in page
-    assert "We take off $25 or bring 15 loose cubic feet" in Letter.objects.get().body
+    assert "We'll take off $25 or bring 15 loose cubic feet" in Letter.objects.get().body
 
     client.force_login(seller)
     settle(client)
