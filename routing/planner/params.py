@@ -133,7 +133,7 @@ class BoundParams(NamedTuple):
     below_s: float = 120.0  # loads are left out that lose more than so many seconds' wage ...
     least_below: float = 8.0  # ... and where they are too many, that gain less than so many times that
     most_tails: int = 800_000  # guards
-    most_loads: int = 60_000
+    most_loads: int = 200_000
     most_rows: int = 120_000
     dominance_looks: int = 60  # at others of a list, before a tail is kept
     row_looks: int = 200  # the same for loads and rows
@@ -178,6 +178,7 @@ class StageParams(NamedTuple):
     # Weeks: (parts at most, share) at which the search makes way for the bound (tuned on fw-030 to fw-200
     # at 10 s).
     bound_at: tuple[tuple[int, float], ...] = ((45, 0.45), (85, 0.45), (10**9, 0.65))
+    shared_bound_at: float = 0.6  # where runs share a truck the search gains for longer (fr-060-all)
     bound_until: float = 0.9
     seconds_per_pair: float = (
         4e-4  # of parts: the bound by whole runs is not begun with less time (fw-060, fw-100)

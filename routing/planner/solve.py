@@ -88,7 +88,8 @@ def plan(
         if job.prove():
             return _result(job, search.best_sketch())
     else:
-        job.look(until=next(share for most, share in STAGES.bound_at if len(laid.part_ids) <= most))
+        share = next(share for most, share in STAGES.bound_at if len(laid.part_ids) <= most)
+        job.look(until=share if job.closing is None else STAGES.shared_bound_at)
         prices = job.bound_by_loads(until=STAGES.bound_until)
         job.bound_by_runs(prices, until=STAGES.bound_until)
         job.recombine()
