@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from routing.planner.arrays import Floats, Ints
 from routing.planner.compiled import compiled, inner
+from routing.planner.exact.beaten import keeper
 from routing.planner.params import BOUND
 
 # columns of `links`
@@ -74,7 +75,7 @@ def heads_of_loads(entry, between, best, second, before, head):  # type: ignore[
 
 
 @inner
-def _is_beaten(store, i, j):  # type: ignore[no-untyped-def]
+def _is_beaten(store, i, j, _price):  # type: ignore[no-untyped-def]
     """Whether tail j is no better than tail i in anything."""
     if store.cost[i] > store.cost[j]:
         return False
@@ -84,27 +85,7 @@ def _is_beaten(store, i, j):  # type: ignore[no-untyped-def]
     return (store.mask[i, 0] & ~store.mask[j, 0]) == 0 and (store.mask[i, 1] & ~store.mask[j, 1]) == 0
 
 
-@inner
-def _kept(store, i, k):  # type: ignore[no-untyped-def]
-    """Put tail i into its stop's list unless it is beaten; take out those it beats."""
-    before, j, looked = -1, store.first[k], 0
-    while j >= 0 and looked < BOUND.dominance_looks:
-        looked += 1
-        if _is_beaten(store, j, i):
-            return False
-        following = store.links[j, NEXT]
-        if _is_beaten(store, i, j):
-            store.links[j, ALIVE] = 0
-            if before < 0:
-                store.first[k] = following
-            else:
-                store.links[before, NEXT] = following
-        else:
-            before = j
-        j = following
-    store.links[i, NEXT] = store.first[k]
-    store.first[k] = i
-    return True
+_kept = keeper(_is_beaten, ALIVE, NEXT, BOUND.dominance_looks)
 
 
 @inner
@@ -147,7 +128,7 @@ def load_tails(ways, head, store):  # type: ignore[no-untyped-def]
                 store.mask[count, j >> 6] |= np.uint64(1) << np.uint64(j & 63)
                 store.links[count, PARENT], store.links[count, AT], store.links[count, ALIVE] = i, j, 1
                 store.final[count] = cost + ways.entry[level_of(ways.over, store.load[count, LB_AT]), j]
-                if _kept(store, count, j):
+                if _kept(store, count, j, 0.0):
                     count += 1
                     if count >= room:
                         return -1

@@ -15,12 +15,13 @@ from numpy.typing import NDArray
 
 from routing.planner.arrays import Floats, Ints
 from routing.planner.compiled import compiled, inlined, inner
+from routing.planner.exact.beaten import keeper
 from routing.planner.exact.timed_loads import D, E, L, brings_no_more, is_no_worse
 from routing.planner.params import BOUND
 from routing.planner.search.schedule import joined
 from routing.planner.search.state import FAR
 
-PLACE, IS_RESTED, ROW, PARENT, ALIVE, MATE = range(6)  # of `at`
+PLACE, IS_RESTED, ROW, PARENT, ALIVE, MATE = range(6)  # of `links`
 
 
 class Rows(NamedTuple):
@@ -59,7 +60,7 @@ class RowTails(NamedTuple):
     seconds: Ints
     clock: Ints  # x 3
     mask: NDArray[np.uint64]  # x 2
-    at: Ints  # x 6
+    links: Ints  # x 6
     first: Ints  # of each place's list
     done: Ints
 
@@ -72,7 +73,7 @@ def new_row_tails(most: int, yards: int) -> RowTails:
         seconds=np.zeros(most, np.int64),
         clock=np.zeros((most, 3), np.int64),
         mask=np.zeros((most, 2), np.uint64),
-        at=np.zeros((most, 6), np.int64),
+        links=np.zeros((most, 6), np.int64),
         first=np.zeros(2 * yards, np.int64),
         done=np.zeros(most, np.int64),
     )
@@ -165,27 +166,7 @@ def _beats(tails, i, j, wage):  # type: ignore[no-untyped-def]
     return brings_no_more(tails.mask, i, j)
 
 
-@inner
-def _kept(tails, i, at, wage):  # type: ignore[no-untyped-def]
-    """Put tail i into a list unless it is beaten; take out those it beats."""
-    before, j, looked = -1, tails.first[at], 0
-    while j >= 0 and looked < BOUND.row_looks:
-        looked += 1
-        if _beats(tails, j, i, wage):
-            return False
-        following = tails.at[j, MATE]
-        if _beats(tails, i, j, wage):
-            tails.at[j, ALIVE] = 0
-            if before < 0:
-                tails.first[at] = following
-            else:
-                tails.at[before, MATE] = following
-        else:
-            before = j
-        j = following
-    tails.at[i, MATE] = tails.first[at]
-    tails.first[at] = i
-    return True
+_kept = keeper(_beats, ALIVE, MATE, BOUND.row_looks)
 
 
 @inlined
@@ -196,7 +177,7 @@ def _is_lengthened(rows, day, low, least, tails, i, r, rests, limit, to):  # typ
     e2, d2, l2, cost, is_rested = 0, 0, FAR, 0.0, 0
     if i >= 0:
         e2, d2, l2 = tails.clock[i, E], tails.clock[i, D], tails.clock[i, L]
-        cost, is_rested = tails.cost[i], tails.at[i, IS_RESTED]
+        cost, is_rested = tails.cost[i], tails.links[i, IS_RESTED]
     e, d, l = joined(rows.clock[r, E], rows.clock[r, D], rows.clock[r, L], 0, e2, d2, l2)
     y = rows.begin[r]
     if l < day.start + day.out_s[y] or d + day.out_s[y] > day.longest:
@@ -215,8 +196,8 @@ def _is_lengthened(rows, day, low, least, tails, i, r, rests, limit, to):  # typ
         tails.mask[to, word] = kept | rows.mask[r, word]
     tails.cost[to] = cost
     tails.clock[to, E], tails.clock[to, D], tails.clock[to, L] = e, d, l
-    tails.at[to, PLACE], tails.at[to, IS_RESTED] = y, is_rested
-    tails.at[to, ROW], tails.at[to, PARENT], tails.at[to, ALIVE] = r, i, 1
+    tails.links[to, PLACE], tails.links[to, IS_RESTED] = y, is_rested
+    tails.links[to, ROW], tails.links[to, PARENT], tails.links[to, ALIVE] = r, i, 1
     _, whole, last = joined(day.start, 0, FAR, day.out_s[y], e, d, l)
     tails.final[to], tails.seconds[to] = np.inf, whole
     if last >= 0 and whole <= day.longest:
@@ -233,9 +214,9 @@ def rows_under(rows, day, low, least, tails, limit):  # type: ignore[no-untyped-
     tails.first[:] = -1
     count, done, i = 0, 0, -1
     while i < count:
-        if i < 0 or tails.at[i, ALIVE]:
-            end = yards if i < 0 else tails.at[i, PLACE]
-            may_rest = day.pause > 0 and (i < 0 or not tails.at[i, IS_RESTED])
+        if i < 0 or tails.links[i, ALIVE]:
+            end = yards if i < 0 else tails.links[i, PLACE]
+            may_rest = day.pause > 0 and (i < 0 or not tails.links[i, IS_RESTED])
             cost = 0.0 if i < 0 else tails.cost[i]
             for begin in range(yards):
                 room = limit - cost - least[1 if may_rest else 0, begin, day.steps - 1]
@@ -250,7 +231,7 @@ def rows_under(rows, day, low, least, tails, limit):  # type: ignore[no-untyped-
                     for rests in range(2 if may_rest else 1):
                         if not _is_lengthened(rows, day, low, least, tails, i, r, rests == 1, limit, count):
                             continue
-                        if not _kept(tails, count, begin * 2 + tails.at[count, IS_RESTED], day.wage):
+                        if not _kept(tails, count, begin * 2 + tails.links[count, IS_RESTED], day.wage):
                             continue
                         if tails.final[count] < limit:
                             tails.done[done] = count

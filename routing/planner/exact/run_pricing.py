@@ -242,10 +242,10 @@ class RunPricing:
     def _rows(self, prices: _Prices, store: Store, count: int) -> tuple[Rows, Ints]:
         """The loads that stay by where they begin and end, the cheapest first; and their numbers."""
         loads, ends = store.loads, len(self.place)
-        alive = np.flatnonzero(loads.way[:count, STAYS])
+        alive = np.flatnonzero(loads.links[:count, STAYS])
         yards = np.array([filling[0] for filling in self.fillings], np.int64)
-        begin = yards[loads.way[alive, FILLING]]
-        group = loads.way[alive, END] * (ends - 1) + begin
+        begin = yards[loads.links[alive, FILLING]]
+        group = loads.links[alive, END] * (ends - 1) + begin
         paid = loads.cost[alive] + prices.wage * loads.clock[alive, D]
         order = np.lexsort((paid, group))
         alive, begin = alive[order], begin[order]
@@ -259,7 +259,7 @@ class RunPricing:
             clock=loads.clock[alive],
             work=loads.work[alive],
             begin=np.ascontiguousarray(begin),
-            end=np.ascontiguousarray(loads.way[alive, END]),
+            end=np.ascontiguousarray(loads.links[alive, END]),
             mask=mask,
             near=near,
             starts=np.searchsorted(group[order], np.arange(ends * (ends - 1) + 1)),
@@ -336,15 +336,15 @@ class RunPricing:
         cost = float(tails.final[row]) - prices.use - (prices.wage - float(self.limits.wage)) * seconds
         stops: list[tuple[int, int]] = []
         while row >= 0:
-            load = alive[tails.at[row, ROW]]
-            filling, tail = fillings[store.loads.way[load, FILLING]], int(store.loads.way[load, TAIL])
+            load = alive[tails.links[row, ROW]]
+            filling, tail = fillings[store.loads.links[load, FILLING]], int(store.loads.links[load, TAIL])
             while tail >= 0:
                 part = int(filling.parts[store.tails.links[tail, AT]])
                 yard = int(filling.source[part])
                 stops.append((part, yard))
                 cost += float(parts.part[part] - self.arrays.part_wood[part] @ parts.wood[yard])
                 tail = int(store.tails.links[tail, PARENT])
-            row = int(tails.at[row, BEFORE])
+            row = int(tails.links[row, BEFORE])
         return PricedRun(self.run, cost, tuple(stops), seconds)
 
 

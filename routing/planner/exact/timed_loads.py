@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from routing.planner.arrays import Floats, Ints
 from routing.planner.compiled import compiled, inlined, inner
+from routing.planner.exact.beaten import keeper
 from routing.planner.exact.load_labeling import ALIVE, AT, BINS_AT, LB_AT, LIMITS, NEXT, PARENT, level_of
 from routing.planner.params import BOUND
 from routing.planner.search.schedule import joined
@@ -23,7 +24,7 @@ AFTER = 4  # one more column of `links`
 E, D, L = range(3)  # of `clock`
 STAY, OPENS, CLOSES, HOLDS = range(4)  # of `stops`
 WOOD, WORK = range(2)  # of `held`
-FILLING, END, TAIL, STAYS, MATE = range(5)  # of `way`
+FILLING, END, TAIL, STAYS, MATE = range(5)  # of `links` of whole loads
 
 
 class TimedWays(NamedTuple):
@@ -75,7 +76,7 @@ class WholeLoads(NamedTuple):
     clock: Ints  # x 3
     work: Ints
     mask: NDArray[np.uint64]  # x 2
-    way: Ints  # x 5
+    links: Ints  # x 5
     first: Ints  # of each filling's and end's list
 
 
@@ -99,7 +100,7 @@ def new_loads(most: int, fillings: int, ends: int) -> WholeLoads:
         clock=np.zeros((most, 3), np.int64),
         work=np.zeros(most, np.int64),
         mask=np.zeros((most, 2), np.uint64),
-        way=np.zeros((most, 5), np.int64),
+        links=np.zeros((most, 5), np.int64),
         first=np.zeros(fillings * ends, np.int64),
     )
 
@@ -122,7 +123,7 @@ def brings_no_more(mask, i, j):  # type: ignore[no-untyped-def]
 
 
 @inner
-def _beats(tails, i, j):  # type: ignore[no-untyped-def]
+def _beats(tails, i, j, _price):  # type: ignore[no-untyped-def]
     """Whether tail j is no better than tail i in anything."""
     if not is_no_worse(tails.cost, tails.clock, i, j) or not brings_no_more(tails.mask, i, j):
         return False
@@ -134,58 +135,18 @@ def _beats(tails, i, j):  # type: ignore[no-untyped-def]
     return beaten
 
 
-@inner
-def _kept(tails, i, at):  # type: ignore[no-untyped-def]
-    """Put tail i into a list unless it is beaten; take out those it beats."""
-    before, j, looked = -1, tails.first[at], 0
-    while j >= 0 and looked < BOUND.dominance_looks:
-        looked += 1
-        if _beats(tails, j, i):
-            return False
-        following = tails.links[j, NEXT]
-        if _beats(tails, i, j):
-            tails.links[j, ALIVE] = 0
-            if before < 0:
-                tails.first[at] = following
-            else:
-                tails.links[before, NEXT] = following
-        else:
-            before = j
-        j = following
-    tails.links[i, NEXT] = tails.first[at]
-    tails.first[at] = i
-    return True
+_kept = keeper(_beats, ALIVE, NEXT, BOUND.dominance_looks)
 
 
 @inner
-def _load_beats(loads, i, j):  # type: ignore[no-untyped-def]
+def _load_beats(loads, i, j, _price):  # type: ignore[no-untyped-def]
     """The same for whole loads."""
     if loads.work[i] > loads.work[j] or not is_no_worse(loads.cost, loads.clock, i, j):
         return False
     return brings_no_more(loads.mask, i, j)
 
 
-@inner
-def _kept_load(loads, i, at):  # type: ignore[no-untyped-def]
-    """The same for whole loads."""
-    before, j, looked = -1, loads.first[at], 0
-    while j >= 0 and looked < BOUND.row_looks:
-        looked += 1
-        if _load_beats(loads, j, i):
-            return False
-        following = loads.way[j, MATE]
-        if _load_beats(loads, i, j):
-            loads.way[j, STAYS] = 0
-            if before < 0:
-                loads.first[at] = following
-            else:
-                loads.way[before, MATE] = following
-        else:
-            before = j
-        j = following
-    loads.way[i, STAYS], loads.way[i, MATE] = 1, loads.first[at]
-    loads.first[at] = i
-    return True
+_kept_load = keeper(_load_beats, STAYS, MATE, BOUND.row_looks)
 
 
 @inlined
@@ -251,8 +212,9 @@ def _is_whole(ways, filling, tails, i, loads, to):  # type: ignore[no-untyped-de
     loads.cost[to], loads.work[to] = cost, stay + drive + tails.held[i, WORK]
     loads.clock[to, E], loads.clock[to, D], loads.clock[to, L] = e, d, l
     loads.mask[to, 0], loads.mask[to, 1] = tails.mask[i, 0], tails.mask[i, 1]
-    loads.way[to, FILLING], loads.way[to, END], loads.way[to, TAIL] = filling, after, i
-    return _kept_load(loads, to, filling * ways.end_c.shape[1] + after)
+    loads.links[to, FILLING], loads.links[to, END], loads.links[to, TAIL] = filling, after, i
+    loads.links[to, STAYS] = 1
+    return _kept_load(loads, to, filling * ways.end_c.shape[1] + after, 0.0)
 
 
 @compiled
@@ -273,7 +235,7 @@ def timed_loads(ways, head, filling, tails, begin, loads, whole):  # type: ignor
                 for j in range(n):
                     if not _is_lengthened(ways, head, tails, -1 if is_new else i, j, after, count):
                         continue
-                    if not _kept(tails, count, j * ends + after):
+                    if not _kept(tails, count, j * ends + after, 0.0):
                         continue
                     if _is_whole(ways, filling, tails, count, loads, whole):
                         whole += 1
