@@ -13,7 +13,7 @@ import numpy as np
 
 from routing.planner.arrays import Floats, Ints, PlanArrays, row_of
 from routing.planner.exact.head_prices import Prices, packing_prices
-from routing.planner.exact.labels import Finals, Labels, departures, hope_limit, pairs_under, together
+from routing.planner.exact.label_columns import Finals, Labels, departures, hope_limit, pairs_under, together
 from routing.planner.exact.load_sequences import (
     LoadSequences,
     TooMany,
