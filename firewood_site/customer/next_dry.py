@@ -8,8 +8,9 @@ from django.utils.translation import gettext as _
 
 from firewood_site.wood_words import wood_title
 from inventory.core.woods import Wood
-from inventory.selectors.sale import SaleLot, lots_drying
+from inventory.selectors.sale import lots_drying
 from inventory.selectors.spoken import in_own_words
+from inventory.selectors.stock import LotRow
 from orders.core.sheets import PriceSheet
 from routing.selectors.season.outlook import promise_days
 
@@ -60,7 +61,7 @@ def about_when(day: date, on: date) -> str:
     return text if day.year == on.year else _("%(when)s %(year)s") % {"when": text, "year": day.year}
 
 
-def _when(lot: SaleLot, on: date) -> str:
+def _when(lot: LotRow, on: date) -> str:
     if said := in_own_words(lot.said_ready):
         return said
     if lot.dry_on is None or lot.said_ready:  # no date of ours beside the seller's own words

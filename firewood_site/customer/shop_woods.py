@@ -19,8 +19,9 @@ from inventory.core.units import BUNDLE_FT3, CORD_FT3, by_the_unit
 from inventory.core.woods import Wood
 from inventory.selectors.business import BusinessRow, business
 from inventory.selectors.photos import PhotoRow, newest_photo
-from inventory.selectors.sale import SaleLot, lots_for_sale
+from inventory.selectors.sale import lots_for_sale
 from inventory.selectors.spoken import reader_language
+from inventory.selectors.stock import LotRow
 from orders.core.places import place_rule, small_volume_words
 from orders.core.sheets import PriceSheet
 from orders.selectors import prices
@@ -127,32 +128,32 @@ def shop_woods(on: date, *, sale: OnSale, door: Door, roads: Roads) -> tuple[Sho
     return tuple(shown)
 
 
-def _sold_as(lot: SaleLot, dryness: str) -> bool:
+def _sold_as(lot: LotRow, dryness: str) -> bool:
     return lot.wood in (Wood.KINDLING, Wood.LOGS) or lot.call == dryness
 
 
-def _proof(lot: SaleLot) -> str:
-    if not lot.faces:
+def _proof(lot: LotRow) -> str:
+    if not lot.dry.faces:
         if lot.wood == Wood.KINDLING:
             return _("Kept dry under a roof.")
         if lot.split_on is None:
             return _("Not split yet.")
         return _("Split %(day)s, not read yet.") % {"day": day_words(lot.split_on)}
-    low, high = min(lot.faces), max(lot.faces)
+    low, high = min(lot.dry.faces), max(lot.dry.faces)
     gaps = {
         "faces": f"{low:g}" if low == high else f"{low:g}–{high:g}",
-        "basis": _("of the whole weight") if lot.basis == "wet" else _("on a moisture meter"),
-        "day": day_words(lot.read_on),
+        "basis": _("of the whole weight") if lot.dry.basis == "wet" else _("on a moisture meter"),
+        "day": day_words(lot.dry.read_on),
     }
     text = _("Moisture %(faces)s%% (%(basis)s), measured inside fresh splits on %(day)s.") % gaps
-    if lot.call == "seasoned":
+    if lot.dry.is_dry:
         text += " " + (
-            _("20% or less counts as dry.") if lot.basis == "wet" else _("25% or less counts as dry.")
+            _("20% or less counts as dry.") if lot.dry.basis == "wet" else _("25% or less counts as dry.")
         )
     return text
 
 
-def _open_words(wood: str, cords: Fraction, lots: list[SaleLot], seller: BusinessRow) -> str:
+def _open_words(wood: str, cords: Fraction, lots: list[LotRow], seller: BusinessRow) -> str:
     if wood == Wood.KINDLING:
         bundles = sum(lot.bundles or 0 for lot in lots)
         return ngettext("%(n)s bundle for sale", "%(n)s bundles for sale", bundles) % {"n": bundles}
@@ -168,7 +169,7 @@ def _spoken_words(choice: WoodChoice, seller: BusinessRow) -> str:
     return _("%(amount)s more is spoken for.") % {"amount": amount_in_words(choice.spoken_for, seller)}
 
 
-def _each(wood: str, sheet: PriceSheet, seller: BusinessRow, lots: list[SaleLot]) -> str:
+def _each(wood: str, sheet: PriceSheet, seller: BusinessRow, lots: list[LotRow]) -> str:
     if wood == Wood.KINDLING:
         return _("%(one)s a bundle (%(volume)s), %(many)s each for %(count)s or more") % {
             "volume": _bundle_volume(lots, seller),
@@ -184,7 +185,7 @@ def _each(wood: str, sheet: PriceSheet, seller: BusinessRow, lots: list[SaleLot]
     return ""
 
 
-def _bundle_volume(lots: list[SaleLot], seller: BusinessRow) -> str:
+def _bundle_volume(lots: list[LotRow], seller: BusinessRow) -> str:
     """What a bundle holds, in the words of the seller's place; the smallest, where lots differ."""
     sizes = [lot.bundle_cords * CORD_FT3 for lot in lots if lot.bundle_cords]
     least = min(sizes, default=Fraction(BUNDLE_FT3))
@@ -192,7 +193,7 @@ def _bundle_volume(lots: list[SaleLot], seller: BusinessRow) -> str:
 
 
 def _heat(
-    wood: str, dryness: str, cord_dollars: Decimal | None, lots: list[SaleLot], seller: BusinessRow
+    wood: str, dryness: str, cord_dollars: Decimal | None, lots: list[LotRow], seller: BusinessRow
 ) -> str:
     if cord_dollars is None or dryness != "seasoned" or wood in (Wood.KINDLING, Wood.LOGS):
         return ""

@@ -14,12 +14,12 @@ from firewood_site.templatetags.firewood import day, dollars
 from inventory.core.rows import from_row
 from inventory.core.woods import Wood
 from inventory.selectors.drawn import drawn_for
+from inventory.selectors.sale import lots_for_picking
 from inventory.selectors.spoken import listed, reader_language
 from orders.core import OrdersError, picking
 from orders.core.corrections import OFF_ITS_DAY, THERE, Figures, Part, agreed
 from orders.core.lifecycle import State
 from orders.core.order_request import Goods, How
-from orders.selectors.on_sale import open_lots
 from orders.selectors.orders import OrderView
 from orders.selectors.prices import towns
 from orders.selectors.shortfalls import PromisedRow
@@ -241,7 +241,9 @@ def _picks(view: OrderView, goods: Goods, form: CorrectForm, *, on: date) -> tup
         view.wood, view.dryness, view.cords, view.bundles,
     ):  # fmt: skip
         return ()
-    lots = [replace(lot, open_cords=lot.open_cords + was.get(lot.lot, Fraction(0))) for lot in open_lots(on)]
+    lots = [
+        replace(lot, open=lot.open_cords + was.get(lot.code, Fraction(0))) for lot in lots_for_picking(on)
+    ]
     picks: list[picking.Pick] = []
     if goods.cords:
         day_on = max(view.promise.promised_on or view.promise.first_on, on)

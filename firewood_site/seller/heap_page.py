@@ -146,7 +146,7 @@ def _picture(view: HeapView, page: LotPage) -> SafeString:
     is_stacked = row.piling == "stacked"
     ft3 = float(view.cords.likely) * (CORD_FT3 if is_stacked else LOOSE_FT3_A_CORD)
     words = _("{form} of {mix}, {piling}, beside a person.").format(
-        form=_(row.form_words), mix=in_language(row.mix), piling=_(row.piling_words)
+        form=_(row.form_words), mix=in_language(row.mix_words), piling=_(row.piling_words)
     )
     wet = _("{part} {percent} percent moisture")
     told = [wet.format(part=part.text, percent=f"{part.moisture_pct:.0f}") for part in view.places]

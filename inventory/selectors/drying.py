@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from inventory.core.lots import GREEN, SEASONED
 from inventory.core.moisture import READY_DRY_PCT, on_dry_basis
 from inventory.core.sentences import Sentence
 from inventory.core.weighing import DRIEST_PLANNED_PCT, planned_moisture_pct
@@ -25,8 +26,6 @@ from inventory.selectors.weather import air_pct
 RECENT_DAYS = 14  # so old a reading still says what the wood weighs, better than the curve (common practice)
 NEAR_RAIN_DAYS = 30
 HONEST_CHANCE = 0.8  # wood is promised as dry for the day four of five such lots are dry by
-SEASONED = "seasoned"
-GREEN = "green"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -122,7 +122,6 @@ class LotPage(LotFacts):
     children: tuple[str, ...]
     start_moisture_pct: Decimal  # typed, else what such wood usually holds
     is_start_typed: bool
-    mix: tuple[tuple[str, Decimal], ...]
     exposure_words: str
     guesses: Mapping[str, tuple[Fraction, ...]]  # the seller's own: hours a cord by step, "price" in dollars
     chart: Chart
@@ -161,7 +160,6 @@ def lot_page(code: str, on: date) -> LotPage | None:
         children=tuple(child.code for child in lot.children.all()),
         start_moisture_pct=Decimal(str(round(history_of(lot, on=on).start.likely_pct, 1))),
         is_start_typed=lot.start_moisture_pct is not None,
-        mix=tuple((key, Decimal(str(share))) for key, share in lot.mix.items()),
         exposure_words=lot.get_exposure_display(),
         guesses={name: tuple(Fraction(end) for end in ends) for name, ends in lot.guesses.items()},
         chart=lot_chart(lot, seller, on=on),

@@ -10,7 +10,6 @@ from django.utils.translation import gettext
 
 from inventory.core.charts.calendar import LotBar, readiness_chart
 from inventory.core.charts.figure import Chart
-from inventory.core.rows import from_row
 from inventory.core.woods import Wood
 from inventory.drying.calibration import Reliability, Scored, reliability, reliability_chart
 from inventory.models import Lot, Reading
@@ -38,16 +37,10 @@ class Readiness:
 class HonestLine:
     """A lot's answer for a date: yes, likely, a gamble or no."""
 
-    code: str
-    name: str
-    wood: str
-    yard: str
-    open: Fraction
-    bundles: int | None
+    lot: LotRow
     chance: float
     answer: str
     why: str
-    is_own_use: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,14 +56,16 @@ class HonestSum:
 
 def honest_sums(lines: tuple[HonestLine, ...]) -> tuple[HonestSum, ...]:
     """The day's answer at a glance: what is left open of each wood, by how it may be called."""
-    offered = [line for line in lines if line.open > 0 and not line.is_own_use]
+    offered = [line for line in lines if line.lot.open > 0 and not line.lot.is_for_own_use]
 
     def total(wood: str, answer: str) -> Fraction:
-        return sum((line.open for line in offered if (line.wood, line.answer) == (wood, answer)), Fraction(0))
+        return sum(
+            (line.lot.open for line in offered if (line.lot.wood, line.answer) == (wood, answer)), Fraction(0)
+        )
 
     sums = []
-    for wood in sorted({line.wood for line in offered}):
-        counted = [line.bundles for line in offered if line.wood == wood and line.answer == "yes"]
+    for wood in sorted({line.lot.wood for line in offered}):
+        counted = [line.lot.bundles for line in offered if line.lot.wood == wood and line.answer == "yes"]
         known = [bundles for bundles in counted if bundles is not None]
         found = HonestSum(
             wood=wood,
@@ -138,17 +133,8 @@ def honest_dry_on(by: date, *, on: date) -> tuple[HonestLine, ...]:
             answer, why = "a gamble", told.format(chance=f"{chance:.0%}")
         else:
             answer, why = "no", f"{capfirst(in_language(row.dry.ready_words))}."
-        lines.append(
-            from_row(
-                HonestLine,
-                row,
-                chance=chance,
-                answer=answer,
-                why=why,
-                is_own_use=row.sale == Lot.Sale.OWN_USE,
-            )
-        )
-    return tuple(sorted(lines, key=lambda line: (-line.chance, line.code)))
+        lines.append(HonestLine(lot=row, chance=chance, answer=answer, why=why))
+    return tuple(sorted(lines, key=lambda line: (-line.chance, line.lot.code)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,51 +9,66 @@ from fractions import Fraction
 from django.db.models import Q, QuerySet, Sum
 
 from inventory.core.gaps import Joined
+from inventory.core.lots import GREEN, SEASONED, OpenLot, StockAmounts
 from inventory.core.rows import from_row
-from inventory.core.species import mix_words
+from inventory.core.species import mix_words, useful_btu
+from inventory.core.units import CORD_FT3
 from inventory.core.units import bundles_in as whole_bundles
 from inventory.core.weighing import Weighed
+from inventory.core.woods import Wood
 from inventory.models import Lot, Movement
 from inventory.selectors.business import BusinessRow, business
 from inventory.selectors.drying import DryState, dry_state
 from inventory.selectors.weights import plan_lb, scale_tickets
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StockAmounts:
-    """Stacked cords on hand, what of them is promised, and what is open, in bundles too where they count."""
-
-    on_hand: Fraction
-    firm: Fraction
-    soft: Fraction
-    kept: Fraction
-    open: Fraction  # below 0 when promised twice
-    bundles: int | None  # of what is open
-    bundles_on_hand: int | None
+WITHOUT_DRYING = {str(Wood.KINDLING): SEASONED, str(Wood.LOGS): GREEN}  # sold by one word, whatever was read
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LotRow(StockAmounts):
-    """One lot of the open-wood page."""
+class LotRow(OpenLot):
+    """A lot with its amounts and its dryness, as every page reads it.
+
+    bundle_cords: of one bundle, where they count. split_on: None while it is not split.
+    """
 
     lot_id: int
-    code: str
     name: str
-    wood: str
-    mix: Joined
-    yard: str
     yard_id: int
     form: str
     form_words: str
     piling: str
     piling_words: str
     bundles_held: int | None
+    bundle_cords: Fraction | None
+    split_on: date | None
     sale: str
     sale_words: str
     said_ready: str
     is_covered: bool
     dry: DryState
     plan_lb_per_cord: float
+
+    @property
+    def shares(self) -> dict[str, float]:
+        """Percent by species."""
+        return {species: float(share) for species, share in self.mix}
+
+    @property
+    def mix_words(self) -> Joined:
+        return mix_words(self.shares)
+
+    @property
+    def btu_per_cord(self) -> float:
+        """Useful heat, as dry as it is on the day."""
+        return useful_btu(self.shares, max(self.dry.moisture_pct, 0.0))
+
+    @property
+    def is_for_sale(self) -> bool:
+        return self.sale == Lot.Sale.FOR_SALE
+
+    @property
+    def is_for_own_use(self) -> bool:
+        return self.sale == Lot.Sale.OWN_USE
 
     @property
     def is_oversold(self) -> bool:
@@ -106,13 +121,17 @@ def open_wood(on: date) -> OpenWood:
 def lot_row(lot: Lot, seller: BusinessRow, *, on: date, weighed: Iterable[Weighed]) -> LotRow:
     """One lot with its amounts and dryness. Give a lot of `lots_with_history`, and all scale tickets."""
     state = dry_state(lot, seller, on=on)
+    since = lot.split_on or lot.felled_on or lot.drying_from
     free = lot.on_hand_cords - lot.firm_cords - lot.soft_cords - lot.kept_cords
     return from_row(
         LotRow,
         lot,
         lot_id=lot.pk,
-        mix=mix_words(lot.mix),
         yard=lot.yard.name,
+        since=since,
+        dry_on=since if lot.wood == Wood.KINDLING else state.honest_on,
+        call=WITHOUT_DRYING.get(lot.wood, state.claim),
+        mix=tuple((key, Decimal(str(share))) for key, share in lot.mix.items()),
         form_words=lot.get_form_display(),
         piling_words=lot.get_piling_display(),
         on_hand=lot.on_hand_cords,
@@ -123,6 +142,7 @@ def lot_row(lot: Lot, seller: BusinessRow, *, on: date, weighed: Iterable[Weighe
         bundles=bundles_in(lot, max(free, Fraction(0))),
         bundles_on_hand=bundles_in(lot, lot.on_hand_cords),
         bundles_held=bundles_in(lot, lot.firm_cords + lot.soft_cords),
+        bundle_cords=Fraction(lot.bundle_ft3) / CORD_FT3 if lot.bundle_ft3 else None,
         sale_words=lot.get_sale_display(),
         is_covered=lot.is_covered or lot.exposure == Lot.Exposure.UNDER_ROOF,
         dry=state,

@@ -12,7 +12,6 @@ OrdersError
   x TooFar              pricing    beyond the miles the seller drives
   x CarryTooFar         pricing    stacking asked beyond the carry in the price
   x ImpossibleRequest   order_request  a request that contradicts itself
-  x BadLot              picking    a lot that cannot be
   x NoSuchWood          picking    no lot of this wood at all
   x NothingDryEnough    picking    enough wood, but not dry by the day
   x NotEnoughWood       picking    not enough open wood, dry or not

@@ -11,25 +11,11 @@ from fractions import Fraction
 from itertools import combinations
 
 from inventory.core.gaps import day_words
+from inventory.core.lots import SEASONED, OpenLot
 from inventory.core.sentences import say
-from orders.core import CustomerRefusal, OrdersError
+from orders.core import CustomerRefusal
 from orders.core.languages import wood_name
 from orders.core.places import PlaceRule, amount_words, place_rule
-
-SEASONED = "seasoned"
-
-
-class BadLot(OrdersError):
-    """A lot that cannot be: less than nothing open."""
-
-    def __init__(self, *, lot: str, open_cords: Fraction) -> None:
-        self.lot = lot
-        self.open_cords = open_cords
-        super().__init__(
-            "Lot {lot} has {open} cords not promised, less than nothing: correct its count first.",
-            lot=lot,
-            open=open_cords,
-        )
 
 
 class NoSuchWood(CustomerRefusal):
@@ -138,38 +124,6 @@ class NotEnoughBundles(CustomerRefusal):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OpenLot:
-    """A lot as picking sees it.
-
-    Units
-        open_cords: on hand less holds and kept wood, exact.
-        dry_on: the day it may be called seasoned; None when no date is known.
-        call: the word it may be sold by today (seasoned, part_seasoned, green).
-        since: split or felled on; the older goes first.
-        mix: species and percent, adding to 100.
-    """
-
-    lot: str
-    wood: str
-    yard: str
-    open_cords: Fraction
-    since: date
-    dry_on: date | None = None
-    call: str = SEASONED
-    mix: tuple[tuple[str, Decimal], ...] = ()
-
-    def __post_init__(self) -> None:
-        if self.open_cords < 0:
-            raise BadLot(lot=self.lot, open_cords=self.open_cords)
-
-    def is_ready(self, *, dryness: str, on: date) -> bool:
-        """Whether it may go out on the day under this word."""
-        if dryness == SEASONED:
-            return self.dry_on is not None and self.dry_on <= on
-        return self.call == dryness
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Pick:
     """So much of a lot."""
 
@@ -203,7 +157,8 @@ def pick_lots(
     of_wood = [lot for lot in lots if lot.wood == wood and lot.open_cords]
     _refuse_if_short(of_wood, wood=wood, cords=cords, on=on, dryness=dryness, rule=rule)
     ready = sorted(
-        (lot for lot in of_wood if lot.is_ready(dryness=dryness, on=on)), key=lambda lot: (lot.since, lot.lot)
+        (lot for lot in of_wood if lot.is_ready(dryness=dryness, on=on)),
+        key=lambda lot: (lot.since, lot.code),
     )
     yards = sorted({lot.yard for lot in ready})
     for count in range(1, len(yards) + 1):
@@ -213,7 +168,7 @@ def pick_lots(
             if (picks := _taken([lot for lot in ready if lot.yard in chosen], cords))
         ]
         if fitting:
-            ages = {lot.lot: lot.since for lot in ready}
+            ages = {lot.code: lot.since for lot in ready}
             return min(fitting, key=lambda picks: _preference(picks, ages, miles))
     raise AssertionError("enough ready wood was counted, so all yards together fill the order")
 
@@ -269,7 +224,7 @@ def _taken(lots: list[OpenLot], cords: Fraction) -> tuple[Pick, ...]:
     for lot in lots:
         take = min(left, lot.open_cords)
         if take > 0:
-            picks.append(Pick(lot=lot.lot, yard=lot.yard, cords=take))
+            picks.append(Pick(lot=lot.code, yard=lot.yard, cords=take))
             left -= take
     return () if left else tuple(picks)
 

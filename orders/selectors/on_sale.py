@@ -1,14 +1,15 @@
 """What can be bought today: the sheet in force, the lots as the picking sees them, the towns served."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
 from inventory.core.money import dollars as to_the_cent
 from inventory.core.woods import Wood
-from inventory.selectors.sale import SaleLot, lots_for_picking, lots_for_sale
+from inventory.selectors.sale import lots_for_picking, lots_for_sale
+from inventory.selectors.stock import LotRow
 from orders.core import picking
 from orders.selectors import prices
 from orders.selectors.spoken_for import NOTHING, SpokenFor, held_for, left_open, spoken_for
@@ -23,13 +24,12 @@ class OnSale:
     """What a day's prices are made of: the sheet in force, lots for sale, towns delivered to.
 
     Units
-        lb_per_cord: by lot, what a load is planned on. bundles: of kindling, all lots together.
+        bundles: of kindling, all lots together.
         spoken_for: what others asked for first; lots and bundles are without it.
     """
 
     in_force: prices.SheetInForce | None
-    lots: tuple[picking.OpenLot, ...]
-    lb_per_cord: Mapping[str, float]
+    lots: tuple[LotRow, ...]
     bundles: int
     towns: tuple[prices.TownRow, ...]
     spoken_for: SpokenFor = NOTHING
@@ -62,22 +62,16 @@ def on_sale(on: date, *, at: datetime | None = None, apart_from: int | None = No
     """
     rows = lots_for_picking(on)
     own = {} if apart_from is None else held_for(apart_from)
-    lots = tuple(_open_lot(row, own.get(row.code, Fraction(0))) for row in rows)
+    lots = tuple(replace(row, open=row.open_cords + own.get(row.code, Fraction(0))) for row in rows)
     spoken = NOTHING if at is None else spoken_for(at, apart_from=apart_from)
     bundles = sum(row.bundles or 0 for row in rows if row.wood == Wood.KINDLING)
     return OnSale(
         in_force=prices.sheet_in_force(on),
         lots=left_open(lots, spoken, soon=_soon(on)),
-        lb_per_cord={row.code: row.plan_lb_per_cord for row in rows},
         bundles=max(0, bundles - spoken.bundles),
         towns=prices.towns(),
         spoken_for=spoken,
     )
-
-
-def open_lots(on: date) -> tuple[picking.OpenLot, ...]:
-    """Lots for sale as the picking sees them; log length and kindling have no drying to wait for."""
-    return tuple(_open_lot(row) for row in lots_for_picking(on))
 
 
 def wood_choices(on: date, *, sale: OnSale | None = None) -> tuple[WoodChoice, ...]:
@@ -142,7 +136,7 @@ class SellableToday:
 
 def sellable_today(on: date, *, spoken: SpokenFor) -> tuple[SellableToday, ...]:
     """Wood for sale by kind, split wood by the word it may be sold under today; kinds are never summed."""
-    kinds: dict[tuple[str, str], list[SaleLot]] = {}
+    kinds: dict[tuple[str, str], list[LotRow]] = {}
     for row in lots_for_sale(on):
         dryness = "" if row.wood in (Wood.LOGS, Wood.KINDLING) else row.call
         kinds.setdefault((row.wood, dryness), []).append(row)
@@ -167,7 +161,7 @@ def _asked_of(spoken: SpokenFor, wood: str, dryness: str) -> Fraction:
     return spoken.cords.get((wood, dryness or "green"), Fraction(0))
 
 
-def dollars_per_million_btu(rows: Iterable[SaleLot], *, cord_dollars: Decimal) -> Decimal | None:
+def dollars_per_million_btu(rows: Iterable[LotRow], *, cord_dollars: Decimal) -> Decimal | None:
     """What a million Btu of useful heat costs in this wood; the mean of its open lots by amount."""
     open_rows = [row for row in rows if row.open_cords > 0 and row.btu_per_cord > 0]
     cords = sum((row.open_cords for row in open_rows), Fraction(0))
@@ -177,20 +171,7 @@ def dollars_per_million_btu(rows: Iterable[SaleLot], *, cord_dollars: Decimal) -
     return to_the_cent(cord_dollars / (Decimal(heat) / MILLION))
 
 
-def _open_lot(row: SaleLot, own: Fraction = Fraction(0)) -> picking.OpenLot:
-    return picking.OpenLot(
-        lot=row.code,
-        wood=row.wood,
-        yard=row.yard,
-        open_cords=row.open_cords + own,
-        since=row.since,
-        dry_on=row.dry_on if row.wood != Wood.KINDLING else row.since,
-        call="seasoned" if row.wood == Wood.KINDLING else "green" if row.wood == Wood.LOGS else row.call,
-        mix=row.mix,
-    )
-
-
-def open_of(lots: Iterable[picking.OpenLot], wood: str, dryness: str, *, on: date) -> Fraction:
+def open_of(lots: Iterable[LotRow], wood: str, dryness: str, *, on: date) -> Fraction:
     """Open cords sold under this word: dry now or within weeks, or green."""
     soon = _soon(on)
     of_wood = [lot for lot in lots if lot.wood == wood]

@@ -5,9 +5,10 @@ from datetime import date
 from fractions import Fraction
 
 from inventory.models import Hold, Lot
+from inventory.selectors.sale import lots_for_picking
+from inventory.selectors.stock import LotRow
 from orders.core import OrdersError, picking
 from orders.models import OrderHold
-from orders.selectors.on_sale import open_lots
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,11 +43,11 @@ def short_lots(on: date, *, code: str = "") -> tuple[ShortLot, ...]:
     found = list(rows.filter(code=code) if code else rows)
     if not found:
         return ()
-    others = open_lots(on)
+    others = lots_for_picking(on)
     return tuple(_short(lot, others, on=on) for lot in found)
 
 
-def _short(lot: Lot, others: tuple[picking.OpenLot, ...], *, on: date) -> ShortLot:
+def _short(lot: Lot, others: tuple[LotRow, ...], *, on: date) -> ShortLot:
     """Tentative promises first, then the newest: whoever was promised last is called first."""
     holds = list(Hold.objects.filter(lot=lot, state=Hold.State.STANDING))
     holds.sort(key=lambda hold: (hold.kind == Hold.Kind.SOFT, hold.made_at, hold.pk), reverse=True)
@@ -80,12 +81,12 @@ def _short(lot: Lot, others: tuple[picking.OpenLot, ...], *, on: date) -> ShortL
 
 
 def _instead(
-    lot: Lot, others: tuple[picking.OpenLot, ...], cords: Fraction, *, wood: str, dryness: str, on: date
+    lot: Lot, others: tuple[LotRow, ...], cords: Fraction, *, wood: str, dryness: str, on: date
 ) -> tuple[picking.Pick, ...]:
     """Other lots for what this one is short of; none where there is not enough of it."""
     try:
         return picking.pick_lots(
-            [row for row in others if row.lot != lot.code], wood=wood, cords=cords, on=on, dryness=dryness
+            [row for row in others if row.code != lot.code], wood=wood, cords=cords, on=on, dryness=dryness
         )
     except OrdersError:
         return ()

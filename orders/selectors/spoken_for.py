@@ -9,7 +9,7 @@ from fractions import Fraction
 from inventory.core.woods import Wood
 from inventory.models import Hold
 from inventory.selectors.business import business
-from orders.core import picking
+from inventory.selectors.stock import LotRow
 from orders.models import Order
 
 type Sold = tuple[str, str]  # a wood and the word it is sold under
@@ -56,9 +56,7 @@ def held_for(number: int) -> dict[str, Fraction]:
     return dict(held)
 
 
-def left_open(
-    lots: Iterable[picking.OpenLot], spoken: SpokenFor, *, soon: date
-) -> tuple[picking.OpenLot, ...]:
+def left_open(lots: Iterable[LotRow], spoken: SpokenFor, *, soon: date) -> tuple[LotRow, ...]:
     """The lots without what others asked for, oldest wood first, as an order would take it."""
     left = list(lots)
     for (wood, dryness), asked in spoken.cords.items():
@@ -67,8 +65,8 @@ def left_open(
             for place, lot in enumerate(left)
             if lot.wood == wood and (wood == Wood.LOGS or lot.is_ready(dryness=dryness, on=soon))
         ]
-        for place in sorted(fitting, key=lambda place: (left[place].since, left[place].lot)):
+        for place in sorted(fitting, key=lambda place: (left[place].since, left[place].code)):
             taken = min(asked, left[place].open_cords)
-            left[place] = replace(left[place], open_cords=left[place].open_cords - taken)
+            left[place] = replace(left[place], open=left[place].open - taken)
             asked -= taken
     return tuple(left)

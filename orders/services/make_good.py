@@ -13,12 +13,12 @@ from inventory.core.local import to_the_cent
 from inventory.core.references import named
 from inventory.core.sentences import Sentence
 from inventory.core.units import format_cords
+from inventory.selectors.sale import lots_for_picking
 from inventory.services import audit
 from inventory.services.ledger import as_kept
 from orders.core import OrdersError, picking
 from orders.core.tickets import TicketIncomplete
 from orders.models import Claim, Order, Payment
-from orders.selectors.on_sale import open_lots
 from orders.services.asking import order_for_writing
 from orders.services.claims import end_claim, open_claim
 from orders.services.numbering import next_number
@@ -182,7 +182,9 @@ def _missing(claim: Claim) -> tuple[Fraction, Decimal]:
 def _order_that_brings(claim: Claim, cords: Fraction, *, on: date, at: datetime, who: str) -> Order:
     """An order for nothing, to the same place, with its wood held."""
     short = order_for_writing(claim.order.number)
-    picks = picking.pick_lots(open_lots(on), wood=short.wood, cords=cords, on=on, dryness=short.dryness)
+    picks = picking.pick_lots(
+        lots_for_picking(on), wood=short.wood, cords=cords, on=on, dryness=short.dryness
+    )
     order = Order(
         number=next_number(series="order", of=Order),
         customer=short.customer, place=short.place, market=short.market, state=Order.State.CONFIRMED,

@@ -13,11 +13,11 @@ from inventory.core.gaps import Cords, FullDate
 from inventory.core.kept import at_most
 from inventory.core.sentences import Sentence
 from inventory.models import Hold, Lot
+from inventory.selectors.stock import LotRow
 from inventory.services import audit
 from inventory.services.draws import draw_wood
 from inventory.services.holds import firm_up_hold, hold_wood
 from orders.core import OrdersError, lifecycle
-from orders.core.picking import OpenLot
 from orders.models import Order, OrderHold
 from orders.selectors.money import balance_of_order
 from orders.services.asking import order_for_writing
@@ -111,7 +111,7 @@ def confirm_order(
     who: str,
     promised_on: date | None = None,
     lapses_on: date | None = None,
-    lots_open: Iterable[OpenLot] = (),
+    lots_open: Iterable[LotRow] = (),
     despite: bool = False,
 ) -> int | None:
     """Hold the wood of the chosen lots and confirm the order.
@@ -379,12 +379,12 @@ def resettle(order: Order, *, at: datetime, who: str) -> None:
     settle_if_paid(order, at=at, who=who)
 
 
-def _check_ready(order: Order, chosen: Iterable[Picked], lots_open: Iterable[OpenLot], *, on: date) -> None:
-    known = {lot.lot: lot for lot in lots_open}
+def _check_ready(order: Order, chosen: Iterable[Picked], lots_open: Iterable[LotRow], *, on: date) -> None:
+    known = {lot.code: lot for lot in lots_open}
     for pick in chosen:
         lot = known.get(pick.lot)
         if lot is not None and lot.wood == order.wood and not lot.is_ready(dryness=order.dryness, on=on):
-            raise LotNotReady(lot=lot.lot, dryness=order.dryness, on=on, dry_on=lot.dry_on)
+            raise LotNotReady(lot=lot.code, dryness=order.dryness, on=on, dry_on=lot.dry_on)
 
 
 def _is_paid(order: Order) -> bool:

@@ -5,10 +5,11 @@ from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
+from inventory.selectors.sale import lots_for_picking
+from inventory.selectors.stock import LotRow
 from inventory.selectors.yards import PickUpPlace, pick_up_places
 from orders.core import picking
 from orders.core.floors import DayRoad
-from orders.selectors.on_sale import open_lots
 from orders.selectors.orders import OrderView
 from routing.models import Shut
 
@@ -19,7 +20,7 @@ NO_ROAD = Decimal(0)
 
 
 def yards_with(
-    lots: Iterable[picking.OpenLot], *, wood: str, dryness: str, cords: Fraction, on: date
+    lots: Iterable[LotRow], *, wood: str, dryness: str, cords: Fraction, on: date
 ) -> tuple[PickUpPlace, ...]:
     """Yards open to customers that hold the wood by then; all, where none does: it is moved there."""
     holding = picking.yards_holding(lots, wood=wood, cords=cords, on=on, dryness=dryness)
@@ -35,7 +36,11 @@ def yards_of(order: OrderView) -> tuple[PickUpPlace, ...]:
         return at
     on = order.promise.first_on
     return yards_with(
-        open_lots(on), wood=order.wood, dryness=order.dryness, cords=order.cords or SOME_KINDLING, on=on
+        lots_for_picking(on),
+        wood=order.wood,
+        dryness=order.dryness,
+        cords=order.cords or SOME_KINDLING,
+        on=on,
     )
 
 

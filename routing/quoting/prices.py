@@ -4,7 +4,7 @@ Asked by the customer's price page and by the seller's answer to a text. The roa
 written.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from fractions import Fraction
@@ -14,6 +14,7 @@ from typing import Any, Self
 from inventory.core.rows import columns_of
 from inventory.core.units import bundle_cords
 from inventory.selectors.business import business
+from inventory.selectors.stock import LotRow
 from orders.core import picking
 from orders.core.drives import Drive
 from orders.core.floors import DayRoad
@@ -206,7 +207,7 @@ def _measured(asked: PriceInput, sale: OnSale, *, on: date, roads: Roads | None 
         lat=lat,
         lon=lon,
         yards=holding or {lot.yard for lot in sale.lots},
-        cargo=_cargo(order_request, picks, sale.lb_per_cord),
+        cargo=_cargo(order_request, picks, sale.lots),
         on=on,
         roads=roads,
     )
@@ -222,7 +223,7 @@ def _measured(asked: PriceInput, sale: OnSale, *, on: date, roads: Roads | None 
     )
 
 
-def _first_honest_day(asked: PriceInput, lots: tuple[picking.OpenLot, ...], *, on: date) -> date:
+def _first_honest_day(asked: PriceInput, lots: tuple[LotRow, ...], *, on: date) -> date:
     """The first day the wood can go under the word it is sold by.
 
     Errors
@@ -235,9 +236,7 @@ def _first_honest_day(asked: PriceInput, lots: tuple[picking.OpenLot, ...], *, o
     return first or on
 
 
-def _picks(
-    order_request: OrderRequest, lots: tuple[picking.OpenLot, ...], *, on: date
-) -> tuple[picking.Pick, ...]:
+def _picks(order_request: OrderRequest, lots: tuple[LotRow, ...], *, on: date) -> tuple[picking.Pick, ...]:
     """The lots it would take on the first day on offer; none for kindling alone."""
     if not order_request.cords:
         return ()
@@ -246,10 +245,9 @@ def _picks(
     )
 
 
-def _cargo(
-    order_request: OrderRequest, picks: Iterable[picking.Pick], lb_per_cord: Mapping[str, float]
-) -> Cargo:
+def _cargo(order_request: OrderRequest, picks: Iterable[picking.Pick], lots: Iterable[LotRow]) -> Cargo:
     """What the road has to carry, each lot at the pounds a plan would count."""
+    lb_per_cord = {lot.code: lot.plan_lb_per_cord for lot in lots}
     wood_lb = sum((pick.cords * whole_lb(lb_per_cord.get(pick.lot, 0.0)) for pick in picks), Fraction(0))
     return Cargo(
         cords=order_request.cords, wood_lb=ceil(wood_lb), small_rig_only=order_request.small_rig_only

@@ -92,7 +92,7 @@ def _trip(
         sale.lots, wood=request.wood, cords=request.cords, on=on, dryness=request.dryness
     )
     yards = (held if same_wood else frozenset()) | holding or {lot.yard for lot in sale.lots}
-    heaviest = max((sale.lb_per_cord[lot.lot] for lot in sale.lots if lot.wood == request.wood), default=0.0)
+    heaviest = max((lot.plan_lb_per_cord for lot in sale.lots if lot.wood == request.wood), default=0.0)
     cargo = Cargo(
         cords=request.cords,
         wood_lb=ceil(request.cords * whole_lb(heaviest)),

@@ -17,7 +17,8 @@ from firewood_site.languages import in_their_language
 from firewood_site.wood_words import wood_word
 from inventory.core.species import oven_dry_lb
 from inventory.core.woods import SPLIT_WOODS, Wood
-from inventory.selectors.sale import SaleLot, lots_for_sale
+from inventory.selectors.sale import lots_for_sale
+from inventory.selectors.stock import LotRow
 from orders.core.burning import lasting
 
 STOVES = {"new": _("A newer stove"), "old": _("An older stove"), "fireplace": _("An open fireplace")}
@@ -97,13 +98,12 @@ def _rows(said: dict[str, str], on: date) -> tuple[WoodForWinter, ...]:
     return tuple(found)
 
 
-def _dry_lb(lots: Iterable[SaleLot]) -> dict[str, float]:
+def _dry_lb(lots: Iterable[LotRow]) -> dict[str, float]:
     """Oven-dry pounds a cord, by wood: the mean of its lots by what is open of them."""
     total: dict[str, float] = defaultdict(float)
     cords: dict[str, float] = defaultdict(float)
     for lot in lots:
         if lot.wood in SPLIT_WOODS and lot.call == "seasoned" and lot.mix:
-            mix = {species: float(share) for species, share in lot.mix}
-            total[lot.wood] += oven_dry_lb(mix) * float(lot.open_cords)
+            total[lot.wood] += oven_dry_lb(lot.shares) * float(lot.open_cords)
             cords[lot.wood] += float(lot.open_cords)
     return {wood: total[wood] / cords[wood] for wood in SPLIT_WOODS if cords[wood]}

@@ -28,6 +28,7 @@ from firewood_site.letters import tell
 from firewood_site.refusals import refusals
 from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
+from inventory.selectors.sale import lots_for_picking
 from inventory.selectors.spoken import reader_language
 from inventory.selectors.yards import PickUpPlace
 from orders.core.access import access_keys
@@ -35,7 +36,6 @@ from orders.core.pricing import cheaper_bundles
 from orders.core.quotes import How
 from orders.selectors import prices
 from orders.selectors.lines import DayChoice
-from orders.selectors.on_sale import open_lots
 from orders.selectors.quotes import QuoteView, quote_view
 from orders.services.asking import Access
 from orders.services.placing import place_order, placed_before
@@ -277,7 +277,7 @@ def _yards(view: QuoteView) -> tuple[PickUpPlace, ...]:
     """Where this wood can be picked up."""
     on = max(view.first_honest_day or today(), today())
     cords = view.cords or SOME_KINDLING
-    return yards_with(open_lots(on), wood=view.wood, dryness=view.dryness, cords=cords, on=on)
+    return yards_with(lots_for_picking(on), wood=view.wood, dryness=view.dryness, cords=cords, on=on)
 
 
 def _small_map(view: QuoteView) -> str:

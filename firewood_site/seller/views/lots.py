@@ -217,9 +217,9 @@ def _sort(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
 
 def _rest(page: LotPage, cleaned: dict[str, Any]) -> dict[str, Any] | None:
     """The mix that stays when every piece of the woods taken out is gone; None if nothing else was in it."""
-    kept = {key: share for key, share in page.mix if key not in cleaned["mix"]}
+    kept = {key: share for key, share in page.row.mix if key not in cleaned["mix"]}
     whole = sum(kept.values())
-    if not kept or len(kept) == len(page.mix):
+    if not kept or len(kept) == len(page.row.mix):
         return None
     return {key: round(share * 100 / whole, 1) for key, share in kept.items()}
 
@@ -267,7 +267,7 @@ def _facts_form(posted: Any, page: LotPage) -> forms.Form:
         "drying_from": page.drying_from,
         "start_moisture_pct": page.start_moisture_pct,
     }
-    for place, (key, share) in enumerate(page.mix, start=1):
+    for place, (key, share) in enumerate(page.row.mix, start=1):
         first |= {f"wood_{place}": key, f"percent_{place}": share}
     return lot_forms.FactsForm(posted, initial=first, woods=wood_choices(), units=unit_choices())
 

@@ -114,7 +114,7 @@ def _form(request: HttpRequest, view: OrderView) -> CorrectForm:
     every = towns()
     lots = lots_now(view)
     for lot in lots_for(view):
-        lots.setdefault(lot.lot, Fraction(0))
+        lots.setdefault(lot.code, Fraction(0))
     return CorrectForm(
         request.POST or None,
         view=view,

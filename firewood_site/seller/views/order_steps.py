@@ -31,7 +31,7 @@ def confirm(request: HttpRequest, number: int) -> HttpResponse:
     """Hold the wood of the chosen lots."""
     view = found(order_view(number))
     lots = lots_for(view)
-    form = ConfirmForm(request.POST, lots=[lot.lot for lot in lots])
+    form = ConfirmForm(request.POST, lots=[lot.code for lot in lots])
     if not form.is_valid():
         return order_page(request, number, problem=_first_error(form), confirm_form=form)
     cleaned = form.cleaned_data

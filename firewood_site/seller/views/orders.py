@@ -24,15 +24,15 @@ from inventory.core.woods import Wood
 from inventory.selectors.audit import audit_trail
 from inventory.selectors.photos import photo_file, photos_about
 from inventory.selectors.readiness import DryChance, dry_chances
+from inventory.selectors.sale import lots_for_picking
+from inventory.selectors.stock import LotRow
 from orders.core import lifecycle, picking
-from orders.core.picking import OpenLot
 from orders.selectors import orders as listed
 from orders.selectors import prices
 from orders.selectors.customers import letters_of, same_phone
 from orders.selectors.drawn import cut_paper_of_order
 from orders.selectors.dry_windows import promised_dry
 from orders.selectors.money import checks_of, payments_of
-from orders.selectors.on_sale import open_lots
 from orders.selectors.orders import OrderView
 from orders.selectors.sharing import left_alone, shares_with
 from orders.selectors.tickets import ticket_of
@@ -184,13 +184,13 @@ def _payment_expected(view: OrderView) -> dict[str, Any]:
     return {"dollars": dollars or None, "is_deposit": bool(view.deposit_due)}
 
 
-def lots_for(view: OrderView) -> tuple[OpenLot, ...]:
+def lots_for(view: OrderView) -> tuple[LotRow, ...]:
     """Open lots of the order's wood; for bundles, the kindling."""
     wanted = {view.wood} | ({Wood.KINDLING} if view.bundles else set())
-    return tuple(lot for lot in open_lots(today()) if lot.wood in wanted and lot.open_cords > 0)
+    return tuple(lot for lot in lots_for_picking(today()) if lot.wood in wanted and lot.open_cords > 0)
 
 
-def _suggested(view: OrderView, lots: tuple[OpenLot, ...]) -> tuple[dict[str, Any], str]:
+def _suggested(view: OrderView, lots: tuple[LotRow, ...]) -> tuple[dict[str, Any], str]:
     """Lot to cords as picking would have it; or why it can't be."""
     if view.state != "asked":
         return {}, ""
@@ -215,10 +215,10 @@ def _suggested(view: OrderView, lots: tuple[OpenLot, ...]) -> tuple[dict[str, An
     return chosen, refused.text
 
 
-def _typed(lot: OpenLot, suggested: dict[str, Any], form: ConfirmForm | None) -> str:
+def _typed(lot: LotRow, suggested: dict[str, Any], form: ConfirmForm | None) -> str:
     if form is not None:
-        return str(form.data.get(f"lot-{lot.lot}", ""))
-    cords = suggested.get(lot.lot)
+        return str(form.data.get(f"lot-{lot.code}", ""))
+    cords = suggested.get(lot.code)
     return "" if cords is None else amount_shown(cords)
 
 

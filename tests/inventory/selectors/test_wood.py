@@ -82,7 +82,7 @@ def test_a_wet_lot_is_not_promised_before_four_of_five_such_lots_are_dry(a_day):
 
     lot = lots_for_picking(a_day)[0]
 
-    assert lot.dry_on > lot.likely_on > a_day
+    assert lot.dry_on > lot.dry.likely > a_day
     assert [row.code for row in lots_drying(a_day)] == ["K6"]
 
 
@@ -183,7 +183,7 @@ def test_bare_dry_wood_is_not_promised_beyond_the_rain(a_day):
     make_reading(make_lot(code="K4", exposure="under_roof"))
     make_reading(make_lot(code="K6", drying_from=date(2026, 8, 20)), 44, 46, 43)
 
-    answers = {line.code: line.answer for line in honest_dry_on(date(2026, 10, 10), on=a_day)}
+    answers = {line.lot.code: line.answer for line in honest_dry_on(date(2026, 10, 10), on=a_day)}
 
     assert answers == {"K1": "cover it", "K4": "yes", "K6": "no"}
 

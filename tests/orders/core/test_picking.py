@@ -10,12 +10,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from inventory.core.lots import SEASONED, OpenLot
 from orders.core.picking import (
-    BadLot,
     NoSuchWood,
     NotEnoughWood,
     NothingDryEnough,
-    OpenLot,
     Pick,
     first_day,
     pick_lots,
@@ -28,8 +27,13 @@ MAY = date(2026, 5, 12)
 
 
 def lot_of(lot: str, cords: str, **kwargs: Any) -> OpenLot:
-    fields = {"wood": "fir", "yard": "Siding", "since": MAY, "dry_on": date(2026, 8, 16)}
-    return OpenLot(lot=lot, open_cords=Fraction(cords), **{**fields, **kwargs})
+    fields = {"wood": "fir", "yard": "Siding", "since": MAY, "dry_on": date(2026, 8, 16), "call": SEASONED}
+    return OpenLot(code=lot, mix=(), **amounts(Fraction(cords)), **{**fields, **kwargs})
+
+
+def amounts(cords: Fraction) -> dict[str, Any]:
+    nothing = dict.fromkeys(("firm", "soft", "kept"), Fraction(0))
+    return {"on_hand": cords, "open": cords, "bundles": None, "bundles_on_hand": None, **nothing}
 
 
 K1 = lot_of("K1", "14/5")
@@ -139,18 +143,21 @@ def test_the_first_day_is_today_when_the_wood_is_ready():
     assert first_day(SELLER, wood="fir", cords=Fraction(9), on=TODAY) is None
 
 
-def test_a_lot_with_less_than_nothing_is_refused():
-    with pytest.raises(BadLot, match="Lot K1 has -1 cords not promised"):
-        lot_of("K1", "-1")
+def test_a_lot_promised_twice_has_nothing_open():
+    short = lot_of("K1", "-1")
+
+    assert short.open_cords == 0
+    with pytest.raises(NotEnoughWood):
+        pick_lots((short, lot_of("K9", "1/2")), wood="fir", cords=Fraction(1), on=TODAY)
 
 
 LOTS = st.lists(
     st.builds(
-        OpenLot,
+        lot_of,
         lot=st.uuids().map(str),
         wood=st.sampled_from(["fir", "hardwood"]),
         yard=st.sampled_from(["Upper", "Creek", "Siding"]),
-        open_cords=st.fractions(min_value=0, max_value=3, max_denominator=12),
+        cords=st.fractions(min_value=0, max_value=3, max_denominator=12),
         since=st.dates(min_value=date(2025, 1, 1), max_value=TODAY),
         dry_on=st.none() | st.dates(min_value=date(2026, 6, 1), max_value=date(2027, 6, 1)),
     ),
@@ -167,7 +174,7 @@ def test_picks_conserve_wood_take_only_open_dry_wood_and_use_the_fewest_yards(lo
 
     picks = pick_lots(lots, wood="fir", cords=cords, on=TODAY)
 
-    by_name = {lot.lot: lot for lot in ready}
+    by_name = {lot.code: lot for lot in ready}
     assert sum(pick.cords for pick in picks) == cords
     assert all(0 < pick.cords <= by_name[pick.lot].open_cords for pick in picks)
     assert len({pick.lot for pick in picks}) == len(picks)
