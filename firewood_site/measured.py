@@ -1,5 +1,5 @@
 """Weights, lengths and heaps as people type them: in the unit of the place, or in another one named beside
-the figure; the books keep lb, ft, in, ft3 and mph."""
+the figure; the books keep lb, ft, in, ft3, acres and mph."""
 
 import re
 from decimal import ROUND_HALF_UP, Decimal
@@ -14,9 +14,9 @@ from firewood_site.amounts import Typed
 from inventory.core.local import local
 from inventory.core.local_measures import bare_here, into_books, unit_here
 
-UNITS = r"lbs?|kg|ft[3³]?|in|cm|m[3³]?|min|minutes|h|hours|mi|miles|km|%|[$€£]"
+UNITS = r"lbs?|kg|acres?|ac|ha|ft[3³]?|in|cm|m[3³]?|min|minutes|h|hours|mi|miles|km|%|[$€£]"
 AROUND = re.compile(rf"^[$€£\s]+|\s*(?:{UNITS})\.?\s*$")  # a sign or a unit around a figure
-NAMED = re.compile(r"(?<=[\d\s])(lbs?|kg|t|ft[3³]?|in|mm|cm|m[3³]?|l|mph|kmh|km/h)\.?\s*$")
+NAMED = re.compile(r"(?<=[\d\s])(lbs?|kg|t|ft[3³]?|in|mm|cm|m[3³]?|l|mph|kmh|km/h|acres?|ac|ha)\.?\s*$")
 FAR_TOO_MUCH = 10**9
 NUMBER = {"autocomplete": "off", "inputmode": "decimal"}
 

@@ -1,6 +1,7 @@
-"""Weights, lengths, heaps and heat in the units of the seller's place."""
+"""Weights, lengths, heaps, ground and heat in the units of the seller's place."""
 
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 from django import template
@@ -42,6 +43,21 @@ def measured(amount: Any, kept: str) -> str:
 def bare(amount: Any, kept: str) -> str:
     """The figure alone, beside another with its unit or below a head that says it."""
     return "" if amount is None or amount == "" else bare_here(amount, kept)
+
+
+@register.filter
+def acres(amount: Any) -> str:
+    """Ground in the unit of the place: "1.5 acres", "1 acre", "0.61 ha"."""
+    text = measured(amount, "acre")
+    return text.removesuffix("s") if text.startswith("1 ") else text
+
+
+@register.filter
+def by_ground(rate: Any) -> Any:
+    """What an acre holds, costs or takes, by the hectare where the place counts those."""
+    if rate is None or rate == "" or not local().is_metric:
+        return rate
+    return Fraction(str(rate)) * MEASURES["by_acre"].each
 
 
 @register.filter

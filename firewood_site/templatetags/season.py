@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from firewood_site.templatetags.firewood import cords as cords_words
 from firewood_site.templatetags.firewood import stocked
+from firewood_site.templatetags.measures import acres
 from firewood_site.templatetags.selling import sold_as, wood_name
 from inventory.core.dates import month_day
 from inventory.core.local import local, whole_money
@@ -128,6 +129,8 @@ def part_amount(row: Mapping[str, Any]) -> str:
     unit = UNITS.get(row.get("what", "")) or ("acre" if row.get("step") in ("fell", "slash") else "")
     if not unit:
         return stocked(amount) if amount > 0 else f"−{stocked(-amount)}"
+    if unit == "acre":
+        return acres(amount).replace("-", "−")
     return f"{amount:g} {unit}{'' if amount == 1 else 's'}".replace("-", "−")
 
 

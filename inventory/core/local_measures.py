@@ -1,5 +1,5 @@
-"""Weights, lengths and heaps in the units of the seller's place: the books keep pounds, feet, inches and
-cubic feet, and whoever counts in meters reads and types kg, m, cm and m³.
+"""Weights, lengths, heaps and ground in the units of the seller's place: the books keep pounds, feet,
+inches, cubic feet and acres, and whoever counts in meters reads and types kg, m, cm, m³ and hectares.
 """
 
 from dataclasses import dataclass
@@ -10,6 +10,7 @@ from inventory.core.local import METERS_PER_MILE, local
 from inventory.core.units import CORD_FT3
 
 METERS_PER_FOOT = Fraction("0.3048")
+HECTARES_PER_ACRE = Fraction("0.40468564224")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +35,8 @@ MEASURES = {  # by what the books keep; factors exact (NIST SP 811, appendix B)
     "heap": Measure("loose ft³ a cord", "loose m³ a stacked m³", Fraction(1, CORD_FT3), (1, 2)),
     "mbtu": Measure("million Btu", "kWh", Fraction("293.07107"), (2, 0)),
     "btu_lb": Measure("Btu a pound", "MJ a kg", Fraction("0.002326"), (0, 2)),
+    "acre": Measure("acres", "ha", HECTARES_PER_ACRE, (2, 2)),
+    "by_acre": Measure("an acre", "a hectare", 1 / HECTARES_PER_ACRE, (2, 1)),  # dollars, cords, trees, hours
     "mph": Measure("mph", "km/h", METERS_PER_MILE / 1000, (0, 0)),
 }
 ALSO: dict[str, dict[str, Fraction]] = {  # more units a plate or a sign may name, in the metric one
@@ -41,6 +44,7 @@ ALSO: dict[str, dict[str, Fraction]] = {  # more units a plate or a sign may nam
     "ft": {"cm": Fraction("0.01"), "mm": Fraction("0.001"), "in": Fraction("0.0254")},
     "in": {"m": Fraction(100), "mm": Fraction("0.1"), "ft": Fraction("30.48")},
     "ft3": {"l": Fraction("0.001")},
+    "acre": {"ac": HECTARES_PER_ACRE},
 }
 type Number = Fraction | Decimal | float | int | str
 
@@ -94,7 +98,7 @@ def into_books(figure: Fraction, unit: str, *, kept: str) -> Fraction | None:
     True
     """
     measure, said = MEASURES[kept], _plain(unit)
-    if said.removesuffix("s") == _plain(measure.unit):
+    if said.removesuffix("s") == _plain(measure.unit).removesuffix("s"):
         return figure
     share = {_plain(measure.metric): Fraction(1), **ALSO.get(kept, {})}.get(said)
     return None if share is None else figure * share / measure.each

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from inventory.core.local import whole_money
+from inventory.core.local import in_local_units, whole_money
+from inventory.core.local_measures import figure_here
 from inventory.core.money import dollars
 from inventory.core.sentences import FramedRefusal
 from routing.core import RoutingError
@@ -165,10 +166,11 @@ def _verdict(thinning: Thinning, *, without: Decimal, shared: Decimal, is_unsold
     if shared >= 0 and thinning.cost_share > 0:
         return f"With the cost-share {told[0].lower()}{told[1:]} the thinning and left {_whole(shared)}."
     short = -shared if thinning.cost_share > 0 else -without
+    each = _whole(figure_here(Fraction(short) / thinning.acres, "by_acre"))
     helped = ", cost-share included" if thinning.cost_share > 0 else ""
     return (
         f"{told} part of the thinning: it fell {_whole(short)} short of your wage, "
-        f"{_whole(dollars(Fraction(short) / thinning.acres))} an acre{helped}."
+        f"{each} {in_local_units('an acre')}{helped}."
     )
 
 

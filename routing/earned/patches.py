@@ -55,11 +55,6 @@ class Projection:
     own: Decimal
 
     @property
-    def acres_words(self) -> str:
-        """ "0.25", "3"."""
-        return f"{float(self.acres):g}"
-
-    @property
     def mornings(self) -> int:
         """How many mornings the hours make."""
         return ceil(Fraction(self.hours.likely) / Fraction(parse_hours("a morning").likely))

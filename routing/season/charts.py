@@ -9,6 +9,8 @@ from inventory.core.charts.columns import Column, columns_chart
 from inventory.core.charts.figure import Chart
 from inventory.core.charts.stacks import Stack, stacks_chart
 from inventory.core.dates import month_day
+from inventory.core.local import in_local_units
+from inventory.core.units import cord_units
 
 MONTH_WEEKS = 4
 STEPS = {
@@ -19,12 +21,12 @@ STEPS = {
 
 def season_charts(periods: Sequence[Mapping[str, Any]]) -> tuple[Chart, ...]:
     """Money first, then hours, wood and sales; periods as an answer keeps them."""
-    months = list(_months(periods))
+    months, each = list(_months(periods)), float(cord_units())
     hours = sum(row["all_hours"] for row in periods)
     money = columns_chart(
         [Column(label=label, value=Decimal(sum(row["net"] for row in rows))) for label, rows in months],
         key="season-ahead",
-        title="Money in less money out, each four weeks, dollars",
+        title=in_local_units("Money in less money out, each four weeks ($)"),
         finding="The likely course, mean of the ways it may turn out.",
     )
     work = stacks_chart(
@@ -41,25 +43,32 @@ def season_charts(periods: Sequence[Mapping[str, Any]]) -> tuple[Chart, ...]:
         [
             Stack(
                 label=label,
-                parts=(rows[-1]["seasoned"], rows[-1]["drying"], rows[-1]["rounds"] + rows[-1]["green"]),
+                parts=tuple(
+                    each * amount
+                    for amount in (
+                        rows[-1]["seasoned"],
+                        rows[-1]["drying"],
+                        rows[-1]["rounds"] + rows[-1]["green"],
+                    )
+                ),
             )
             for label, rows in months
         ],
         names=("dry", "drying", "rounds and green"),
         key="season-wood",
-        title="Wood in the yards at the end of each four weeks, cords",
+        title=in_local_units("Wood in the yards at the end of each four weeks, cords"),
     )
     sold = stacks_chart(
         [
             Stack(
                 label=label,
-                parts=(_sold(rows, "near"), _sold(rows, "far")),
+                parts=(each * _sold(rows, "near"), each * _sold(rows, "far")),
             )
             for label, rows in months
         ],
         names=("near", "far"),
         key="season-sales",
-        title="Wood sold, each four weeks, cords",
+        title=in_local_units("Wood sold, each four weeks, cords"),
     )
     return money, work, wood, sold
 

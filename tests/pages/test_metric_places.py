@@ -3,6 +3,7 @@ them comes back as it was typed."""
 
 import html
 import re
+from datetime import datetime
 from decimal import Decimal
 from types import SimpleNamespace
 
@@ -13,21 +14,25 @@ from django.core.management import call_command
 from django.template.loader import render_to_string
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from firewood_site.access import order_path
 from firewood_site.measured import MeasuredField
 from inventory.core import local
 from inventory.core.local import Local, in_local_units
 from inventory.core.units import rate_words
-from inventory.models import Business
+from inventory.models import Business, Unit
 from orders.models import Order, Quote
 from routing.models import Load, Rig, RoadLimit, Run, Stop
+from routing.services.season import plan_season
+from tests.conftest import A_DAY
 from tests.slow.test_every_form import pages_of_all
 
 LEFT = re.compile(
     r"\bcords?\b|\bmiles?\b|\d mi\b|\$|\blbs?\b|\bpounds?\b|\bft\b|\bft[3³]|\bfeet\b"
-    r"|\d ?in(?=$|[.)]| long| across| thick)|\binch(es)?\b|\bmph\b|\bbtu\b|°F"
-    r"|\bcubic feet\b|\d[ -]foot\b"
+    r"|\d ?in(?=$|[.)]| long| across| thick| wide| tall| of rain)|\binch(es)?\b|\bmph\b|\bbtu\b|°F"
+    r"|\bcubic feet\b|\d[ -]foot\b|\bacres?\b|\d ac\b|\byds?\b|\bcubic yards?\b|\bgal(lons?)?\b|\boz\b"
+    r"|\bounces?\b|\bfahrenheit\b|\bmbf\b|\bboard f|\bsquare f|\bmpg\b"
     r"|\bcuerdas?\b|\bmillas?\b|\blibras?\b|\bpies\b|\bpulg|\bpies cúbicos\b",
     re.IGNORECASE,
 )
@@ -46,8 +51,8 @@ OWN_WORDS = (  # typed by people of the demo, a name, a measure that is sold so 
     "cheque devuelto",
     "Stacked 117.33 ft3",
     "Pound sterling",
-    "37 ft",  # trees are counted by the forester's own circle
-    "inches at 4 1/2 ft",
+    "38 wooded acres",
+    "38 acres de bosque",
     "feet=5",
 )
 # the line of a price keeps the words it was given in
@@ -140,6 +145,8 @@ def test_the_moving_map_counts_the_way_to_the_next_turn_in_the_places_units(is_m
         ("heap", 1, ("1.41", "1.48", "1.5", "1.63")),
         ("mph", 1, ("50", "70", "80", "81", "90", "110")),
         ("btu_lb", 0, ("19.5", "20", "20.01")),
+        ("acre", 2, ("0.61", "1.5", "12.34", "0.05")),
+        ("by_acre", 2, ("830", "3450", "827.8")),
     ],
 )
 def test_a_figure_typed_in_meters_comes_back_as_it_was_typed(kept, places, typed):
@@ -209,3 +216,41 @@ def test_what_is_wrong_with_a_part_of_a_line_names_the_places_unit(metric):
 
     assert "Pickup with driver and tools (kg): Ensure this value is less than or equal to 45,359." in page
     assert not LEFT.search("\n".join(line for line in lines_of(page) if ": " in line))
+
+
+def test_ground_and_its_plots_are_typed_and_shown_in_hectares_and_centimeters(metric):
+    """A patch of 0.61 ha came back as 1.51 acres, and its trees were asked for in inches."""
+    typed = {
+        "name": "Slope", "ground_acres": "1.5 / 0.61", "hire_out": "830 to 3450", "money_in": "0 / 0",
+        "plots": "11.3\nfir 12 15; oak 18\nfir 16",
+    }  # fmt: skip
+    answer = metric.post(reverse("unit-new"), typed)
+    assert answer.status_code == 302, answer.context["form"].errors
+
+    unit = Unit.objects.get(name="Slope")
+    assert (unit.acres, unit.acres_left) == (Decimal("3.71"), Decimal("1.51"))
+    assert unit.hire_out_low == Decimal("335.89")  # an acre
+    page = metric.get(reverse("unit", args=[unit.pk]))
+    shown = {name: page.context["form"][name].value() for name in typed}
+    assert shown == typed | {"plots": "11.3 m\nfir 12 15; oak 18\nfir 16"}
+    assert "m³ a hectare" in page.text
+    assert "trees a hectare" in page.text
+    assert not LEFT.search("\n".join(lines_of(page.text)))
+
+
+def test_a_count_kept_in_feet_and_inches_is_shown_in_meters(metric):
+    unit = Unit.objects.exclude(plots="").first()
+
+    shown = metric.get(reverse("unit", args=[unit.pk])).context["form"]["plots"].value()
+
+    assert shown.startswith("11.3 m\n")
+    assert not LEFT.search(shown)
+
+
+@pytest.mark.slow
+def test_the_season_ahead_of_a_metric_place_is_told_in_its_units(metric):
+    plan_season(on=A_DAY, at=timezone.make_aware(datetime(2026, 9, 18, 9, 30)))
+
+    lines = lines_of(metric.get(reverse("season-ahead")).text)
+
+    assert [line for line in lines if LEFT.search(line)] == []

@@ -12,6 +12,7 @@ from firewood_site.measured import MeasuredField, in_place
 from firewood_site.seller.buyer_words import BuyerName, WoodName
 from firewood_site.seller.forms.dated import DatedLines
 from firewood_site.seller.forms.fields import (
+    MOST_DOLLARS,
     TIME,
     CountText,
     DayField,
@@ -25,17 +26,22 @@ from firewood_site.seller.forms.fields import (
 from firewood_site.seller.forms.lines import Line, LineForm, Ticks
 from firewood_site.seller.forms.spots import SpotForm
 from inventory.core.hours import Hours, NotHours, parse_hours
+from inventory.core.stand import plots_here, with_unit
 from inventory.selectors.spoken import reader_language
 from inventory.selectors.yards import SLASH_METHODS
 
 LONGEST_SIZE = 20
+PLOTS = "none for a plot without trees. Four plots or more make the range worth reading."
 GRAVITY = (
     "Oven-dry weight over green volume; volume lost from green to oven-dry; gross heat. 0.45 alone: 26.5 "
     "times it is the shrinkage,"
 )
 LONGEST_NAME = 80
 SCIENTIFIC = re.compile(r"(.*?)\s*\(([^()]+)\)")  # a wood's name, its scientific one in brackets behind it
-WORDS_OF_A_SIZE = {"ft", "foot", "feet", "radius", "circle", "plot", "prism", "baf", "factor"}
+WORDS_OF_A_SIZE = {
+    "ft", "foot", "feet", "m", "meter", "meters", "metre", "metres", "ha",
+    "radius", "circle", "plot", "prism", "baf", "factor",
+}  # fmt: skip
 GROUND_DAYS = {
     "started": "started_on",
     "finished": "finished_on",
@@ -192,7 +198,9 @@ class UnitForm(LineForm):
             label="Hired out it would cost ($ an acre)",
             parts=("hire_out_low", "hire_out_high"),
             between=(" to ",),
-            help_text="335 to 1395. Empty: the published range.",
+            help_text=in_place(
+                "335 to 1395. Empty: the published range.", "830 to 3450. Empty: the published range."
+            ),
         ),
         "money_in": Line(
             label="Money it brings: cost-share / saw logs sold ($)",
@@ -204,8 +212,10 @@ class UnitForm(LineForm):
         label="Where it lies, for papers", max_length=200, required=False,
         help_text="Street, tax account or legal description: the paper that rides along says it.",
     )  # fmt: skip
-    acres = number_field("Acres", low=Decimal("0.01"), high=99_999)
-    acres_left = number_field("Acres not yet thinned", low=0, high=99_999, required=False)
+    acres = MeasuredField(label="Acres", kept="acre", low=0.01, high=99_999, places=2)
+    acres_left = MeasuredField(
+        label="Acres not yet thinned", kept="acre", high=99_999, places=2, required=False
+    )
     dates = DatedLines(label="Its days", words=GROUND_DAYS)
     slash_method = forms.ChoiceField(
         label="What becomes of the slash", choices=[("", "not decided"), *SLASH_METHODS], required=False
@@ -213,31 +223,44 @@ class UnitForm(LineForm):
     slash = forms.CharField(label="The slash in words", max_length=200, required=False)
     saw_log_dollars = dollars_field("Saw logs sold ($)", high=9_999_999, initial=0)
     cost_share_dollars = dollars_field("Cost-share ($)", high=9_999_999, initial=0)
-    hire_out_low = dollars_field("Hired out, at least ($/acre)", required=False)
-    hire_out_high = dollars_field("Hired out, at most ($/acre)", required=False)
+    hire_out_low, hire_out_high = (
+        MeasuredField(label=label, kept="by_acre", high=MOST_DOLLARS, places=2, required=False)
+        for label in ("Hired out, at least ($ an acre)", "Hired out, at most ($ an acre)")
+    )
     plots = forms.CharField(
         label="How large a plot is, then the trees you would cut, one plot a line",
         required=False, max_length=4000,
-        widget=forms.Textarea(attrs={"rows": 5, "placeholder": "37 ft\nfir 5 6 6 8; oak 7\nfir 6 9"}),
-        help_text='"37 ft" is a circle with that radius, a tenth of an acre. Through a prism: "prism 10". '
-        "Then the wood and each tree's inches at 4 1/2 ft; none for a plot without trees. "
-        "Four plots or more make the range worth reading.",
+        widget=forms.Textarea(
+            attrs={
+                "rows": 5,
+                "placeholder": in_place(
+                    "37 ft\nfir 5 6 6 8; oak 7\nfir 6 9", "11.3 m\nfir 12 15 15 20; oak 18\nfir 16 24"
+                ),
+            }
+        ),
+        help_text=in_place(
+            '"37 ft" is a circle with that radius, a tenth of an acre. Through a prism: "prism 10". '
+            f"Then the wood and each tree's inches at 4 1/2 ft; {PLOTS}",
+            '"11.3 m" is a circle with that radius, 400 m². Through a prism of 2 m² a hectare: "prism 2". '
+            f"Then the wood and each tree's cm at 1.3 m; {PLOTS}",
+        ),
     )  # fmt: skip
     note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
     def __init__(self, *args: Any, initial: dict[str, Any] | None = None, **kwargs: Any) -> None:
         kept = initial or {}
-        counted = "\n".join(filter(None, (kept.get("plot_size"), kept.get("plots"))))
+        counted = "\n".join(filter(None, plots_here(kept.get("plot_size", ""), kept.get("plots", ""))))
         super().__init__(*args, initial={**kept, "dates": kept, "plots": counted}, **kwargs)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         size, _newline, plots = cleaned.get("plots", "").strip().partition("\n")
-        size = size.strip()
+        size = with_unit(size.strip())
         words = set(re.findall(r"[^\W\d_]+", size.lower()))
         is_size = re.search(r"\d", size) and words <= WORDS_OF_A_SIZE and len(size) <= LONGEST_SIZE
         if size and not is_size and size != self.initial.get("plot_size"):
-            self.add_error("plots", 'Write first how large a plot is: "37 ft", or "prism 10".')
+            first = in_place('"37 ft", or "prism 10".', '"11.3 m", or "prism 2".')
+            self.add_error("plots", f"Write first how large a plot is: {first}")
         return {**cleaned, **(cleaned.pop("dates", None) or {}), "plot_size": size, "plots": plots}
 
 

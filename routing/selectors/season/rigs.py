@@ -13,7 +13,7 @@ from routing.season.problem import Move
 from routing.selectors.earned.market_choices import rigs_with_rates
 from routing.selectors.roads.legs import drives_between
 from routing.selectors.season.periods import LENGTHS
-from routing.selectors.season.work import open_shares
+from routing.selectors.season.work import cords_said, hours_said, open_shares
 
 WORKDAYS = 6  # common practice: a week's days a rig may go out
 DAY_HOURS = 8.0  # common practice: a day of loading and driving
@@ -40,14 +40,12 @@ def rig_days(
 def cords_a_day(hours: float, guesses: SeasonGuesses, rests: list[tuple[str, str]]) -> float | None:
     """Cords a rig delivers near in a day: as typed, else as many as eight hours of the drive hold."""
     if guesses.near_cords_a_day is not None:
-        rests.append(
-            ("Near loads", f"{guesses.near_cords_a_day.normalize():f} cords a rig day, as you typed")
-        )
+        rests.append(("Near loads", f"{cords_said(float(guesses.near_cords_a_day))} a rig day, as you typed"))
         return float(guesses.near_cords_a_day)
     if hours <= 0:
         return None
     rests.append(
-        ("Near loads", f"{DAY_HOURS / hours:.1f} cords a rig day: eight hours at {hours:.1f} a cord")
+        ("Near loads", f"{cords_said(DAY_HOURS / hours)} a rig day: eight hours at {hours_said(hours)}")
     )
     return DAY_HOURS / hours
 
@@ -87,9 +85,7 @@ def moves(on: date, yards: list[Yard], load_hours: float, rests: list[tuple[str,
                 )
             )
     if found:
-        rests.append(
-            ("Between yards", f"{min(m.hours for m in found):.1f} hours a cord and up with {rig.name}")
-        )
+        rests.append(("Between yards", f"{hours_said(min(m.hours for m in found))} and up with {rig.name}"))
     return tuple(found)
 
 

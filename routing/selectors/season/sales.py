@@ -8,8 +8,8 @@ from fractions import Fraction
 from itertools import pairwise
 from math import ceil
 
-from inventory.core.local import whole_money
-from inventory.core.units import bundle_cords
+from inventory.core.local import in_local_units, whole_money
+from inventory.core.units import bundle_cords, by_the_unit
 from orders.models import Order
 from routing.core import RoutingError
 from routing.models import SeasonGuesses
@@ -18,6 +18,7 @@ from routing.selectors.earned.market import HaulAsk, haul_view
 from routing.selectors.earned.worth import WOOD_IS_GONE, brought_forward_until, entries_of_books
 from routing.selectors.season.periods import LENGTHS, NOT_WOOD, WEEKS_A_MONTH, YEAR, period_of
 from routing.selectors.season.rigs import cords_a_day
+from routing.selectors.season.work import cords_said, hours_said
 
 DELIVERY_HOURS = 2.0  # common practice: load and deliver a cord near home
 DONE = (Order.State.DECLINED, Order.State.CANCELLED)
@@ -34,7 +35,8 @@ def markets(
 ) -> Iterator[Market]:
     """One near and one far market, the best price of each wood in them, demand as last year's."""
     months, shares = _cords_by_month(on), _shares(on, near)
-    rests.append(("Demand", "cords sold in each month of the last year, by wood and market of your orders"))
+    sold = in_local_units("cords sold in each month of the last year")
+    rests.append(("Demand", f"{sold}, by wood and market of your orders"))
     for key, is_far in (("near", False), ("far", True)):
         price: dict[tuple[str, str], float] = {}
         for (wood, dryness, market), dollars in prices.items():
@@ -47,7 +49,7 @@ def markets(
         if typed is not None:
             cords, mine = _as_typed(float(typed), months), _of_one_market(mine)
             rests.append(
-                (f"Demand ({key})", f"{typed.normalize():f} cords a month over the year, as you typed")
+                (f"Demand ({key})", f"{cords_said(float(typed))} a month over the year, as you typed")
             )
         demand = {
             pair: tuple(
@@ -74,14 +76,14 @@ def _market(
     try:
         view = haul_view(HaulAsk(wood=wood, cords=Fraction(1)), on=on)
     except RoutingError as problem:
-        rests.append((f"Driving ({key})", f"about two hours a cord, common practice: {problem}"))
+        rests.append((f"Driving ({key})", f"{hours_said(DELIVERY_HOURS)}, common practice: {problem}"))
     else:
         side = view.answer.far if is_far else view.answer.near
         hours, cash, box = float(side.minutes) / 60, float(side.cost), float(view.rig.box_cords)
         rests.append(
             (
                 f"Driving ({key})",
-                f"{hours:.1f} hours and {whole_money(cash)} a cord with {view.rig.name}",
+                f"{whole_money(by_the_unit(Decimal(cash)))} and {hours_said(hours)} with {view.rig.name}",
             )
         )
     if not is_far:

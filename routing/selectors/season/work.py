@@ -6,8 +6,12 @@ from dataclasses import replace
 from datetime import date, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 from inventory.core.dates import month_day
+from inventory.core.local import in_local_units, local
+from inventory.core.local_measures import MEASURES
+from inventory.core.units import cord_units
 from inventory.models import Movement, Unit, WorkEntry
 from inventory.selectors.work import logged_rates
 from routing.models import SeasonGuesses, Shut
@@ -23,6 +27,29 @@ QUARTERS = ("fall", "winter", "spring", "summer")  # October to December is the 
 SAWS = frozenset({Step.FELL})
 DRIVES = frozenset({Step.HAUL, Step.MOVE, Step.DELIVER_NEAR, Step.DELIVER_FAR})
 GUESS_OF = {Step.FELL: "rounds", Step.HAUL: "haul", Step.SPLIT: "split", Step.STACK: "heap"}
+
+
+def cords_said(cords: float) -> str:
+    """A mean of the plan in the unit of the place: "4.5 cords"."""
+    return f"{_plain(cords * float(cord_units()))} {in_local_units('cords')}"
+
+
+def hours_said(hours: float) -> str:
+    """Hours a cord in the unit of the place: "1.7 hours a cord"."""
+    return f"{_plain(hours / float(cord_units()))} hours {in_local_units('a cord')}"
+
+
+def _plain(figure: float) -> str:
+    return f"{figure:.2f}".rstrip("0").rstrip(".")
+
+
+def _an_acre(cords: Any) -> str:
+    """Cords an acre, likely (low to high), as the place counts wood and ground, without their unit."""
+    each = float(cord_units()) * (float(MEASURES["by_acre"].each) if local().is_metric else 1.0)
+    likely, low, high = (
+        f"{float(end) * each:.1f}".removesuffix(".0") for end in (cords.likely, cords.low, cords.high)
+    )
+    return f"{likely} ({low} to {high})"
 
 
 def people(
@@ -76,7 +103,7 @@ def hours_per_cord(rests: list[tuple[str, str]]) -> dict[Step, Range]:
     for step, key in GUESS_OF.items():
         guess, source = rates.rate(key)
         found[step] = Range(low=float(guess.low), likely=float(guess.likely), high=float(guess.high))
-        sources.append(f"{guess.name} {guess.likely.normalize():f} ({source})")
+        sources.append(f"{guess.name} {_plain(float(guess.likely / cord_units()))} ({source})")
     rests.append(("Hours a cord", ", ".join(sources)))
     return found
 
@@ -105,14 +132,14 @@ def grounds(rests: list[tuple[str, str]], starts: tuple[date, ...] = ()) -> Iter
         if counted is not None and counted.whole.likely > 0:
             per_acre, whole = dict(counted.by_wood), counted.whole
             yields = Range(low=whole.low / whole.likely, likely=1.0, high=whole.high / whole.likely)
-            source = f"{whole.likely:.1f} ({whole.low:.1f} to {whole.high:.1f}) from {counted.plots} plots"
+            source = f"{_an_acre(whole)} from {counted.plots} plots"
         elif so_far:
             per_acre, yields, source = so_far, OWN_GROUND, "what the ground you thinned so far gave"
         else:
             likely = float(usual.likely)
             per_acre = {"fir": likely}
             yields = Range(low=float(usual.low) / likely, likely=1.0, high=float(usual.high) / likely)
-            source = "estimate of 5 (3 to 8) until you count trees on plots"
+            source = f"estimate of {_an_acre(usual)} until you count trees on plots"
         rests.append((f"Cords an acre ({unit.name})", source))
         lies = unit.acres - acres if unit.slash_by and not unit.slash_done_on else Decimal(0)
         yield replace(

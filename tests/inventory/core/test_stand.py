@@ -6,9 +6,11 @@ from statistics import mean, stdev
 
 import pytest
 
+from inventory.core import local
 from inventory.core.figures import table_of
+from inventory.core.local import Local
 from inventory.core.measure import solid_per_cord
-from inventory.core.stand import BadPlots, cords_in_tree, plot_size, stand_estimate
+from inventory.core.stand import BadPlots, cords_in_tree, plot_size, plots_here, stand_estimate, with_unit
 from tests.inventory.core.published import FOLDER
 
 TENTH_ACRE = "37 ft"
@@ -133,3 +135,29 @@ def test_what_can_not_be_read_says_what_is_wrong(size, plots, sentence):
 def test_a_prism_is_known_by_its_name_too():
     assert plot_size("BAF 10").factor == 10
     assert plot_size("16.7 ft").radius_ft == 16.7
+
+
+def test_plots_counted_in_meters_give_what_the_same_plots_give_in_feet():
+    feet = stand_estimate("37 ft", "hardwood 5 5 5 8 8 10 12")
+    meters = stand_estimate("11.28 m", "hardwood 12.7 12.7 12.7 20.3 20.3 25.4 30.5")
+
+    assert meters.whole.likely == pytest.approx(feet.whole.likely, rel=0.005)
+    assert meters.trees == pytest.approx(feet.trees, rel=0.005)
+    assert plot_size("prism 2 m²/ha").factor == pytest.approx(8.71, abs=0.01)  # square feet an acre
+
+
+def test_a_count_kept_in_feet_is_read_in_meters_where_those_count():
+    local.remember(Local(is_metric=True))
+
+    assert plots_here("37 ft", "fir 5 6; oak 7\nnone") == ("11.3 m", "fir 12.7 15.2; oak 17.8\nnone")
+    assert plots_here("prism 10", "fir 8") == ("prism 2.3 m²/ha", "fir 20.3")
+    assert plots_here("11.3 m", "fir 12") == ("11.3 m", "fir 12")
+    assert (with_unit("5.64"), with_unit("prism 2")) == ("5.64 m", "prism 2 m²/ha")
+    for size, plots, sentence in (
+        ("big", "fir 8", '"11.3 m"'),
+        ("300 m", "fir 8", "between 1 and 46 m"),
+        ("11.3 m", "fir 999", "2.5 to 152 cm thick|3 to 152 cm thick"),
+        ("11.3 m", "fir", "the wood, then cm"),
+    ):
+        with pytest.raises(BadPlots, match=sentence):
+            stand_estimate(size, plots)
