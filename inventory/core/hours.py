@@ -24,12 +24,8 @@ class NotHours(InventoryError):
 
     field = "hours"
 
-    def __init__(self, text: str) -> None:
-        shown = text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}…"
-        super().__init__(
-            "{shown!r} is no time worked: write hours, such as 3, 2 to 3, 1 h 30 min, or a morning.",
-            shown=shown,
-        )
+    says = "{shown!r} is no time worked: write hours, such as 3, 2 to 3, 1 h 30 min, or a morning."
+    in_words = {"shown": lambda text: text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}…"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +71,7 @@ def parse_hours(text: str) -> Hours:
     sure, said = told[1] if told else "about", SURE.sub("", said)
     found = _span(said) or _three(said) or _between(said) or _clocked(said, sure) or _single(said, sure)
     if found is None or found.likely <= 0 or found.high > MOST_HOURS:
-        raise NotHours(text)
+        raise NotHours(shown=text)
     return found
 
 

@@ -4,7 +4,7 @@ Sizes are feet unless a name says inches. Every volume is a range: the form's ow
 lies) times the tape's. A cord is 128 ft3 stacked and, by default, 85 ft3 solid.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from math import pi
@@ -22,24 +22,15 @@ SHAPES = ("stack", "windrow", "cone", "trailer", "deck", "log", "log_list")
 class BadSize(InventoryError):
     """A length, width or height that can't be measured wood."""
 
-    def __init__(self, *, what: str | Sentence, value: object, problem: str | Sentence) -> None:
-        self.what = str(what)
-        super().__init__(
-            "The {what} can't be {value}: {problem}.",
-            what=as_sentence(what),
-            value=value,
-            problem=as_sentence(problem),
-        )
+    says = "The {what} can't be {value}: {problem}."
+    in_words = {"what": as_sentence, "problem": as_sentence}
 
 
 class UnknownForm(InventoryError):
     """A form of wood the table has no figure for."""
 
-    def __init__(self, *, form: str, known: Sequence[str]) -> None:
-        self.form = form
-        super().__init__(
-            "There is no figure for {form!r}: choose one of {known}.", form=form, known=", ".join(known)
-        )
+    says = "There is no figure for {form!r}: choose one of {known}."
+    in_words = {"known": ", ".join}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

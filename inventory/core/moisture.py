@@ -18,15 +18,8 @@ FIBER_SATURATION_PCT = rule("fiber_saturation").value
 class ImpossibleMoisture(InventoryError):
     """A moisture, temperature or humidity that cannot be."""
 
-    def __init__(self, *, what: str | Sentence, value: float, allowed: str | Sentence) -> None:
-        self.what = str(what)
-        self.value = value
-        super().__init__(
-            "{value} cannot be {what}: it lies between {allowed}.",
-            value=value,
-            what=as_sentence(what),
-            allowed=as_sentence(allowed),
-        )
+    says = "{value} cannot be {what}: it lies between {allowed}."
+    in_words = {"what": as_sentence, "allowed": as_sentence}
 
 
 def wet_from_dry(dry_pct: float) -> float:

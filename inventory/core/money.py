@@ -13,11 +13,7 @@ CENT = Decimal("0.01")
 class NothingToShareBy(InventoryError):
     """Money was to be shared by weights that add to nothing."""
 
-    def __init__(self, weights: Sequence[Fraction | int]) -> None:
-        self.weights = tuple(weights)
-        super().__init__(
-            "Money can't be shared by the weights {weights}: one must be above zero.", weights=self.weights
-        )
+    says = "Money can't be shared by the weights {weights}: one must be above zero."
 
 
 def dollars(amount: Decimal | Fraction | int | str) -> Decimal:
@@ -84,7 +80,7 @@ def share_out(total_cents: int, weights: Sequence[Fraction | int]) -> tuple[int,
     sizes = [size * (parts // part) for size, part in ratios]  # the weights as whole numbers
     whole = sum(sizes)
     if whole <= 0 or min(sizes) < 0:
-        raise NothingToShareBy(weights)
+        raise NothingToShareBy(weights=tuple(weights))
     shares, rests = [], []
     for size in sizes:
         share, rest = divmod(total_cents * size, whole)

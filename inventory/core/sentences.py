@@ -1,10 +1,11 @@
 """Sentences in the reader's language, by gettext: English is the source, the rest is in inventory/locale."""
 
 import gettext
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
+from typing import Any, ClassVar
 
 ENGLISH = "en"
 
@@ -48,12 +49,24 @@ class Sentence:
 class Refusal(Exception):
     """A step that was refused, with a full sentence fit for whoever took it, in whatever language they read.
 
-    `raise Refusal("Lot {lot} holds {cords}.", lot="K1", cords=Cords(cords))`
+    A class that always says the same names its sentence, and what words a figure that fills a gap of it. What
+    fills the gaps can be asked of the refusal by name.
+
+    >>> class LotEmpty(Refusal):
+    ...     says = "Lot {lot} holds {left}."
+    ...     in_words = {"left": "{:.1f} cords".format}
+    >>> str(LotEmpty(lot="K1", left=0)), LotEmpty(lot="K1", left=0).lot
+    ('Lot K1 holds 0.0 cords.', 'K1')
     """
 
-    def __init__(self, english: str = "", /, **gaps: object) -> None:
-        self.sentence = Sentence(english, gaps)
-        super().__init__(english)
+    says: ClassVar[str] = ""
+    in_words: ClassVar[Mapping[str, Callable[[Any], object]]] = {}
+
+    def __init__(self, english: str = "", /, **gaps: Any) -> None:
+        vars(self).update({**gaps, **vars(self)})
+        worded = {name: words(gaps[name]) for name, words in self.in_words.items() if name in gaps}
+        self.sentence = Sentence(english or self.says, {**gaps, **worded})
+        super().__init__(english or self.says)
 
     def text_in(self, language: str) -> str:
         return self.sentence.text_in(language)

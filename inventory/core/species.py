@@ -30,9 +30,7 @@ STOVE_SHARE = rule("stove").value
 class UnknownWood(InventoryError):
     """A kind of tree the table does not hold."""
 
-    def __init__(self, *, key: str) -> None:
-        self.key = key
-        super().__init__("There are no figures for {key!r}: pick a wood from the list.", key=key)
+    says = "There are no figures for {key!r}: pick a wood from the list."
 
 
 class BadMix(FramedRefusal, InventoryError):

@@ -31,17 +31,8 @@ class BadMovement(FramedRefusal, InventoryError):
 class TooLittleThere(InventoryError):
     """More would leave a lot than is there."""
 
-    def __init__(self, *, lot: str, on: date, there: Fraction, leaving: Fraction) -> None:
-        self.lot = lot
-        self.there = there
-        self.leaving = leaving
-        super().__init__(
-            "Lot {lot} had {there} on {on}; {leaving} can't leave it.",
-            lot=lot,
-            there=Cords(there),
-            on=FullDate(on),
-            leaving=Cords(leaving),
-        )
+    says = "Lot {lot} had {there} on {on}; {leaving} can't leave it."
+    in_words = {"there": Cords, "on": FullDate, "leaving": Cords}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

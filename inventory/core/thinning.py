@@ -14,8 +14,7 @@ WOOD_STEPS = ("rounds", "haul", "split", "heap")  # steps that make wood; slash 
 class NoWoodMade(InventoryError):
     """Cost per cord was asked of no cords."""
 
-    def __init__(self) -> None:
-        super().__init__("Cost per cord needs cords: measure the lot first.")
+    says = "Cost per cord needs cords: measure the lot first."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

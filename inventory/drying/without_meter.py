@@ -24,10 +24,6 @@ LEAST_PCT, MOST_PCT = 5.0, 250.0  # wood out of doors holds no less, and hardly 
 class BadSign(InventoryError):
     """A sign of dryness that can't be used."""
 
-    def __init__(self, english: str, /, *, field: str, **gaps: object) -> None:
-        self.field = field
-        super().__init__(english, **gaps)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Likely:

@@ -30,16 +30,8 @@ from inventory.services.ledger import as_kept, lot_by_code, write_movement
 class NotDrawn(InventoryError):
     """More was to come back to a lot than it gave."""
 
-    def __init__(self, *, lot: str, reference: str, gave: Fraction, asked: Fraction) -> None:
-        self.lot = lot
-        self.reference = reference
-        super().__init__(
-            "Lot {lot} gave {gave} to {reference}, so {asked} cannot come back to it.",
-            lot=lot,
-            gave=Cords(gave),
-            reference=named(reference),
-            asked=Cords(asked),
-        )
+    says = "Lot {lot} gave {gave} to {reference}, so {asked} cannot come back to it."
+    in_words = {"gave": Cords, "reference": named, "asked": Cords}
 
 
 @transaction.atomic
@@ -73,7 +65,7 @@ def draw_wood(
         return done.pk
     hold = Hold.objects.select_related("lot").filter(pk=hold_id).first()
     if hold is None:
-        raise NoSuchHold(hold_id=hold_id)
+        raise NoSuchHold(hold=hold_id)
     amount = Fraction(to_units(hold.cords if cords is None else cords), UNITS_PER_CORD)
     if amount <= 0:
         raise NothingToHold(cords=amount)

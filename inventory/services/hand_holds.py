@@ -17,11 +17,7 @@ from inventory.services.ledger import lot_by_code
 class HeldForOrder(InventoryError):
     """A hold that belongs to an order was to be made or ended by hand."""
 
-    def __init__(self, *, reference: str) -> None:
-        self.reference = reference
-        super().__init__(
-            "Order {number} holds its own wood: change the order instead.", number=order_number(reference)
-        )
+    says = "Order {number} holds its own wood: change the order instead."
 
 
 @transaction.atomic
@@ -41,8 +37,8 @@ def hold_by_hand(
         NoSuchLot, NothingToHold, NotEnoughOpen
         HeldForOrder: the name is an order's.
     """
-    if order_number(for_whom) is not None:
-        raise HeldForOrder(reference=for_whom)
+    if number := order_number(for_whom):
+        raise HeldForOrder(number=number)
     lot = lot_by_code(code)
     hold_id = hold_wood(
         lot_id=lot.pk, cords=cords, kind=kind, reference=for_whom, made_at=at, lapses_on=lapses_on
@@ -67,9 +63,9 @@ def release_by_hand(*, code: str, hold_id: int, at: datetime, who: str) -> None:
     """
     hold = Hold.objects.filter(pk=hold_id, lot__code=code).first()
     if hold is None:
-        raise NoSuchHold(hold_id=hold_id)
-    if order_number(hold.reference) is not None:
-        raise HeldForOrder(reference=hold.reference)
+        raise NoSuchHold(hold=hold_id)
+    if number := order_number(hold.reference):
+        raise HeldForOrder(number=number)
     if release_hold(hold_id=hold_id, at=at):
         audit_note(
             at=at,

@@ -22,54 +22,32 @@ COLUMN = {Hold.Kind.FIRM: "firm_cords", Hold.Kind.SOFT: "soft_cords"}
 
 
 class NoSuchLot(InventoryError):
-    def __init__(self, *, lot: int | str) -> None:
-        self.lot = lot
-        super().__init__("There is no lot {lot}: choose one from the list.", lot=lot)
+    says = "There is no lot {lot}: choose one from the list."
 
 
 class NothingToHold(InventoryError):
     """A hold of no wood, or of less than none."""
 
-    def __init__(self, *, cords: Fraction) -> None:
-        self.cords = cords
-        super().__init__("{cords} cannot be held: hold more than nothing.", cords=Cords(cords))
+    says = "{cords} cannot be held: hold more than nothing."
+    in_words = {"cords": Cords}
 
 
 class NotEnoughOpen(InventoryError):
     """Less wood is open in the lot than was asked for."""
 
-    def __init__(self, *, lot: str, wanted: Fraction, open_cords: Fraction) -> None:
-        self.lot = lot
-        self.wanted = wanted
-        self.open_cords = open_cords
-        left = Cords(open_cords) if open_cords > 0 else Sentence("nothing")
-        super().__init__(
-            "Lot {lot} has {left} not promised, and {wanted} was asked for: take less, or another lot.",
-            lot=lot,
-            left=left,
-            wanted=Cords(wanted),
-        )
+    says = "Lot {lot} has {left} not promised, and {wanted} was asked for: take less, or another lot."
+    in_words = {"left": lambda cords: Cords(cords) if cords > 0 else Sentence("nothing"), "wanted": Cords}
 
 
 class NoSuchHold(InventoryError):
-    def __init__(self, *, hold_id: int) -> None:
-        self.hold_id = hold_id
-        super().__init__("There is no hold number {hold}: look at the lot again.", hold=hold_id)
+    says = "There is no hold number {hold}: look at the lot again."
 
 
 class HoldEnded(InventoryError):
     """A hold that no longer stands was to be drawn or firmed up."""
 
-    def __init__(self, *, reference: str, lot: str, state: str) -> None:
-        self.reference = reference
-        self.lot = lot
-        self.state = state
-        super().__init__(
-            "The hold on lot {lot} for {reference} is already {state}: hold the wood again if it is wanted.",
-            lot=lot,
-            reference=named(reference),
-            state=Sentence(state),
-        )
+    says = "The hold on lot {lot} for {reference} is already {state}: hold the wood again if it is wanted."
+    in_words = {"reference": named, "state": Sentence}
 
 
 def take_open(
@@ -89,7 +67,7 @@ def refuse_not_open(lot_id: int, wanted: Fraction) -> InventoryError:
     if lot is None:
         return NoSuchLot(lot=lot_id)
     left = lot.on_hand_cords - lot.firm_cords - lot.soft_cords - lot.kept_cords
-    return NotEnoughOpen(lot=lot.code, wanted=wanted, open_cords=left)
+    return NotEnoughOpen(lot=lot.code, wanted=wanted, left=left)
 
 
 def settle_short(lot_id: int) -> None:
@@ -220,5 +198,5 @@ def end_hold(hold: Hold, *, state: str, at: datetime) -> bool:
 def _hold(hold_id: int) -> Hold:
     hold = Hold.objects.select_related("lot").filter(pk=hold_id).first()
     if hold is None:
-        raise NoSuchHold(hold_id=hold_id)
+        raise NoSuchHold(hold=hold_id)
     return hold

@@ -24,11 +24,7 @@ NUMBERED = re.compile(r"([A-Za-z-]{1,6})(\d{1,4})")
 class LotChanged(InventoryError):
     """Somebody else wrote the lot between our reading and our writing."""
 
-    def __init__(self, *, lot: str) -> None:
-        self.lot = lot
-        super().__init__(
-            "Lot {lot} was changed by somebody else just now: look at it again, then repeat this.", lot=lot
-        )
+    says = "Lot {lot} was changed by somebody else just now: look at it again, then repeat this."
 
 
 def lot_by_code(code: str) -> Lot:

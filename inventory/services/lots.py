@@ -29,33 +29,18 @@ SALE_WORDS = dict(Lot.Sale.choices)
 class BadCode(InventoryError):
     """A lot's code that cannot stand on a tag or in an address."""
 
-    def __init__(self, *, code: str) -> None:
-        self.code = code
-        super().__init__(
-            "{code!r} cannot be a lot's code: write up to twelve letters and numbers, such as K9.", code=code
-        )
+    says = "{code!r} cannot be a lot's code: write up to twelve letters and numbers, such as K9."
 
 
 class CodeTaken(InventoryError):
-    def __init__(self, *, code: str) -> None:
-        self.code = code
-        super().__init__("There is a lot {code} already: give this one another code.", code=code)
+    says = "There is a lot {code} already: give this one another code."
 
 
 class KeptTooMuch(InventoryError):
     """More wood was to be taken from what is kept than is kept."""
 
-    def __init__(self, *, lot: str, kept: Fraction, wanted: Fraction) -> None:
-        self.lot = lot
-        self.kept = kept
-        self.wanted = wanted
-        super().__init__(
-            "Lot {lot} has {kept} kept for own use and {wanted} was to come off it: write "
-            "what is really kept.",
-            lot=lot,
-            kept=Cords(kept),
-            wanted=Cords(wanted),
-        )
+    says = "Lot {lot} has {kept} kept for own use and {wanted} was to come off it: write what is really kept."
+    in_words = {"kept": Cords, "wanted": Cords}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -20,32 +20,20 @@ from inventory.services.parts import Storage, carve, keep_lay, merge_lots, write
 
 
 class NoSuchYard(InventoryError):
-    def __init__(self, *, yard: int | str) -> None:
-        self.yard = yard
-        super().__init__("There is no yard {yard}: choose one from the list.", yard=yard)
+    says = "There is no yard {yard}: choose one from the list."
 
 
 class AlreadyThere(InventoryError):
     """Wood was to be moved to where it lies."""
 
-    def __init__(self, *, lot: str, yard: str) -> None:
-        self.lot = lot
-        self.yard = yard
-        super().__init__("Lot {lot} is in {yard} already: choose another yard.", lot=lot, yard=yard)
+    says = "Lot {lot} is in {yard} already: choose another yard."
 
 
 class NoRoom(InventoryError):
     """More wood than the yard has room for."""
 
-    def __init__(self, *, yard: str, room: Fraction, would_be: Fraction) -> None:
-        self.yard = yard
-        self.room = room
-        super().__init__(
-            "{yard} has room for {room} and would hold {would_be}: move less.",
-            yard=yard,
-            room=Cords(room),
-            would_be=Cords(would_be),
-        )
+    says = "{yard} has room for {room} and would hold {would_be}: move less."
+    in_words = {"room": Cords, "would_be": Cords}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,7 +165,7 @@ def bring_back_held(
     """
     hold = Hold.objects.select_related("lot").filter(pk=hold_id).first()
     if hold is None:
-        raise NoSuchHold(hold_id=hold_id)
+        raise NoSuchHold(hold=hold_id)
     amount = min(as_kept(cords), hold.cords)
     if amount == hold.cords:
         has_ended = end_hold(hold, state=Hold.State.RELEASED, at=at)

@@ -48,12 +48,7 @@ DONE_ALREADY = {
 class WillNotMerge(InventoryError):
     """Two lots that must not become one heap."""
 
-    def __init__(self, *, one: str, other: str, because: Sentence) -> None:
-        self.one = one
-        self.other = other
-        super().__init__(
-            "Lots {one} and {other} stay apart: {because}.", one=one, other=other, because=because
-        )
+    says = "Lots {one} and {other} stay apart: {because}."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

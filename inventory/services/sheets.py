@@ -41,10 +41,6 @@ PILINGS = {"stack": "stacked", "trailer": "loose", "deck": "decked", "log": "dec
 class NothingLogged(InventoryError):
     """A sheet that says too little, or two things that can't both be."""
 
-    def __init__(self, english: str, /, *, field: str, **gaps: object) -> None:
-        self.field = field
-        super().__init__(english, **gaps)
-
 
 class Amount(StrEnum):
     """What the cords on a sheet are."""

@@ -17,10 +17,6 @@ from inventory.services.audit import note as audit_note
 class BadSpecies(InventoryError):
     """Figures no wood can have, or a wood that is in use."""
 
-    def __init__(self, english: str, /, *, field: str | None = None, **gaps: object) -> None:
-        self.field = field
-        super().__init__(english, **gaps)
-
 
 @transaction.atomic
 def save_species(*, key: str, values: dict[str, Any], on: date, at: datetime, who: str) -> str:

@@ -23,14 +23,11 @@ from inventory.services.work import remove_work
 class WentOn(InventoryError):
     """The wood of a sheet was worked on, sold or promised since, so it can't be taken back whole."""
 
-    def __init__(self, *, lot: str, because: str) -> None:
-        self.lot = lot
-        super().__init__(
-            "This can't be taken back whole: lot {lot} {because}. Correct its hours here and "
-            "put the lot right on its own page.",
-            lot=lot,
-            because=Sentence(because),
-        )
+    says = (
+        "This can't be taken back whole: lot {lot} {because}. Correct its hours here and put the lot "
+        "right on its own page."
+    )
+    in_words = {"because": Sentence}
 
 
 @transaction.atomic

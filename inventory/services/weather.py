@@ -20,8 +20,7 @@ WORDS_LENGTH = 300
 
 
 class NoSuchStation(InventoryError):
-    def __init__(self) -> None:
-        super().__init__("There is no such weather station: choose one from the list.")
+    says = "There is no such weather station: choose one from the list."
 
 
 @transaction.atomic

@@ -14,27 +14,15 @@ from inventory.services.ledger import lot_by_code
 class BadGuess(InventoryError):
     """A guess whose low is above its likely, or its likely above its high."""
 
-    def __init__(self, *, low: Decimal, likely: Decimal, high: Decimal) -> None:
-        self.low = low
-        self.likely = likely
-        self.high = high
-        super().__init__(
-            "{low:f}, {likely:f} and {high:f} hours are out of order: least first, most last, none below 0.",
-            low=low,
-            likely=likely,
-            high=high,
-        )
+    says = "{low:f}, {likely:f} and {high:f} hours are out of order: least first, most last, none below 0."
 
 
 class NoSuchEntry(InventoryError):
-    def __init__(self) -> None:
-        super().__init__("That entry was taken back meanwhile: log it anew.")
+    says = "That entry was taken back meanwhile: log it anew."
 
 
 class NoSuchUnit(InventoryError):
-    def __init__(self, *, unit_id: int) -> None:
-        self.unit_id = unit_id
-        super().__init__("There is no such ground: choose one from the list.")
+    says = "There is no such ground: choose one from the list."
 
 
 @transaction.atomic

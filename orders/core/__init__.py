@@ -35,10 +35,4 @@ class OrdersError(Refusal):
 
 
 class CustomerRefusal(OrdersError):
-    """A failure a customer may meet: one sentence says it, in whatever language they read."""
-
-    def __init__(self) -> None:
-        super().__init__(self.text_in("en"))
-
-    def text_in(self, language: str) -> str:
-        raise NotImplementedError
+    """A failure a customer may meet: its sentence is in the catalog of every language."""

@@ -13,14 +13,8 @@ from orders.core import OrdersError
 class BadDrive(OrdersError):
     """Miles, minutes or a spot on the map that cannot be."""
 
-    def __init__(self, *, what: str, value: object) -> None:
-        self.what = what
-        self.value = value
-        super().__init__(
-            "A drive cannot have {what} {value}: measure it again or choose the spot on the map.",
-            what=Sentence(what),
-            value=value,
-        )
+    says = "A drive cannot have {what} {value}: measure it again or choose the spot on the map."
+    in_words = {"what": Sentence}
 
 
 class NoDrive(OrdersError):

@@ -5,7 +5,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from inventory.core.money import round_to
-from inventory.core.sentences import ENGLISH, say
+from inventory.core.sentences import ENGLISH, Sentence, say
 from inventory.core.units import convert
 from inventory.core.woods import Wood, english_name
 from orders.core.order_request import OrderRequest
@@ -44,7 +44,12 @@ def wood_words(order_request: OrderRequest, *, rule: PlaceRule, language: str = 
 
 def wood_name(wood: str, *, language: str = ENGLISH) -> str:
     """A wood by its name in the reader's language: "mixed wood"."""
-    return say(english_name(wood), language=language)
+    return wood_in_words(wood).text_in(language)
+
+
+def wood_in_words(wood: str) -> Sentence:
+    """The same, for a gap of a sentence."""
+    return Sentence(english_name(wood))
 
 
 def bundle_words(bundles: int, *, language: str = ENGLISH) -> str:

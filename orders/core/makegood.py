@@ -11,7 +11,7 @@ from functools import cache
 from importlib.resources import files
 
 from inventory.core.money import dollars, round_to
-from inventory.core.sentences import say
+from inventory.core.sentences import Sentence
 from inventory.core.units import CORD_FT3, INCHES_PER_FOOT
 from orders.core import CustomerRefusal
 
@@ -21,18 +21,8 @@ HUNDRED = 100
 class BadMeasurement(CustomerRefusal):
     """A stack that cannot be, or wood that was never promised."""
 
-    def __init__(self, *, what: str, value: object) -> None:
-        self.what = what
-        self.value = value
-        super().__init__()
-
-    def text_in(self, language: str) -> str:
-        return say(
-            "The {what} cannot be {value}: measure it again and write a number above zero.",
-            language=language,
-            what=say(self.what, language=language),
-            value=self.value,
-        )
+    says = "The {what} cannot be {value}: measure it again and write a number above zero."
+    in_words = {"what": Sentence}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

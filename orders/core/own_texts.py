@@ -15,10 +15,6 @@ OF_NO_ORDER = frozenset({"wood_ready"})  # written to somebody who has ordered n
 class BadText(OrdersError):
     """Words that could not be sent; `field` names the part."""
 
-    def __init__(self, english: str, /, *, field: str, **gaps: object) -> None:
-        self.field = field
-        super().__init__(english, **gaps)
-
 
 def gaps_for(kind: str) -> tuple[str, ...]:
     """The gaps a message of a kind may have: what ours has, and what is known of every order."""

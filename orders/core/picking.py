@@ -14,23 +14,15 @@ from inventory.core.gaps import day_words
 from inventory.core.lots import SEASONED, OpenLot
 from inventory.core.sentences import say
 from orders.core import CustomerRefusal
-from orders.core.languages import wood_name
+from orders.core.languages import wood_in_words, wood_name
 from orders.core.places import PlaceRule, amount_words, place_rule
 
 
 class NoSuchWood(CustomerRefusal):
     """No lot of this wood, dry or not."""
 
-    def __init__(self, *, wood: str) -> None:
-        self.wood = wood
-        super().__init__()
-
-    def text_in(self, language: str) -> str:
-        return say(
-            "We have no {wood} now: choose another wood, or ask us when there will be some.",
-            language=language,
-            wood=wood_name(self.wood, language=language),
-        )
+    says = "We have no {wood} now: choose another wood, or ask us when there will be some."
+    in_words = {"wood": wood_in_words}
 
 
 class NothingDryEnough(CustomerRefusal):

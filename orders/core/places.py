@@ -26,26 +26,14 @@ LITERS_PER_M3 = 1000
 class UnknownPlace(OrdersError):
     """No wording is kept for a place."""
 
-    def __init__(self, *, key: str, known: tuple[str, ...]) -> None:
-        self.key = key
-        self.known = known
-        super().__init__(
-            "No rule is kept for {key!r}: choose one of {known}.", key=key, known=", ".join(known)
-        )
+    says = "No rule is kept for {key!r}: choose one of {known}."
+    in_words = {"known": ", ".join}
 
 
 class ForbiddenWord(OrdersError):
     """Words for an amount of wood that the place does not allow."""
 
-    def __init__(self, *, word: str, place: str, statement: str) -> None:
-        self.word = word
-        self.place = place
-        super().__init__(
-            "{place} does not allow wood to be sold by the words {word!r}: use other words. {statement}",
-            place=place,
-            word=word,
-            statement=statement,
-        )
+    says = "{place} does not allow wood to be sold by the words {word!r}: use other words. {statement}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

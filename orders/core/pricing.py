@@ -14,7 +14,7 @@ from inventory.core.local import local, money_words, road_figure
 from inventory.core.money import dollars, round_to
 from inventory.core.sentences import Sentence, say
 from orders.core import CustomerRefusal, OrdersError
-from orders.core.languages import wood_name
+from orders.core.languages import wood_in_words
 from orders.core.places import PlaceRule, amount_words
 from orders.core.sheets import (
     HUNDRED,
@@ -66,33 +66,15 @@ TWO_CORDS = Fraction(2)
 class PriceMissing(CustomerRefusal):
     """The sheet has no price for this wood there."""
 
-    def __init__(self, *, wood: str, market: str, dryness: str) -> None:
-        self.wood = wood
-        self.market = market
-        self.dryness = dryness
-        super().__init__()
-
-    def text_in(self, language: str) -> str:
-        return say(
-            "There is no price for {dryness} {wood} in the {market} market: choose another wood, or ask us.",
-            language=language,
-            dryness=say(self.dryness.replace("_", " "), language=language),
-            wood=wood_name(self.wood, language=language),
-            market=self.market,
-        )
+    says = "There is no price for {dryness} {wood} in the {market} market: choose another wood, or ask us."
+    in_words = {"dryness": lambda word: Sentence(word.replace("_", " ")), "wood": wood_in_words}
 
 
 class BadAmount(OrdersError):
     """An amount of wood that cannot be priced."""
 
-    def __init__(self, *, amount: object, what: str) -> None:
-        self.amount = amount
-        self.what = what
-        super().__init__(
-            "{amount} {what} cannot be priced: ask for more than nothing, such as 1/2 cord.",
-            amount=amount,
-            what=Sentence(what),
-        )
+    says = "{amount} {what} cannot be priced: ask for more than nothing, such as 1/2 cord."
+    in_words = {"what": Sentence}
 
 
 class BelowMinimum(CustomerRefusal):
@@ -118,19 +100,11 @@ class BelowMinimum(CustomerRefusal):
 class TooLittleToBring(CustomerRefusal):
     """Goods worth less than the seller drives for."""
 
-    def __init__(self, *, goods: Decimal, least: Decimal) -> None:
-        self.goods = goods
-        self.least = least
-        super().__init__()
-
-    def text_in(self, language: str) -> str:
-        return say(
-            "We drive for {least} of wood or more, and this is {goods}: take a little more, or pick it up at "
-            "the yard.",
-            language=language,
-            least=money_words(self.least),
-            goods=money_words(self.goods),
-        )
+    says = (
+        "We drive for {least} of wood or more, and this is {goods}: take a little more, or pick it up at "
+        "the yard."
+    )
+    in_words = {"least": money_words, "goods": money_words}
 
 
 class TooFar(CustomerRefusal):
@@ -157,19 +131,10 @@ class TooFar(CustomerRefusal):
 class CarryTooFar(CustomerRefusal):
     """Stacking asked for farther from the truck than the price covers."""
 
-    def __init__(self, *, carry_ft: int, within_ft: int) -> None:
-        self.carry_ft = carry_ft
-        self.within_ft = within_ft
-        super().__init__()
-
-    def text_in(self, language: str) -> str:
-        return say(
-            "Stacking is priced within {within} of the truck and this is {carry}: choose a "
-            "nearer spot, have it dumped, or ask us for a price.",
-            language=language,
-            within=Measured(self.within_ft, "ft", 0).text_in(language),
-            carry=Measured(self.carry_ft, "ft", 0).text_in(language),
-        )
+    says = (
+        "Stacking is priced within {within} of the truck and this is {carry}: choose a "
+        "nearer spot, have it dumped, or ask us for a price."
+    )
 
 
 def uplift_share(sheet: PriceSheet, cords: Fraction) -> Fraction:
@@ -273,7 +238,9 @@ def stacking_fee(sheet: PriceSheet, *, cords: Fraction, carry_ft: int = 0) -> De
         CarryTooFar: the spot is farther from the truck than that.
     """
     if carry_ft > sheet.stacking_within_ft:
-        raise CarryTooFar(carry_ft=carry_ft, within_ft=sheet.stacking_within_ft)
+        raise CarryTooFar(
+            carry=Measured(carry_ft, "ft", 0), within=Measured(sheet.stacking_within_ft, "ft", 0)
+        )
     return dollars(Fraction(sheet.stacking_per_cord) * cords)
 
 

@@ -18,13 +18,10 @@ _AN_AMOUNT = r"(?:\d[\d.,/]*|half|full|per|two|three|four|several)"
 class DryClaim(OrdersError):
     """A name that says how dry wood is, whatever was read."""
 
-    def __init__(self, *, word: str) -> None:
-        self.word = word
-        super().__init__(
-            "{word!r} says how dry the wood is: leave it out here. The page and the ticket "
-            "say it, as it is read on the day.",
-            word=word,
-        )
+    says = (
+        "{word!r} says how dry the wood is: leave it out here. The page and the ticket say it, as it is "
+        "read on the day."
+    )
 
 
 def check_name(text: str, *, rule: PlaceRule) -> None:

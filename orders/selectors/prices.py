@@ -7,11 +7,10 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from inventory.core.gaps import day_words
+from inventory.core.gaps import ShortDay
 from inventory.core.globe import great_circle_meters
 from inventory.core.local import local
 from inventory.core.rows import from_row
-from inventory.core.sentences import say
 from inventory.core.units import METERS_PER_MILE
 from orders.core import CustomerRefusal, pricing
 from orders.core import sheets as tariff
@@ -22,13 +21,8 @@ from orders.models import Market, PaymentKind, PriceSheet, Town
 class NoPriceSheet(CustomerRefusal):
     """Nothing can be priced: no sheet holds on the day."""
 
-    def __init__(self, *, on: date) -> None:
-        self.on = on
-        super().__init__()
-
-    def text_in(self, language: str) -> str:
-        day = day_words(self.on, language=language)
-        return say("No prices are in effect on {day} yet: call us.", language=language, day=day)
+    says = "No prices are in effect on {day} yet: call us."
+    in_words = {"day": ShortDay}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,7 +117,7 @@ def required_sheet(on: date) -> SheetInForce:
     """
     found = sheet_in_force(on)
     if found is None:
-        raise NoPriceSheet(on=on)
+        raise NoPriceSheet(day=on)
     return found
 
 

@@ -9,8 +9,7 @@ from uuid import UUID, uuid4
 from django.db import transaction
 from django.utils import timezone
 
-from inventory.core.gaps import day_words
-from inventory.core.sentences import say
+from inventory.core.gaps import ShortDay
 from inventory.services import audit
 from orders.core import CustomerRefusal, OrdersError, lifecycle
 from orders.core.access import stored_access
@@ -24,22 +23,12 @@ ANY_DAY = "any"
 class DayNotOffered(CustomerRefusal):
     """A day that is not among those of the quote."""
 
-    def __init__(self, *, on: date) -> None:
-        self.on = on
-        super().__init__()
-
-    def text_in(self, language: str) -> str:
-        return say(
-            "{day} is not among the days on offer: choose one of those shown.",
-            language=language,
-            day=day_words(self.on, language=language),
-        )
+    says = "{day} is not among the days on offer: choose one of those shown."
+    in_words = {"day": ShortDay}
 
 
 class NoSuchOrder(OrdersError):
-    def __init__(self, *, number: int) -> None:
-        self.number = number
-        super().__init__("There is no order {number}.", number=number)
+    says = "There is no order {number}."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +76,7 @@ def priced_on(quote: Quote, day: date | None) -> Figures:
                 deposit=Decimal(offer["deposit"]),
                 reasons=tuple(offer["reasons"]),
             )
-    raise DayNotOffered(on=day)
+    raise DayNotOffered(day=day)
 
 
 @transaction.atomic
@@ -134,7 +123,7 @@ def change_order(
         order.window_from, order.window_to = window_from, window_to
     if day is not None and day != order.first_on:
         if order.state == Order.State.PLANNED or order.quote is None:
-            raise DayNotOffered(on=day)
+            raise DayNotOffered(day=day)
         leave_shared(order)
         priced = priced_on(order.quote, day)
         order.first_on = order.last_on = day

@@ -19,13 +19,11 @@ from orders.services.payments import record_payment
 
 
 class NotYetDelivered(OrdersError):
-    def __init__(self) -> None:
-        super().__init__("That day is still to come: quote and order it here instead.")
+    says = "That day is still to come: quote and order it here instead."
 
 
 class NoMarket(OrdersError):
-    def __init__(self) -> None:
-        super().__init__("Name a town you sell to first: every order belongs to a market.")
+    says = "Name a town you sell to first: every order belongs to a market."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,6 @@ from django.db import transaction
 
 from inventory.core.measure import form_figure
 from inventory.core.money import dollars_for
-from inventory.core.sentences import say
 from inventory.services import audit
 from orders.core import CustomerRefusal, OrdersError, makegood
 from orders.core.makegood import MakeGood
@@ -22,34 +21,17 @@ from orders.services.asking import order_for_writing
 class NoClaimYet(CustomerRefusal):
     """Nothing was delivered that could be measured."""
 
-    def __init__(self, *, number: int) -> None:
-        self.number = number
-        super().__init__()
-
-    def text_in(self, language: str) -> str:
-        return say(
-            "Order {number} is not delivered yet, so there is nothing to measure.",
-            language=language,
-            number=self.number,
-        )
+    says = "Order {number} is not delivered yet, so there is nothing to measure."
 
 
 class NoSuchClaim(OrdersError):
-    def __init__(self) -> None:
-        super().__init__("There is no such claim.")
+    says = "There is no such claim."
 
 
 class ClaimEnded(CustomerRefusal):
     """A claim that was answered is not changed any more."""
 
-    def __init__(self, *, state: str) -> None:
-        self.state = state
-        super().__init__()
-
-    def text_in(self, language: str) -> str:
-        return say(
-            "This claim is answered already: open a new one if something else is wrong.", language=language
-        )
+    says = "This claim is answered already: open a new one if something else is wrong."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

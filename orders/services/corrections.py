@@ -3,7 +3,7 @@
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime
-from decimal import Decimal
+from functools import partial
 from typing import Any
 
 from django.db import transaction
@@ -31,43 +31,25 @@ State = lifecycle.State
 class StandsOnADay(OrdersError):
     """A day was planned for the order as it was."""
 
-    def __init__(self, *, order: str) -> None:
-        self.order = order
-        super().__init__(
-            "{order} stands on a day: take it off that day, then correct it.",
-            order=named(order, is_first=True),
-        )
+    says = "{order} stands on a day: take it off that day, then correct it."
+    in_words = {"order": partial(named, is_first=True)}
 
 
 class OtherMarket(OrdersError):
-    def __init__(self, *, town: str) -> None:
-        self.town = town
-        super().__init__(
-            "{town} is priced otherwise: have the price worked out anew, or write what you agreed.", town=town
-        )
+    says = "{town} is priced otherwise: have the price worked out anew, or write what you agreed."
 
 
 class PriceBelowCredits(OrdersError):
-    def __init__(self, *, total: Decimal, credited: Decimal) -> None:
-        self.total = total
-        self.credited = credited
-        super().__init__(
-            "{credited:.2f} is credited on this order, more than a price of {total:.2f}: undo"
-            " the credit first.",
-            credited=credited,
-            total=total,
-        )
+    says = (
+        "{credited:.2f} is credited on this order, more than a price of {total:.2f}: undo the credit first."
+    )
 
 
 class PartlyDelivered(OrdersError):
     """Part of the order's wood is out of the lots and part still held: neither amount is the order's."""
 
-    def __init__(self, *, order: str) -> None:
-        self.order = order
-        super().__init__(
-            "Part of {order} is delivered already: bring the rest first, and put it right then.",
-            order=named(order),
-        )
+    says = "Part of {order} is delivered already: bring the rest first, and put it right then."
+    in_words = {"order": named}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ import phonenumbers
 from django.db import transaction
 from django.db.models import Q, QuerySet
 
-from inventory.core.sentences import Sentence, say
+from inventory.core.sentences import Sentence
 from inventory.services import audit
 from orders.core import CustomerRefusal, OrdersError
 from orders.models import Customer, Letter, Order, Payment, Place, Quote, WaitingEntry
@@ -23,31 +23,17 @@ class BadPhone(CustomerRefusal):
 
     field = "phone"
 
-    def __init__(self, *, typed: str) -> None:
-        self.typed = typed
-        super().__init__()
-
-    def text_in(self, language: str) -> str:
-        return say(
-            "'{typed}' does not look like a phone number: write it with its area code, such as 541 555 0123.",
-            language=language,
-            typed=self.typed,
-        )
+    says = "'{typed}' does not look like a phone number: write it with its area code, such as 541 555 0123."
 
 
 class NoSuchCustomer(OrdersError):
-    def __init__(self, *, customer_id: int) -> None:
-        self.customer_id = customer_id
-        super().__init__("There is no such customer any more.")
+    says = "There is no such customer any more."
 
 
 class StillOwing(OrdersError):
     """A person with an open order or money owed is not erased yet."""
 
-    def __init__(self, *, name: str, why: Sentence) -> None:
-        self.name = name
-        self.why = why
-        super().__init__("{name} cannot be erased yet: {why}. Settle that first.", name=name, why=why)
+    says = "{name} cannot be erased yet: {why}. Settle that first."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -27,8 +27,7 @@ logger = logging.getLogger(__name__)
 
 
 class NoSuchLetter(OrdersError):
-    def __init__(self) -> None:
-        super().__init__("This letter is sent already, or is there no more.")
+    says = "This letter is sent already, or is there no more."
 
 
 @transaction.atomic

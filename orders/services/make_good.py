@@ -34,44 +34,30 @@ MADE_GOOD = (Claim.State.CREDITED, Claim.State.BROUGHT)
 class AlreadyMadeGood(OrdersError):
     """The same shortfall was to be paid a second time."""
 
-    def __init__(self, *, number: int, on: date) -> None:
-        self.number = number
-        self.on = on
-        super().__init__(
-            "The shortfall of order {number} was made good on the claim of {on}: answer this one in words.",
-            number=number,
-            on=FullDate(on),
-        )
+    says = "The shortfall of order {number} was made good on the claim of {on}: answer this one in words."
+    in_words = {"on": FullDate}
 
 
 class MoreThanShort(OrdersError):
     """Money and wood together would be more than what was missing."""
 
-    def __init__(self, *, credit: Decimal, cords: Fraction) -> None:
-        super().__init__(
-            "What was missing is {credit} or {cords}: money and wood together may come to "
-            "that once. Write less of one.",
-            credit=to_the_cent(credit),
-            cords=Cords(cords),
-        )
+    says = (
+        "What was missing is {credit} or {cords}: money and wood together may come to that once. Write "
+        "less of one."
+    )
+    in_words = {"credit": to_the_cent, "cords": Cords}
 
 
 class NothingOwed(OrdersError):
-    def __init__(self) -> None:
-        super().__init__("This stack is within the tolerance: answer it in words, or write an amount.")
+    says = "This stack is within the tolerance: answer it in words, or write an amount."
 
 
 class NotMadeGood(OrdersError):
-    def __init__(self) -> None:
-        super().__init__("This claim was not put right with money or wood, so there is nothing to undo.")
+    says = "This claim was not put right with money or wood, so there is nothing to undo."
 
 
 class WoodIsThere(OrdersError):
-    def __init__(self, *, number: int) -> None:
-        self.number = number
-        super().__init__(
-            "Order {number} has brought the wood already: the claim stays as it was answered.", number=number
-        )
+    says = "Order {number} has brought the wood already: the claim stays as it was answered."
 
 
 @transaction.atomic

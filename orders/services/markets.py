@@ -24,20 +24,15 @@ USUAL_WAYS = {  # name, paid at the door, caution
 
 
 class NoSuchMarket(OrdersError):
-    def __init__(self, *, market: str) -> None:
-        self.market = market
-        super().__init__("There is no market {market}: choose one of the list.", market=market)
+    says = "There is no market {market}: choose one of the list."
 
 
 class TownInUse(OrdersError):
-    def __init__(self, *, town: str) -> None:
-        self.town = town
-        super().__init__("Orders were delivered in {town}: it stays, for their sake.", town=town)
+    says = "Orders were delivered in {town}: it stays, for their sake."
 
 
 class NoName(OrdersError):
-    def __init__(self) -> None:
-        super().__init__("Give it a name with letters in it.")
+    says = "Give it a name with letters in it."
 
 
 @transaction.atomic

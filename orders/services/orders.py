@@ -31,44 +31,24 @@ State = lifecycle.State
 class WrongAmountPicked(OrdersError):
     """The chosen lots do not add up to the order."""
 
-    def __init__(self, *, number: int, wanted: Fraction, picked: Fraction) -> None:
-        self.number = number
-        self.wanted = wanted
-        self.picked = picked
-        super().__init__(
-            "Order {number} is for {wanted} and the chosen lots hold {picked}: make them add up.",
-            number=number,
-            wanted=Cords(wanted),
-            picked=Cords(picked),
-        )
+    says = "Order {number} is for {wanted} and the chosen lots hold {picked}: make them add up."
+    in_words = {"wanted": Cords, "picked": Cords}
 
 
 class UnknownLot(OrdersError):
-    def __init__(self, *, code: str) -> None:
-        self.code = code
-        super().__init__("There is no lot {lot}: choose one from the list.", lot=code)
+    says = "There is no lot {lot}: choose one from the list."
 
 
 class NotFetched(OrdersError):
     """The order goes out on a truck, so its drop ends it."""
 
-    def __init__(self, *, number: int) -> None:
-        super().__init__(
-            "Order {number} is to be delivered: change it to pickup first if they came for it.", number=number
-        )
+    says = "Order {number} is to be delivered: change it to pickup first if they came for it."
 
 
 class PayFirst(OrdersError):
     """The customer pays before wood is held, and has not yet."""
 
-    def __init__(self, *, name: str, reason: str) -> None:
-        self.name = name
-        self.reason = reason
-        super().__init__(
-            "{name} pays first ({reason}): take the money, or say that you confirm anyway.",
-            name=name,
-            reason=reason,
-        )
+    says = "{name} pays first ({reason}): take the money, or say that you confirm anyway."
 
 
 class LotNotReady(OrdersError):
@@ -166,7 +146,7 @@ def hold_picks(order: Order, chosen: tuple[Picked, ...], *, lapses_on: date | No
     lots = {lot.code: lot for lot in Lot.objects.filter(code__in=[pick.lot for pick in chosen])}
     for pick in chosen:
         if pick.lot not in lots:
-            raise UnknownLot(code=pick.lot)
+            raise UnknownLot(lot=pick.lot)
     wanted = order.cords + cords_of_bundles(order.bundles, lots.values())
     picked = sum((pick.cords for pick in chosen), Fraction(0))
     if picked != wanted:

@@ -36,38 +36,26 @@ CHECK_RETURNED = "Check of {dollars:.2f} for order {number} returned {day}."
 class TooMuchPaid(OrdersError):
     """More came than is due, from somebody new, and not in cash."""
 
-    def __init__(self, *, received: Decimal, due: Decimal, caution: str) -> None:
-        self.received = received
-        self.due = due
-        self.caution = caution
-        super().__init__(
-            "{received:.2f} came and {due:.2f} is due. {caution} Tick that you keep it on the"
-            " books and give nothing back until the bank has it for good.",
-            received=received,
-            due=due,
-            caution=Sentence(caution),
-        )
+    says = (
+        "{received:.2f} came and {due:.2f} is due. {caution} Tick that you keep it on the books and give "
+        "nothing back until the bank has it for good."
+    )
+    in_words = {"caution": Sentence}
 
 
 class CreditTooLarge(OrdersError):
     """More would be knocked off an order than it costs."""
 
-    def __init__(self, *, asked: Decimal, left: Decimal) -> None:
-        self.asked = asked
-        self.left = left
-        super().__init__(
-            "A credit of {asked:.2f} is more than the {left:.2f} this order still costs after"
-            " earlier credits: write less.",
-            asked=asked,
-            left=left,
-        )
+    says = (
+        "A credit of {asked:.2f} is more than the {left:.2f} this order still costs after earlier "
+        "credits: write less."
+    )
 
 
 class NotACheck(OrdersError):
     """A payment was marked as bounced that was no check, or came back before."""
 
-    def __init__(self) -> None:
-        super().__init__("Pick the check that bounced; it must be a check, and not marked as bounced before.")
+    says = "Pick the check that bounced; it must be a check, and not marked as bounced before."
 
 
 class NotUndone(OrdersError):
@@ -75,20 +63,11 @@ class NotUndone(OrdersError):
 
 
 class NothingToReturn(OrdersError):
-    def __init__(self, *, asked: Decimal, held: Decimal) -> None:
-        self.asked = asked
-        self.held = held
-        super().__init__(
-            "{asked:.2f} cannot go back: {held:.2f} of this order's money is here.", asked=asked, held=held
-        )
+    says = "{asked:.2f} cannot go back: {held:.2f} of this order's money is here."
 
 
 class NothingToKeep(OrdersError):
-    def __init__(self, *, number: int) -> None:
-        self.number = number
-        super().__init__(
-            "None of order {number}'s money is here to keep, or the order still stands.", number=number
-        )
+    says = "None of order {number}'s money is here to keep, or the order still stands."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

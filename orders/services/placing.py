@@ -7,9 +7,8 @@ from uuid import UUID
 
 from django.db import IntegrityError, transaction
 
-from inventory.core.gaps import day_words
+from inventory.core.gaps import ShortDay
 from inventory.core.rows import columns_of, from_row
-from inventory.core.sentences import say
 from inventory.selectors.business import business
 from inventory.services import audit
 from orders.core import CustomerRefusal
@@ -29,24 +28,14 @@ OPENS, CLOSES = time(8), time(18)
 class NoSuchQuote(CustomerRefusal):
     """No quote has this token."""
 
-    def text_in(self, language: str) -> str:
-        return say(
-            "This price is not known any more: ask for it again, it takes a moment.", language=language
-        )
+    says = "This price is not known any more: ask for it again, it takes a moment."
 
 
 class QuoteTooOld(CustomerRefusal):
     """The price stood until its last day, which has passed."""
 
-    def __init__(self, *, last_day: date) -> None:
-        self.last_day = last_day
-        super().__init__()
-
-    def text_in(self, language: str) -> str:
-        last = day_words(self.last_day, language=language)
-        return say(
-            "This price stood until {day}: ask for it again, it takes a moment.", language=language, day=last
-        )
+    says = "This price stood until {day}: ask for it again, it takes a moment."
+    in_words = {"day": ShortDay}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -165,7 +154,7 @@ def _place_once(
     if quote is None:
         raise NoSuchQuote
     if on > quote.last_day:
-        raise QuoteTooOld(last_day=quote.last_day)
+        raise QuoteTooOld(day=quote.last_day)
     if quote.neighbor is not None:
         check_still_open(quote.neighbor, at=at, cut_off_hour=business().change_cut_off_hour)
         day = date.fromisoformat(quote.day_offers[0]["on"])

@@ -23,28 +23,17 @@ COLUMNS = (*TERMS, "tax_pct", "tax_on", "note")
 class SheetInUse(OrdersError):
     """A sheet already holds from that date and quotes were made on it."""
 
-    def __init__(self, *, from_on: date) -> None:
-        self.from_on = from_on
-        super().__init__(
-            "Quotes were made on the sheet in effect from {from_on}: let the new one begin on a later day.",
-            from_on=ShortDay(from_on),
-        )
+    says = "Quotes were made on the sheet in effect from {from_on}: let the new one begin on a later day."
+    in_words = {"from_on": ShortDay}
 
 
 class SheetInThePast(OrdersError):
-    def __init__(self, *, from_on: date, on: date) -> None:
-        self.from_on = from_on
-        self.on = on
-        super().__init__(
-            "A sheet cannot hold from {from_on}, before today ({on}): choose today or later.",
-            from_on=ShortDay(from_on),
-            on=ShortDay(on),
-        )
+    says = "A sheet cannot hold from {from_on}, before today ({on}): choose today or later."
+    in_words = {"from_on": ShortDay, "on": ShortDay}
 
 
 class NothingPriced(OrdersError):
-    def __init__(self) -> None:
-        super().__init__("This sheet sells nothing. Write at least one price a cord.")
+    says = "This sheet sells nothing. Write at least one price a cord."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

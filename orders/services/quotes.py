@@ -126,8 +126,7 @@ def save_quote(
 
 
 class NoLonger(OrdersError):
-    def __init__(self) -> None:
-        super().__init__("This quote is not kept any more, or it has lapsed: make a new one.")
+    says = "This quote is not kept any more, or it has lapsed: make a new one."
 
 
 @transaction.atomic

@@ -9,7 +9,6 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.core.rows import from_row
-from inventory.core.sentences import say
 from orders.core import CustomerRefusal, lifecycle
 from orders.core.corrections import Figures
 from orders.core.order_request import Goods
@@ -28,8 +27,7 @@ MAY_BE_ANOTHER = (Order.State.ASKED, Order.State.CONFIRMED)
 class StandsOnItsDay(CustomerRefusal):
     """A day is planned for the order as it is."""
 
-    def text_in(self, language: str) -> str:
-        return say("Your day is planned for what you ordered: call us to change it.", language=language)
+    says = "Your day is planned for what you ordered: call us to change it."
 
 
 @transaction.atomic
@@ -60,7 +58,7 @@ def take_quote_instead(
     if quote is None:
         raise NoSuchQuote
     if on > quote.last_day:
-        raise QuoteTooOld(last_day=quote.last_day)
+        raise QuoteTooOld(day=quote.last_day)
     if order.state == Order.State.CONFIRMED:
         release_holds(order, at=at)
         order.state, order.confirmed_at = Order.State.ASKED, None

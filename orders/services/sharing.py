@@ -2,7 +2,6 @@
 
 from datetime import datetime
 
-from inventory.core.sentences import say
 from inventory.services import audit
 from orders.core import CustomerRefusal
 from orders.core.corrections import Figures
@@ -15,20 +14,13 @@ from orders.selectors.sharing import ENDED, OPEN, may_be_joined
 class NeighborGone(CustomerRefusal):
     """The first order was delivered, changed or joined by somebody else meanwhile."""
 
-    def text_in(self, language: str) -> str:
-        return say(
-            "Your neighbor's order can't be shared any more: ask for a price of your own.", language=language
-        )
+    says = "Your neighbor's order can't be shared any more: ask for a price of your own."
 
 
 class SharedDay(CustomerRefusal):
     """A neighbor's wood comes with this order, at a price that counts on it."""
 
-    def text_in(self, language: str) -> str:
-        return say(
-            "Your neighbor's wood comes with yours: call us to change the day, the wood or the place.",
-            language=language,
-        )
+    says = "Your neighbor's wood comes with yours: call us to change the day, the wood or the place."
 
 
 def check_still_open(first: Order, *, at: datetime, cut_off_hour: int) -> None:

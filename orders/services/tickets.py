@@ -40,11 +40,7 @@ class NothingToReplace(OrdersError):
 
 
 class NotDelivered(OrdersError):
-    def __init__(self, *, number: int) -> None:
-        self.number = number
-        super().__init__(
-            "Order {number} is not delivered yet: a ticket is made after the drop.", number=number
-        )
+    says = "Order {number} is not delivered yet: a ticket is made after the drop."
 
 
 def make_ticket(

@@ -16,8 +16,7 @@ KEEP_TOLD = timedelta(days=60)
 
 
 class NoSuchEntry(OrdersError):
-    def __init__(self) -> None:
-        super().__init__("This person was told already, or is on the waiting list no more.")
+    says = "This person was told already, or is on the waiting list no more."
 
 
 @transaction.atomic

@@ -20,17 +20,12 @@ from routing.core.rigs import Rig
 class TooMuchWood(RoutingError):
     """More loose wood than the box holds."""
 
-    def __init__(self, *, rig: str, wanted_ft3: Fraction, holds_ft3: Fraction) -> None:
-        self.rig = rig
-        self.wanted_ft3 = wanted_ft3
-        self.holds_ft3 = holds_ft3
-        super().__init__(
-            "{wanted} of loose wood will not go on the {rig}, which holds {holds}: "
-            "leave a drop for the next load.",
-            wanted=Measured(float(wanted_ft3), "ft3"),
-            rig=rig,
-            holds=Measured(float(holds_ft3), "ft3"),
-        )
+    says = (
+        "{wanted} of loose wood will not go on the {rig}, which holds {holds}: "
+        "leave a drop for the next load."
+    )
+    in_words = {name: lambda ft3: Measured(float(ft3), "ft3") for name in ("wanted", "holds")}
+    wanted: Fraction
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,7 +102,7 @@ def load_lines(rig: Rig, parcels: Sequence[Parcel]) -> tuple[LoadLine, ...]:
     """
     wanted = sum((parcel.cords for parcel in parcels), Fraction(0)) * Fraction(rig.heap_number)
     if wanted > rig.box_ft3:
-        raise TooMuchWood(rig=rig.name, wanted_ft3=wanted, holds_ft3=rig.box_ft3)
+        raise TooMuchWood(rig=rig.name, wanted=wanted, holds=rig.box_ft3)
     lines: list[LoadLine] = []
     reached = Fraction(0)
     for position, parcel in enumerate(reversed(parcels)):

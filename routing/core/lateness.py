@@ -17,9 +17,7 @@ MINUTE = 60
 class BadHalt(RoutingError):
     """A halt whose seconds run backward."""
 
-    def __init__(self, *, name: str) -> None:
-        self.name = name
-        super().__init__("The halt {name} has a drive or a stay below zero: plan the day again.", name=name)
+    says = "The halt {name} has a drive or a stay below zero: plan the day again."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

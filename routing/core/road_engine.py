@@ -16,12 +16,7 @@ from routing.core.roads import Leg, Matrix, Point, Route, Turn, figure
 class BadRigProfile(RoutingError):
     """A rig that could not stand on a road."""
 
-    def __init__(self, *, what: str, value: float) -> None:
-        self.what = what
-        self.value = value
-        super().__init__(
-            "A rig cannot have {what} {value:g}: mend its figures on the rig page.", what=what, value=value
-        )
+    says = "A rig cannot have {what} {value:g}: mend its figures on the rig page."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

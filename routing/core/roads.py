@@ -21,14 +21,7 @@ E6 = 1_000_000
 class BadPoint(RoutingError):
     """A latitude or longitude off the globe."""
 
-    def __init__(self, *, lat: float, lon: float) -> None:
-        self.lat = lat
-        self.lon = lon
-        super().__init__(
-            "{lat}, {lon} is no place on earth: latitude goes from -90 to 90 and longitude from -180 to 180.",
-            lat=lat,
-            lon=lon,
-        )
+    says = "{lat}, {lon} is no place on earth: latitude goes from -90 to 90 and longitude from -180 to 180."
 
 
 class NoRoad(RoutingError):
@@ -51,25 +44,13 @@ class NoRoad(RoutingError):
 class OffTheMap(RoutingError):
     """A place too far from any road of the loaded extract."""
 
-    def __init__(self, *, point: "Point") -> None:
-        self.point = point
-        super().__init__(
-            "{point} is off the map: no road of the loaded map is near. Move the pin, or load a larger map.",
-            point=point,
-        )
+    says = "{point} is off the map: no road of the loaded map is near. Move the pin, or load a larger map."
 
 
 class EngineDown(RoutingError):
     """The road engine does not answer, or answers with nonsense."""
 
-    def __init__(self, *, engine: str, why: str | Sentence) -> None:
-        self.engine = engine
-        self.why = why
-        super().__init__(
-            "The road engine {engine} does not answer ({why}): try again, or set another engine.",
-            engine=engine,
-            why=why,
-        )
+    says = "The road engine {engine} does not answer ({why}): try again, or set another engine."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)

@@ -44,10 +44,7 @@ class NoRates(RoutingError):
 class BadCost(RoutingError):
     """A mile, a minute, a rate or an amount of wood that cannot be."""
 
-    def __init__(self, *, what: str | Sentence, value: object) -> None:
-        self.what = what
-        self.value = value
-        super().__init__("{value} cannot be the {what}: use zero or more.", value=value, what=what)
+    says = "{value} cannot be the {what}: use zero or more."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -20,12 +20,7 @@ from routing.earned.shares import LoadShares
 class SaleMissing(RoutingError):
     """The load's orders and its shares do not name the same orders."""
 
-    def __init__(self, *, order: str) -> None:
-        self.order = order
-        super().__init__(
-            "Order {order} has no sale and share on this load: plan the load again, then read its margin.",
-            order=order,
-        )
+    says = "Order {order} has no sale and share on this load: plan the load again, then read its margin."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

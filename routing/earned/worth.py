@@ -16,14 +16,8 @@ SEASON_STARTS_IN = 10
 class UnknownGrouping(RoutingError):
     """A grouping nobody knows."""
 
-    def __init__(self, *, wanted: str, known: Iterable[str]) -> None:
-        self.wanted = wanted
-        self.known = tuple(known)
-        super().__init__(
-            "Hours cannot be read by {wanted}: choose one of {known}.",
-            wanted=wanted,
-            known=", ".join(self.known),
-        )
+    says = "Hours cannot be read by {wanted}: choose one of {known}."
+    in_words = {"known": ", ".join}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

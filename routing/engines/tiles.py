@@ -35,11 +35,7 @@ QUIET = {"type": ""}
 class TilesNotBuilt(RoutingError):
     """The tile builder gave up."""
 
-    def __init__(self, *, why: str | Sentence) -> None:
-        self.why = why
-        super().__init__(
-            "The road tiles could not be built ({why}). The roads loaded before are still in use.", why=why
-        )
+    says = "The road tiles could not be built ({why}). The roads loaded before are still in use."
 
 
 def engine_config(*, tile_dir: str = "", tile_extract: str = "") -> dict[str, Any]:

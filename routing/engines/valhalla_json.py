@@ -46,10 +46,9 @@ NO_WAY = frozenset({NO_SUITABLE_EDGES, 442, 170, 154})  # no edge near, no path,
 class ValhallaRefused(RoutingError):
     """Valhalla understood the question and says no; `code` is its own error code."""
 
-    def __init__(self, *, code: int, message: str) -> None:
-        self.code = code
-        self.message = message
-        super().__init__("The road engine refused: {message} (code {code}).", message=message, code=code)
+    says = "The road engine refused: {message} (code {code})."
+    code: int
+    message: str
 
 
 def costings(profile: RigProfile) -> tuple[Json, ...]:

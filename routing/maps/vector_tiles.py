@@ -21,8 +21,7 @@ WHOLE_TILE = 4096
 class BadTile(RoutingError):
     """Bytes that are no vector tile."""
 
-    def __init__(self) -> None:
-        super().__init__("The road engine sent a map tile that cannot be read: load the roads again.")
+    says = "The road engine sent a map tile that cannot be read: load the roads again."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

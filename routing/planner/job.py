@@ -24,8 +24,7 @@ from routing.planner.search.closing import Closing
 class BadStopRule(RoutingError):
     """A stop rule that never stops, or stops before it starts."""
 
-    def __init__(self) -> None:
-        super().__init__("Say when to stop: a number of seconds or of steps, above zero.")
+    says = "Say when to stop: a number of seconds or of steps, above zero."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,7 +13,6 @@ from functools import cache
 import numpy as np
 
 from inventory.core.gaps import InTurn
-from inventory.core.sentences import Sentence
 from routing.core import RoutingError
 from routing.planner.clock import timed
 from routing.planner.drivable import made_drivable
@@ -39,9 +38,8 @@ from routing.planner.sketches import RunSketch
 class RefusedPlan(RoutingError):
     """The referee found fault with the planner's own plan: a bug in the planner, never shown as a plan."""
 
-    def __init__(self, *, faults: tuple[Sentence, ...]) -> None:
-        self.faults = faults
-        super().__init__("The planner's plan was refused by the referee: {faults}", faults=InTurn(faults))
+    says = "The planner's plan was refused by the referee: {faults}"
+    in_words = {"faults": InTurn}
 
 
 def plan(

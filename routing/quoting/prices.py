@@ -176,7 +176,7 @@ def price_now(
 
 def _measured(asked: PriceInput, sale: OnSale, *, on: date, roads: Roads | None = None) -> _Measured:
     if sale.in_force is None:
-        raise prices.NoPriceSheet(on=on)
+        raise prices.NoPriceSheet(day=on)
     if asked.bundles > sale.bundles:
         raise picking.NotEnoughBundles(wanted=asked.bundles, left=sale.bundles)
     first_on = _first_honest_day(asked, sale.lots, on=on)

@@ -19,8 +19,7 @@ from routing.selectors.planning.part_sizes import whole_lb
 
 
 class NowhereToDrive(RoutingError):
-    def __init__(self) -> None:
-        super().__init__("Delivery needs a place: write the street and choose the town.")
+    says = "Delivery needs a place: write the street and choose the town."
 
 
 def repriced(view: OrderView, goods: Goods, *, small_rig_only: bool, spot: Spot | None, on: date) -> Figures:

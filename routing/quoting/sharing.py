@@ -6,9 +6,8 @@ from fractions import Fraction
 
 from django.utils.translation import gettext as _
 
-from inventory.core.gaps import day_words
+from inventory.core.gaps import ShortDay
 from inventory.core.rows import from_row
-from inventory.core.sentences import say
 from orders.core import CustomerRefusal
 from orders.core.floors import DayRoad
 from orders.selectors.prices import TownRow
@@ -22,26 +21,17 @@ from routing.selectors.rigs import rig_value
 class TooMuchTogether(CustomerRefusal):
     """Both orders do not fit one load, so there would be two drives."""
 
-    def text_in(self, language: str) -> str:
-        return say(
-            "Both orders do not fit one load: take less, or ask for a price of your own.", language=language
-        )
+    says = "Both orders do not fit one load: take less, or ask for a price of your own."
 
 
 class NotDryByThen(CustomerRefusal):
     """The neighbor's day comes before this wood may go out."""
 
-    def __init__(self, *, on: date) -> None:
-        self.on = on
-        super().__init__()
-
-    def text_in(self, language: str) -> str:
-        return say(
-            "This wood can't come with your neighbor's on {day}: choose another wood, or ask for a price "
-            "of your own.",
-            language=language,
-            day=day_words(self.on, language=language),
-        )
+    says = (
+        "This wood can't come with your neighbor's on {day}: choose another wood, or ask for a price of "
+        "your own."
+    )
+    in_words = {"day": ShortDay}
 
 
 def place_of(neighbor: Neighbor, towns: Iterable[TownRow]) -> tuple[Spot, TownRow]:
@@ -65,7 +55,7 @@ def day_with(neighbor: Neighbor, *, cords: Fraction, soonest: date) -> DayRoad:
         NotDryByThen, TooMuchTogether
     """
     if neighbor.on < soonest:
-        raise NotDryByThen(on=neighbor.on)
+        raise NotDryByThen(day=neighbor.on)
     rigs = [rig for rig in Rig.objects.filter(works=True) if rig.is_small or not neighbor.small_rig_only]
     if rigs and neighbor.cords + cords > max(rig_value(rig).box_cords for rig in rigs):
         raise TooMuchTogether

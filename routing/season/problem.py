@@ -37,8 +37,7 @@ class SeasonProblemError(RoutingError):
 class SeasonNotSolved(SeasonProblemError):
     """The solver gave no answer; the rows contradict each other."""
 
-    def __init__(self) -> None:
-        super().__init__("No plan keeps all limits of the season: look at yard room, cash and promised wood.")
+    says = "No plan keeps all limits of the season: look at yard room, cash and promised wood."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

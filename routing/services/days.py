@@ -62,24 +62,15 @@ def slow_search_note() -> Sentence | str:
 
 
 class DayIsFixed(RoutingError):
-    def __init__(self, *, on: date) -> None:
-        self.on = on
-        super().__init__(
-            "{on} is committed and customers know their hours: take it back first, or plan "
-            "around what is fixed.",
-            on=ShortDay(on),
-        )
+    says = (
+        "{on} is committed and customers know their hours: take it back first, or plan around what is fixed."
+    )
+    in_words = {"on": ShortDay}
 
 
 class NoDayLeft(RoutingError):
-    def __init__(self, *, on: date, last_on: date) -> None:
-        self.on = on
-        self.last_on = last_on
-        super().__init__(
-            "Between {on} and {last_on} no day is left to drive on: tick another weekday.",
-            on=ShortDay(on),
-            last_on=ShortDay(last_on),
-        )
+    says = "Between {on} and {last_on} no day is left to drive on: tick another weekday."
+    in_words = {"on": ShortDay, "last_on": ShortDay}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

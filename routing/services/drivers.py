@@ -14,24 +14,15 @@ MINUTES_PER_HOUR = 60
 
 
 class NoSuchDriver(RoutingError):
-    def __init__(self) -> None:
-        super().__init__("This person is not in the books any more: choose one from the list.")
+    says = "This person is not in the books any more: choose one from the list."
 
 
 class SignInTaken(RoutingError):
-    def __init__(self, *, name: str, by: str) -> None:
-        self.name = name
-        super().__init__(
-            "{by} signs in as {name} already: choose another sign-in, or take it from {by} first.",
-            by=by,
-            name=name,
-        )
+    says = "{by} signs in as {name} already: choose another sign-in, or take it from {by} first."
 
 
 class DriverNameTaken(RoutingError):
-    def __init__(self, *, name: str) -> None:
-        self.name = name
-        super().__init__("There is a {name} already: give this one another name.", name=name)
+    says = "There is a {name} already: give this one another name."
 
 
 @transaction.atomic

@@ -20,17 +20,13 @@ from routing.services.storing import store
 
 
 class NothingToTakeBack(RoutingError):
-    def __init__(self, *, on: date) -> None:
-        self.on = on
-        super().__init__("There is no step of {on} to take back or to repeat.", on=ShortDay(on))
+    says = "There is no step of {on} to take back or to repeat."
+    in_words = {"on": ShortDay}
 
 
 class ChangedSince(RoutingError):
-    def __init__(self, *, on: date) -> None:
-        self.on = on
-        super().__init__(
-            "That step also changed {on}, which was changed since: start there.", on=ShortDay(on)
-        )
+    says = "That step also changed {on}, which was changed since: start there."
+    in_words = {"on": ShortDay}
 
 
 def take_back(*, on: date, step: Step, at: datetime, who: str) -> Sentence:

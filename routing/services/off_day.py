@@ -15,11 +15,7 @@ WAITING = (Stop.State.PLANNED, Stop.State.ARRIVED)
 class OnTheRoad(RoutingError):
     """The order's wood is aboard: what it is is settled at the drop."""
 
-    def __init__(self, *, number: int) -> None:
-        self.number = number
-        super().__init__(
-            "Order {number} is on the road: put it right once the driver has told of the drop.", number=number
-        )
+    says = "Order {number} is on the road: put it right once the driver has told of the drop."
 
 
 def days_carrying(number: int) -> tuple[date, ...]:

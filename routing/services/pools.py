@@ -24,8 +24,7 @@ STEPS = 300  # a few far drops: the proof is done before
 class NotWaiting(RoutingError):
     """What was to ride is not waiting any more."""
 
-    def __init__(self) -> None:
-        super().__init__("These orders do not wait in the pool any more: look at it again.")
+    says = "These orders do not wait in the pool any more: look at it again."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,15 +16,11 @@ from routing.models import Pickup, Rig, RunningCost
 
 
 class NoSuchRig(RoutingError):
-    def __init__(self, *, rig_id: int) -> None:
-        self.rig_id = rig_id
-        super().__init__("This rig is not in the books any more: choose one from the list.")
+    says = "This rig is not in the books any more: choose one from the list."
 
 
 class RigNameTaken(RoutingError):
-    def __init__(self, *, name: str) -> None:
-        self.name = name
-        super().__init__("There is a rig called {name} already: give this one another name.", name=name)
+    says = "There is a rig called {name} already: give this one another name."
 
 
 @transaction.atomic

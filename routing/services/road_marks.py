@@ -11,11 +11,7 @@ from routing.selectors.roads.current import search_streets
 
 
 class NoSuchRoad(RoutingError):
-    def __init__(self, *, road: str) -> None:
-        self.road = road
-        super().__init__(
-            "There is no road called {road} on the loaded map: write it as the map does.", road=road
-        )
+    says = "There is no road called {road} on the loaded map: write it as the map does."
 
 
 def mark_road(*, road: str, kind: str, at: datetime, who: str) -> str:

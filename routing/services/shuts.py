@@ -16,9 +16,7 @@ OF_A_ROAD = (Shut.Kind.ROAD, Shut.Kind.CHAIN)
 
 
 class NoSuchShut(RoutingError):
-    def __init__(self, *, shut_id: int) -> None:
-        self.shut_id = shut_id
-        super().__init__("This closure is not in the books any more: look at the list again.")
+    says = "This closure is not in the books any more: look at the list again."
 
 
 class ShutOfNothing(RoutingError):
@@ -31,14 +29,7 @@ class ShutOfNothing(RoutingError):
 
 
 class ShutBackward(RoutingError):
-    def __init__(self, *, from_on: date, to_on: date) -> None:
-        self.from_on = from_on
-        self.to_on = to_on
-        super().__init__(
-            "It cannot end on {to_on} when it starts on {from_on}: swap the days.",
-            to_on=to_on,
-            from_on=from_on,
-        )
+    says = "It cannot end on {to_on} when it starts on {from_on}: swap the days."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

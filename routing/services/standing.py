@@ -31,9 +31,8 @@ UNDER_WAY_KINDS = ("left", "loaded", "ticked", "on_the_way", "arrived", "deliver
 
 
 class NoSuchDay(RoutingError):
-    def __init__(self, *, on: date) -> None:
-        self.on = on
-        super().__init__("Nothing is planned for {on} yet: choose orders and plan it first.", on=ShortDay(on))
+    says = "Nothing is planned for {on} yet: choose orders and plan it first."
+    in_words = {"on": ShortDay}
 
 
 class PlanRefused(RoutingError):

@@ -30,11 +30,8 @@ OUT_OF_THE_WAY = 1000  # sequences of drops while they are moved
 class DayChanged(RoutingError):
     """Two people at once: the day is not the one that was looked at."""
 
-    def __init__(self, *, on: date) -> None:
-        self.on = on
-        super().__init__(
-            "Somebody changed {on} meanwhile: look at it again, then repeat this.", on=ShortDay(on)
-        )
+    says = "Somebody changed {on} meanwhile: look at it again, then repeat this."
+    in_words = {"on": ShortDay}
 
 
 @transaction.atomic

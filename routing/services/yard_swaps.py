@@ -23,15 +23,11 @@ from routing.services.standing import PlanRefused, in_words, plan_in_books
 class NoLotThere(RoutingError):
     """Another yard has no open wood like it."""
 
-    def __init__(self, *, yard: str, wood: str, cords: Fraction) -> None:
-        self.yard = yard
-        super().__init__(
-            "{yard} has no single lot with {cords:.2f} cord of {wood} not promised: move wood there "
-            "first, or load where it is.",
-            yard=yard,
-            cords=float(cords),
-            wood=wood,
-        )
+    says = (
+        "{yard} has no single lot with {cords:.2f} cord of {wood} not promised: move wood there "
+        "first, or load where it is."
+    )
+    in_words = {"cords": float}
 
 
 def swap_yard(*, on: date, load_id: int, yard_id: int, at: datetime, who: str) -> Adjusted:

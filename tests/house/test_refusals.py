@@ -1,7 +1,9 @@
 """Refusals and sentences have gaps, so that their reader's language can word them."""
 
 import ast
+from collections import Counter
 from pathlib import Path
+from string import Formatter
 
 ROOT = Path(__file__).resolve().parents[2]
 APPS = ("firewood_site", "inventory", "orders", "routing")
@@ -29,6 +31,40 @@ def names_of_refusals(parsed):
 def worded(call):
     """What of a call is English: all of a refusal; of a sentence its words, while a gap may hold a figure."""
     return call.args[0] if ast.unparse(call.func) == "Sentence" and call.args else call
+
+
+def gaps_by_class(parsed):
+    """What each class of refusals that says its own sentence wants filled; none of two that share a name."""
+    classes = [node for _, tree in parsed for node in ast.walk(tree) if isinstance(node, ast.ClassDef)]
+    shared = {name for name, times in Counter(node.name for node in classes).items() if times > 1}
+    return {
+        node.name: {gap for _, gap, _, _ in Formatter().parse(ast.literal_eval(part.value)) if gap}
+        for node in classes
+        if node.name not in shared
+        for part in node.body
+        if isinstance(part, ast.Assign) and ast.unparse(part.targets[0]) == "says"
+    }
+
+
+def test_whoever_raises_a_refusal_fills_every_gap_of_its_sentence():
+    parsed = list(trees())
+    wanted = gaps_by_class(parsed)
+
+    calls = [
+        (path, call, name)
+        for path, tree in parsed
+        for call in ast.walk(tree)
+        if isinstance(call, ast.Call) and (name := ast.unparse(call.func).split(".")[-1]) in wanted
+    ]
+    unfilled = [
+        f"{path}:{call.lineno}"
+        for path, call, name in calls
+        if not wanted[name] <= {word.arg for word in call.keywords}
+    ]
+
+    assert len(wanted) > 100
+    assert len(calls) > 150
+    assert unfilled == []
 
 
 def test_no_refusal_or_sentence_is_put_together_before_it_is_worded():

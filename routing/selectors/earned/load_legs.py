@@ -24,24 +24,16 @@ from routing.selectors.roads.legs import matrix_between
 class NoSpot(RoutingError):
     """A drop without a spot on the map."""
 
-    def __init__(self, *, order: int) -> None:
-        self.order = order
-        super().__init__(
-            "Order {order} has no spot on the map and no town: give its place one and look again.",
-            order=order,
-        )
+    says = "Order {order} has no spot on the map and no town: give its place one and look again."
 
 
 class NoWay(RoutingError):
     """The rig has no road between two halts of the load."""
 
-    def __init__(self, *, start: str, end: str) -> None:
-        super().__init__(
-            "No road was found for this rig from {start} to {end}: look for a posted limit, "
-            "or plan the day again.",
-            start=start,
-            end=end,
-        )
+    says = (
+        "No road was found for this rig from {start} to {end}: look for a posted limit, or plan the day "
+        "again."
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

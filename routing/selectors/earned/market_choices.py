@@ -26,10 +26,7 @@ SEASONED = "seasoned"
 class NothingToCompare(RoutingError):
     """A price sheet, a far town, a near town, a yard or a rig is missing."""
 
-    def __init__(self, *, missing: str, where: str) -> None:
-        self.missing = missing
-        self.where = where
-        super().__init__("There is no {missing} yet: {where}.", missing=missing, where=where)
+    says = "There is no {missing} yet: {where}."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

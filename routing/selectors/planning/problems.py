@@ -64,16 +64,12 @@ MAY_GO = (Order.State.CONFIRMED, Order.State.PLANNED)
 class NoRigOut(RoutingError):
     """Nobody drives."""
 
-    def __init__(self) -> None:
-        super().__init__("No rig is out: choose one, or put a broken one back on the rigs page.")
+    says = "No rig is out: choose one, or put a broken one back on the rigs page."
 
 
 class NothingToBring(RoutingError):
-    def __init__(self, *, on: date) -> None:
-        self.on = on
-        super().__init__(
-            "No confirmed order may go on {on}: confirm one, or choose another day.", on=ShortDay(on)
-        )
+    says = "No confirmed order may go on {on}: confirm one, or choose another day."
+    in_words = {"on": ShortDay}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -52,7 +52,7 @@ def lines_of(rig: RigValue, parcels: list[Parcel]) -> tuple[LoadLine, ...]:
     try:
         return load_lines(rig, parcels)
     except TooMuchWood as error:  # the bar and the caution say so; the order of loading is still wanted
-        higher = ceil(error.wanted_ft3 / Fraction(rig.box_length_ft * rig.box_width_ft))
+        higher = ceil(error.wanted / Fraction(rig.box_length_ft * rig.box_width_ft))
         tall = replace(rig, box_side_ft=rig.box_side_ft + higher)
         return load_lines(tall, parcels)
 

@@ -32,9 +32,7 @@ ROUNDS_KEEP = Fraction(1, 4)  # estimate: rounds still to be split
 class NothingToPlan(RoutingError):
     """The season stands on something that is not there yet. page: the name of the page that adds it."""
 
-    def __init__(self, *, missing: str, where: str, page: str) -> None:
-        self.missing, self.where, self.page = missing, where, page
-        super().__init__("There is no {missing} yet: {where}.", missing=missing, where=where)
+    says = "There is no {missing} yet: {where}."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -20,22 +20,14 @@ from routing.services.driver_events.values import NotOnTheRun
 class NoSuchPlace(DriverRefusal):
     """Neither a yard nor a lot was named."""
 
-    def __init__(self, *, place: str) -> None:
-        self.place = place
-        super().__init__("{place!r} is no yard and no lot: choose one from the list.", place=place[:40])
+    says = "{place!r} is no yard and no lot: choose one from the list."
+    in_words = {"place": lambda typed: typed[:40]}
 
 
 class LiesElsewhere(DriverRefusal):
     """Somebody said before that the wood lies in another yard."""
 
-    def __init__(self, *, order: int, lot: str, yard: str) -> None:
-        self.order = order
-        super().__init__(
-            "The wood of order {order} is booked in {yard}, lot {lot}, already: ask the seller to move it.",
-            order=order,
-            lot=lot,
-            yard=yard,
-        )
+    says = "The wood of order {order} is booked in {yard}, lot {lot}, already: ask the seller to move it."
 
 
 @transaction.atomic

@@ -29,9 +29,7 @@ APPLIED, CONFLICT = DriverEvent.Outcome.APPLIED, DriverEvent.Outcome.CONFLICT
 
 
 class UnknownKind(DriverRefusal):
-    def __init__(self, *, kind: str) -> None:
-        self.kind = kind
-        super().__init__("{kind!r} is nothing a driver can report.", kind=kind)
+    says = "{kind!r} is nothing a driver can report."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

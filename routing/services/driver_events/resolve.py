@@ -31,11 +31,7 @@ class Choice(StrEnum):
 
 
 class NothingToResolve(RoutingError):
-    def __init__(self, *, choice: str) -> None:
-        self.choice = choice
-        super().__init__(
-            "The phone's version cannot be booked here: put the order right on its page, then keep the plan."
-        )
+    says = "The phone's version cannot be booked here: put the order right on its page, then keep the plan."
 
 
 @transaction.atomic

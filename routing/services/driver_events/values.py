@@ -61,12 +61,7 @@ class PlanChanged(DriverRefusal):
 
 
 class NoWoodHeld(DriverRefusal):
-    def __init__(self, *, order: int) -> None:
-        self.order = order
-        super().__init__(
-            "No wood is held for order {order}: hold a lot for it, then mark the drop delivered again.",
-            order=order,
-        )
+    says = "No wood is held for order {order}: hold a lot for it, then mark the drop delivered again."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -56,7 +56,7 @@ def test_more_than_is_open_is_refused_with_what_is_open(an_instant):
     ) as refused:
         hold_wood(lot_id=lot.pk, cords=Fraction(5, 4), kind="firm", reference="order 2", made_at=an_instant)
 
-    assert refused.value.open_cords == 1
+    assert refused.value.left == 1
     assert Hold.objects.count() == 1
 
 
