@@ -58,6 +58,18 @@ def season_work(steps: Sequence[str]) -> str:
 
 
 @register.filter
+def promised_pay(row: Mapping[str, Any]) -> int:
+    """What the promised orders of a decision pay, before any drive."""
+    return sum(line["dollars"] for line in row["lines"] if line.get("order") in row["keeps"])
+
+
+@register.filter
+def drivers_named(people: Sequence[Mapping[str, Any]]) -> bool:
+    """Whether a day already planned says who drives some of the week's work."""
+    return any(row.get("driver") for person in people for row in person["rows"])
+
+
+@register.filter
 def about_cords(amount: Any) -> str:
     """Cords as the trade says them: "3 3/4 cords", "about 1 1/8 cords"; measured where meters are counted."""
     exact = Fraction(str(amount))

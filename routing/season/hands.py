@@ -20,24 +20,26 @@ ROUNDING = 1e-6
 
 
 class Piece(NamedTuple):
-    """Work to be handed out, its hours in tenths."""
+    """Work to be handed out, its hours in tenths. only: the person, by number, whose it is already."""
 
     step: Step
     tenths: int
+    only: int | None = None
 
 
 def hand_out(season: Season, work: Sequence[Piece]) -> dict[tuple[int, int], int]:
     """Tenths of an hour by (person, piece), both by their number; equal input gives equal hands.
 
     Nobody is given a step they do not do, nor more of a step than its closures leave them; rounding may ask
-    for a tenth more than somebody has. What nobody does is given to nobody.
+    for a tenth more than somebody has, and what is somebody's already for as much as it takes. What nobody
+    does is given to nobody.
     """
     model, given = _Model(), {}
     most = sum(piece.tenths for piece in work)
     pressed = model.number((most + 1) * PRESSED, cost=1)
     for who, (person, hours) in enumerate(zip(season.people, offered(season, 0), strict=True)):
         for what, piece in enumerate(work):
-            if piece.step in person.steps:
+            if piece.step in person.steps and piece.only in (None, who):
                 given[who, what] = own = model.number(piece.tenths)
                 model.row([(own, 1), (model.number(1, cost=A_HAND_MORE), -piece.tenths)], most=0)
         mine = {what: given[who, what] for what in range(len(work)) if (who, what) in given}

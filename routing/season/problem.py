@@ -198,7 +198,7 @@ class Promise:
 
     Units
         price: dollars a cord as agreed; None = the market's. is_pick_up: the buyer comes for it, so that it
-        takes no drive and no rig.
+        takes no drive and no rig. driver: who takes it out on a day already planned; "" when none is named.
     """
 
     name: str
@@ -209,6 +209,7 @@ class Promise:
     by_period: int
     price: float | None = None
     is_pick_up: bool = False
+    driver: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

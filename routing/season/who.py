@@ -34,7 +34,8 @@ def who_does_what(
         ]  # fmt: skip
         parts = rounded([spent for _, spent in places], TENTH, to=shown)
         pieces += [(step, place, part) for (place, _), part in zip(places, parts, strict=True) if part]
-    given = hand_out(season, [Piece(step, round(spent / TENTH)) for step, _, spent in pieces])
+    work = [Piece(step, round(spent / TENTH), _whose(place, step, season)) for step, place, spent in pieces]
+    given = hand_out(season, work)
     found = []
     for number, person in enumerate(season.people):
         rows = [
@@ -54,11 +55,23 @@ def who_does_what(
     return found
 
 
+def _whose(place: Place, step: Step, season: Season) -> int | None:
+    """Whoever a planned day names as the driver: the helper of that name, else the seller."""
+    if not place.get("driver"):
+        return None
+    names = [person.name.casefold() for person in season.people]
+    driver = place["driver"].casefold()
+    who = names.index(driver) if driver in names else 0
+    return who if step in season.people[who].steps else None
+
+
 def _places(task: Task, season: Season, names: Mapping[str, str]) -> Iterator[tuple[Place, float]]:
     """Where a task's hours go: each lot of rounds, each order, else the ground, yard or market as a whole."""
     market = next((market for market in season.markets if market.key == task.target), None)
     if market is not None:
-        yield from _orders(task) if market.trip_cords is None else [({"target": task.target}, task.hours)]
+        yield from (
+            _orders(task, season) if market.trip_cords is None else [({"target": task.target}, task.hours)]
+        )
     elif "@" in task.target:
         kind, yard, *more = task.target.split("@")
         place: Place = {"target": task.target, "wood": kind, "yard": names.get(yard, yard)}
@@ -70,14 +83,16 @@ def _places(task: Task, season: Season, names: Mapping[str, str]) -> Iterator[tu
         yield {"target": task.target, "name": names.get(task.target, task.target)}, task.hours
 
 
-def _orders(task: Task) -> Iterator[tuple[Place, float]]:
+def _orders(task: Task, season: Season) -> Iterator[tuple[Place, float]]:
     """Near deliveries by order; hours to spare go with each as its own do."""
     sums: defaultdict[str, float] = defaultdict(float)
     for part in task.parts:
         sums[part.sale.order if part.sale else ""] += part.hours
     whole = sum(sums.values())
+    drivers = {promise.name: promise.driver for promise in season.promises if promise.driver}
     for order, spent in sums.items():
-        yield {"target": task.target, "order": order}, task.hours * spent / whole
+        driven = {"driver": drivers[order]} if order in drivers else {}
+        yield {"target": task.target, "order": order} | driven, task.hours * spent / whole
 
 
 def _rounds(

@@ -12,7 +12,7 @@ from inventory.core.local import in_local_units, whole_money
 from inventory.core.units import bundle_cords, by_the_unit
 from orders.models import Order
 from routing.core import RoutingError
-from routing.models import SeasonGuesses
+from routing.models import SeasonGuesses, Stop
 from routing.season.problem import SEASONED, Market, Promise, Step
 from routing.selectors.earned.market import HaulAsk, haul_view
 from routing.selectors.earned.worth import WOOD_IS_GONE, brought_forward_until, entries_of_books
@@ -160,6 +160,9 @@ def delivered_orders(first: date, last: date) -> Iterator[tuple[int, Fraction, D
 
 def promises(starts: tuple[date, ...], known: set[str], near: set[str]) -> Iterator[Promise]:
     rows = Order.objects.filter(state__in=OWED, cords__gt=0).exclude(wood__in=NOT_WOOD)
+    planned = Stop.objects.filter(order__state__in=OWED).exclude(load__run__driver=None)
+    by_day = planned.order_by("load__run__day__on")
+    drivers = dict(by_day.values_list("order_id", "load__run__driver__name"))
     for order in rows.select_related("market"):
         is_pick_up = order.how == Order.How.PICK_UP
         market = "near" if is_pick_up or order.market.key in near else "far"
@@ -172,5 +175,6 @@ def promises(starts: tuple[date, ...], known: set[str], near: set[str]) -> Itera
                 cords=float(order.cords),
                 price=float(order.total_dollars - order.tax_dollars) / float(order.cords),
                 is_pick_up=is_pick_up,
+                driver=drivers.get(order.pk, ""),
                 by_period=min(period_of(order.last_on, starts), len(starts) - 1),
             )

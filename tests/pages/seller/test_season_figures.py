@@ -50,9 +50,25 @@ def test_three_decisions_say_what_they_pay_or_what_leaving_them_costs(pages):
 
     assert len(decisions) == 3
     assert decisions[0].startswith("Deliver near home")
-    assert "Orders 201 , 202 and 203 are promised and pay $" in decisions[0]
+    assert "Orders 201 , 202 and 203 are promised and pay $642, or $" in decisions[0]  # as the day says
+    assert "after the usual drive" in decisions[0]
     assert all("promised and pay $" in text or "costs $" in text or "Worth $" in text for text in decisions)
     assert not any("Fell and buck" in text or ".1" in text.split("cords")[0][-5:] for text in decisions)
+
+
+def test_two_sums_of_the_year_say_why_they_differ(pages):
+    told = next(p.text for p in pages[""].all("p") if p.text.startswith("Followed week by week"))
+
+    assert "not knowing what comes" in told
+    assert "above is the mean of eight ways" in told
+
+
+def test_a_planned_days_drops_stand_with_the_driver_it_names(pages):
+    fold = next(node for node in pages["who"].all("details") if node.attrs.get("id") == "who")
+    theirs = {next(t.all("th")).text: next(t.all("tbody")).text for t in fold.all("table")}
+
+    assert all(f"order {number}" in theirs["Tam"] for number in (201, 202, 203))
+    assert not any(f"order {number}" in theirs["You"] for number in (201, 202, 203))
 
 
 def test_the_page_says_which_far_loads_are_whole_this_week(pages):

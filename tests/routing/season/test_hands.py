@@ -60,3 +60,9 @@ def test_a_tenth_that_rounding_asks_for_is_given_all_the_same(over):
     work = [Piece(Step.FELL, 30 + over)]
 
     assert hand_out(two(3.0, 9.0), work) == {(0, 0): 30 + over}
+
+
+def test_what_is_somebodys_already_stays_theirs_though_it_takes_more_than_they_have():
+    work = [Piece(Step.DELIVER_NEAR, 30, only=1), Piece(Step.SPLIT, 20)]
+
+    assert hand_out(two(4.0, 2.0), work) == {(1, 0): 30, (0, 1): 20}
