@@ -10,6 +10,7 @@ from random import Random
 
 from django.utils.translation import gettext as _
 
+from firewood_site.templatetags.firewood import pct as pct_words
 from inventory.core.local_measures import measure_words
 
 WIDE, GROUND, TOP = 358, 118, 26
@@ -144,5 +145,5 @@ def _named(name: str, pct: float, x: float, y: float, side: int, middle: float) 
     return [
         f'<path class="lead" d="M{x:.1f},{y - 4:.1f}V{TOP - 8}H{at - side * 4:.1f}"/>',
         f'<circle class="ring" cx="{x:.1f}" cy="{y:.1f}" r="4"/>',
-        f'<text x="{at:.1f}" y="{TOP - 4}" text-anchor="{anchor}">{escape(name)} {pct:.0f}%</text>',
+        f'<text x="{at:.1f}" y="{TOP - 4}" text-anchor="{anchor}">{escape(name)} {pct_words(pct)}</text>',
     ]
