@@ -1,6 +1,6 @@
 """Planning in the background: one call into the services, its progress and end written on the job."""
 
-from datetime import date, time
+from datetime import date, datetime, time
 from time import monotonic
 from uuid import UUID
 
@@ -12,6 +12,7 @@ from inventory.core.sentences import Sentence
 from orders.core import OrdersError
 from routing.core import RoutingError
 from routing.planner.plan import Moment
+from routing.selectors.season.outlook import is_planned_since
 from routing.services import jobs
 from routing.services.days import plan_day
 from routing.services.road_loads import load_roads_asked_for
@@ -103,8 +104,14 @@ def _time(text: object) -> time | None:
 
 
 @task(queue_name="planner")
-def plan_season_in_background(on: str) -> str:
-    """Work the season out from a day on; a refusal is kept as the task's answer."""
+def plan_season_in_background(on: str, asked_at: str = "") -> str:
+    """Work the season out from a day on; a refusal is kept as the task's answer.
+
+    Asked for several times while another was planned, it is planned once: what was guessed before it began is
+    in it.
+    """
+    if asked_at and is_planned_since(datetime.fromisoformat(asked_at)):
+        return "done"
     try:
         plan_season(on=date.fromisoformat(on), at=timezone.now())
     except (RoutingError, OrdersError, InventoryError) as problem:

@@ -8,9 +8,10 @@ from django.utils.translation import gettext as _
 
 from firewood_site.seller.today_tasks import Task
 from inventory.core.local import in_local_units
-from inventory.selectors.business import has_business
+from inventory.selectors.business import business, has_business
 from inventory.selectors.stock import OpenWood
 from inventory.selectors.yards import has_yard
+from orders.core.places import place_rule
 from orders.selectors import prices
 from orders.selectors.on_sale import wood_choices
 from routing.selectors.rigs import rates_by_rig, rigs
@@ -28,6 +29,9 @@ def blocking(on: date, wood: OpenWood) -> Iterator[Task]:
         yield _line(
             _("Say who sells, and where"), _("Tickets and quotes carry your name."), reverse("settings")
         )
+    elif not business().address and "seller_address" in place_rule(business().place_key).ticket_fields:
+        why = _("Tickets have to carry it: without it none is written at the door.")
+        yield _line(_("Write your address"), why, reverse("settings"), level="warn")
     if roads_now().is_estimate:
         why = _("Yards and towns are then found by name; until then drives are estimates.")
         yield _line(_("Load the roads"), why, set_up_part("roads"), level="warn")

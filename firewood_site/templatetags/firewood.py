@@ -54,9 +54,11 @@ def stocked(amount: Any) -> str:
     """What lies in a yard is measured, in hundredths; sales are in fractions: "2.25 cords", "4 cords"."""
     if amount is None or amount == "":
         return ""
+    if local().is_metric:
+        return f"{volume(amount)} m³"
     exact = round(Fraction(str(amount)) * 100)
     noun = "cord" if 0 < exact <= 100 else "cords"
-    return f"{volume(Fraction(exact, 100), 2 if exact % 100 else 0)} {gettext(in_local_units(noun))}"
+    return f"{volume(Fraction(exact, 100), 2 if exact % 100 else 0)} {gettext(noun)}"
 
 
 @register.filter

@@ -93,6 +93,7 @@ def test_from_empty_books_and_a_real_map_to_a_sent_quote(open_page, settings, tm
 
     hand.go_on("Say who sells, and where")
     hand.type("Name on tickets", "Blue Ridge Wood")
+    hand.type("Address (optional)", "4 Mill Road, Highspire")
     hand.type("Phone (optional)", "717 555 0142")
     hand.tap("Save")
 

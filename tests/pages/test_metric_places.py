@@ -5,6 +5,7 @@ import html
 import re
 from datetime import datetime
 from decimal import Decimal
+from fractions import Fraction
 from types import SimpleNamespace
 
 import pytest
@@ -18,6 +19,7 @@ from django.utils import timezone
 
 from firewood_site.access import order_path
 from firewood_site.measured import MeasuredField
+from firewood_site.templatetags.firewood import stocked
 from inventory.core import local
 from inventory.core.local import Local, in_local_units
 from inventory.core.units import rate_words
@@ -254,3 +256,12 @@ def test_the_season_ahead_of_a_metric_place_is_told_in_its_units(metric):
     lines = lines_of(metric.get(reverse("season-ahead")).text)
 
     assert [line for line in lines if LEFT.search(line)] == []
+
+
+@pytest.mark.django_db
+def test_wood_in_a_yard_is_rounded_in_the_places_unit():
+    """14 m³ were logged and 13.99 m³ stood in the yard: they were rounded to hundredths of a cord first."""
+    local.remember(Local(is_metric=True))
+
+    assert stocked(Fraction(296_643, 76_800)) == "14.00 m³"
+    assert stocked(Fraction(2, 3)) == "2.42 m³"

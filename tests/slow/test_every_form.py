@@ -20,6 +20,7 @@ from django.urls import Resolver404, resolve
 from firewood_site import throttle
 from inventory.models import Lot
 from orders.models import Order
+from routing import tasks
 from routing.models import Run, Stop
 from tests.count_pages import addresses
 from tests.factories.season import make_seasons
@@ -130,6 +131,9 @@ def wrong_values(filled: dict[str, str], files: set[str]) -> Iterator[tuple[str,
 @pytest.fixture(autouse=True)
 def quiet(settings, monkeypatch):
     settings.ROAD_ENGINE = "estimate"
+    monkeypatch.setattr(
+        tasks, "plan_season", lambda **_: None
+    )  # the worker plans it: 16 s for each guess taken
     monkeypatch.setattr(throttle, "SOONEST_SECONDS", -1.0)
     monkeypatch.setattr(throttle, "count_up", lambda key, *, seconds: 1)
     logging.disable(logging.CRITICAL)

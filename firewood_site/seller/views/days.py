@@ -233,6 +233,7 @@ def day_page(
         "day": view,
         "form": form or _plan_form(view),
         "chosen": _chosen(view, form),
+        "waits": any(row.first_on <= on <= row.last_on for row in view.candidates),
         "problem": problem,
         "asks_seconds": len(view.candidates) > SMALL_DAY_ORDERS,
         "slow": slow_search_note(),

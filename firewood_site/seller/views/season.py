@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from firewood_site.access import seller_required
@@ -58,7 +59,7 @@ def season_ahead(request: HttpRequest) -> HttpResponse:
     )
     if request.method == "POST" and form.is_valid():
         guess_season(guesses=form.cleaned_data)
-        result = plan_season_in_background.enqueue(today().isoformat())
+        result = plan_season_in_background.enqueue(today().isoformat(), timezone.now().isoformat())
         failed = result.is_finished and result.return_value != "done"
         messages.add_message(
             request,

@@ -56,7 +56,8 @@ def roads_progress(request: HttpRequest) -> HttpResponse:
     """How far the loading of a map is; the page asks again while it runs."""
     if not getattr(request, "htmx", False):
         return redirect(set_up_part("roads"))
-    return render(request, "seller/money/roads.html#loading", {"loading": road_load(at=timezone.now())})
+    context = {"loading": road_load(at=timezone.now()), "roads": roads_now()}
+    return render(request, "seller/money/roads.html#loading", context)
 
 
 @takes_maps

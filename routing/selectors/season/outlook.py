@@ -91,6 +91,11 @@ def outlook_is_due(on: date) -> bool:
     return not SeasonOutlook.objects.filter(week_on__gt=on - WEEK).exists()
 
 
+def is_planned_since(at: datetime) -> bool:
+    """Whether a season was begun to be planned after this moment, and is done."""
+    return SeasonOutlook.objects.filter(made_at__gt=at).exists()
+
+
 def _since(row: SeasonOutlook) -> Since:
     first, brought = row.answer["periods"][0], brought_forward_until()
     last = row.week_on + timedelta(days=6)

@@ -85,6 +85,18 @@ def test_a_days_page_names_the_pickups_the_list_of_days_counts(seller_client, fr
     assert "Otis Ray" not in told(seller_client, f"/seller/days/{FRIDAY}")
 
 
+def test_a_day_with_an_order_that_waits_for_a_plan_does_not_say_there_is_nothing_to_haul(
+    seller_client, friday
+):
+    saturday = FRIDAY + timedelta(1)
+    make_order(number=210, state=Order.State.CONFIRMED, first_on=saturday, last_on=saturday)
+
+    page = told(seller_client, f"/seller/days/{saturday}")
+
+    assert "Nothing to haul" not in page
+    assert "Plan the day" in page
+
+
 def test_money_due_is_told_alike_on_today_the_orders_list_the_load_sheet_and_money(
     seller_client, friday, an_instant, business
 ):

@@ -17,6 +17,7 @@ from routing.season.problem import Step
 from routing.selectors.season.outlook import newest_outlook, season_guesses
 from routing.selectors.season.season_problem import NothingToPlan, season_asked
 from routing.services.season import plan_season
+from routing.tasks import plan_season_in_background
 from tests.conftest import A_DAY
 from tests.factories.inventory import make_lot, make_yard
 from tests.factories.orders import make_order, make_sheet
@@ -156,6 +157,18 @@ def test_the_worker_plans_anew_once_a_week_without_a_press(demo):
     assert outlook.week_on == date(2026, 9, 25)
     assert outlook.since is not None
     assert outlook.since.week_on == A_DAY
+
+
+def test_a_season_asked_for_before_the_last_planning_began_is_not_planned_again(business):
+    """Three presses while the worker was busy planned it three times, a quarter of a minute each."""
+    SeasonOutlook.objects.create(week_on=A_DAY, made_at=AT, answer={})
+
+    assert (
+        plan_season_in_background.call(A_DAY.isoformat(), (AT - timedelta(minutes=1)).isoformat()) == "done"
+    )
+    assert "price sheet" in plan_season_in_background.call(
+        A_DAY.isoformat(), (AT + timedelta(minutes=1)).isoformat()
+    )
 
 
 def test_empty_books_say_what_is_missing(business, seller_client):

@@ -36,6 +36,15 @@ def test_empty_books_say_what_keeps_them_from_selling_in_order(seller_client):
         ]  # fmt: skip
 
 
+def test_an_address_that_tickets_must_carry_is_asked_for_before_the_first_delivery(seller_client):
+    """The driver's first "delivered" came back as a disagreement: no ticket could be written."""
+    assert "Write your address" not in lines(seller_client.get("/seller/"))
+
+    Business.objects.update(address="")
+
+    assert lines(seller_client.get("/seller/"))[0] == "Write your address"
+
+
 def test_each_line_leads_to_a_page_that_opens(seller_client):
     for row in seller_client.get("/seller/").context["blocking"]:
         assert seller_client.get(row.href).status_code == 200, row.what

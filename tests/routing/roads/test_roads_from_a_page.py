@@ -35,6 +35,8 @@ def test_a_map_is_in_use_after_it_was_sent_or_named(seller_client, roads_dir, is
     page = answer.content.decode()
     assert "is in use, with" in page
     assert "no roads are loaded" not in page
+    part = seller_client.get(f"{SEND}/progress", headers={"HX-Request": "true"}).content.decode()
+    assert "my-county is loaded" in part if is_sent else "quarrel_ridge is loaded" in part
     assert RoadExtract.objects.get().name == ("my-county" if is_sent else "quarrel_ridge")
     assert not list((roads_dir / "incoming").glob("*")) if is_sent else REGION.is_file()
     assert "Marrow Bridge" in page  # towns can be picked from it at once
@@ -51,6 +53,7 @@ def test_while_it_is_loaded_the_page_says_how_far_it_is_and_estimates_are_sold_b
     part = seller_client.get(f"{SEND}/progress", headers={"HX-Request": "true"}).content.decode()
     assert "waiting to start" in part
     assert "hx-get" in part
+    assert "no roads are loaded" in part  # said in the part that is read again, so that it goes once they are
 
     RoadLoad.objects.update(state="running", message="Building tiles", heard_at=timezone.now())
     page = seller_client.get("/seller/set-up").content.decode()
