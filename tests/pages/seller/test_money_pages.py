@@ -1,6 +1,6 @@
 """The seller's pages about what was earned: they open on books and on none, and refuse everybody else."""
 
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
@@ -13,6 +13,7 @@ from inventory.core.charts.columns import Column, columns_chart
 from inventory.models import WorkEntry
 from orders.models import Order
 from routing.models import Day, Load, Run, Stop
+from routing.services.pools import Trip, TripLoad, TripRun
 from tests.factories.inventory import make_lot, make_unit, make_yard
 from tests.factories.orders import make_customer, make_order, make_place, make_sheet, make_town
 from tests.factories.routing import make_day, make_rig
@@ -264,6 +265,26 @@ def test_the_pool_says_who_waits_and_until_when(seller_client, far_market):
     assert "22 days left" in text
     assert part.strip().startswith('<div id="answer"')
     assert "Go:" in part
+
+
+def test_a_gain_figured_with_another_rig_than_the_trip_drives_says_so(seller_client, far_market, monkeypatch):
+    who = make_customer("Ida Crewe")
+    make_order(
+        number=205, customer=who, place=make_place(who, town="Sandhook"), wood="hardwood",
+        state=Order.State.CONFIRMED,
+        cords=Fraction(1, 2), total_dollars=Decimal(295), is_pool=True, waits_until=date(2026, 10, 10),
+    )  # fmt: skip
+    load = TripLoad(fills=(("Siding Yard", (205,)),), numbers=(205,))
+    run = TripRun(
+        rig="Borrowed trailer", loads=(load,), leaves_at=timedelta(hours=7), home_at=timedelta(hours=13),
+        minutes=360, meters=270_000, cost_cents=26_000,
+    )  # fmt: skip
+    trip = Trip(numbers=(205,), days=(date(2026, 9, 21),), on=date(2026, 9, 21), runs=(run,))
+    monkeypatch.setattr("firewood_site.seller.views.pool.trip_of", lambda numbers, today: trip)
+
+    text = seller_client.get(reverse("pool"), {"anyway": "1"}).content.decode()
+
+    assert "the planner drives them for less with Borrowed trailer" in text
 
 
 def test_a_pool_without_prices_says_what_is_missing(seller_client):
