@@ -1,7 +1,7 @@
 """Those who sign in: who sells, drives or helps, and how they get their first password."""
 
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 from typing import Any
 
 from django.conf import settings
@@ -26,6 +26,27 @@ class Person:
     id: int
     name: str
     role: str  # one of ROLES, or "" for nobody's pages
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Author:
+    """Who says so, and when."""
+
+    on: date
+    at: datetime
+    who: str
+
+    def dated(self, on: date | None) -> "Author":
+        """The same of a day that was said, never one to come."""
+        return replace(self, on=min(on or self.on, self.on))
+
+    @property
+    def without_day(self) -> dict[str, Any]:
+        return {"at": self.at, "who": self.who}
+
+    @property
+    def all(self) -> dict[str, Any]:
+        return {"on": self.on, **self.without_day}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

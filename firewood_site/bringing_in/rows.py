@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -11,6 +10,7 @@ from django.db import transaction
 
 from firewood_site.bringing_in.columns import BadCell, read_row
 from firewood_site.bringing_in.tables import Table
+from firewood_site.people import Author
 from firewood_site.refusals import REFUSALS, refusal_words
 from inventory.core.sentences import Refusal
 from inventory.core.woods import Wood
@@ -33,18 +33,13 @@ class Fate:
     cells: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class By:
-    on: date
-    at: datetime
-    who: str
-
-
 class _Known(Refusal):
     """The books have it already."""
 
 
-def bring_in(kind: str, table: Table, columns: Mapping[str, int], *, by: By, keep: bool) -> tuple[Fate, ...]:
+def bring_in(
+    kind: str, table: Table, columns: Mapping[str, int], *, by: Author, keep: bool
+) -> tuple[Fate, ...]:
     """Bring every line in, each by itself; without `keep` all of it is taken back at the end."""
     step = STEPS[kind]
     fates = []
@@ -64,7 +59,7 @@ def bring_in(kind: str, table: Table, columns: Mapping[str, int], *, by: By, kee
     return tuple(fates)
 
 
-def _customer(values: dict[str, Any], by: By) -> str:
+def _customer(values: dict[str, Any], by: Author) -> str:
     brought = bring_customer(
         name=values["name"],
         phone=values["phone"] or "",
@@ -80,7 +75,7 @@ def _customer(values: dict[str, Any], by: By) -> str:
     return f"{values['name']} is added{brought.remark}."
 
 
-def _order(values: dict[str, Any], by: By) -> str:
+def _order(values: dict[str, Any], by: Author) -> str:
     is_by_bundle = values["wood"] == Wood.KINDLING
     brought = bring_order(
         name=values["name"],
@@ -101,7 +96,7 @@ def _order(values: dict[str, Any], by: By) -> str:
     return f"Order {brought.number} of {values['name']} is added{brought.remark}."
 
 
-def _lot(values: dict[str, Any], by: By) -> str:
+def _lot(values: dict[str, Any], by: Author) -> str:
     known = {code.casefold(): name for code, name in ((row.code, row.name) for row in lot_choices())}
     code = values["code"] or _free_code(known)
     if code.casefold() in known or (not values["code"] and values["name"] in known.values()):
@@ -153,7 +148,7 @@ def _free_code(known: Mapping[str, str]) -> str:
     return f"L{number}"
 
 
-STEPS: Mapping[str, Callable[[dict[str, Any], By], str]] = {
+STEPS: Mapping[str, Callable[[dict[str, Any], Author], str]] = {
     "customers": _customer,
     "orders": _order,
     "lots": _lot,

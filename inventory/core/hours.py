@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
 from inventory.core import InventoryError
+from inventory.core.bands import Band
 from inventory.core.figures import table_of
 
 MOST_HOURS = 400
@@ -29,12 +30,8 @@ class NotHours(InventoryError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Hours:
+class Hours(Band[Decimal]):
     """Hours worked, least, likely and most."""
-
-    low: Decimal
-    likely: Decimal
-    high: Decimal
 
     def shared(self, steps: int) -> "Hours":
         """One step's part of hours nobody kept apart: an equal part, and as unsure as that makes it."""

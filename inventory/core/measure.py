@@ -10,6 +10,7 @@ from fractions import Fraction
 from math import pi
 
 from inventory.core import InventoryError
+from inventory.core.bands import Band
 from inventory.core.figures import Figure, table_of
 from inventory.core.gaps import Measured
 from inventory.core.sentences import Sentence, as_sentence
@@ -34,13 +35,10 @@ class UnknownForm(InventoryError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Volume:
+class Volume(Band[float]):
     """A measured amount: cords low, likely and high, with the ft3 as it lies and the figure used."""
 
     ft3: float
-    low: float
-    likely: float
-    high: float
     per_cord: Figure
 
     @property

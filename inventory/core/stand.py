@@ -13,6 +13,7 @@ from math import log, pi, sqrt
 from statistics import mean, stdev
 
 from inventory.core import InventoryError
+from inventory.core.bands import Band
 from inventory.core.figures import table_of
 from inventory.core.local import local
 from inventory.core.local_measures import HECTARES_PER_ACRE, MEASURES, bare_here, measure_words
@@ -41,23 +42,17 @@ class BadPlots(InventoryError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CordBand:
-    """Cords an acre: 8 times in 10 between low and high."""
-
-    low: float
-    likely: float
-    high: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class StandEstimate:
-    """What the plots say of an acre. by_tree: by the word written; by_wood: by the wood it is sold as."""
+    """What the plots say of an acre, cords 8 times in 10 between low and high.
+
+    by_tree: by the word written; by_wood: by the wood it is sold as.
+    """
 
     plots: int
     trees: float
     inches: float  # the tree of mean basal area
-    whole: CordBand
-    by_tree: Mapping[str, CordBand]
+    whole: Band[float]
+    by_tree: Mapping[str, Band[float]]
     by_wood: Mapping[str, float]
 
 
@@ -256,19 +251,19 @@ def stand_estimate(size: str, plots: str) -> StandEstimate:
     )
 
 
-def _band(values: list[float]) -> CordBand:
+def _band(values: list[float]) -> Band[float]:
     """The mean of the plots and how far it may be off: sampling and table together."""
     tables = table_of("stand.toml")
     likely = mean(values)
     if len(values) == 1:
         alone = tables["one_plot"]
-        return CordBand(low=likely * alone["low"], likely=likely, high=likely * alone["high"])
+        return Band(low=likely * alone["low"], likely=likely, high=likely * alone["high"])
     t = tables["t_80"]
     many = len(values) - 2
     factor = t["values"][many] if many < len(t["values"]) else t["beyond"]
     sampling = factor * stdev(values) / sqrt(len(values))
     off = sqrt(sampling**2 + (tables["table_error"]["share"] * likely) ** 2)
-    return CordBand(low=max(likely - off, 0.0), likely=likely, high=likely + off)
+    return Band(low=max(likely - off, 0.0), likely=likely, high=likely + off)
 
 
 def source_of_trees() -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import hypot
 
 from inventory.core import InventoryError
+from inventory.core.bands import Band
 from inventory.core.gaps import Measured
 from inventory.core.sentences import Sentence
 from inventory.drying.parameters import figure
@@ -26,12 +27,8 @@ class BadSign(InventoryError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Likely:
+class Likely(Band[float]):
     """A moisture as a range: 8 of 10 such heaps lie within low and high."""
-
-    low: float
-    likely: float
-    high: float
 
     @property
     def words(self) -> Sentence:

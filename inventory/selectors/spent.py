@@ -7,20 +7,18 @@ from fractions import Fraction
 
 from django.utils.translation import gettext
 
+from inventory.core.bands import Band
 from inventory.core.thinning import WOOD_STEPS
 from inventory.models import Expense, Lot, WorkEntry
 from inventory.selectors.costs import cords_made
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SpentStep:
+class SpentStep(Band[Fraction]):
     """Hours of one step that are in a heap."""
 
     job: str
     text: str
-    low: Fraction
-    likely: Fraction
-    high: Fraction
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,7 @@ from django.db.models import Sum
 from django.utils.translation import gettext
 
 from inventory.core import InventoryError
+from inventory.core.bands import Band
 from inventory.core.heap_number import HeapNumber, RestackSeen, history, learned
 from inventory.core.measure import form_names
 from inventory.core.rows import from_row
@@ -92,12 +93,9 @@ def work_entry(entry_id: int) -> WorkRow | None:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LoggedRate:
+class LoggedRate(Band[Decimal]):
     """Hours a cord of one job, from entries that say how much they made. Units: hours a cord; cords."""
 
-    low: Decimal
-    likely: Decimal
-    high: Decimal
     cords: Fraction
 
 
@@ -145,16 +143,17 @@ class HeapHistory:
     steps: tuple[tuple[RestackSeen, HeapNumber], ...]
 
 
+def restack_seen(row: Restack) -> RestackSeen:
+    return RestackSeen(on=row.on, loose_ft3=float(row.loose_ft3), stacked_ft3=float(row.stacked_ft3))
+
+
 def heap_number(rig_name: str, form: str = "splits") -> HeapHistory:
     """What restacks taught about a rig; the form's own figure when there are none.
 
     Errors
         UnknownForm
     """
-    seen = [
-        RestackSeen(on=row.on, loose_ft3=float(row.loose_ft3), stacked_ft3=float(row.stacked_ft3))
-        for row in Restack.objects.filter(rig_name=rig_name, form=form)
-    ]
+    seen = [restack_seen(row) for row in Restack.objects.filter(rig_name=rig_name, form=form)]
     return HeapHistory(
         rig=rig_name,
         form=form,

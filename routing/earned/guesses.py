@@ -16,6 +16,7 @@ from math import sqrt
 
 import numpy as np
 
+from inventory.core.bands import Band
 from inventory.core.money import dollars
 from inventory.core.sentences import Sentence
 from routing.core import RoutingError
@@ -36,13 +37,10 @@ class BadGuess(RoutingError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Guess:
+class Guess(Band[Decimal]):
     """A figure remembered rather than measured, in whatever unit its place says."""
 
     name: str
-    low: Decimal
-    likely: Decimal
-    high: Decimal
 
     def __post_init__(self) -> None:
         if not self.low <= self.likely <= self.high:

@@ -12,6 +12,7 @@ from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
 
+from inventory.core.bands import Band
 from inventory.core.money import dollars
 from routing.earned.guesses import Guess, HourGuesses, Swing, band_80, measure_next, simulated
 
@@ -22,15 +23,6 @@ AS_GOOD_AN_HOUR = Decimal(2)  # and dollars an hour (estimate)
 
 
 SAME_DAYS = timedelta(days=7)  # likely days no further apart are one day: half of all such lots are no surer
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Band:
-    """Low, likely and high of anything."""
-
-    low: Decimal
-    likely: Decimal
-    high: Decimal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,10 +71,10 @@ class WayEarned:
     """
 
     way: Way
-    hours: Band
-    leaves: Band
-    from_here: Band | None
-    all_told: Band | None
+    hours: Band[Decimal]
+    leaves: Band[Decimal]
+    from_here: Band[Decimal] | None
+    all_told: Band[Decimal] | None
     after_wages: Decimal
 
     @property
@@ -217,7 +209,7 @@ def _revenue(heap: HeapSoFar, way: Way) -> Guess:
     return Guess(name="what it brings", low=low, likely=likely, high=high)
 
 
-def per_hour_band(hours: tuple[Guess, ...], revenue: Guess, expenses: Guess) -> Band | None:
+def per_hour_band(hours: tuple[Guess, ...], revenue: Guess, expenses: Guess) -> Band[Decimal] | None:
     """Dollars an hour: likely as the figures stand, ends as guesses err; None without hours."""
     taken = total("hours", hours)
     if taken.low <= 0:
@@ -227,7 +219,7 @@ def per_hour_band(hours: tuple[Guess, ...], revenue: Guess, expenses: Guess) -> 
     return Band(low=min(drawn.band_low, likely), likely=likely, high=max(drawn.band_high, likely))
 
 
-def band_of(guess: Guess) -> Band:
+def band_of(guess: Guess) -> Band[Decimal]:
     """A guess with the ends that eight of ten keep within."""
     low, high = band_80(guess)
     return Band(low=low, likely=guess.likely, high=high)

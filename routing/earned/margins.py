@@ -36,7 +36,7 @@ class WoodCost:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sale:
+class Sale(DropWork):
     """An order as the margin sees it.
 
     Units
@@ -44,11 +44,8 @@ class Sale:
         over_given: dollars of wood given beyond the order, for notice only; it is in no sum.
     """
 
-    order: str
     price: Decimal
-    cords: Fraction
     wood: WoodCost
-    is_stacked: bool = False
     fees: Decimal = Decimal(0)
     over_given: Decimal = Decimal(0)
 
@@ -238,7 +235,6 @@ def side_by_side(planned: Margin, actual: Margin, *, target_wage: Decimal) -> tu
 
 def _margin(sale: Sale, *, wood_cash: Decimal, shares: LoadShares, rule: MinutesRule) -> Margin:
     share = shares.of(sale.order)
-    work = DropWork(order=sale.order, cords=sale.cords, is_stacked=sale.is_stacked)
     return Margin(
         name=sale.order,
         cords=sale.cords,
@@ -246,7 +242,7 @@ def _margin(sale: Sale, *, wood_cash: Decimal, shares: LoadShares, rule: Minutes
         wood_cash=wood_cash,
         road=share.road,
         fees=dollars(sale.fees),
-        own_minutes=hand_minutes(work, rule).total,
+        own_minutes=hand_minutes(sale, rule).total,
         joint_minutes=share.minutes,
         wood_hours=sale.wood.hours * sale.cords,
         over_given=dollars(sale.over_given),

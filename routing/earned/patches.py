@@ -6,10 +6,11 @@ from decimal import Decimal
 from fractions import Fraction
 from math import ceil
 
+from inventory.core.bands import Band
 from inventory.core.hours import parse_hours
 from inventory.core.money import dollars
 from routing.earned.guesses import Guess
-from routing.earned.heaps import Band, band_of, per_hour_band, total
+from routing.earned.heaps import band_of, per_hour_band, total
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,15 +43,13 @@ class Projection:
         cheap; own: dollars doing it yourself leaves, cost-share in, once the hours are paid.
     """
 
-    unit_id: int
-    name: str
-    acres: Fraction
-    cords: Band
-    hours: Band
-    net: Band
+    ground: GroundAhead
+    cords: Band[Decimal]
+    hours: Band[Decimal]
+    net: Band[Decimal]
     cost_share: Decimal
-    per_hour: Band | None
-    with_share: Band | None
+    per_hour: Band[Decimal] | None
+    with_share: Band[Decimal] | None
     hired: tuple[Decimal, Decimal]
     own: Decimal
 
@@ -74,9 +73,7 @@ def projection(ground: GroundAhead, *, target_wage: Decimal) -> Projection:
     none = Guess.known("expenses", 0)
     all_hours = band_of(total("hours", hours))
     return Projection(
-        unit_id=ground.unit_id,
-        name=ground.name,
-        acres=acres,
+        ground=ground,
         cords=band_of(cords),
         hours=all_hours,
         net=band_of(revenue),

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from math import inf
 
+from inventory.core.bands import Band
 from routing.core import RoutingError
 
 SEASONED, GREEN = "seasoned", "green"
@@ -41,12 +42,8 @@ class SeasonNotSolved(SeasonProblemError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Range:
+class Range(Band[float]):
     """A guess: low, likely, high. A known figure has all three alike."""
-
-    low: float
-    likely: float
-    high: float
 
     def __post_init__(self) -> None:
         if not self.low <= self.likely <= self.high:

@@ -2,52 +2,26 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 
-from inventory.core.heap_number import HeapNumber as Estimate
-from inventory.core.heap_number import RestackSeen, learned
+from inventory.core.heap_number import HeapNumber, RestackSeen, learned
 from inventory.core.rows import from_row
-from inventory.core.units import CORD_FT3
 from inventory.models import Lot, Restack
+from inventory.selectors.work import restack_seen
 from orders.core.places import caution
 from routing.core import rigs as core
 from routing.core.securing import missing_ratings
 from routing.earned.costs import RunningRates
 from routing.models import Rig, RoadLimit, RunningCost, Stop
+from routing.selectors.roads.current import LimitRow
 
 BESIDE_IT = ("home_yard", "pickup", "driver", "helper")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RestackRow:
-    """One load somebody stacked and measured."""
-
-    on: date
-    form: str
-    loose_ft3: Decimal
-    stacked_ft3: Decimal
-    heap_number: Decimal
-    note: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HeapNumber:
-    """What restacks taught, with its 80 percent band. Units: loose ft3 to a cord."""
-
-    heap_number: Decimal
-    low: Decimal
-    high: Decimal
-    count: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LimitRow:
+class LimitOfRig(LimitRow):
     """A posted limit and the most wood this rig may carry over it."""
 
-    name: str
-    whole_rig_lb: int | None
-    note: str
     room_lb: int | None
 
 
@@ -65,9 +39,9 @@ class RigRow(core.Rig):
     payload_rating: str  # the rating that allows no more
     capacity_ft3: Decimal
     costs: tuple[RunningRates, ...]
-    restacks: tuple[RestackRow, ...]
+    restacks: tuple[RestackSeen, ...]
     learned: HeapNumber | None  # of splits; None before the first restack
-    limits: tuple[LimitRow, ...]
+    limits: tuple[LimitOfRig, ...]
     missing: tuple[str, ...]  # ratings and measures nobody wrote down, in words
     cautions: tuple[str, ...]
 
@@ -132,7 +106,8 @@ def rig(rig_id: int) -> RigRow | None:
 
 def _row(row: Rig, restacks: list[Restack], limits: list[RoadLimit]) -> RigRow:
     value = rig_value(row)
-    taught = tuple(_restack(entry) for entry in restacks if entry.rig_name == row.name)
+    taught = [entry for entry in restacks if entry.rig_name == row.name]
+    splits = [restack_seen(entry) for entry in taught if entry.form == "splits"]
     heavy = (caution("combination_weight").text,) if core.is_heavy_combination(value) else ()
     return from_row(
         RigRow,
@@ -142,44 +117,16 @@ def _row(row: Rig, restacks: list[Restack], limits: list[RoadLimit]) -> RigRow:
         crew=" and ".join(person.name for person in (row.driver, row.helper) if person),
         payload_rating=core.wood_limits(value)[0].rating,
         costs=tuple(from_row(RunningRates, cost) for cost in row.running_costs.all()),
-        restacks=taught,
-        learned=_learned(taught),
+        restacks=tuple(restack_seen(entry) for entry in taught),
+        learned=learned(splits, form="splits") if splits else None,
         limits=tuple(
-            LimitRow(
-                name=limit.name,
-                whole_rig_lb=limit.whole_rig_lb,
-                note=limit.note,
+            from_row(
+                LimitOfRig,
+                limit,
                 room_lb=max(0, limit.whole_rig_lb - value.empty_lb) if limit.whole_rig_lb else None,
             )
             for limit in limits
         ),
         missing=missing_ratings(value),
         cautions=(*heavy, *core.rig_cautions(value)),
-    )
-
-
-def _restack(entry: Restack) -> RestackRow:
-    return from_row(
-        RestackRow,
-        entry,
-        heap_number=(entry.loose_ft3 * CORD_FT3 / entry.stacked_ft3).quantize(Decimal("0.1")),
-    )
-
-
-def _learned(taught: tuple[RestackRow, ...]) -> HeapNumber | None:
-    """The estimate for splits, the form a heap number is used for."""
-    seen = [
-        RestackSeen(on=row.on, loose_ft3=float(row.loose_ft3), stacked_ft3=float(row.stacked_ft3))
-        for row in taught
-        if row.form == "splits"
-    ]
-    if not seen:
-        return None
-    found: Estimate = learned(seen, form="splits")
-    tenth = Decimal("0.1")
-    return HeapNumber(
-        heap_number=Decimal(found.mean).quantize(tenth),
-        low=Decimal(found.low).quantize(tenth),
-        high=Decimal(found.high).quantize(tenth),
-        count=len(seen),
     )

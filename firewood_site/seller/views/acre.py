@@ -25,7 +25,7 @@ def acre_sheet(request: HttpRequest) -> HttpResponse:
     context = {
         "view": view,
         "asked": bool(unit),
-        "is_next": bool(unit) and any(patch.unit_id == view.unit.id for patch in view.ahead),
+        "is_next": bool(unit) and any(patch.ground.unit_id == view.unit.id for patch in view.ahead),
         "chart": _chart(view),
         "hours_left": sum(step.likely for step in view.lying.to_come),
         "per_acre": float(view.cords_per_acre or 0),

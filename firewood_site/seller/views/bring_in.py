@@ -9,9 +9,10 @@ from django.shortcuts import redirect, render
 
 from firewood_site.access import seller_required
 from firewood_site.bringing_in.columns import KINDS, guessed
-from firewood_site.bringing_in.rows import By, Fate, bring_in
+from firewood_site.bringing_in.rows import Fate, bring_in
 from firewood_site.bringing_in.tables import Table, read_table
 from firewood_site.clock import now, today
+from firewood_site.people import Author
 from firewood_site.refusals import PageRefusal, refusals
 
 KEPT_SECONDS = 2 * 3600
@@ -32,7 +33,7 @@ def bring(request: HttpRequest) -> HttpResponse:
         table = _table(request, kind)
         columns = _columns(request, kind, table)
         add = request.POST.get("act") == "add"
-        by = By(on=today(), at=now(), who=request.user.get_username())
+        by = Author(on=today(), at=now(), who=request.user.get_username())
         fates = bring_in(kind, table, columns, by=by, keep=add)
         if add:
             messages.success(request, _told(fates))

@@ -1,8 +1,7 @@
 """One lot, and every change to it: one page, one form, one service each."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from datetime import date, datetime
+from dataclasses import dataclass
 from typing import Any
 
 from django import forms
@@ -14,6 +13,7 @@ from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.clock import now, today
+from firewood_site.people import Author
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms import stock as lot_forms
 from firewood_site.seller.forms.ground import PhotoForm
@@ -39,27 +39,6 @@ from orders.core.places import cautions_on, place_rule
 from orders.selectors.dry_windows import promised_dry
 from orders.selectors.shortfalls import short_lots
 from routing.selectors.heaps.verdict import heap_view
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Author:
-    """Who says so, and when."""
-
-    on: date
-    at: datetime
-    who: str
-
-    def dated(self, on: date | None) -> "Author":
-        """The same of a day that was said, never one to come."""
-        return replace(self, on=min(on or self.on, self.on))
-
-    @property
-    def without_day(self) -> dict[str, Any]:
-        return {"at": self.at, "who": self.who}
-
-    @property
-    def all(self) -> dict[str, Any]:
-        return {"on": self.on, **self.without_day}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

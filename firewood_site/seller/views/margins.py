@@ -215,6 +215,6 @@ def _markets(loads: tuple[LoadEarned, ...]) -> list[tuple[str, bool, Margin, Fra
     by_market: dict[tuple[bool, str], list[Margin]] = {}
     for load in loads:
         for drop in load.drops:
-            by_market.setdefault((drop.is_far, drop.market_name), []).append(drop.latest)
+            by_market.setdefault((drop.stop.is_far, drop.stop.market_name), []).append(drop.latest)
     sums = [(name, is_far, added_up(rows, name=name)) for (is_far, name), rows in sorted(by_market.items())]
     return [(name, is_far, row, row.hours) for name, is_far, row in sums]

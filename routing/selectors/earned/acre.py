@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from django.db.models import Q, Sum
 
+from inventory.core.bands import Band
 from inventory.core.money import dollars
 from inventory.core.references import order_number, order_reference
 from inventory.core.rows import from_row
@@ -32,13 +33,10 @@ class UnitName:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StepHours:
+class StepHours(Band[Fraction]):
     """Hours of one kind of work, as remembered; is_slash: it cleans up and sells nothing."""
 
     job: str
-    low: Fraction
-    likely: Fraction
-    high: Fraction
     is_slash: bool
     source: str
 

@@ -43,7 +43,7 @@ class Facts:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LoadPart:
     """One order's wood on one load, its parts there added up; `stop` is the first of them."""
 

@@ -6,7 +6,6 @@ An order over all its loads is in `order_margins`; the split of a load's drive i
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from fractions import Fraction
 
 from django.db.models import Exists, OuterRef, QuerySet
 
@@ -25,37 +24,21 @@ STATE_WORDS = {state.value: str(state.label) for state in Stop.State}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SoldWood:
-    """Whose wood it is, which, how much, and where it goes."""
+class DropEarned(LoadPart):
+    """An order's wood on a load and what it leaves. `actual` is None until the run is home."""
 
-    number: int
-    customer: str
-    town: str
-    market_name: str
-    is_far: bool
-    wood: str
-    cords: Fraction
-    bundles: int
-    state_words: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DropEarned(SoldWood):
-    """One drop of a load and what it leaves. `actual` is None until the run is home."""
-
-    market: str
-    stacked: bool
-    state: str
-    lot: str
     planned: Margin
     actual: Margin | None
     share: Share
-    wood_from: str
 
     @property
     def latest(self) -> Margin:
         """The actual margin where there is one, else the planned."""
         return self.actual or self.planned
+
+    @property
+    def state_words(self) -> str:
+        return STATE_WORDS[self.stop.state]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,26 +147,15 @@ def _load_earned(
         planned=planned,
         actual=added_up(actual, name=name) if actual else None,
         drops=tuple(
-            _drop(part, order, actual[place] if actual else None, planned.shares.of(str(part.stop.number)))
+            from_row(
+                DropEarned,
+                part,
+                planned=order,
+                actual=actual[place] if actual else None,
+                share=planned.shares.of(str(part.stop.number)),
+            )
             for place, (part, order) in enumerate(zip(parts, planned.orders, strict=True))
         )
         if planned
         else (),
-    )
-
-
-def _drop(part: LoadPart, planned: Margin, actual: Margin | None, share: Share) -> DropEarned:
-    stop = part.stop
-    return from_row(
-        DropEarned,
-        stop,
-        town=stop.town or "",
-        cords=part.cords,
-        bundles=part.bundles,
-        state_words=STATE_WORDS[stop.state],
-        lot=stop.lot or "",
-        planned=planned,
-        actual=actual,
-        share=share,
-        wood_from=part.wood.source,
     )

@@ -16,18 +16,27 @@ from orders.selectors.orders import STATE_WORDS
 from routing.earned.costs import DropWork, hand_minutes, minutes_rule
 from routing.earned.margins import Margin, added_up
 from routing.models import Run
-from routing.selectors.earned.margins import DropEarned, SoldWood, earned_of
+from routing.selectors.earned.margins import DropEarned, earned_of
 from routing.selectors.earned.wood_costs import usual_wood_cost, wood_costs
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OrderEarned(SoldWood):
+class OrderEarned:
     """One order over all the loads that carry a part of it.
 
     loads: (load id, name, the part's drop). margin: the parts added up, None while no load carries it.
     drive_price: what the customer pays for the drive; it stands, whatever the plan becomes.
     """
 
+    number: int
+    customer: str
+    town: str
+    market_name: str
+    is_far: bool
+    wood: str
+    cords: Fraction
+    bundles: int
+    state_words: str
     how: str
     on: date | None
     price: Decimal
@@ -50,7 +59,7 @@ def order_earned(number: int) -> OrderEarned | None:
     seller = business()
     loads = earned_of(Run.objects.filter(loads__stops__order=order).distinct(), seller)
     parts = tuple(
-        (load.id, load.name, drop) for load in loads for drop in load.drops if drop.number == number
+        (load.id, load.name, drop) for load in loads for drop in load.drops if drop.stop.number == number
     )
     price = net_prices(Order.objects.filter(pk=order.pk))[number]
     problem = next((load.problem for load in loads if load.problem), "")

@@ -138,7 +138,7 @@ def entries_of_loads(loads: Iterable[LoadEarned]) -> tuple[Earned, ...]:
 def _entries(load: LoadEarned) -> Iterator[Earned]:
     run = f"{short_day(load.on)}, {load.rig}"
     for drop in load.drops:
-        left = drop.latest
+        left, stop = drop.latest, drop.stop
         yield Earned(
             on=load.on,
             revenue=left.price,
@@ -146,13 +146,13 @@ def _entries(load: LoadEarned) -> Iterator[Earned]:
             cords=left.cords,
             delivery_hours=left.delivery_minutes / 60,
             yard_hours=left.wood_hours,
-            order=f"{drop.number} {drop.customer}",
+            order=f"{stop.number} {stop.customer}",
             load=load.name,
             run=run,
-            market=drop.market_name,
-            wood=drop.wood,
-            customer=drop.customer,
-            town=drop.town,
+            market=stop.market_name,
+            wood=stop.wood,
+            customer=stop.customer,
+            town=stop.town or "",
         )
 
 

@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from inventory.core.bands import Band
 from inventory.core.money import dollars
 from inventory.models import Unit
 from inventory.selectors.business import business
@@ -13,7 +14,6 @@ from inventory.selectors.stock import lots_with_history
 from inventory.selectors.work import logged_rates
 from orders.selectors.prices import sheet_in_force
 from routing.earned.guesses import Guess
-from routing.earned.heaps import Band
 from routing.earned.patches import GroundAhead, Projection, best_first, projection
 from routing.season.problem import SEASONED, Range
 from routing.selectors.heaps.hours import STEP_WORDS, StepRates, handling
@@ -38,8 +38,8 @@ class HeapLine:
 class LyingHeap(HeapLine):
     """A heap not yet sold: what it likely brings and the hours still to come, by its best way."""
 
-    brings: Band | None  # dollars, before the cash still to come
-    hours: Band | None
+    brings: Band[Decimal] | None  # dollars, before the cash still to come
+    hours: Band[Decimal] | None
     is_logged: bool
 
 
@@ -109,9 +109,9 @@ def lying_on(unit: Unit, *, on: date) -> Lying:
 class HeapAhead(HeapLine):
     """A heap by its best way to money: dollars it leaves, hours to come, dollars an hour of them."""
 
-    leaves: Band
-    hours: Band
-    from_here: Band | None
+    leaves: Band[Decimal]
+    hours: Band[Decimal]
+    from_here: Band[Decimal] | None
 
 
 def heaps_ahead(*, on: date) -> tuple[HeapAhead, ...]:

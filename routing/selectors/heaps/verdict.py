@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from django.utils.translation import gettext as _
 
+from inventory.core.bands import Band
 from inventory.core.measure import form_figure
 from inventory.drying.forecast import forecast
 from inventory.drying.history import History
@@ -38,13 +39,10 @@ HEAPED = ("low_heap", "deep_heap")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HourLine:
+class HourLine(Band[Decimal]):
     """Hours of a step, and where they come from."""
 
     text: str
-    low: Decimal
-    likely: Decimal
-    high: Decimal
     source: str
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from django.conf import settings
 
 from inventory.core.local import in_local_units
+from inventory.core.rows import from_row
 from routing.core.roads import EngineDown, Point, figure
 from routing.core.streets import StreetHit
 from routing.engines import current_engine, current_extract
@@ -87,10 +88,7 @@ class LimitRow:
 
 def posted_roads() -> tuple[LimitRow, ...]:
     """Bridges and roads with something posted, by name."""
-    return tuple(
-        LimitRow(id=row.pk, name=row.name, whole_rig_lb=row.whole_rig_lb, note=row.note)
-        for row in RoadLimit.objects.order_by("name")
-    )
+    return tuple(from_row(LimitRow, row) for row in RoadLimit.objects.order_by("name"))
 
 
 def place_names() -> tuple[str, ...]:

@@ -67,7 +67,7 @@ def test_wood_is_costed_by_its_own_lot_when_work_was_written_down(business):
     assert sum(movement.cords for movement in Movement.objects.filter(lot=lot)) == 6
     assert earned.planned.whole.wood_hours == 2
     assert earned.planned.whole.wood_cash == Decimal("10.00")
-    assert earned.drops[0].wood_from == "the hours and receipts written down"
+    assert earned.drops[0].wood.source == "the hours and receipts written down"
 
 
 def test_a_run_at_home_is_read_by_its_own_miles_and_hours(business):

@@ -82,7 +82,7 @@ def test_the_loads_of_a_plan_cost_what_its_run_drives(business):
         Decimal("0.75") * Decimal(run.loaded_meters) + Decimal("0.65") * Decimal(run.empty_meters)
     ) / Decimal(float(METERS_PER_MILE))
     assert len(loads) >= 2
-    assert {drop.number for load in loads for drop in load.drops} == {201, 202, 203}
+    assert {drop.stop.number for load in loads for drop in load.drops} == {201, 202, 203}
     assert abs(road - driven) <= Decimal("0.01") * len(loads)
     assert abs(float(minutes) - run.paid_seconds / 60) < 1
     assert all(load.is_estimate for load in loads)

@@ -202,7 +202,7 @@ def test_a_month_of_mixed_loads_reads_as_the_plainest_sums_do(business, seed):
         actual = iter(actual_plainly(run, every) if run.actual_home_at else ())
         for load in loads:
             for drop, row in zip(by_load[load.pk].drops, plain[load.pk], strict=True):
-                assert drop.number == row["order"].number
+                assert drop.stop.number == row["order"].number
                 same(drop.planned, row)
                 if drop.actual is not None:
                     same(drop.actual, next(actual))
