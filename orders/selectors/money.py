@@ -20,22 +20,17 @@ WOOD_IS_GONE = (Order.State.DELIVERED, Order.State.SETTLED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PaymentRow:
+class PaymentRow(Entry):
     """One line of the ledger as shown."""
 
     id: int
     number: int
     customer: str
-    kind: str
     kind_words: str
-    method: str
-    dollars: Decimal
     received: Decimal | None
     change: Decimal | None
-    on: date
     who: str
     note: str
-    stands: bool
 
     @property
     def can_undo(self) -> bool:
@@ -72,14 +67,7 @@ def entries_of(order_ids: Iterable[int]) -> dict[int, list[Entry]]:
     undone = {row.reverses_id for row in rows if row.kind == Payment.Kind.UNDONE}
     for row in rows:
         found[row.order_id].append(
-            Entry(
-                kind=EntryKind(row.kind),
-                dollars=row.dollars,
-                on=row.on,
-                method=row.method,
-                over=row.over_dollars,
-                stands=row.pk not in undone,
-            )
+            from_row(Entry, row, kind=EntryKind(row.kind), over=row.over_dollars, stands=row.pk not in undone)
         )
     return found
 
@@ -89,22 +77,13 @@ def balance_of_order(order_id: int, *, total: Decimal) -> Balance:
     return balance_of(total, entries_of([order_id])[order_id])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CheckRow:
-    """A check somebody paid with, that has not come back."""
-
-    payment_id: int
-    dollars: Decimal
-    on: date
-
-
 def booked_keys(keys: Iterable[UUID]) -> set[UUID]:
     """Which of these lines of money are in the books."""
     return set(Payment.objects.filter(key__in=list(keys)).values_list("key", flat=True))
 
 
-def checks_of(number: int) -> tuple[CheckRow, ...]:
-    """Checks of an order that may still bounce."""
+def checks_of(number: int) -> tuple[PaymentRow, ...]:
+    """Checks an order was paid with that may still bounce."""
     rows = Payment.objects.filter(
         order__number=number,
         method="check",
@@ -114,9 +93,7 @@ def checks_of(number: int) -> tuple[CheckRow, ...]:
     gone = Payment.objects.filter(order__number=number, reverses__isnull=False)
     lifted = set(gone.filter(kind=Payment.Kind.UNDONE).values_list("reverses", flat=True))
     gone_for = {row.reverses_id for row in gone if row.pk not in lifted}
-    return tuple(
-        CheckRow(payment_id=row.pk, dollars=row.dollars, on=row.on) for row in rows if row.pk not in gone_for
-    )
+    return rows_of(rows.exclude(pk__in=gone_for))
 
 
 def balances(totals: Mapping[int, Decimal]) -> dict[int, Balance]:
@@ -231,6 +208,8 @@ def rows_of(lines: QuerySet[Payment]) -> tuple[PaymentRow, ...]:
             row,
             number=row.order.number,
             customer=row.order.customer.name,
+            kind=EntryKind(row.kind),
+            over=row.over_dollars,
             kind_words=gettext(row.get_kind_display()),
             received=row.received_dollars,
             change=row.change_dollars,

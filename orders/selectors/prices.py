@@ -80,14 +80,10 @@ class AmountPrice:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WoodPrices:
+class WoodPrices(tariff.CordPrice):
     """A wood's prices in a market, whole cord first."""
 
-    market: str
     market_name: str
-    wood: str
-    dryness: str
-    cord_dollars: Decimal
     amounts: tuple[AmountPrice, ...]
 
 
@@ -191,12 +187,10 @@ def price_table(sheet: tariff.PriceSheet, *, also: tuple[Fraction, ...] = ()) ->
     for price in sheet.cord_prices:
         terms = sheet.market(price.market)
         rows.append(
-            WoodPrices(
-                market=price.market,
+            from_row(
+                WoodPrices,
+                price,
                 market_name=terms.name,
-                wood=price.wood,
-                dryness=price.dryness,
-                cord_dollars=price.dollars,
                 amounts=tuple(
                     AmountPrice(
                         cords=cords,

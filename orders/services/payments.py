@@ -19,7 +19,7 @@ from inventory.models import Hold
 from inventory.services import audit
 from inventory.services.holds import firm_up_hold
 from orders.core import OrdersError, payments
-from orders.core.payments import Balance
+from orders.core.payments import Balance, Handed
 from orders.models import Customer, Order, Payment
 from orders.selectors.money import balance_of_order, checks_of
 from orders.services.asking import order_for_writing
@@ -74,9 +74,7 @@ class NothingToKeep(OrdersError):
 class Recorded:
     """What was booked, and where the order stands now."""
 
-    applied: Decimal
-    change: Decimal
-    caution: str
+    handed: Handed
     balance: Balance
     is_new: bool
 
@@ -107,7 +105,9 @@ def record_payment(
     order = order_for_writing(number)
     before = balance_of_order(order.pk, total=order.billed_dollars)
     if Payment.objects.filter(key=key).exists():
-        return Recorded(applied=Decimal(0), change=Decimal(0), caution="", balance=before, is_new=False)
+        none = Decimal(0)
+        nothing = Handed(received=none, applied=none, change=none, still_due=before.due)
+        return Recorded(handed=nothing, balance=before, is_new=False)
     handed = payments.hand_over(
         due=before.due, handed=dollars, method=method, is_known_buyer=order.customer.is_repeat
     )
@@ -133,9 +133,7 @@ def record_payment(
             firm_up_hold(hold_id=hold.pk)
     settle_if_paid(order, at=at, who=who)
     return Recorded(
-        applied=handed.applied,
-        change=handed.change,
-        caution=handed.caution,
+        handed=handed,
         balance=balance_of_order(order.pk, total=order.billed_dollars),
         is_new=True,
     )
@@ -188,7 +186,7 @@ def record_returned_check(
     before = balance_of_order(order.pk, total=order.billed_dollars)
     if Payment.objects.filter(key=key).exists():
         return before
-    check = next((row for row in checks_of(number) if row.payment_id == payment_id), None)
+    check = next((row for row in checks_of(number) if row.id == payment_id), None)
     if check is None:
         raise NotACheck
     dollars = check.dollars

@@ -1,7 +1,6 @@
 """A new price sheet from a date on. A sheet that has held is never edited: quotes point at it."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
@@ -13,7 +12,7 @@ from inventory.core.gaps import ShortDay
 from inventory.core.local import local
 from inventory.services import audit
 from orders.core import OrdersError
-from orders.core.sheets import TERMS
+from orders.core.sheets import TERMS, CordPrice
 from orders.models import Market, PriceSheet, Quote, Uplift, WoodPrice
 from orders.selectors.prices import sheet_by_id
 
@@ -36,22 +35,12 @@ class NothingPriced(OrdersError):
     says = "This sheet sells nothing. Write at least one price a cord."
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PriceLine:
-    """Dollars for a cord of a wood in a market; no dollars takes it off the sheet."""
-
-    market: str
-    wood: str
-    dryness: str
-    dollars: Decimal | None
-
-
 @transaction.atomic
 def save_sheet(
     *,
     from_on: date,
     terms: Mapping[str, Any],
-    lines: tuple[PriceLine, ...],
+    lines: Collection[CordPrice],
     uplifts: Mapping[Fraction, Decimal],
     on: date,
     at: datetime,
@@ -65,7 +54,7 @@ def save_sheet(
         NothingPriced, SheetInThePast, SheetInUse
         BadPriceSheet: it contradicts itself; nothing is kept.
     """
-    if all(line.dollars is None for line in lines):
+    if not lines:
         raise NothingPriced
     if from_on < on:
         raise SheetInThePast(from_on=from_on, on=on)
@@ -80,8 +69,6 @@ def save_sheet(
     sheet.save()
     by_key = {market.key: market for market in Market.objects.all()}
     for line in lines:
-        if line.dollars is None:
-            continue
         price = WoodPrice(
             sheet=sheet,
             market=by_key[line.market],

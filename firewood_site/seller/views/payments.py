@@ -64,12 +64,12 @@ def pay(request: HttpRequest, number: int) -> HttpResponse:
         return order_page(request, number, problem=refused.text, payment_form=form)
     if booked.is_new:
         text = _("{dollars} booked; {due} still due.")
-        if booked.change:
+        if booked.handed.change:
             text = _("{dollars} booked, give {change} change; {due} still due.")
-        told = {"dollars": booked.applied, "change": booked.change, "due": booked.balance.due}
+        told = {"dollars": booked.handed.applied, "change": booked.handed.change, "due": booked.balance.due}
         messages.success(request, text.format(**{name: dollars(sum) for name, sum in told.items()}))
-    if booked.caution:
-        messages.warning(request, Sentence(booked.caution).text_in(reader_language()))
+    if booked.handed.caution:
+        messages.warning(request, Sentence(booked.handed.caution).text_in(reader_language()))
     return redirect("order", number)
 
 

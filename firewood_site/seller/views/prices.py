@@ -22,9 +22,9 @@ from inventory.core.units import format_cords
 from inventory.core.woods import SPLIT_WOODS, Wood
 from inventory.selectors.business import business
 from orders.core.places import cautions_on, place_rule
-from orders.core.sheets import TERMS, USUAL_UPLIFTS, MarketTerms, PriceSheet
+from orders.core.sheets import TERMS, USUAL_UPLIFTS, CordPrice, MarketTerms, PriceSheet
 from orders.selectors import prices as tariff
-from orders.services.prices import COLUMNS, PriceLine, save_sheet
+from orders.services.prices import COLUMNS, save_sheet
 
 BETWEEN = (Fraction(11, 12), Fraction(5, 6), Fraction(7, 12), Fraction(5, 12))  # priced between listed ones
 DRYNESS = ("seasoned", "green")
@@ -81,7 +81,7 @@ def new_sheet(request: HttpRequest) -> HttpResponse:
             save_sheet(
                 from_on=cleaned["from_on"],
                 terms={name: cleaned[name] for name in COLUMNS},
-                lines=tuple(_line(name, cleaned[name]) for name in form.line_names),
+                lines=[_line(name, cleaned[name]) for name in form.line_names if cleaned[name] is not None],
                 uplifts={
                     _size(name): (cleaned[name] or Decimal(0)) / 100
                     for name in form.size_names
@@ -114,11 +114,7 @@ def new_sheet(request: HttpRequest) -> HttpResponse:
 
 
 def _example(form: SheetForm, on: date) -> PriceExample | None:
-    def line(name: str) -> tuple[str, str, str]:
-        read = _line(name, None)
-        return read.market, read.wood, read.dryness
-
-    return example_of(form, on=on, size=_size, line=line)
+    return example_of(form, on=on, size=_size, line=_sold)
 
 
 def _usual(on: date, markets: tuple[MarketTerms, ...]) -> dict[str, Any]:
@@ -152,9 +148,15 @@ def _initial(sheet: PriceSheet, on: date) -> dict[str, Any]:
     return filled
 
 
-def _line(name: str, dollars: Decimal | None) -> PriceLine:
+def _sold(name: str) -> tuple[str, str, str]:
+    """Market, wood and dryness of a field of the form."""
     market, wood, dryness = name.removeprefix("price-").rsplit("-", 2)
-    return PriceLine(market=market, wood=wood, dryness=dryness, dollars=dollars)
+    return market, wood, dryness
+
+
+def _line(name: str, dollars: Decimal) -> CordPrice:
+    market, wood, dryness = _sold(name)
+    return CordPrice(market=market, wood=wood, dryness=dryness, dollars=dollars)
 
 
 def _size_name(cords: Fraction | str) -> str:

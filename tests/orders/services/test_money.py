@@ -54,7 +54,7 @@ def test_cash_too_large_is_changed_and_the_order_is_settled():
 
     booked = paid(order, "250.00")
 
-    assert (booked.applied, booked.change) == (Decimal("240.00"), Decimal("10.00"))
+    assert (booked.handed.applied, booked.handed.change) == (Decimal("240.00"), Decimal("10.00"))
     order.refresh_from_db()
     assert order.state == "settled"
 
@@ -73,7 +73,7 @@ def test_a_returned_check_makes_it_due_again_and_the_buyer_pay_first():
     paid(order, "240.00", method="check")
 
     (check,) = checks_of(order.number)
-    told = {"number": order.number, "payment_id": check.payment_id, "on": ON, "at": AT, "who": "ruth"}
+    told = {"number": order.number, "payment_id": check.id, "on": ON, "at": AT, "who": "ruth"}
     after = record_returned_check(**told, key=uuid4())
 
     with pytest.raises(NotACheck):
@@ -173,7 +173,7 @@ def test_cash_booked_and_change_given_always_add_up_to_what_was_handed_over(cent
 
     for handed in cents:
         booked = paid(order, Decimal(handed) / 100)
-        assert booked.applied + booked.change == Decimal(handed) / 100
+        assert booked.handed.applied + booked.handed.change == Decimal(handed) / 100
 
     assert balance_of_order(order.pk, total=order.total_dollars).overpaid == 0
 

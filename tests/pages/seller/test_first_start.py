@@ -71,7 +71,7 @@ def test_one_price_a_cord_is_enough_to_begin(seller_client):
     seller_client.post("/seller/set-up/prices/new", {**typed, **prices})
 
     prices = price_table(sheet_in_force(A_DAY).sheet)
-    assert [row.cord_dollars for row in prices] == [300]
+    assert [row.dollars for row in prices] == [300]
     assert {str(row.cords): row.dollars for row in prices[0].amounts} == {
         "1": 300, "3/4": 235, "2/3": 210, "1/2": 165, "1/3": 115,
     }  # fmt: skip
