@@ -252,4 +252,4 @@ def _picks(view: OrderView, goods: Goods, form: CorrectForm, *, on: date) -> tup
         picks += picking.pick_lots(
             lots, wood=Wood.KINDLING, cords=bundle_cords_in_stock(goods.bundles), on=on
         )
-    return tuple(Picked(lot=pick.lot, cords=pick.cords) for pick in picks)
+    return tuple(picks)

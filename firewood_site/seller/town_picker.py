@@ -16,13 +16,12 @@ WIDE, HIGH = 720, 560
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pickable:
-    """A town nobody sells to yet. miles: from the nearest yard, in a straight line; None without a yard."""
+class Pickable(MapStop):
+    """A town nobody sells to yet, with its number as its mark.
 
-    number: int
-    name: str
-    lat: float
-    lon: float
+    miles: from the nearest yard, in a straight line; None without a yard.
+    """
+
     miles: float | None
 
 
@@ -40,7 +39,7 @@ def towns_to_pick(sold_to: Iterable[TownRow]) -> tuple[Pickable, ...]:
             near[name] = found
     chosen = sorted(near.items(), key=lambda item: item[1])[:MOST]
     return tuple(
-        Pickable(number=number, name=name, lat=lat, lon=lon, miles=away if spots else None)
+        Pickable(mark=str(number), name=name, lat=lat, lon=lon, miles=away if spots else None)
         for number, (name, (_small, away, lat, lon)) in enumerate(
             sorted(chosen, key=lambda item: item[1][1]), start=1
         )
@@ -49,7 +48,7 @@ def towns_to_pick(sold_to: Iterable[TownRow]) -> tuple[Pickable, ...]:
 
 def town_map(towns: Iterable[Pickable]) -> str:
     """The towns as numbered pins among their roads, yards as squares; empty where no roads can be drawn."""
-    pins = [MapStop(mark=str(town.number), name=town.name, lat=town.lat, lon=town.lon) for town in towns]
+    pins = tuple(towns)
     squares = [MapStop(mark="", name=yard.name, lat=yard.lat, lon=yard.lon, is_yard=True) for yard in yards()]
     if not pins:
         return ""

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from django.utils.translation import gettext
 
+from inventory.core.bands import Band
 from inventory.core.charts.figure import Chart
 from inventory.core.dates import day_ahead, month_day
 from inventory.core.figures import rule
@@ -92,14 +93,11 @@ class SignRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class MeasurementRow:
+class MeasurementRow(Band[Fraction]):
     on: date
     shape: str
     form: str
     sizes: str
-    low: Fraction
-    likely: Fraction
-    high: Fraction
     who: str
 
 

@@ -11,30 +11,21 @@ from inventory.models import Lot
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LotChoice:
-    """A lot in a list to choose from."""
+    """A lot to choose or to look for. mix: percent by species."""
 
     code: str
     name: str
     yard: str
     cords: Fraction
     form: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LotNamed:
-    """What a lot is looked for by. mix: percent by species."""
-
-    code: str
-    name: str
-    yard: str
     mix: dict[str, float]
 
 
-def lots_named() -> tuple[LotNamed, ...]:
+def lots_named() -> tuple[LotChoice, ...]:
     """All lots by code, those that hold wood first."""
     rows = Lot.objects.select_related("yard").order_by("code")
     holding = sorted(rows, key=lambda row: row.on_hand_cords <= 0)
-    return tuple(from_row(LotNamed, row, yard=row.yard.name) for row in holding)
+    return tuple(_choice(row) for row in holding)
 
 
 def has_lot(code: str) -> bool:
@@ -46,7 +37,8 @@ def lot_choices(*, newest_first: bool = False, also: str = "") -> tuple[LotChoic
     rows = Lot.objects.select_related("yard").filter(Q(on_hand_cords__gt=0) | Q(code=also)).order_by("code")
     if newest_first:
         rows = rows.annotate(last_at=Max("movements__made_at")).order_by("-last_at", "code")
-    return tuple(
-        LotChoice(code=row.code, name=row.name, yard=row.yard.name, cords=row.on_hand_cords, form=row.form)
-        for row in rows
-    )
+    return tuple(_choice(row) for row in rows)
+
+
+def _choice(row: Lot) -> LotChoice:
+    return from_row(LotChoice, row, yard=row.yard.name, cords=row.on_hand_cords)

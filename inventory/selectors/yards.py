@@ -19,12 +19,20 @@ SLASH_METHODS = tuple(Unit.Slash.choices)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class YardRow:
-    yard_id: int
+class YardPlace:
+    """A yard as somebody finds it who fetches wood."""
+
     name: str
+    note: str
     lat: float
     lon: float
-    note: str
+    opens_at: time
+    closes_at: time
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YardRow(YardPlace):
+    yard_id: int
     lots: int
     cords: Fraction
     room_cords: Fraction | None
@@ -73,23 +81,11 @@ class UnitPage:
     counted: StandEstimate | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PickUpPlace:
-    """A yard as somebody finds it who fetches wood."""
-
-    name: str
-    note: str
-    lat: float
-    lon: float
-    opens_at: time
-    closes_at: time
-
-
-def pick_up_places() -> tuple[PickUpPlace, ...]:
+def pick_up_places() -> tuple[YardPlace, ...]:
     """Yards where customers may fetch wood, by name, with their hours."""
-    columns = tuple(PickUpPlace.__dataclass_fields__)
+    columns = tuple(YardPlace.__dataclass_fields__)
     rows = Yard.objects.filter(pick_up_here=True).order_by("name").values(*columns)
-    return tuple(PickUpPlace(**row) for row in rows)
+    return tuple(YardPlace(**row) for row in rows)
 
 
 def pick_up_yards() -> tuple[str, ...]:

@@ -116,12 +116,18 @@ class NotEnoughBundles(CustomerRefusal):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pick:
-    """So much of a lot."""
+class Picked:
+    """So much of a lot for an order; bundles are counted in cords of their own volume."""
 
-    lot: str
-    yard: str
+    lot: str  # its code
     cords: Fraction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pick(Picked):
+    """So much of a lot, as picking chose it."""
+
+    yard: str
 
 
 def pick_lots(

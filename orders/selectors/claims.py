@@ -5,15 +5,14 @@ from datetime import date
 
 from orders.models import Claim
 from orders.selectors.lines import ClaimBrief, claim_brief
+from orders.selectors.parts import NamedOrder
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ClaimRow:
+class ClaimRow(NamedOrder):
     """A claim with the order it is about."""
 
-    number: int
     customer_id: int
-    customer: str
     delivered_on: date | None
     claim: ClaimBrief
 

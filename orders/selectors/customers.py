@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db.models import Count, Max, Q, QuerySet
 
+from inventory.core.pages import Page, page_within
 from inventory.core.rows import from_row
 from orders.models import Customer, Letter, Order, Place
 from orders.selectors.money import NOTHING, owed, owed_by_customer, to_pay_back
@@ -23,14 +24,6 @@ class CustomerRow(PersonView):
 
     orders: int
     last_asked_on: date | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CustomerList:
-    rows: tuple[CustomerRow, ...]
-    found: int
-    page: int
-    pages: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +50,7 @@ class CustomerView(PersonView):
     places: tuple[PlaceView, ...]
 
 
-def customers(*, search: str = "", page: int = 1, pay_first_only: bool = False) -> CustomerList:
+def customers(*, search: str = "", page: int = 1, pay_first_only: bool = False) -> Page[CustomerRow]:
     """One page of customers by name; two queries."""
     wanted = Customer.objects.filter(erased_at__isnull=True)
     term = search.strip()
@@ -70,11 +63,9 @@ def customers(*, search: str = "", page: int = 1, pay_first_only: bool = False) 
     if pay_first_only:
         wanted = wanted.filter(pay_first=True)
     found = wanted.count()
-    pages = max(1, -(-found // PAGE_ROWS))
-    page = min(max(1, page), pages)
-    start = (page - 1) * PAGE_ROWS
-    return CustomerList(
-        rows=tuple(_row(row) for row in _counted(wanted)[start : start + PAGE_ROWS]),
+    page, pages, shown = page_within(found, page=page, size=PAGE_ROWS)
+    return Page(
+        rows=tuple(_row(row) for row in _counted(wanted)[shown]),
         found=found,
         page=page,
         pages=pages,

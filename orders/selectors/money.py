@@ -13,6 +13,7 @@ from django.utils.translation import gettext
 from inventory.core.rows import from_row
 from orders.core.payments import Balance, Entry, EntryKind, PayFirst, balance_of, pay_first
 from orders.models import Customer, Order, Payment
+from orders.selectors.parts import NamedOrder
 
 NOTHING = Decimal("0.00")
 ENDED_UNPAID = (Order.State.DECLINED, Order.State.CANCELLED)
@@ -49,12 +50,10 @@ class DayMoney:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OwedRow:
+class OwedRow(NamedOrder):
     """An order with money due: to us, or in `to_pay_back` by us."""
 
-    number: int
     customer_id: int
-    customer: str
     due: Decimal
     delivered_on: date | None
     days: int
@@ -93,7 +92,7 @@ def checks_of(number: int) -> tuple[PaymentRow, ...]:
     gone = Payment.objects.filter(order__number=number, reverses__isnull=False)
     lifted = set(gone.filter(kind=Payment.Kind.UNDONE).values_list("reverses", flat=True))
     gone_for = {row.reverses_id for row in gone if row.pk not in lifted}
-    return rows_of(rows.exclude(pk__in=gone_for))
+    return rows_of(rows.exclude(pk__in=[pk for pk in gone_for if pk]))
 
 
 def balances(totals: Mapping[int, Decimal]) -> dict[int, Balance]:

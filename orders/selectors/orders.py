@@ -13,6 +13,7 @@ from django.db.models import Count, Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext
 
+from inventory.core.pages import Page, page_within
 from inventory.core.references import order_reference
 from inventory.core.rows import from_row
 from orders.core import lifecycle
@@ -21,7 +22,7 @@ from orders.core.payments import Balance
 from orders.models import Order, OrderHold
 from orders.selectors.lines import ClaimBrief, claim_brief
 from orders.selectors.money import NOTHING, balances, paid_by_order
-from orders.selectors.parts import PersonView, PlaceView, PriceView, PromiseView, person_view
+from orders.selectors.parts import ListedOrder, PersonView, PlaceView, PriceView, PromiseView, person_view
 from orders.selectors.quotes import READ_WITH_QUOTE, QuoteView, quote_of
 
 PAGE_ROWS = 50
@@ -30,34 +31,23 @@ STATE_WORDS = {**dict(Order.State.choices), "asked": "new request", "planned": "
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OrderRow(OrderedWood):
+class OrderRow(ListedOrder):
     """One line of the list."""
 
-    number: int
     state: str
     state_words: str
     customer_id: int
-    customer: str
-    town: str
-    total: Decimal
     due: Decimal
-    first_on: date
-    last_on: date
     promised_on: date | None
     asked_on: date
-    is_pool: bool
     pay_first: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OrderPage:
+class OrderPage(Page[OrderRow]):
     """A page of the list with the counts of every state."""
 
-    rows: tuple[OrderRow, ...]
     counts: tuple[tuple[str, str, int], ...]  # state, words, how many
-    found: int
-    page: int
-    pages: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,12 +134,8 @@ def orders_list(
     wanted = _matching(state=state, day=day, search=search, open_only=open_only)
     tally = dict(Order.objects.order_by().values_list("state").annotate(Count("id")))
     found = tally.get(state, 0) if state and day is None and not search else wanted.count()
-    pages = max(1, -(-found // rows_per_page))
-    page = min(max(1, page), pages)
-    start = (page - 1) * rows_per_page
-    shown = list(
-        wanted.select_related("customer", "place__town").order_by("-number")[start : start + rows_per_page]
-    )
+    page, pages, part = page_within(found, page=page, size=rows_per_page)
+    shown = wanted.select_related("customer", "place__town").order_by("-number")[part]
     return OrderPage(
         rows=_rows(shown),
         counts=tuple((value, gettext(words), tally.get(value, 0)) for value, words in STATE_WORDS.items()),
@@ -222,13 +208,9 @@ def _rows(orders: Iterable[Order]) -> tuple[OrderRow, ...]:
     shown = list(orders)
     paid = paid_by_order(order.pk for order in shown)
     return tuple(
-        from_row(
-            OrderRow,
+        OrderRow.of(
             order,
             state_words=gettext(STATE_WORDS[order.state]),
-            customer=order.customer.name,
-            town=order.place.town.name if order.place and order.place.town else "",
-            total=order.total_dollars,
             due=_due(order, paid.get(order.pk, NOTHING)),
             pay_first=order.customer.pay_first,
         )

@@ -2,11 +2,13 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime, time
+from decimal import Decimal
 from fractions import Fraction
-from typing import Self
+from typing import Any, Self
 
 from inventory.core.rows import from_row
 from orders.core.corrections import PriceSums
+from orders.core.order_request import OrderedWood
 from orders.core.reasons import Reason
 from orders.models import Customer, Order, Place, Quote
 from orders.selectors.lines import reason_lines
@@ -23,6 +25,40 @@ class WantedBy:
     wood: str
     dryness: str
     cords: Fraction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NamedOrder:
+    """An order as any list names it: its number and whose it is."""
+
+    number: int
+    customer: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ListedOrder(OrderedWood):
+    """An order in a list: whose it is, where it goes, what it costs, the days that suit."""
+
+    number: int
+    customer: str
+    town: str
+    total: Decimal
+    first_on: date
+    last_on: date
+    is_pool: bool
+
+    @classmethod
+    def of(cls, order: Order, **more: Any) -> Self:
+        """Of an order read with its customer and its place's town."""
+        town = order.place.town if order.place else None
+        return from_row(
+            cls,
+            order,
+            customer=order.customer.name,
+            town=town.name if town else "",
+            total=order.total_dollars,
+            **more,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,12 +19,19 @@ READ_WITH_QUOTE = ("market", "place__town", "from_yard")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class QuoteView(OrderedWood):
-    """What was asked and what we said it costs."""
+class QuoteLine(OrderedWood):
+    """What was asked, when, and how long the answer holds; asked_by: whom the seller gave it to."""
 
     token: UUID
     made_on: date
     last_day: date
+    asked_by: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuoteView(QuoteLine):
+    """What was asked and what we said it costs."""
+
     market: str
     is_far: bool
     place: PlaceView
@@ -36,7 +43,6 @@ class QuoteView(OrderedWood):
     first_honest_day: date | None
     warning: str
     floor_dollars: Decimal | None
-    asked_by: str
     neighbor_id: int | None  # the id of the order whose drop and drive it shares
 
     def due_on(self, day: date | None) -> DayChoice:
@@ -74,13 +80,9 @@ def quote_view(token: UUID) -> QuoteView | None:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class AskedQuote(OrderedWood):
+class AskedQuote(QuoteLine):
     """A quote the seller gave to somebody. order: what became of it."""
 
-    token: UUID
-    made_on: date
-    last_day: date
-    asked_by: str
     where: str
     total: Decimal
     order: int | None

@@ -11,7 +11,7 @@ from django.utils import timezone
 from orders.core import lifecycle
 from orders.core.sharing import half_of, neighbors_part
 from orders.models import Order
-from orders.selectors.parts import PlaceView
+from orders.selectors.parts import NamedOrder, PlaceView
 
 OPEN = (Order.State.ASKED, Order.State.CONFIRMED, Order.State.PLANNED)
 ENDED = (Order.State.DECLINED, Order.State.CANCELLED)
@@ -76,15 +76,13 @@ def shares_with(number: int) -> int | None:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LeftAlone:
+class LeftAlone(NamedOrder):
     """An order whose neighbor's has ended: it keeps its price.
 
     Units
         dollars: of the drive that nobody pays the seller.
     """
 
-    number: int
-    customer: str
     dollars: Decimal
 
 

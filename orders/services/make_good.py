@@ -22,7 +22,7 @@ from orders.models import Claim, Order, Payment
 from orders.services.asking import order_for_writing
 from orders.services.claims import end_claim, open_claim
 from orders.services.numbering import next_number
-from orders.services.orders import Picked, cancel_order, hold_picks
+from orders.services.orders import cancel_order, hold_picks
 from orders.services.payments import record_credit, undo_booking
 from orders.services.tickets import NothingToReplace, replace_ticket
 
@@ -182,7 +182,7 @@ def _order_that_brings(claim: Claim, cords: Fraction, *, on: date, at: datetime,
     )  # fmt: skip
     order.full_clean()
     order.save()
-    hold_picks(order, tuple(Picked(lot=pick.lot, cords=pick.cords) for pick in picks), lapses_on=None, at=at)
+    hold_picks(order, picks, lapses_on=None, at=at)
     audit.note(
         at=at,
         who=who,

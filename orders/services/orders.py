@@ -1,7 +1,6 @@
 """An order's steps after it was asked for: held, declined, cancelled, set for a day, delivered."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
 from fractions import Fraction
@@ -18,6 +17,7 @@ from inventory.services import audit
 from inventory.services.draws import draw_wood
 from inventory.services.holds import firm_up_hold, hold_wood
 from orders.core import OrdersError, lifecycle
+from orders.core.picking import Picked
 from orders.models import Order, OrderHold
 from orders.selectors.money import balance_of_order
 from orders.services.asking import order_for_writing
@@ -72,14 +72,6 @@ class LotNotReady(OrdersError):
             on=FullDate(on),
             when=when,
         )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Picked:
-    """So much of a lot for an order; bundles are counted in cords of their own volume."""
-
-    lot: str  # its code
-    cords: Fraction
 
 
 @transaction.atomic

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from inventory.selectors.sale import lots_for_picking
 from inventory.selectors.stock import LotRow
-from inventory.selectors.yards import PickUpPlace, pick_up_places
+from inventory.selectors.yards import YardPlace, pick_up_places
 from orders.core import picking
 from orders.core.floors import DayRoad
 from orders.selectors.orders import OrderView
@@ -21,14 +21,14 @@ NO_ROAD = Decimal(0)
 
 def yards_with(
     lots: Iterable[LotRow], *, wood: str, dryness: str, cords: Fraction, on: date
-) -> tuple[PickUpPlace, ...]:
+) -> tuple[YardPlace, ...]:
     """Yards open to customers that hold the wood by then; all, where none does: it is moved there."""
     holding = picking.yards_holding(lots, wood=wood, cords=cords, on=on, dryness=dryness)
     places = pick_up_places()
     return tuple(place for place in places if place.name in holding) or places
 
 
-def yards_of(order: OrderView) -> tuple[PickUpPlace, ...]:
+def yards_of(order: OrderView) -> tuple[YardPlace, ...]:
     """The yards where an order's wood is held; while none is, those that have it open."""
     held = {hold.yard for hold in order.holds if hold.state != "released"}
     at = tuple(place for place in pick_up_places() if place.name in held)
@@ -45,7 +45,7 @@ def yards_of(order: OrderView) -> tuple[PickUpPlace, ...]:
 
 
 def pick_up_days(
-    yards: Collection[PickUpPlace], *, first_on: date, count: int = DAYS_AHEAD
+    yards: Collection[YardPlace], *, first_on: date, count: int = DAYS_AHEAD
 ) -> tuple[DayRoad, ...]:
     """Days on which one of the yards is open, at no charge for any road; Sundays and closures left out."""
     dates = [first_on + timedelta(days=ahead) for ahead in range(count)]

@@ -6,6 +6,7 @@ from datetime import date
 from inventory.core.gaps import ShortDay, Stopped
 from inventory.core.local import to_the_cent
 from inventory.core.sentences import Sentence
+from orders.selectors.parts import NamedOrder
 from routing.models import Load, Run, Stop
 from routing.planner.hand_edits import remove_order
 from routing.planner.moves import Move, Spent, cheapest_way_in, possible_moves
@@ -35,12 +36,10 @@ class MoveRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DropMoves:
+class DropMoves(NamedOrder):
     """A drop's reasons and its possible moves, cheapest first; why_not: what bars the place asked."""
 
     stop_id: int
-    number: int
-    customer: str
     pinned: bool
     reasons: tuple[Sentence, ...]
     moves: tuple[MoveRow, ...]

@@ -4,7 +4,6 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from fractions import Fraction
 
 from django import forms
 from django.http import HttpRequest, HttpResponse
@@ -15,11 +14,12 @@ from django.views.decorators.http import require_safe
 from firewood_site.clock import today
 from firewood_site.languages import in_their_language
 from firewood_site.wood_words import wood_word
+from inventory.core.rows import from_row
 from inventory.core.species import oven_dry_lb
 from inventory.core.woods import SPLIT_WOODS, Wood
 from inventory.selectors.sale import lots_for_sale
 from inventory.selectors.stock import LotRow
-from orders.core.burning import lasting
+from orders.core.burning import Lasting, lasting
 
 STOVES = {"new": _("A newer stove"), "old": _("An older stove"), "fireplace": _("An open fireplace")}
 USES = {
@@ -44,19 +44,11 @@ class ChoosingForm(forms.Form):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WoodForWinter:
-    """One wood on the answer: a winter's amount and what a cord of it lasts.
-
-    Units
-        low, high: cords; weeks_low, weeks_high: that a cord lasts.
-    """
+class WoodForWinter(Lasting):
+    """One wood on the answer: a winter's amount and what a cord of it lasts."""
 
     wood: str
     name: str
-    low: Fraction
-    high: Fraction
-    weeks_low: int
-    weeks_high: int
     is_best: bool
 
 
@@ -84,17 +76,7 @@ def _rows(said: dict[str, str], on: date) -> tuple[WoodForWinter, ...]:
     best = wished if wished in weights else next(iter(weights), "")
     for wood, dry_lb in weights.items():
         answer = lasting(dry_lb_per_cord=dry_lb, **said)
-        found.append(
-            WoodForWinter(
-                wood=wood,
-                name=wood_word(wood),
-                low=Fraction(answer.cords_low),
-                high=Fraction(answer.cords_high),
-                weeks_low=answer.weeks_low,
-                weeks_high=answer.weeks_high,
-                is_best=wood == best,
-            )
-        )
+        found.append(from_row(WoodForWinter, answer, wood=wood, name=wood_word(wood), is_best=wood == best))
     return tuple(found)
 
 

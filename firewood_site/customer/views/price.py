@@ -30,7 +30,7 @@ from firewood_site.templatetags.firewood import day as day_words
 from firewood_site.templatetags.firewood import whole_dollars
 from inventory.selectors.sale import lots_for_picking
 from inventory.selectors.spoken import reader_language
-from inventory.selectors.yards import PickUpPlace
+from inventory.selectors.yards import YardPlace
 from orders.core.access import access_keys
 from orders.core.pricing import cheaper_bundles
 from orders.core.quotes import How
@@ -273,7 +273,7 @@ def _pool(view: QuoteView, on: date) -> dict[str, Any]:
     }
 
 
-def _yards(view: QuoteView) -> tuple[PickUpPlace, ...]:
+def _yards(view: QuoteView) -> tuple[YardPlace, ...]:
     """Where this wood can be picked up."""
     on = max(view.first_honest_day or today(), today())
     cords = view.cords or SOME_KINDLING

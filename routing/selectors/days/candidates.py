@@ -3,32 +3,23 @@
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, time, timedelta
-from decimal import Decimal
 
 from django.db.models import Q, QuerySet
 
-from inventory.core.rows import from_row
-from orders.core.order_request import OrderedWood
 from orders.models import Order, OrderHold
+from orders.selectors.parts import ListedOrder, NamedOrder
 from routing.models import Rig, Stop
 
 WAITING = (Order.State.CONFIRMED, Order.State.PLANNED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CandidateRow(OrderedWood):
+class CandidateRow(ListedOrder):
     """A confirmed order that may go on the day."""
 
-    number: int
-    customer: str
-    town: str
-    total: Decimal
-    first_on: date
-    last_on: date
     window_from: time
     window_to: time
     yards: tuple[str, ...]
-    is_pool: bool
     is_last_day: bool
     is_on_the_day: bool
     is_suggested: bool
@@ -36,11 +27,9 @@ class CandidateRow(OrderedWood):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Standing:
+class Standing(NamedOrder):
     """Where an order to deliver stands. on: the planned day; rig_id: its rig, else the one it would take."""
 
-    number: int
-    customer: str
     first_on: date
     last_on: date
     on: date | None
@@ -118,12 +107,8 @@ def _candidate(
 ) -> CandidateRow:
     suits = order.first_on <= last and order.last_on >= first
     promised_else = order.promised_on is not None and not first <= order.promised_on <= last
-    return from_row(
-        CandidateRow,
+    return CandidateRow.of(
         order,
-        customer=order.customer.name,
-        town=order.place.town.name if order.place and order.place.town else "",
-        total=order.total_dollars,
         yards=tuple(sorted(yards)),
         is_last_day=order.last_on <= last,
         is_on_the_day=is_here,

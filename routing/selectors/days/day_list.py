@@ -9,39 +9,38 @@ from django.db.models import Count, Max, Min, Q, QuerySet, Sum
 from django.utils.translation import gettext
 
 from orders.models import Order
+from orders.selectors.parts import NamedOrder
 from routing.models import Day, Run, Stop
 from routing.selectors.days.shuts import ShutRow, shuts_on
 from routing.selectors.days.warnings import day_warnings
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DayRow:
-    """One line of the list of days."""
+class DayFigures:
+    """What a day is and brings, wherever it is shown."""
 
     on: date
     state: str
     state_words: str
+    cost_cents: int | None
+    dollars: Decimal
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayRow(DayFigures):
+    """One line of the list of days."""
+
     drops: int
     done: int
     cords: Fraction
     leaves_at: time | None
     home_at: time | None
-    cost_cents: int | None
-    dollars: Decimal
     must_go: int  # confirmed orders whose last day it is and that no run brings
     may_go: int
     pick_ups: int  # orders somebody comes for
     shuts: tuple[str, ...]
-    warnings: tuple[str, ...]
     gap_percent: Decimal | None  # above the bound of all days planned with it
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PickUpRow:
-    """Somebody who comes for their wood."""
-
-    number: int
-    customer: str
 
 
 def days_list(first: date, *, days: int = 21, today: date | None = None) -> tuple[DayRow, ...]:
@@ -67,11 +66,11 @@ def days_list(first: date, *, days: int = 21, today: date | None = None) -> tupl
     )
 
 
-def pick_ups_on(on: date) -> tuple[PickUpRow, ...]:
+def pick_ups_on(on: date) -> tuple[NamedOrder, ...]:
     """Those who may come for their wood on a day, by number: whom the list of days counts."""
     rows = _waiting(on, on).filter(how=Order.How.PICK_UP).order_by("number")
     return tuple(
-        PickUpRow(number=number, customer=name)
+        NamedOrder(number=number, customer=name)
         for number, name in rows.values_list("number", "customer__name")
     )
 

@@ -11,9 +11,10 @@ from inventory.core.kept import kept
 from inventory.core.rows import from_row
 from inventory.core.sentences import Sentence
 from orders.models import Order
+from orders.selectors.parts import NamedOrder
 from routing.models import Day
 from routing.selectors.days.candidates import CandidateRow, candidates_on
-from routing.selectors.days.day_list import PickUpRow, pick_ups_on
+from routing.selectors.days.day_list import DayFigures, pick_ups_on
 from routing.selectors.days.driver_events import EventRow, events_to_look_at
 from routing.selectors.days.shuts import ShutRow, shuts_on
 from routing.selectors.days.warnings import day_warnings
@@ -21,30 +22,24 @@ from routing.selectors.runs.runs import RunView, runs_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PostponedRow:
+class PostponedRow(NamedOrder):
     """An order the plan leaves out, and why."""
 
-    number: int
-    customer: str
     reason: Sentence | str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DayView:
-    """One day. gap: percent above the bound, None = no bound."""
+class DayView(DayFigures):
+    """One day with all that touches it."""
 
-    on: date
-    state: str
-    state_words: str
     version: int
     was_committed: bool
     runs: tuple[RunView, ...]
     candidates: tuple[CandidateRow, ...]
-    pick_ups: tuple[PickUpRow, ...]
+    pick_ups: tuple[NamedOrder, ...]
     postponed: tuple[PostponedRow, ...]
     shuts: tuple[ShutRow, ...]
     events: tuple[EventRow, ...]
-    cost_cents: int | None
     road_cents: int
     lower_bound_cents: int | None
     proof: str
@@ -52,8 +47,6 @@ class DayView:
     engine: str
     is_estimate: bool
     planned_at: datetime | None
-    dollars: Decimal
-    warnings: tuple[str, ...]
     undo: Sentence | str  # the step that can be taken back, and the one that can be repeated; "" = none
     redo: Sentence | str
 

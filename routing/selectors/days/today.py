@@ -9,6 +9,7 @@ from django.db.models import F, Q, QuerySet, Sum
 from django.utils.translation import gettext as _
 
 from orders.models import Order, Payment
+from orders.selectors.parts import NamedOrder
 from routing.models import Day, Shut, Stop
 from routing.selectors.runs.runs import runs_of
 
@@ -50,11 +51,9 @@ def next_planned_day(on: date) -> date | None:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ShortDrop:
+class ShortDrop(NamedOrder):
     """An order that got less than was ordered. Units: cords; dollars taken off its price."""
 
-    number: int
-    customer: str
     on: date
     ordered: Fraction
     left: Fraction
@@ -80,12 +79,10 @@ def short_drops(on: date) -> tuple[ShortDrop, ...]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class GoneDrop:
+class GoneDrop(NamedOrder):
     """A drop that still stands on a day though its order was called off."""
 
     on: date
-    number: int
-    customer: str
     is_committed: bool
 
 

@@ -112,8 +112,9 @@ LOAD = (
 )  # fmt: skip
 STOP = (
     "id", "load_id", "sequence", "cords", "bundles", "leg_meters", "leg_seconds", "state", "done_at",
-    "order_id", "order__number", "order__customer__name", "order__place__town__name", "order__market__name", "order__market__is_far", "order__wood", "order__stacked", "order__cords",
-    "order__bundles", "order__delivered_cords", "order__total_dollars", "order__tax_dollars",
+    "order_id", "order__number", "order__customer__name", "order__place__town__name", "order__market__name",
+    "order__market__is_far", "order__wood", "order__stacked", "order__cords", "order__bundles",
+    "order__delivered_cords", "order__total_dollars", "order__tax_dollars",
     "order__place__lat", "order__place__lon", "order__place__town__lat", "order__place__town__lon", "lot_id",
     "lot__code", "lot__bundle_ft3",
 )  # fmt: skip

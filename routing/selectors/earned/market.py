@@ -22,7 +22,8 @@ from routing.earned.markets import (
     kept_instead,
     side_of,
 )
-from routing.selectors.earned.market_choices import SEASONED, Ground, RigChoice, YardName, ground
+from routing.selectors.earned.margin_rows import YardSpot
+from routing.selectors.earned.market_choices import SEASONED, Ground, RigChoice, ground
 from routing.selectors.earned.market_roads import hop_stretch, road_between
 
 
@@ -66,7 +67,7 @@ class HaulView:
     answer: HaulAnswer
     far_town: TownRow
     near_town: TownRow
-    yard: YardName
+    yard: YardSpot
     rig: RigChoice
     cords: Fraction
     far_trips: int
@@ -175,7 +176,7 @@ def near_price(sheet: PriceSheet, *, wood: str, dryness: str, cords: Fraction, m
 
 
 def _far_road(
-    ask: HaulAsk, yard: YardName, town: TownRow, rig: RigChoice
+    ask: HaulAsk, yard: YardSpot, town: TownRow, rig: RigChoice
 ) -> tuple[Stretch, Stretch, bool, bool]:
     if ask.miles is not None and ask.minutes_out is not None:
         back = ask.minutes_back if ask.minutes_back is not None else ask.minutes_out
@@ -189,5 +190,5 @@ def _price(sheet: PriceSheet, ask: HaulAsk, market: str) -> Decimal:
     return wood_price(sheet, wood=ask.wood, market=market, dryness=SEASONED, cords=ask.cords)
 
 
-def _chosen[Row: TownRow | YardName | RigChoice](rows: tuple[Row, ...], wanted: int | None) -> Row:
+def _chosen[Row: TownRow | YardSpot | RigChoice](rows: tuple[Row, ...], wanted: int | None) -> Row:
     return next((row for row in rows if row.id == wanted), rows[0])

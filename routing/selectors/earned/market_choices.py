@@ -16,6 +16,7 @@ from routing.core import RoutingError
 from routing.core.rigs import Rig
 from routing.core.road_engine import RigRoads
 from routing.earned.costs import NoRates, RunningRates, rates_on
+from routing.selectors.earned.margin_rows import YARD, YardSpot
 from routing.selectors.learned_paces import paces_in_use
 from routing.selectors.rigs import rates_by_rig
 from routing.selectors.roads.rig_roads import posted_limits, roads_of
@@ -27,14 +28,6 @@ class NothingToCompare(RoutingError):
     """A price sheet, a far town, a near town, a yard or a rig is missing."""
 
     says = "There is no {missing} yet: {where}."
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class YardName:
-    id: int
-    name: str
-    lat: float
-    lon: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +47,7 @@ class Ground:
     far_towns: tuple[TownRow, ...]
     near_towns: tuple[TownRow, ...]
     hop_miles: Mapping[int, Decimal]
-    yards: tuple[YardName, ...]
+    yards: tuple[YardSpot, ...]
     rigs: tuple[RigChoice, ...]
     woods: tuple[str, ...]
     target_wage: Decimal
@@ -76,7 +69,7 @@ def ground(on: date) -> Ground:
         raise NothingToCompare(missing="far town", where="add a far market and its town on the price sheet")
     if not near:
         raise NothingToCompare(missing="near town", where="add a near market and its town on the price sheet")
-    yards = tuple(from_row(YardName, row) for row in Yard.objects.order_by("-pick_up_here", "name"))
+    yards = tuple(map(YardSpot._make, Yard.objects.order_by("-pick_up_here", "name").values_list(*YARD)))
     if not yards:
         raise NothingToCompare(missing="yard", where="add the place your wood lies under Yards")
     near = tuple(sorted(near, key=lambda row: miles_apart(yards[0].lat, yards[0].lon, row.lat, row.lon)))

@@ -11,11 +11,12 @@ from inventory.core.sentences import Sentence
 from orders.selectors.prices import TownRow
 from routing.core.roads import NoRoad, Point
 from routing.earned.costs import NOWHERE, Stretch
-from routing.selectors.earned.market_choices import RigChoice, YardName
+from routing.selectors.earned.margin_rows import YardSpot
+from routing.selectors.earned.market_choices import RigChoice
 from routing.selectors.roads.legs import drives_between
 
 
-def road_between(yard: YardName, town: TownRow, rig: RigChoice) -> tuple[Stretch, Stretch, bool]:
+def road_between(yard: YardSpot, town: TownRow, rig: RigChoice) -> tuple[Stretch, Stretch, bool]:
     """The loaded way out, the empty way back, and whether they are only estimates.
 
     Errors

@@ -21,8 +21,9 @@ from orders.models import Order, OrderHold
 from orders.selectors.prices import TownRow, town
 from routing.earned.costs import MINUTES_PER_HOUR, minutes_rule
 from routing.earned.pools import PoolAnswer, PoolTrip, Waiting, pool_answer, what_is_full
+from routing.selectors.earned.margin_rows import YardSpot
 from routing.selectors.earned.market import near_price
-from routing.selectors.earned.market_choices import Ground, RigChoice, YardName, ground
+from routing.selectors.earned.market_choices import Ground, RigChoice, ground
 from routing.selectors.earned.market_roads import hop_stretch, road_between
 
 STILL_WAITING = (Order.State.ASKED, Order.State.CONFIRMED)
@@ -48,7 +49,7 @@ class PoolView:
 
     town: TownRow
     near_town: TownRow
-    yard: YardName
+    yard: YardSpot
     rig: RigChoice
     rows: tuple[WaitingRow, ...]
     answer: PoolAnswer
@@ -222,7 +223,7 @@ def _holds(orders: Sequence[Order], on: date) -> dict[int, _Held]:
     return found
 
 
-def _yard(orders: Sequence[Order], holds: dict[int, _Held], choices: Ground) -> YardName:
+def _yard(orders: Sequence[Order], holds: dict[int, _Held], choices: Ground) -> YardSpot:
     """The yard that holds most of the pool's wood, else the first."""
     weight: dict[int, Fraction] = {}
     for order in orders:

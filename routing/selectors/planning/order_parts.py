@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from math import floor
 
+from inventory.core.rows import from_row
 from inventory.core.sentences import Sentence
 from inventory.core.units import CORD_FT3
 from inventory.models import Lot
@@ -113,13 +114,12 @@ def _keep(
             drawn = [line for line in lines if line.lot.yard_id == stop.yard_id] or list(lines)
         if not drawn:
             continue
-        row = PartRow(
+        row = from_row(
+            PartRow,
+            stop,
             id=part_id(planned.order.number, stop.part),
             order_id=planned.order.pk,
             number=planned.order.number,
-            part=stop.part,
-            cords=stop.cords,
-            bundles=stop.bundles,
             lot_id=lot.pk if lot else None,
             yard_id=drawn[0].lot.yard_id,
         )

@@ -5,7 +5,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
-from typing import NamedTuple
 
 from django.db.models.functions import Coalesce
 
@@ -16,17 +15,23 @@ from routing.models import Stop
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PartRow:
-    """What a planned part is in the books. lot_id None: it is drawn from several lots of the yard."""
+class KeptPart:
+    """A part of an order as a stored plan brings it. lot_id None: drawn from several lots of the yard."""
 
-    id: str
-    order_id: int
-    number: int
     part: int
     cords: Fraction
     bundles: int
     lot_id: int | None
-    yard_id: int
+    yard_id: int  # where it is loaded
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartRow(KeptPart):
+    """What a planned part is in the books."""
+
+    id: str
+    order_id: int
+    number: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,16 +64,6 @@ class OrderToPlan:
         return any(is_tight(line.lot) for lines in self.lines.values() for line in lines)
 
 
-class _KeptStop(NamedTuple):
-    """A stop of a stored plan: the part of its order it brings. yard_id: where it is loaded."""
-
-    part: int
-    cords: Fraction
-    bundles: int
-    lot_id: int | None
-    yard_id: int
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WoodOfOrders:
     """What is held for orders, and the parts a stored plan has cut it in.
@@ -78,7 +73,7 @@ class WoodOfOrders:
     """
 
     held: Mapping[int, Sequence[tuple[int, Fraction]]]
-    kept: Mapping[int, Sequence[_KeptStop]]
+    kept: Mapping[int, Sequence[KeptPart]]
     lots: Mapping[int, Lot]
     swaps: Mapping[tuple[int, int], int]
 
@@ -113,12 +108,13 @@ def wood_of(
     links = OrderHold.objects.filter(order__in=wanted, hold__state=Hold.State.STANDING).order_by("pk")
     for order_id, lot_id, cords in links.values_list("order_id", "hold__lot_id", "hold__cords"):
         held[order_id].append((lot_id, cords))
-    kept: dict[int, list[_KeptStop]] = defaultdict(list)
+    kept: dict[int, list[KeptPart]] = defaultdict(list)
     if keep_parts:
         rows = Stop.objects.filter(load__run__day__on__in=dates, order__in=wanted).order_by("part")
         rows = rows.annotate(filled_at=Coalesce("fill__yard_id", "load__yard_id"))
-        for order_id, *row in rows.values_list("order_id", *KEPT_FIELDS):
-            kept[order_id].append(_KeptStop(*row))
+        for order_id, part, cords, bundles, lot_id, yard_id in rows.values_list("order_id", *KEPT_FIELDS):
+            row = KeptPart(part=part, cords=cords, bundles=bundles, lot_id=lot_id, yard_id=yard_id)
+            kept[order_id].append(row)
     lots = Lot.objects.select_related("yard").in_bulk(
         {lot_id for lines in held.values() for lot_id, _ in lines}
         | {stop.lot_id for stops in kept.values() for stop in stops if stop.lot_id}

@@ -9,6 +9,7 @@ from django.db.models import Q
 
 from inventory.models import Lot, Yard
 from orders.models import Order
+from orders.selectors.parts import NamedOrder
 from routing.models import Stop
 from routing.selectors.runs.drops import DropView
 
@@ -28,13 +29,11 @@ class HomePlace:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CameHome:
+class CameHome(NamedOrder):
     """One drop's wood. is_here: it came home; else its drop is open and the page only keeps the question."""
 
     stop_id: int
-    number: int
     part: int
-    customer: str
     on: date
     cords: Fraction
     bundles: int
