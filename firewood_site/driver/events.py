@@ -23,6 +23,7 @@ from routing.selectors.days.driver_events import events_to_look_at
 from routing.selectors.runs.runs import run_of_drop
 from routing.services.driver_events.record import UnknownKind, record_event
 from routing.services.driver_events.resolve import Choice, resolve_event
+from routing.services.driver_events.values import IncomingEvent
 
 
 @driver_required
@@ -131,13 +132,11 @@ def _keep_photo(request: HttpRequest, *, stop_id: int | None, key: UUID | None) 
         raise BadEvent("A photo came without a drop it shows.")
     if key is not None:
         event = record_event(
-            key=key,
-            kind="photo",
-            happened_at=now(),
+            IncomingEvent(
+                key=key, kind="photo", at=now(), input={"order": drop.order.number}, stop_id=stop_id
+            ),
             received_at=now(),
             who=request.user.get_username(),
-            input={"order": drop.order.number},
-            stop_id=stop_id,
         )
         if not event.is_new:
             return _("This photo is here already.")

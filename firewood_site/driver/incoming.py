@@ -1,7 +1,6 @@
 """What a phone or a plain form says, read into the service's words."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -16,6 +15,7 @@ from routing.core import DriverRefusal
 from routing.core.driver_input import UnreadableFigure, dollars_given, odometer_given
 from routing.selectors.runs.runs import run_of_drop
 from routing.services.driver_events.record import EventOutcome, record_event
+from routing.services.driver_events.values import IncomingEvent
 
 FIELDS = (
     "order", "part", "version", "planned_cords", "parts", "cords",
@@ -28,19 +28,6 @@ LARGEST_ROW = 2**63 - 1  # what an id column holds
 
 class BadEvent(DriverRefusal):
     """An event without a key, or of no form we know; the sentence says so."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class IncomingEvent:
-    """One event as sent."""
-
-    key: UUID
-    kind: str
-    at: datetime
-    run_id: int | None
-    load_id: int | None
-    stop_id: int | None
-    input: dict[str, Any]
 
 
 def read_event(sent: Mapping[str, Any]) -> IncomingEvent:
@@ -78,18 +65,7 @@ def apply_event(event: IncomingEvent, *, who: str) -> EventOutcome:
     Errors
         UnknownKind (routing): nothing is kept.
     """
-    outcome = record_event(
-        key=event.key,
-        kind=event.kind,
-        happened_at=event.at,
-        received_at=now(),
-        who=who,
-        input=event.input,
-        language=reader_language(),
-        run_id=event.run_id,
-        load_id=event.load_id,
-        stop_id=event.stop_id,
-    )
+    outcome = record_event(event, received_at=now(), who=who, language=reader_language())
     for number, letter in outcome.letters:
         more: dict[str, Any] = {}
         order = order_view(number)

@@ -6,9 +6,9 @@ from fractions import Fraction
 
 from firewood_site.clock import today
 from inventory.core.money import dollars
+from inventory.core.stock import Haul
 from inventory.selectors.lot import LotPage
 from inventory.selectors.yards import yards
-from inventory.services.moves import Haul
 from routing.quoting.moves import HaulOffer, haul_offers
 from routing.selectors.rigs import RigRow, rigs
 

@@ -12,7 +12,7 @@ from firewood_site.clock import today
 from firewood_site.people import people
 from firewood_site.seller.closures_today import IN_THE_WOODS, closure_notes
 from firewood_site.seller.forms.ground import ExpenseForm, WorkForm
-from firewood_site.seller.forms.log import LogForm, Lying, fills_of
+from firewood_site.seller.forms.log import LogForm, fills_of
 from firewood_site.seller.forms.measuring import SHAPES
 from inventory.selectors.figures import wood_choices
 from inventory.selectors.logged import logged_rows
@@ -59,10 +59,7 @@ def logged_last() -> str:
 
 def sheet_form(typed: Any = None, files: Any = None, **more: Any) -> LogForm:
     also = (typed or more.get("initial") or {}).get("wood", "")
-    lots = [
-        Lying(code=row.code, label=f"{row.code} {row.name}", form=row.form)
-        for row in lot_choices(newest_first=True, also=also)
-    ]
+    lots = lot_choices(newest_first=True, also=also)
     return LogForm(
         typed, files, lots=lots, fills=fills_of(rigs()), people=[person.name for person in people()],
         yards=yard_choices(), units=unit_choices(), woods=wood_choices(), **more,

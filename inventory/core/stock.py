@@ -6,6 +6,7 @@ Cords are signed: what comes to a lot is above 0, what leaves it below.
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from fractions import Fraction
 
 from inventory.core import InventoryError
@@ -33,6 +34,19 @@ class TooLittleThere(InventoryError):
 
     says = "Lot {lot} had {there} on {on}; {leaving} can't leave it."
     in_words = {"there": Cords, "on": FullDate, "leaving": Cords}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Haul:
+    """The drive of a move, charged to the wood moved.
+
+    Units
+        miles: there and back; minutes: driving, loading and unloading; cost_dollars: cash, hours left out.
+    """
+
+    miles: Decimal | None = None
+    minutes: int | None = None
+    cost_dollars: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -20,6 +20,7 @@ from inventory.core.references import named, order_number
 from inventory.core.rows import from_row
 from inventory.core.sentences import Sentence
 from inventory.core.species import cord_weight_lb, cord_weight_range_lb, species_of
+from inventory.core.stock import Haul
 from inventory.drying.chart import drying_chart
 from inventory.drying.history import History
 from inventory.drying.parameters import figure
@@ -50,7 +51,7 @@ class HoldRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class MovementRow:
+class MovementRow(Haul):
     on: date
     kind: str
     cords: Fraction
@@ -61,9 +62,6 @@ class MovementRow:
     peer: str
     from_yard: str
     to_yard: str
-    miles: Decimal | None
-    minutes: int | None
-    cost_dollars: Decimal | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

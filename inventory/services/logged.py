@@ -13,6 +13,7 @@ from django.db import transaction
 from django.utils.text import capfirst
 
 from inventory.core.gaps import Joined
+from inventory.core.stock import Haul
 from inventory.core.units import format_cords
 from inventory.core.work_sheet import sheet_words
 from inventory.models import LoggedWork, Lot, Photo, WorkEntry
@@ -20,7 +21,7 @@ from inventory.services.counts import add_wood, correct_count
 from inventory.services.ledger import lot_by_code
 from inventory.services.lots import open_lot
 from inventory.services.measures import save_measurement
-from inventory.services.moves import Haul, move_wood
+from inventory.services.moves import move_wood
 from inventory.services.parts import Storage, change_storage, take_step
 from inventory.services.sheets import (
     JOBS,

@@ -1,8 +1,6 @@
 """Wood carried from yard to yard, and what that cost."""
 
-from dataclasses import dataclass
 from datetime import date, datetime
-from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
@@ -11,6 +9,7 @@ from django.db.models import F
 
 from inventory.core import InventoryError
 from inventory.core.gaps import Cords
+from inventory.core.stock import Haul
 from inventory.fields import cords_value
 from inventory.models import Hold, LoggedWork, Lot, Movement, Yard
 from inventory.services.audit import note as audit_note
@@ -34,19 +33,6 @@ class NoRoom(InventoryError):
 
     says = "{yard} has room for {room} and would hold {would_be}: move less."
     in_words = {"room": Cords, "would_be": Cords}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Haul:
-    """The drive of a move, charged to the wood moved.
-
-    Units
-        miles: there and back; minutes: driving, loading and unloading; cost_dollars: cash, hours left out.
-    """
-
-    miles: Decimal | None = None
-    minutes: int | None = None
-    cost_dollars: Decimal | None = None
 
 
 @transaction.atomic

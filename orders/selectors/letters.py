@@ -22,13 +22,19 @@ class WaitingLetters:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FailedLetter:
-    """An e-mail that was tried in vain; `is_given_up` when nothing tries it again by itself."""
+class LetterLine:
+    """A message in a list: to whom, about which order. id: 0 for one that nobody has written yet."""
 
-    id: int
+    id: int = 0
     number: int | None
     customer: str
     kind: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FailedLetter(LetterLine):
+    """An e-mail that was tried in vain; `is_given_up` when nothing tries it again by itself."""
+
     reason: str
     is_given_up: bool
 
@@ -55,19 +61,12 @@ def failed_letters() -> tuple[FailedLetter, ...]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ToTell:
-    """A message that is ready for the seller's own phone; told_at: when somebody said it was told.
+class ToTell(LetterLine):
+    """A message that is ready for the seller's own phone; told_at: when somebody said it was told."""
 
-    id: its row in the outbox; 0 for one that nobody has written yet.
-    """
-
-    id: int = 0
-    number: int | None
-    customer: str
     phone: str
     has_text: bool  # a phone that takes texts
     has_email: bool = False
-    kind: str
     body: str
     language: str
     told_at: datetime | None = None

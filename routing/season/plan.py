@@ -21,14 +21,20 @@ class PeriodSums:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TaskPart:
-    """One line of a task. sale: which wood and whose, for deliveries."""
+class StepWork:
+    """Hours and cords or acres of a step at a place."""
 
     step: Step
     target: str
-    sale: Part | None
-    amount: float
     hours: float
+    amount: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaskPart(StepWork):
+    """One line of a task. sale: which wood and whose, for deliveries."""
+
+    sale: Part | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,16 +54,12 @@ class Way:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Task:
+class Task(StepWork):
     """Work of this week: a step at a place (ground, lot or kind@yard), hours and cords or acres.
 
     hours: for the slowest scenario; what the parts lack of them is to spare in the mean one.
     """
 
-    step: Step
-    target: str
-    hours: float
-    amount: float
     parts: tuple[TaskPart, ...] = ()
 
 

@@ -20,6 +20,7 @@ from routing.models import Load, Run, Stop
 from routing.selectors.runs.brought_home import AWAY
 from routing.services.driver_events.put_back import put_back_of_order
 from routing.services.driver_events.record import record_event
+from routing.services.driver_events.values import IncomingEvent
 from routing.services.undelivering import undo_drop
 from tests.factories.orders import make_order
 from tests.factories.routing import make_day, make_rig
@@ -85,7 +86,9 @@ class Roads(Books):
         if drop is not None and order.state == "planned":
             told = {"order": str(order.number), **given}
             record_event(
-                key=uuid4(), kind=kind, happened_at=AT, received_at=AT, who="tam", input=told, stop_id=drop.pk
+                IncomingEvent(key=uuid4(), kind=kind, at=AT, input=told, stop_id=drop.pk),
+                received_at=AT,
+                who="tam",
             )
             self.seen.add(kind)
 
@@ -108,9 +111,10 @@ class Roads(Books):
         if drop is not None:
             told = {"order": str(order.number), "part": str(drop.part), "place": place}
             answer = record_event(
-                key=uuid4(), kind="put_back", happened_at=AT, received_at=AT, who="tam", input=told,
-                stop_id=drop.pk,
-            )  # fmt: skip
+                IncomingEvent(key=uuid4(), kind="put_back", at=AT, input=told, stop_id=drop.pk),
+                received_at=AT,
+                who="tam",
+            )
             self.seen.add(f"put_back {answer.outcome}")
 
     def comes_home(self, order: Order, lot: str, size: Fraction, _dollars: Decimal) -> None:

@@ -21,6 +21,7 @@ from inventory.core.local_measures import measure_words
 from inventory.core.measure import measured, stack_ft3
 from inventory.core.sizes import parse_sizes
 from inventory.core.units import CORD_FT3
+from inventory.selectors.lot_choices import LotChoice
 from inventory.selectors.spoken import spoken_cords
 from inventory.selectors.work import heap_number
 from inventory.services.measures import Measured
@@ -71,15 +72,6 @@ FILLS = (
 ROWS_FT = (4, 8, 16, 24)  # lengths of a stacked row to tap
 ROW_HIGH_FT, PIECE_IN = 4.0, 16.0
 ROUNDS_FORMS = ("rounds", "logs")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lying:
-    """A lot to tap."""
-
-    code: str
-    label: str
-    form: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,7 +178,7 @@ class LogForm(forms.Form):
     def __init__(
         self,
         *args: Any,
-        lots: Sequence[Lying],
+        lots: Sequence[LotChoice],
         fills: Sequence[Fill],
         people: Iterable[str],
         yards: Iterable[tuple[int, str]],
@@ -197,7 +189,7 @@ class LogForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.lots, self.fills, yards, units = lots, fills, list(yards), list(units)
         choices: dict[str, list[tuple[Any, Any]]] = {
-            "wood": [*((lot.code, lot.label) for lot in lots), (NEW, _("a new heap"))],
+            "wood": [*((lot.code, f"{lot.code} {lot.name}") for lot in lots), (NEW, _("a new heap"))],
             "fill": [("", _("none")), *((fill.key, fill.label) for fill in fills)],
             "people": [(name, name) for name in people],
             "species": [("", _("choose")), *woods],

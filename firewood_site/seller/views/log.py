@@ -21,12 +21,12 @@ from firewood_site.seller.forms.log import LogForm
 from firewood_site.seller.hauls import haul_by_road, road_to
 from firewood_site.seller.log_page import log_page, logged_last, sheet_form
 from firewood_site.seller.post_only import post_only
+from inventory.core.stock import Haul
 from inventory.selectors.logged import logged_sheet
 from inventory.selectors.lot import lot_page
 from inventory.selectors.spoken import in_language
 from inventory.services.logged import Logged, keep_log_photo, log_work
 from inventory.services.measures import Measured
-from inventory.services.moves import Haul
 from inventory.services.sheets import Amount, Sheet, amount_of
 from inventory.services.unlogged import take_back
 

@@ -140,7 +140,7 @@ def _grouped(by: str, month_text: str, wage: Decimal, *, is_carried: bool) -> di
     if by in CALENDAR:
         others = {row.name: row.per_hour for row in _calendar(by, is_carried=not is_carried)[0]}
     paid = [(row.name, an_hour) for row in rows if (an_hour := row.per_hour) is not None]
-    paid += [(heap.code, heap.from_here.likely) for heap in heaps if heap.from_here]
+    paid += [(heap.code, heap.best.from_here.likely) for heap in heaps if heap.best.from_here]
     bars = [
         Bar(label=name, value=an_hour, kind="below" if an_hour < wage else "near")
         for name, an_hour in islice(paid, MOST_BARS)

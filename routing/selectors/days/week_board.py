@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, time, timedelta
 from fractions import Fraction
 
+from orders.selectors.parts import NamedOrder
 from routing.models import Stop
 from routing.selectors.days.candidates import CandidateRow, candidates_between
 from routing.selectors.days.day_list import DayRow, days_list
@@ -14,11 +15,9 @@ DAYS = 7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WeekDrop:
+class WeekDrop(NamedOrder):
     """An order on a day. letter: its run that day, for its look; parts: drops it comes in."""
 
-    number: int
-    customer: str
     town: str
     cords: Fraction
     bundles: int

@@ -23,7 +23,7 @@ from routing.earned.markets import (
     side_of,
 )
 from routing.selectors.earned.margin_rows import YardSpot
-from routing.selectors.earned.market_choices import SEASONED, Ground, RigChoice, ground
+from routing.selectors.earned.market_choices import SEASONED, Ground, RigChoice, TripView, ground
 from routing.selectors.earned.market_roads import hop_stretch, road_between
 
 
@@ -57,7 +57,7 @@ class HaulAsk:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HaulView:
+class HaulView(TripView):
     """The comparison with everything it was worked out from.
 
     Units
@@ -66,10 +66,6 @@ class HaulView:
 
     answer: HaulAnswer
     far_town: TownRow
-    near_town: TownRow
-    yard: YardSpot
-    rig: RigChoice
-    cords: Fraction
     far_trips: int
     near_trips: int
     premium: Decimal
@@ -80,7 +76,6 @@ class HaulView:
     near_out: Stretch
     loaded_mile: Decimal
     empty_mile: Decimal
-    is_estimate: bool
     is_typed_road: bool
 
 

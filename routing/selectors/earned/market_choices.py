@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 
 from inventory.core.rows import from_row
 from inventory.models import Yard
@@ -51,6 +52,17 @@ class Ground:
     rigs: tuple[RigChoice, ...]
     woods: tuple[str, ...]
     target_wage: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TripView:
+    """What a far trip is compared with: from where, with which rig, and what it would bring near."""
+
+    near_town: TownRow
+    yard: YardSpot
+    rig: RigChoice
+    cords: Fraction
+    is_estimate: bool
 
 
 def ground(on: date) -> Ground:

@@ -13,6 +13,7 @@ from inventory.core.units import bundle_cords
 from inventory.selectors.business import BusinessRow, business
 from orders.models import Order, Payment
 from orders.selectors.orders import STATE_WORDS
+from orders.selectors.parts import NamedOrder
 from routing.earned.costs import DropWork, hand_minutes, minutes_rule
 from routing.earned.margins import Margin, added_up
 from routing.models import Run
@@ -21,15 +22,13 @@ from routing.selectors.earned.wood_costs import usual_wood_cost, wood_costs
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OrderEarned:
+class OrderEarned(NamedOrder):
     """One order over all the loads that carry a part of it.
 
     loads: (load id, name, the part's drop). margin: the parts added up, None while no load carries it.
     drive_price: what the customer pays for the drive; it stands, whatever the plan becomes.
     """
 
-    number: int
-    customer: str
     town: str
     market_name: str
     is_far: bool

@@ -23,7 +23,7 @@ from routing.earned.costs import MINUTES_PER_HOUR, minutes_rule
 from routing.earned.pools import PoolAnswer, PoolTrip, Waiting, pool_answer, what_is_full
 from routing.selectors.earned.margin_rows import YardSpot
 from routing.selectors.earned.market import near_price
-from routing.selectors.earned.market_choices import Ground, RigChoice, ground
+from routing.selectors.earned.market_choices import Ground, RigChoice, TripView, ground
 from routing.selectors.earned.market_roads import hop_stretch, road_between
 
 STILL_WAITING = (Order.State.ASKED, Order.State.CONFIRMED)
@@ -44,18 +44,13 @@ class WaitingRow(Waiting):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PoolView:
+class PoolView(TripView):
     """One town's pool."""
 
     town: TownRow
-    near_town: TownRow
-    yard: YardSpot
-    rig: RigChoice
     rows: tuple[WaitingRow, ...]
     answer: PoolAnswer
     trip: PoolTrip
-    cords: Fraction
-    is_estimate: bool
     target_wage: Decimal
 
 

@@ -14,6 +14,7 @@ from inventory.selectors.stock import lots_with_history
 from inventory.selectors.work import logged_rates
 from orders.selectors.prices import sheet_in_force
 from routing.earned.guesses import Guess
+from routing.earned.heaps import WayEarned
 from routing.earned.patches import GroundAhead, Projection, best_first, projection
 from routing.season.problem import SEASONED, Range
 from routing.selectors.heaps.hours import STEP_WORDS, StepRates, handling
@@ -26,20 +27,19 @@ WOOD_WORK = ("rounds", "haul", "split", "heap", "deliver", "paper")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeapLine:
-    """A heap and what becomes of it, in words."""
+    """A heap on a list."""
 
     code: str
     name: str
     cords: Fraction
-    text: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LyingHeap(HeapLine):
     """A heap not yet sold: what it likely brings and the hours still to come, by its best way."""
 
+    best: WayEarned | None
     brings: Band[Decimal] | None  # dollars, before the cash still to come
-    hours: Band[Decimal] | None
     is_logged: bool
 
 
@@ -85,16 +85,17 @@ def lying_on(unit: Unit, *, on: date) -> Lying:
             cash += spent
             to_come += best.way.hours
         if not view.is_logged:
-            unlogged += [
-                Guess(name=line.text, low=line.low, likely=line.likely, high=line.high)
-                for line in view.so_far
-            ]
+            unlogged += view.so_far
         heaps.append(
             LyingHeap(
-                code=lot.code, name=lot.name, cords=lot.on_hand_cords, text=best.way.text if best else "",
-                brings=brings, hours=best.hours if best else None, is_logged=view.is_logged,
+                code=lot.code,
+                name=lot.name,
+                cords=lot.on_hand_cords,
+                best=best,
+                brings=brings,
+                is_logged=view.is_logged,
             )
-        )  # fmt: skip
+        )
     return Lying(
         heaps=tuple(heaps),
         cords=sum((heap.cords for heap in heaps), Fraction(0)),
@@ -107,11 +108,9 @@ def lying_on(unit: Unit, *, on: date) -> Lying:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeapAhead(HeapLine):
-    """A heap by its best way to money: dollars it leaves, hours to come, dollars an hour of them."""
+    """A heap by its best way to money."""
 
-    leaves: Band[Decimal]
-    hours: Band[Decimal]
-    from_here: Band[Decimal] | None
+    best: WayEarned
 
 
 def heaps_ahead(*, on: date) -> tuple[HeapAhead, ...]:
@@ -121,18 +120,13 @@ def heaps_ahead(*, on: date) -> tuple[HeapAhead, ...]:
         view = heap_of(lot, on=on)
         best = view.verdict.sold if view else None
         if best is not None:
-            found.append(
-                HeapAhead(
-                    code=lot.code, name=lot.name, cords=lot.on_hand_cords, text=best.way.text,
-                    leaves=best.leaves, hours=best.hours, from_here=best.from_here,
-                )
-            )  # fmt: skip
+            found.append(HeapAhead(code=lot.code, name=lot.name, cords=lot.on_hand_cords, best=best))
     return tuple(
         sorted(
             found,
             key=lambda heap: (
-                heap.from_here is not None,
-                -heap.from_here.likely if heap.from_here else 0,
+                heap.best.from_here is not None,
+                -heap.best.from_here.likely if heap.best.from_here else 0,
                 heap.code,
             ),
         )

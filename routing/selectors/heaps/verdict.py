@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from django.utils.translation import gettext as _
 
-from inventory.core.bands import Band
 from inventory.core.measure import form_figure
+from inventory.core.rows import from_row
 from inventory.drying.forecast import forecast
 from inventory.drying.history import History
 from inventory.drying.weather import Source
@@ -39,10 +39,9 @@ HEAPED = ("low_heap", "deep_heap")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HourLine(Band[Decimal]):
+class HourLine(Guess):
     """Hours of a step, and where they come from."""
 
-    text: str
     source: str
 
 
@@ -110,7 +109,7 @@ def heap_of(lot: Lot, *, on: date) -> HeapView | None:
     )
     cords = cords_range(lot)
     verdict = heap_verdict(
-        HeapSoFar(cords=cords, hours=tuple(_guess(line) for line in so_far), cash=spent.cash),
+        HeapSoFar(cords=cords, hours=so_far, cash=spent.cash),
         ways_of(now),
         target_wage=seller.target_wage,
     )
@@ -157,7 +156,7 @@ def _so_far(lot: Lot, spent: Spent) -> tuple[HourLine, ...]:
     if spent.steps:
         return tuple(
             HourLine(
-                text=step.text, low=_hours(step.low), likely=_hours(step.likely), high=_hours(step.high),
+                name=step.text, low=_hours(step.low), likely=_hours(step.likely), high=_hours(step.high),
                 source=spent.source,
             )
             for step in spent.steps
@@ -167,11 +166,13 @@ def _so_far(lot: Lot, spent: Spent) -> tuple[HourLine, ...]:
     for step in DONE_STEPS[Lot.Form(lot.form)]:
         guess = scaled_by(usual[step], lot.on_hand_cords)
         lines.append(
-            HourLine(
-                text=STEP_WORDS[step], low=guess.low, likely=guess.likely, high=guess.high,
+            from_row(
+                HourLine,
+                guess,
+                name=STEP_WORDS[step],
                 source=_("the usual; nothing is in your work log"),
             )
-        )  # fmt: skip
+        )
     return tuple(lines)
 
 
@@ -179,12 +180,9 @@ def _to_come(verdict: HeapVerdict, rates: StepRates) -> tuple[HourLine, ...]:
     """Hours of the best way, step by step."""
     sources = {words: rates.rate(step)[1] for step, words in STEP_WORDS.items() if step != "rounds"}
     return tuple(
-        HourLine(
-            text=guess.name, low=guess.low, likely=guess.likely, high=guess.high,
-            source=sources.get(guess.name, _("the usual")),
-        )
+        from_row(HourLine, guess, source=sources.get(guess.name, _("the usual")))
         for guess in verdict.best.way.hours
-    )  # fmt: skip
+    )
 
 
 def _cash_to_come(lot: Lot, seller: BusinessRow, spent: Spent) -> Decimal:
@@ -223,10 +221,6 @@ def _asked(lot: Lot) -> Mapping[str, tuple[Fraction, Fraction, Fraction]]:
         for step, (low, likely, high) in lot.guesses.items()
         if step != "price"
     }
-
-
-def _guess(line: HourLine) -> Guess:
-    return Guess(name=line.text, low=line.low, likely=line.likely, high=line.high)
 
 
 def _all(per_cord: Decimal | None, lot: Lot) -> Decimal | None:

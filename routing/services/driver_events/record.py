@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from inventory.core import InventoryError
 from inventory.core.local import to_the_cent
+from inventory.core.rows import from_row
 from inventory.core.sentences import ENGLISH, Sentence
 from orders.core import OrdersError
 from orders.models import Order
@@ -22,7 +23,7 @@ from routing.core import DriverRefusal, RoutingError
 from routing.core.driver_input import UnreadableFigure, count_given, dollars_given
 from routing.models import DriverEvent, Load, Run, Stop
 from routing.services.driver_events.effects import APPLY
-from routing.services.driver_events.values import EventInput, EventResult
+from routing.services.driver_events.values import EventInput, EventResult, IncomingEvent
 
 LONGEST_MESSAGE = 300
 APPLIED, CONFLICT = DriverEvent.Outcome.APPLIED, DriverEvent.Outcome.CONFLICT
@@ -47,68 +48,51 @@ class EventOutcome:
 
 
 def record_event(
-    *,
-    key: UUID,
-    kind: str,
-    happened_at: datetime,
-    received_at: datetime,
-    who: str,
-    input: Mapping[str, Any] | None = None,
-    language: str = ENGLISH,
-    run_id: int | None = None,
-    load_id: int | None = None,
-    stop_id: int | None = None,
+    event: IncomingEvent, *, received_at: datetime, who: str, language: str = ENGLISH
 ) -> EventOutcome:
     """Apply what a driver says happened, once; keep it with the reason when it cannot be applied.
-
-    Units
-        input: by kind. delivered: cords (text), dollars, method; paid: dollars, method; left and home:
-        odometer (as the dial shows it); loaded: ticks; trouble and no_show: note; all of a drop: order, part,
-        and the plan the driver saw: version, planned_cords, parts.
 
     Errors
         UnknownKind: nothing is kept.
     """
-    if kind not in APPLY:
-        raise UnknownKind(kind=kind)
-    known = DriverEvent.objects.filter(key=key).first()
+    if event.kind not in APPLY:
+        raise UnknownKind(kind=event.kind)
+    known = DriverEvent.objects.filter(key=event.key).first()
     if known is not None:
-        return EventOutcome(key=key, outcome=known.outcome, message=known.message, is_new=False)
-    given = dict(input or {})
-    event = EventInput(
-        key=key,
-        kind=kind,
-        at=happened_at,
+        return EventOutcome(key=event.key, outcome=known.outcome, message=known.message, is_new=False)
+    runs, loads = Run.objects.select_related("day", "rig"), Load.objects.all()
+    found = from_row(
+        EventInput,
+        event,
         who=who,
-        input=given,
-        stop=_stop(stop_id, given, happened_at),
-        load=Load.objects.filter(pk=load_id).first() if load_id else None,
-        run=Run.objects.select_related("day", "rig").filter(pk=run_id).first() if run_id else None,
+        stop=_stop(event.stop_id, event.input, event.at),
+        load=loads.filter(pk=event.load_id).first() if event.load_id else None,
+        run=runs.filter(pk=event.run_id).first() if event.run_id else None,
     )
     with transaction.atomic():
         row, is_new = DriverEvent.objects.get_or_create(
-            key=key,
+            key=event.key,
             defaults={
-                "kind": kind,
-                "stop": event.stop,
-                "load": event.load,
-                "run": event.run,
-                "order": event.stop.order if event.stop else _order(given),
-                "input": given,
-                "happened_at": happened_at,
+                "kind": event.kind,
+                "stop": found.stop,
+                "load": found.load,
+                "run": found.run,
+                "order": found.stop.order if found.stop else _order(event.input),
+                "input": dict(event.input),
+                "happened_at": event.at,
                 "received_at": received_at,
                 "who": who[:80],
                 "outcome": APPLIED,
             },
         )
         if not is_new:
-            return EventOutcome(key=key, outcome=row.outcome, message=row.message, is_new=False)
-        result = _applied(event)
+            return EventOutcome(key=event.key, outcome=row.outcome, message=row.message, is_new=False)
+        result = _applied(found)
         row.outcome = CONFLICT if result.needs_look else APPLIED
         row.message = result.message[:LONGEST_MESSAGE]
         row.save(update_fields=["outcome", "message"])
     return EventOutcome(
-        key=key,
+        key=event.key,
         outcome=str(row.outcome),
         message=result.text_in(language)[:LONGEST_MESSAGE],
         is_new=True,

@@ -1,7 +1,7 @@
 """An event as it reached us, what applying it left to say, and why it could not be applied."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -65,14 +65,29 @@ class NoWoodHeld(DriverRefusal):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class EventInput:
-    """An event as it reached us, its rows found."""
+class IncomingEvent:
+    """An event as a phone or a form sends it; at: when it happened.
+
+    Units
+        input: by kind. delivered: cords (text), dollars, method; paid: dollars, method; left and home:
+        odometer (as the dial shows it); loaded: ticks; trouble and no_show: note; all of a drop: order, part,
+        and the plan the driver saw: version, planned_cords, parts.
+    """
 
     key: UUID
     kind: str
     at: datetime
+    input: Mapping[str, Any] = field(default_factory=dict)
+    run_id: int | None = None
+    load_id: int | None = None
+    stop_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EventInput(IncomingEvent):
+    """An event as it reached us, its rows found."""
+
     who: str
-    input: Mapping[str, Any]
     run: Run | None
     load: Load | None
     stop: Stop | None

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 
+from inventory.core.stock import Haul
 from inventory.core.weighing import BadScaleTicket
 from inventory.selectors.costs import lot_cost, lot_costs
 from inventory.selectors.figures import compare, other_figures, wood_rows
@@ -21,7 +22,7 @@ from inventory.selectors.stock import open_wood
 from inventory.selectors.work import heap_number, heap_numbers, season_start, work_log
 from inventory.selectors.yards import yard_page, yards
 from inventory.services.measures import save_reading, save_restack
-from inventory.services.moves import Haul, move_wood
+from inventory.services.moves import move_wood
 from inventory.services.weighing import save_scale_ticket
 from inventory.services.work import add_expense, add_work
 from tests.factories.inventory import make_hold, make_lot, make_reading, make_unit, make_yard

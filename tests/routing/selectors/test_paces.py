@@ -23,6 +23,7 @@ from routing.selectors.planning.problem_values import OpenRun
 from routing.selectors.planning.problems import prepare
 from routing.selectors.runs.paces import Subject, taught
 from routing.services.driver_events.record import record_event
+from routing.services.driver_events.values import IncomingEvent
 from routing.services.paces import learn_paces
 from tests.factories.day import FRIDAY, SPOTS, commit, confirmed, drive_by_the_job, make_friday
 
@@ -57,7 +58,7 @@ def stay(halt):
 def tell(kind, *, when, **given):
     ids = {name: given.pop(name, None) for name in ("stop_id", "load_id", "run_id")}
     done = record_event(
-        key=uuid4(), kind=kind, happened_at=when, received_at=when, who="tam", input=given, **ids
+        IncomingEvent(key=uuid4(), kind=kind, at=when, input=given, **ids), received_at=when, who="tam"
     )
     assert done.outcome == "applied"
 

@@ -17,6 +17,7 @@ from routing.selectors.runs.runs import runs_of
 from routing.services import commits, days
 from routing.services.driver_events.record import record_event
 from routing.services.driver_events.resolve import Choice, NothingToResolve, resolve_event
+from routing.services.driver_events.values import IncomingEvent
 from tests.factories.day import FRIDAY, at, confirmed, drop
 from tests.factories.inventory import make_lot
 
@@ -25,13 +26,11 @@ pytestmark = pytest.mark.django_db
 
 def send(kind: str, number: int, *, when: datetime, who: str = "tam", **given: str):
     return record_event(
-        key=uuid4(),
-        kind=kind,
-        happened_at=when,
+        IncomingEvent(
+            key=uuid4(), kind=kind, at=when, input={"order": str(number), **given}, stop_id=drop(number).pk
+        ),
         received_at=when,
         who=who,
-        input={"order": str(number), **given},
-        stop_id=drop(number).pk,
     )
 
 
@@ -113,17 +112,24 @@ def halved(friday, an_instant):
     commits.commit_day(on=FRIDAY, at=an_instant, who="ruth")
     first = Stop.objects.filter(order__number=210).order_by("part").first()
     outcome = record_event(
-        key=uuid4(),
-        kind="delivered",
-        happened_at=at(10),
+        IncomingEvent(
+            key=uuid4(),
+            kind="delivered",
+            at=at(10),
+            input={
+                "order": "210",
+                "part": "1",
+                "version": "1",
+                "planned_cords": "2",
+                "parts": "1",
+                "dollars": "390",
+                "method": "cash",
+            },
+            stop_id=first.pk,
+        ),
         received_at=at(12),
         who="tam",
-        input={
-            "order": "210", "part": "1", "version": "1", "planned_cords": "2", "parts": "1",
-            "dollars": "390", "method": "cash",
-        },
-        stop_id=first.pk,
-    )  # fmt: skip
+    )
     return green, outcome
 
 
@@ -204,7 +210,9 @@ def test_a_run_that_is_home_has_nothing_next(committed):
     run = Run.objects.get()
     for number in (201, 202, 203):
         send("delivered", number, when=at(12))
-    record_event(key=uuid4(), kind="home", happened_at=at(15), received_at=at(15), who="tam", run_id=run.pk)
+    record_event(
+        IncomingEvent(key=uuid4(), kind="home", at=at(15), run_id=run.pk), received_at=at(15), who="tam"
+    )
 
     assert runs_of(FRIDAY, at=at(15, 1))[0].next_halt is None
 

@@ -18,6 +18,7 @@ from routing.selectors.runs.runs import runs_of
 from routing.services import commits, days
 from routing.services.driver_events.record import UnknownKind, record_event
 from routing.services.driver_events.resolve import Choice, resolve_event
+from routing.services.driver_events.values import IncomingEvent
 from routing.services.edits import take_off
 from tests.factories.day import FRIDAY, at, drop
 from tests.factories.orders import make_order
@@ -28,19 +29,19 @@ pytestmark = pytest.mark.django_db
 def deliver(number: int, *, key=None, **kwargs):
     given = {name: str(value) for name, value in kwargs.items()}
     return record_event(
-        key=key or uuid4(),
-        kind="delivered",
-        happened_at=at(10, 50),
+        IncomingEvent(
+            key=key or uuid4(), kind="delivered", at=at(10, 50), input=given, stop_id=drop(number).pk
+        ),
         received_at=at(18),
         who="tam",
-        input=given,
-        stop_id=drop(number).pk,
     )
 
 
 def tell(kind: str, *, when: datetime, **kwargs):
     return record_event(
-        key=kwargs.pop("key", uuid4()), kind=kind, happened_at=when, received_at=when, who="tam", **kwargs
+        IncomingEvent(key=kwargs.pop("key", uuid4()), kind=kind, at=when, **kwargs),
+        received_at=when,
+        who="tam",
     )
 
 

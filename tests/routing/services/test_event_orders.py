@@ -18,6 +18,7 @@ from routing.core import RoutingError
 from routing.models import Load, Run, Stop
 from routing.services import days
 from routing.services.driver_events.record import record_event
+from routing.services.driver_events.values import IncomingEvent
 from tests.factories.day import FRIDAY, at
 
 pytestmark = pytest.mark.django_db
@@ -48,7 +49,7 @@ def reports(yard):
         ("home", at(13, 30), {"run_id": run.pk}, {"odometer": "84280.5"}),
     ]
     return [
-        {"key": uuid5(KEYS, f"{n}"), "kind": kind, "happened_at": when, "input": given, **ids}
+        {"key": uuid5(KEYS, f"{n}"), "kind": kind, "at": when, "input": given, **ids}
         for n, (kind, when, ids, given) in enumerate(told)
     ]
 
@@ -83,7 +84,7 @@ def second_phone(yard):
         {
             "key": uuid5(KEYS, f"b{n}"),
             "kind": kind,
-            "happened_at": when,
+            "at": when,
             "input": given,
             "stop_id": stops[number],
         }
@@ -105,7 +106,7 @@ def sent(events, *, replans=()):
     """The books after these reports, all undone again; replans: after which the day is planned anew."""
     with transaction.atomic():
         for n, event in enumerate(events):
-            record_event(received_at=at(18), who="tam", **event)
+            record_event(IncomingEvent(**event), received_at=at(18), who="tam")
             if n in replans:
                 plan_again()
         found = books()

@@ -7,6 +7,7 @@ import pytest
 from orders.models import Order
 from routing.models import Day, Stop
 from routing.services.driver_events.record import record_event
+from routing.services.driver_events.values import IncomingEvent
 from routing.services.off_day import OnTheRoad, days_carrying, leave_days
 from tests.factories.day import FRIDAY
 
@@ -24,9 +25,16 @@ def test_it_comes_off_its_committed_day_and_the_others_keep_their_promise(commit
 
 def test_an_order_on_the_road_stays(committed, an_instant):
     record_event(
-        key=uuid4(), kind="loaded", happened_at=an_instant, received_at=an_instant, who="tam", input={},
-        load_id=Stop.objects.get(order__number=202).load_id,
-    )  # fmt: skip
+        IncomingEvent(
+            key=uuid4(),
+            kind="loaded",
+            at=an_instant,
+            input={},
+            load_id=Stop.objects.get(order__number=202).load_id,
+        ),
+        received_at=an_instant,
+        who="tam",
+    )
 
     with pytest.raises(OnTheRoad, match="on the road"):
         leave_days(number=202, at=an_instant, who="ruth")

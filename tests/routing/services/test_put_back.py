@@ -10,6 +10,7 @@ from routing.models import Stop
 from routing.selectors.runs.brought_home import waiting_home
 from routing.services.driver_events.record import record_event
 from routing.services.driver_events.resolve import Choice, resolve_event
+from routing.services.driver_events.values import IncomingEvent
 from tests.factories.day import FRIDAY, at, drop
 from tests.factories.inventory import make_lot, make_reading
 from tests.routing.services.test_driver_conflicts import send
@@ -145,8 +146,15 @@ def test_a_drop_of_another_key_is_not_told_twice(committed):
     key = uuid4()
     for _ in range(2):
         record_event(
-            key=key, kind="put_back", happened_at=at(13), received_at=at(14), who="tam",
-            input={"order": "202", "place": f"yard:{committed.upper.pk}"}, stop_id=drop(202).pk,
-        )  # fmt: skip
+            IncomingEvent(
+                key=key,
+                kind="put_back",
+                at=at(13),
+                input={"order": "202", "place": f"yard:{committed.upper.pk}"},
+                stop_id=drop(202).pk,
+            ),
+            received_at=at(14),
+            who="tam",
+        )
 
     assert Lot.objects.filter(parent=committed.knob_fir).count() == 1

@@ -14,6 +14,7 @@ from routing.selectors.days.driver_events import events_to_look_at
 from routing.selectors.runs.runs import runs_of
 from routing.services import commits, days
 from routing.services.driver_events.record import record_event
+from routing.services.driver_events.values import IncomingEvent
 from routing.services.edits import move_drop, move_to_day, take_off
 from routing.services.moves import drop_moves
 from routing.services.standing import PlanRefused
@@ -43,9 +44,10 @@ def tell(kind, *, when, **given):
     stop = given.pop("stop_id", None)
     load = given.pop("load_id", None)
     return record_event(
-        key=uuid4(), kind=kind, happened_at=when, received_at=when, who="tam", input=given, stop_id=stop,
-        load_id=load,
-    )  # fmt: skip
+        IncomingEvent(key=uuid4(), kind=kind, at=when, input=given, stop_id=stop, load_id=load),
+        received_at=when,
+        who="tam",
+    )
 
 
 def plan_again(friday, *numbers):
