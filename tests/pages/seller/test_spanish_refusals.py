@@ -27,13 +27,16 @@ def template(node: ast.expr) -> str:
 
 
 def refusals(path: Path) -> Iterator[str]:
-    """What errors of a module say when they are made."""
+    """What errors of a module say: in their class, or when they are made."""
     for node in ast.walk(ast.parse(path.read_text("utf-8"))):
         is_made = isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)
+        is_said = isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) in ("says", "frame")
+        words = [node.value] if is_said else []
         if is_made and node.func.attr == "__init__" and isinstance(node.func.value, ast.Call):
-            for said in node.args:
-                choices = [said.body, said.orelse] if isinstance(said, ast.IfExp) else [said]
-                yield from (text for text in map(template, choices) if len(text) >= SHORTEST)
+            words = node.args
+        for said in words:
+            choices = [said.body, said.orelse] if isinstance(said, ast.IfExp) else [said]
+            yield from (text for text in map(template, choices) if len(text) >= SHORTEST)
 
 
 def test_what_services_refuse_has_its_spanish():
