@@ -12,12 +12,10 @@ from django.utils.translation import gettext_lazy
 
 from inventory.core.kept import keep, kept
 from inventory.core.sentences import Sentence
+from inventory.core.units import UNITS_PER_CORD
 
 KEPT = '{"say": '  # how a kept sentence begins
 TYPED = "{typed}"  # nothing to put into another language
-UNITS_PER_CORD = 76_800
-"""One unit is 1/76,800 cord = 1/600 cubic foot stacked: thirds, twelfths, hundredths and 0.75 ft3
-bundles are all whole numbers of it."""
 
 
 def to_units(cords: Fraction | int) -> int:

@@ -15,6 +15,7 @@ from inventory.core.local import local
 from inventory.core.money import round_to
 from inventory.core.units import convert
 from inventory.core.woods import Wood
+from orders.core import sheets
 
 ON_NO_MAP = {
     name: _("The pin is on no map: set it again, or choose the town.")
@@ -23,7 +24,7 @@ ON_NO_MAP = {
 COME_APART = {"invalid": _("A part of this page was lost on the way: check it and send it again.")}
 CHOOSE_AGAIN = _("Choose one of those shown.")
 CHOOSE_AMOUNT = _("Choose an amount.")
-AMOUNTS = ("1/4", "1/3", "1/2", "2/3", "3/4", "1", "3/2", "2", "3")
+AMOUNTS = tuple(str(size) for size in (*sheets.AMOUNTS, *sheets.AMOUNTS_M3))
 ANY_DAY = "any"
 WRITTEN = {"amount", "other"}  # the two ways to say how much
 WINDOWS = {
@@ -31,6 +32,11 @@ WINDOWS = {
     "morning": (time(8), time(12)),
     "afternoon": (time(12), time(18)),
 }
+
+
+def usual_amount() -> str:
+    """The amount that is marked before anybody chose: half a cord, or 2 m³ where those count."""
+    return str(sheets.AMOUNTS_M3[1]) if local().is_metric else "1/2"
 
 
 def access_field() -> forms.MultipleChoiceField:

@@ -20,6 +20,9 @@ INCHES_PER_FOOT = 12
 CUBIC_INCHES_PER_FT3 = INCHES_PER_FOOT**3
 M3_PER_FT3 = Fraction("0.028316846592")  # exact: the international foot is 0.3048 m
 MOST_CORDS = 1000
+UNITS_PER_CORD = 76_800
+"""One unit is 1/76,800 cord = 1/600 cubic foot stacked: thirds, twelfths, hundredths and 0.75 ft3
+bundles are all whole numbers of it."""
 LONGEST_FT = 1000
 BARE = re.compile(r"[\d\s./]+")  # a number with no unit
 LONGEST_SHOWN = 40  # characters of what was typed that an error repeats
@@ -239,6 +242,15 @@ def cubic_meters(cords: Fraction) -> Decimal:
     Decimal('1.21')
     """
     return Decimal(_half_up(cords * CORD_FT3 * M3_PER_FT3 * 100)).scaleb(-2)
+
+
+def cords_of_m3(cubic: Fraction | int) -> Fraction:
+    """Stacked cubic meters in cords, as the books keep them: to 1/76,800 cord.
+
+    >>> cubic_meters(cords_of_m3(3))
+    Decimal('3.00')
+    """
+    return Fraction(_half_up(cubic / (CORD_FT3 * M3_PER_FT3) * UNITS_PER_CORD), UNITS_PER_CORD)
 
 
 def by_the_unit(rate: Decimal) -> Decimal:

@@ -7,8 +7,9 @@ from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from typing import Annotated, get_type_hints
 
-from inventory.core.local import METERS_PER_MILE
+from inventory.core.local import METERS_PER_MILE, local
 from inventory.core.sentences import Sentence
+from inventory.core.units import cords_of_m3
 from orders.core import OrdersError
 
 WHOLE_CORD = Fraction(1)
@@ -20,6 +21,9 @@ USUAL_UPLIFTS = {  # what a first sheet starts from: smaller amounts cost more b
     Fraction(1, 3): Decimal("0.15"),
     Fraction(1, 4): Decimal("0.20"),
 }
+AMOUNTS = tuple(Fraction(text) for text in ("1/4", "1/3", "1/2", "2/3", "3/4", "1", "3/2", "2", "3"))
+AMOUNTS_M3 = tuple(cords_of_m3(cubic) for cubic in (1, 2, 3, 4, 5, 6, 8, 10))
+USUAL_UPLIFTS_M3 = dict(zip(AMOUNTS_M3, (Decimal("0.18"), Decimal("0.08"), Decimal("0.03")), strict=False))
 
 
 class BadPriceSheet(OrdersError):
@@ -200,6 +204,23 @@ class PriceSheet:
         if any(uplift.share < 0 for uplift in self.uplifts):
             raise BadPriceSheet("uplifts", "cannot be below zero")
 
+    @property
+    def amounts(self) -> tuple[Fraction, ...]:
+        """Amounts to tap: whole m³ where the place and the sheet count in them, else fractions of a cord."""
+        return AMOUNTS_M3 if self.is_by_m3 else AMOUNTS
+
+    @property
+    def listed(self) -> frozenset[Fraction]:
+        """The amounts whose prices are listed: those with a share of their own, and what has none."""
+        most = AMOUNTS_M3[len(USUAL_UPLIFTS_M3)] if self.is_by_m3 else WHOLE_CORD
+        return frozenset({most, *(up.cords for up in self.uplifts if up.cords < WHOLE_CORD)})
+
+    @property
+    def is_by_m3(self) -> bool:
+        """Whether its smaller amounts are whole m³, in a place that counts those."""
+        sizes = {up.cords for up in self.uplifts if up.cords < WHOLE_CORD}
+        return local().is_metric and bool(sizes) and sizes <= set(AMOUNTS_M3)
+
     def market(self, key: str) -> MarketTerms:
         """The terms of a market.
 
@@ -218,6 +239,13 @@ TERMS = {
     if hasattr(hint, "__metadata__")
 }
 """The columns of a sheet by name, in order: its form, its row and its page are made of this one list."""
+
+
+def usual_uplifts() -> dict[Fraction, Decimal]:
+    """What a first sheet starts from: parts of a cord, or whole m³ where those count."""
+    return USUAL_UPLIFTS_M3 if local().is_metric else USUAL_UPLIFTS
+
+
 ROAD_FIGURES = {"free_miles": False, "per_mile": True, "longest_miles": False}  # True: dollars for one
 
 

@@ -15,7 +15,6 @@ from orders.selectors import prices
 from orders.selectors.spoken_for import NOTHING, SpokenFor, held_for, left_open, spoken_for
 
 SOON_DAYS = 45  # wood that will be dry so soon is offered now, with its day
-AMOUNTS = tuple(Fraction(text) for text in ("1/4", "1/3", "1/2", "2/3", "3/4", "1", "3/2", "2", "3"))
 MILLION = Decimal(1_000_000)
 
 
@@ -95,7 +94,7 @@ def wood_choices(on: date, *, sale: OnSale | None = None) -> tuple[WoodChoice, .
                 cord_dollars=price.dollars,
                 open_cords=amount,
                 first_on=picking.first_day(lots, wood=price.wood, cords=least, on=on, dryness=price.dryness),
-                amounts=tuple(str(size) for size in AMOUNTS if least <= size <= amount),
+                amounts=tuple(str(size) for size in sheet.amounts if least <= size <= amount),
                 spoken_for=sale.spoken_for.cords.get((price.wood, price.dryness), Fraction(0)),
             )
         )
@@ -111,7 +110,9 @@ def wood_choices(on: date, *, sale: OnSale | None = None) -> tuple[WoodChoice, .
                     cord_dollars=sheet.log_cord_price if wood == Wood.LOGS else None,
                     open_cords=amount,
                     first_on=on,
-                    amounts=tuple(str(size) for size in AMOUNTS if wood == Wood.LOGS and 1 <= size <= amount),
+                    amounts=tuple(
+                        str(size) for size in sheet.amounts if wood == Wood.LOGS and 1 <= size <= amount
+                    ),
                     spoken_for=sale.spoken_for.cords.get((wood, dryness), Fraction(0)),
                 )
             )

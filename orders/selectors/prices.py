@@ -181,8 +181,7 @@ def ways_kept() -> tuple[PayWay, ...]:
 
 def price_table(sheet: tariff.PriceSheet, *, also: tuple[Fraction, ...] = ()) -> tuple[WoodPrices, ...]:
     """Every wood of a sheet with every fraction it lists and those asked for, rounded as the sheet rounds."""
-    listed = {Fraction(1), *(uplift.cords for uplift in sheet.uplifts)}
-    amounts = sorted(listed | set(also), reverse=True)
+    amounts = sorted(sheet.listed | set(also), reverse=True)
     rows = []
     for price in sheet.cord_prices:
         terms = sheet.market(price.market)
@@ -197,7 +196,7 @@ def price_table(sheet: tariff.PriceSheet, *, also: tuple[Fraction, ...] = ()) ->
                         dollars=pricing.wood_price(
                             sheet, wood=price.wood, market=price.market, dryness=price.dryness, cords=cords
                         ),
-                        is_between=cords not in listed,
+                        is_between=cords not in sheet.listed,
                     )
                     for cords in amounts
                     if cords >= terms.minimum_cords

@@ -8,6 +8,8 @@ from django.db import transaction
 from django.db.models import ProtectedError
 from django.utils.text import slugify
 
+from inventory.core.local import local
+from inventory.core.units import cords_of_m3
 from inventory.services import audit
 from orders.core import OrdersError
 from orders.models import Market, PaymentKind, Town
@@ -16,6 +18,7 @@ FIRST_MARKETS = {  # made with their first town; smallest amounts are common pra
     "near": {"name": "Near", "is_far": False, "minimum_cords": Fraction(1, 3)},
     "far": {"name": "Far", "is_far": True, "minimum_cords": Fraction(1, 2)},
 }
+FIRST_LEAST_M3 = {"near": 1, "far": 2}  # the same in a place that counts in m³
 USUAL_WAYS = {  # name, paid at the door, caution
     "cash": ("Cash at the door", True, ""),
     "check": ("Check at the door", True, "If a check is for more than is due, send nothing back."),
@@ -59,7 +62,10 @@ def save_town(
     if sold is None:
         if market not in FIRST_MARKETS:
             raise NoSuchMarket(market=market)
-        sold = Market.objects.create(key=market, **FIRST_MARKETS[market])
+        usual = dict(FIRST_MARKETS[market])
+        if local().is_metric:
+            usual["minimum_cords"] = cords_of_m3(FIRST_LEAST_M3[market])
+        sold = Market.objects.create(key=market, **usual)
     row = Town.objects.filter(name__iexact=name.strip()).first() or Town(name=name.strip())
     row.market, row.lat, row.lon = sold, lat, lon
     row.hop_miles = row.hop_miles if hop_miles is None else hop_miles

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from firewood_site import throttle
 from firewood_site.amounts import in_cords
 from firewood_site.clock import now, today
-from firewood_site.customer.forms import AMOUNTS, QuoteForm
+from firewood_site.customer.forms import AMOUNTS, QuoteForm, usual_amount
 from firewood_site.customer.remembered import Door, door_of, price_anew, remember
 from firewood_site.customer.views.instead import changing
 from firewood_site.customer.views.neighbor import neighbor_of
@@ -146,7 +146,7 @@ def _from_address(
 ) -> dict[str, Any]:
     """What links and this phone's memory may fill in: wood, amount, town, and so on."""
     first = choices[0].key if choices else ""
-    filled: dict[str, Any] = {"choice": first, "amount": "1/2", "how": "delivered", "laid": "drop"}
+    filled: dict[str, Any] = {"choice": first, "amount": usual_amount(), "how": "delivered", "laid": "drop"}
     filled |= {"how": "pick_up"} if door.is_pick_up and not rides_with else {"town": door.key}
     if rides_with:
         filled |= {"town": str(rides_with.place.town_id), "where": rides_with.place.address}

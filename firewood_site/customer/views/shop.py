@@ -43,7 +43,7 @@ def shop(request: HttpRequest) -> HttpResponse:
         "door": door,
         "towns": town_drives(sale, on=on, roads=roads),
         "pick_up": PICK_UP if pick_up_yards() else "",
-        "sizes": SIZES,
+        "sizes": sheet.amounts[:3] if sheet and sheet.is_by_m3 else SIZES,
         "people": photos_about("us", purpose="shop")[:MOST_PEOPLE],
         "last": last_order(request),
         **(_far(door, sale, roads) if door.town and door.town.is_far else {}),

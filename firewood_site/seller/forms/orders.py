@@ -9,7 +9,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from firewood_site.measured import MeasuredField
+from firewood_site.measured import MeasuredField, in_place
 from firewood_site.seller.buyer_words import BuyerName, BuyerText
 from firewood_site.seller.forms.fields import (
     AMOUNT,
@@ -200,7 +200,7 @@ class SheetForm(LineForm):
         "drive": Line(
             label="The drive: free miles / each mile or part of one beyond ($) / farthest we drive",
             parts=("free_miles", "per_mile", "longest_miles"),
-            help_text="12 / 2.75 / 90",
+            help_text=in_place("12 / 2.75 / 90", "20 / 1.7 / 145"),
         ),
         "stacking": Line(
             label="Stacking a cord ($) / within (ft) / small trailer only ($)",

@@ -18,11 +18,12 @@ from firewood_site.seller.price_example import PriceExample, cord_from_costs, ex
 from firewood_site.seller.query_values import row_of_query
 from firewood_site.templatetags.firewood import long_day
 from firewood_site.templatetags.selling import dry_name
-from inventory.core.units import format_cords
+from inventory.core.local import local
+from inventory.core.units import by_the_unit, cord_units, cords_of_m3, format_cords
 from inventory.core.woods import SPLIT_WOODS, Wood
 from inventory.selectors.business import business
 from orders.core.places import cautions_on, place_rule
-from orders.core.sheets import TERMS, USUAL_UPLIFTS, CordPrice, MarketTerms, PriceSheet
+from orders.core.sheets import TERMS, CordPrice, MarketTerms, PriceSheet, usual_uplifts
 from orders.selectors import prices as tariff
 from orders.services.prices import COLUMNS, save_sheet
 
@@ -42,7 +43,7 @@ def prices(request: HttpRequest) -> HttpResponse:
     context = {
         "shown": shown,
         "terms": [(term, getattr(shown.sheet, name)) for name, term in TERMS.items()] if shown else [],
-        "table": tariff.price_table(shown.sheet, also=BETWEEN) if shown else (),
+        "table": tariff.price_table(shown.sheet, also=_between(shown.sheet)) if shown else (),
         "uplifts": [(up.cords, up.share * 100) for up in shown.sheet.uplifts] if shown else [],
         "sheets": tariff.sheets(on),
         "rule": rule,
@@ -65,9 +66,9 @@ def new_sheet(request: HttpRequest) -> HttpResponse:
         for wood in SPLIT_WOODS
         for dryness in DRYNESS
     ]
-    known = (
-        {*USUAL_UPLIFTS, *(uplift.cords for uplift in current.sheet.uplifts)} if current else {*USUAL_UPLIFTS}
-    )
+    known = {uplift.cords for uplift in current.sheet.uplifts} if current else set()
+    if current is None or current.sheet.is_by_m3 == local().is_metric:
+        known |= {*usual_uplifts()}
     sizes = [
         (_size_name(cords), format_cords(cords)) for cords in sorted(known - {Fraction(1)}, reverse=True)
     ]
@@ -119,12 +120,22 @@ def _example(form: SheetForm, on: date) -> PriceExample | None:
 
 def _usual(on: date, markets: tuple[MarketTerms, ...]) -> dict[str, Any]:
     """What a first sheet starts from: usual terms, and fir near home at what pays its hours."""
-    shares = {_size_name(cords): f"{(share * 100).normalize():f}" for cords, share in USUAL_UPLIFTS.items()}
+    shares = {_size_name(cords): f"{(share * 100).normalize():f}" for cords, share in usual_uplifts().items()}
     dry, green = cord_from_costs(business())
     near = next((terms.key for terms in markets if not terms.is_far), "")
     cords = {f"price-{near}-{Wood.FIR}-seasoned": dry, f"price-{near}-{Wood.FIR}-green": green}
     usual = tariff.usual_terms()
+    if local().is_metric:
+        cords = {name: _whole_here(rate) for name, rate in cords.items()}
+        usual |= {name: _whole_here(usual[name]) for name, term in TERMS.items() if term.is_by_wood}
+        usual |= {name: Decimal(round(usual[name] / 5) * 5) for name in ("free_miles", "longest_miles")}
+        usual["per_mile"] = round(usual["per_mile"], 1)
     return {"from_on": on, **usual, **_as_asked(usual), **shares, **cords}
+
+
+def _whole_here(rate: Decimal) -> Decimal:
+    """A rate by the cord that is whole by the unit of the place."""
+    return round(by_the_unit(rate)) * cord_units()
 
 
 def _as_asked(terms: dict[str, Any]) -> dict[str, Any]:
@@ -157,6 +168,11 @@ def _sold(name: str) -> tuple[str, str, str]:
 def _line(name: str, dollars: Decimal) -> CordPrice:
     market, wood, dryness = _sold(name)
     return CordPrice(market=market, wood=wood, dryness=dryness, dollars=dollars)
+
+
+def _between(sheet: PriceSheet) -> tuple[Fraction, ...]:
+    """Some amounts that have no line of their own, priced between those that do."""
+    return tuple(cords_of_m3(Fraction(halves, 2)) for halves in (7, 5, 3)) if sheet.is_by_m3 else BETWEEN
 
 
 def _size_name(cords: Fraction | str) -> str:
