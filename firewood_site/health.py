@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
 from firewood_site.heartbeats import BACKUP, DAILY, WORKER, Heartbeat, heartbeat
+from inventory.selectors.spoken import full_date
 from orders.selectors.letters import waiting_letters
 from routing.engines import roads_state
 
@@ -75,7 +76,7 @@ def _daily(last: Heartbeat | None, at: datetime) -> str:
         return _(
             "The work of the morning was not done: unpaid holds did not lapse, no reminders were written."
         )
-    return _("The work of the morning failed: {problem}").format(problem=last.problem) if last.problem else ""
+    return _("The morning work failed: {problem}").format(problem=last.problem) if last.problem else ""
 
 
 def _mail() -> str:
@@ -89,7 +90,7 @@ def _mail() -> str:
 
 def _disk() -> str:
     free = shutil.disk_usage(Path(settings.DATA_DIR)).free
-    said = _("The disk is nearly full: {free} MB are left.")
+    said = _("The disk is nearly full: {free} MB left.")
     return said.format(free=f"{free / 1e6:,.0f}") if free < DISK_LOW_BYTES else ""
 
 
@@ -99,7 +100,7 @@ def _backup(last: Heartbeat | None, at: datetime) -> str:
     if last is None:
         return _("There is no copy of the books yet: run manage.py backup each night.")
     if at - last.at > BACKUP_OLD:
-        return _("The last copy of the books is of {day}.").format(day=f"{last.at:%Y-%m-%d}")
+        return _("The last copy of the books was made {day}.").format(day=full_date(last.at))
     return ""
 
 

@@ -8,6 +8,8 @@ from typing import Any
 from firewood_site.demo import DEMO_DAY, spots
 from firewood_site.demo.demo_books import DemoBooks
 from firewood_site.demo.past_orders import load_past_orders
+from inventory.core.gaps import FullDate, Money
+from inventory.core.sentences import Sentence
 from inventory.models import Lot
 from orders.core.reasons import SAID_ALIKE
 from orders.models import (
@@ -19,6 +21,7 @@ from orders.models import (
     Uplift,
     WoodPrice,
 )
+from orders.services.payments import CHECK_RETURNED
 
 
 def load_prices() -> dict[str, Town]:
@@ -157,7 +160,10 @@ def load_orders(towns: dict[str, Town], lots: dict[str, Lot], where: dict[str, t
     books.hold(camp, "K7")
     gus = books.customer(
         "Gus Morrow", pay_first=True, pay_first_on=date(2026, 1, 12), owed_before=money("165.00"),
-        pay_first_reason="Check for $165.00 returned Jan 12, 2026, not yet made good",
+        pay_first_reason=Sentence(
+            CHECK_RETURNED,
+            {"dollars": Money(money("165.00")), "number": 153, "day": FullDate(date(2026, 1, 12))},
+        ),
     )  # fmt: skip
     books.order(
         212, gus, "Marrow Bridge", "19 Mill Street", where["212"], lot="K1", cords=half,

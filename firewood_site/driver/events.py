@@ -108,7 +108,7 @@ def _plain_form(request: HttpRequest) -> HttpResponse:
     if outcome.outcome == "conflict":
         messages.warning(request, outcome.message)
     else:
-        messages.success(request, _("Kept."))
+        messages.success(request, _("Saved."))
     return redirect(back)
 
 

@@ -95,7 +95,7 @@ def lots_now(view: OrderView) -> dict[str, Fraction]:
 def touched_by(view: OrderView, asked: Correction, parts: frozenset[Part]) -> tuple[str, ...]:
     """Sentences on what the change does to others."""
     if not parts:
-        return (_("Nothing is different from what is kept."),)
+        return (_("Nothing has changed."),)
     told = [*_price_told(view, asked, parts), *_wood_told(view, asked, parts)]
     if asked.whose is not None:
         said = _("It is {name}'s from now on. {customer}'s link no longer opens it: send {name} the new one.")
@@ -108,7 +108,7 @@ def touched_by(view: OrderView, asked: Correction, parts: frozenset[Part]) -> tu
     if view.state == State.PLANNED and parts & OFF_ITS_DAY:
         carrying = [day(on) for on in days_carrying(view.number)]
         days = listed(carrying) if carrying else day(view.promise.promised_on)
-        said = _("It comes off {days}. Plan it again; that day is committed anew without it.")
+        said = _("It comes off {days}. Plan it again; that day is committed again without it.")
         told.append(said.format(days=days))
     elif view.promise.promised_on and not asked.first_on <= view.promise.promised_on <= asked.last_on:
         said = _("{customer} was promised {day}: that promise is given up.")

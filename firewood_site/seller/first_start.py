@@ -27,7 +27,7 @@ def blocking(on: date, wood: OpenWood) -> Iterator[Task]:
     """One line for each thing missing; "bad" stops a sale, the rest makes a quote rougher."""
     if not has_business():
         yield _line(
-            _("Say who sells, and where"), _("Tickets and quotes carry your name."), reverse("settings")
+            _("Enter your name and address"), _("Tickets and quotes carry your name."), reverse("settings")
         )
     elif not business().address and "seller_address" in place_rule(business().place_key).ticket_fields:
         why = _("Tickets have to carry it: without it none is written at the door.")
@@ -36,7 +36,7 @@ def blocking(on: date, wood: OpenWood) -> Iterator[Task]:
         why = _("Yards and towns are then found by name; until then drives are estimates.")
         yield _line(_("Load the roads"), why, set_up_part("roads"), level="warn")
     if not has_yard():
-        yield _line(_("Add a yard"), _("Drives start where the wood lies."), reverse("yard-new"))
+        yield _line(_("Add a yard"), _("Deliveries start from a yard."), reverse("yard-new"))
     if not prices.towns():
         yield _line(
             _("Name the towns you sell to"), _("A quote needs a town, near or far."), set_up_part("town")
@@ -46,7 +46,7 @@ def blocking(on: date, wood: OpenWood) -> Iterator[Task]:
         yield _line(_("Set a price"), _("One price a cord is enough to begin."), reverse("prices-new"))
     if not any(way.is_offered for way in prices.ways_kept()):
         yield _line(
-            _("Say how you are paid"), _("Until then only cash is offered."), set_up_part("way"), level="warn"
+            _("Set how you get paid"), _("Until then only cash is offered."), set_up_part("way"), level="warn"
         )
     working = rigs(only_working=True)
     if not working:

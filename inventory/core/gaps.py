@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from inventory.core.local import money_words
 from inventory.core.local_measures import bare_here, unit_here
 from inventory.core.sentences import ENGLISH, say, text_of, text_of_all, translated
 from inventory.core.units import format_cords
@@ -116,6 +117,16 @@ class Cords(Gap):
     def text_in(self, language: str) -> str:
         number, _space, unit = format_cords(self.cords).rpartition(" ")
         return f"{translated(number, language=language)} {translated(unit, language=language)}"
+
+
+@dataclass(frozen=True, slots=True)
+class Money(Gap):
+    """Money in the currency of the place: "$165"."""
+
+    dollars: Decimal
+
+    def text_in(self, language: str) -> str:
+        return money_words(self.dollars)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from inventory.core.gaps import (
     InTurn,
     Joined,
     Measured,
+    Money,
     Month,
     MonthDay,
     ShortDay,
@@ -23,7 +24,7 @@ from inventory.core.sentences import Refusal, Sentence
 
 WORDED: dict[str, type[Any]] = {
     kind.__name__: kind
-    for kind in (Cords, First, FullDate, InTurn, Joined, Measured, Month, MonthDay, ShortDay, Stopped)
+    for kind in (Cords, First, FullDate, InTurn, Joined, Measured, Money, Month, MonthDay, ShortDay, Stopped)
 }
 PLAIN: dict[str, Callable[[str], Any]] = {
     "date": date.fromisoformat,

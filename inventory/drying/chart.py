@@ -12,6 +12,7 @@ from inventory.core.charts.marks import (
     label_at,
     labels_in_row,
     level,
+    percent,
     plot,
     short,
     stretched,
@@ -130,7 +131,7 @@ def _grid(axes: _Axes, language: str) -> str:
     step = 10 if axes.top <= 40 else 20 if axes.top <= 80 else 50
     for pct in range(0, int(axes.top) + 1, step):
         parts.append(level("grid" if pct else "axis", down=axes.down(pct)))
-        parts.append(tick_words(f"{pct}%", down=axes.down(pct)))
+        parts.append(tick_words(percent(pct, language=language), down=axes.down(pct)))
     months = month_ticks(axes.first, axes.last)
     places = [
         (axes.across(month), month_words(month, is_first=n == 0, language=language))

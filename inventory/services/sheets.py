@@ -123,7 +123,7 @@ def meant_by(sheet: Sheet, lot: Lot) -> Amount:
     if sheet.steps == ("measure",):
         if lot.on_hand_cords:
             raise NothingLogged(
-                "{lot} holds {cords}: is this more wood, or all of it?",
+                "{lot} has {cords}: is this more wood, or all of it?",
                 field="amount",
                 lot=lot.code,
                 cords=Cords(lot.on_hand_cords),

@@ -31,7 +31,7 @@ State = lifecycle.State
 class WrongAmountPicked(OrdersError):
     """The chosen lots do not add up to the order."""
 
-    says = "Order {number} is for {wanted} and the chosen lots hold {picked}: make them add up."
+    says = "Order {number} is for {wanted} and the chosen lots come to {picked}: make them add up."
     in_words = {"wanted": Cords, "picked": Cords}
 
 

@@ -12,7 +12,7 @@ from uuid import UUID
 
 from django.db import transaction
 
-from inventory.core.gaps import FullDate
+from inventory.core.gaps import FullDate, Money
 from inventory.core.kept import at_most
 from inventory.core.sentences import Sentence
 from inventory.models import Hold
@@ -30,7 +30,7 @@ Kind = Payment.Kind
 ENDED = (Order.State.DECLINED, Order.State.CANCELLED)
 
 
-CHECK_RETURNED = "Check of {dollars:.2f} for order {number} returned {day}."
+CHECK_RETURNED = "Check of {dollars} for order {number} returned {day}."
 
 
 class TooMuchPaid(OrdersError):
@@ -207,7 +207,7 @@ def record_returned_check(
     resettle(order, at=at, who=who)
     customer = order.customer
     customer.pay_first, customer.pay_first_on = True, on
-    gaps = {"dollars": dollars, "number": number, "day": FullDate(on)}
+    gaps = {"dollars": Money(dollars), "number": number, "day": FullDate(on)}
     customer.pay_first_reason = Sentence(CHECK_RETURNED, gaps)
     customer.save(update_fields=["pay_first", "pay_first_on", "pay_first_reason"])
     return balance_of_order(order.pk, total=order.billed_dollars)

@@ -160,16 +160,17 @@ def _is_untouched(thinning: Thinning) -> bool:
 def _verdict(thinning: Thinning, *, without: Decimal, shared: Decimal, is_unsold: bool) -> str:
     if _is_untouched(thinning):
         return "Nothing is done here yet."
-    told = "Once the rest is sold, the wood has paid for" if is_unsold else "The wood paid for"
+    told = "Once the rest is sold, the wood pays for" if is_unsold else "The wood paid for"
+    left, fell = ("leaves", "falls") if is_unsold else ("left", "fell")
     if without >= 0:
-        return f"{told} the thinning and left {_whole(without)}."
+        return f"{told} the thinning and {left} {_whole(without)}."
     if shared >= 0 and thinning.cost_share > 0:
-        return f"With the cost-share {told[0].lower()}{told[1:]} the thinning and left {_whole(shared)}."
+        return f"With the cost-share {told[0].lower()}{told[1:]} the thinning and {left} {_whole(shared)}."
     short = -shared if thinning.cost_share > 0 else -without
     each = _whole(figure_here(Fraction(short) / thinning.acres, "by_acre"))
     helped = ", cost-share included" if thinning.cost_share > 0 else ""
     return (
-        f"{told} part of the thinning: it fell {_whole(short)} short of your wage, "
+        f"{told} part of the thinning: it {fell} {_whole(short)} short of your wage, "
         f"{each} {in_local_units('an acre')}{helped}."
     )
 

@@ -23,6 +23,7 @@ DARK = {"paper": "#1d1a15", "casing": "#57503f", "main": "#a8874a", "minor": "#8
 MAIN_CLASSES = 4  # motorway to secondary
 MARGIN_UNITS = 6.0
 TOWN_RANK, HAMLET_RANK, LOCAL_RANK = 7, 6, 5
+UNDER_A_PIN = -16  # where a pin is set: its tip stands on the place, so the name goes below
 STREETS_FROM = 15  # from here on streets carry their names and the town's would lie over them
 INVENTED_CREDIT = "Invented map: nobody and nowhere on it is real"
 OSM_CREDIT = "© OpenStreetMap contributors"
@@ -170,7 +171,8 @@ def _tile_names(names: Sequence[MapName], z: int, x: int, y: int) -> str:
         if not shows_at(name.rank, z) or (name.rank >= TOWN_RANK and z >= STREETS_FROM):
             continue
         east, south = world(name.lat, name.lon, z)
-        at_x, at_y = east - x * TILE, south - y * TILE - (6 if name.rank > 0 else 0)
+        above = 0 if name.rank <= 0 else UNDER_A_PIN if z >= STREETS_FROM else 6
+        at_x, at_y = east - x * TILE, south - y * TILE - above
         half = len(name.name) * 4.2 + 4
         box = (at_x - half, at_y - 12, at_x + half, at_y + 4)
         if not (-TILE < at_x < 2 * TILE and -TILE < at_y < 2 * TILE) or meets_any(box, taken):

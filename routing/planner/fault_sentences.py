@@ -78,7 +78,7 @@ _SENTENCES = {
     ): "Load {load} of {run_inside} is filled at {count} yards, at most {most} are allowed.",
     ("fill", "yards"): "Load {load} of {run_inside} names a yard twice, or one where nothing is loaded.",
     ("fill", "parts"): "What load {load} of {run_inside} is filled with is not what its drops unload.",
-    ("stock", ""): "{yard} gives {cords} of {wood} but holds {limit_cords}.",
+    ("stock", ""): "{yard} gives {cords} of {wood} but has {limit_cords}.",
     ("split", ""): "Only {count} of {most} parts of {order} are brought.",
     ("road", "home"): "{run} has no road home.",
     ("road", ""): "{run} has no road to {place} with {weight} aboard.",

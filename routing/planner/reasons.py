@@ -127,13 +127,13 @@ class _Alone:
         holders = [yard for yard in problem.yards if _holds(self.stock, yard.id, part)]
         amount = {"cords": plan_cords(problem, part.quantity), "wood": wood}
         if not holders:
-            return "no wood", Sentence("No yard holds {cords} of {wood}.", amount)
+            return "no wood", Sentence("No yard has {cords} of {wood}.", amount)
         pin = self.pins.get(part.id)
         today = [run for run in runs if run.date in order.dates and (pin is None or pin.run == run.id)]
         if not today:
             return "no run", Sentence("No rig is out on {days}.", days)
         if all(problem.hours_of(yard, run.date) is None for run in today for yard in holders):
-            shut = Sentence("Every yard that holds {wood} is shut on {days}.", {**days, "wood": wood})
+            shut = Sentence("Every yard with {wood} is closed on {days}.", {**days, "wood": wood})
             return "yard shut", shut
         may_come = [run for run in today if not (order.no_trailer and self._rig(run).has_trailer)]
         if not may_come:
@@ -192,7 +192,7 @@ class _Alone:
             return "window", Sentence("Its window closes before it opens.")
         yards = self._yards(part)
         if not yards:
-            return "pin", Sentence("The yard it is pinned to does not hold its wood.")
+            return "pin", Sentence("The yard it is pinned to doesn’t have its wood.")
         failures = set()
         for run in runs:
             for yard in yards:

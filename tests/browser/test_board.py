@@ -169,7 +169,7 @@ def test_the_same_by_keys_and_taken_back(demo: None, open_page: Callable[..., Pa
     assert page.evaluate("document.activeElement.classList.contains('grip')")
     page.keyboard.press("Enter")
     asked.get_by_role("button", name="Move there").first.press("Enter")
-    page.wait_for_selector("text=Changed and timed anew")
+    page.wait_for_selector("text=Changed, and the times are new")
     page.get_by_role("button", name="Undo").click()
 
     page.wait_for_selector("text=Taken back: moved order 202.")

@@ -81,7 +81,7 @@ def test_from_empty_books_and_a_real_map_to_a_sent_quote(open_page, settings, tm
     log_in(page, "ruth")
     hand = Hand(page, shot)
     hand.seen()
-    assert hand.missing()[0] == "Say who sells, and where"
+    assert hand.missing()[0] == "Enter your name and address"
 
     hand.go_on("Load the roads")
     page.set_input_files("input[type=file]", pbf)
@@ -91,7 +91,7 @@ def test_from_empty_books_and_a_real_map_to_a_sent_quote(open_page, settings, tm
     hand.seen()
     assert RoadExtract.objects.get().name == "harrisburg"
 
-    hand.go_on("Say who sells, and where")
+    hand.go_on("Enter your name and address")
     hand.type("Name on tickets", "Blue Ridge Wood")
     hand.type("Address (optional)", "4 Mill Road, Highspire")
     hand.type("Phone (optional)", "717 555 0142")
@@ -114,10 +114,10 @@ def test_from_empty_books_and_a_real_map_to_a_sent_quote(open_page, settings, tm
     page.get_by_text("They pay").wait_for()
     page.locator("#example").get_by_text("$115").first.wait_for()
     hand.seen()
-    hand.tap("Save the sheet")
+    hand.tap("Save")
 
-    hand.go_on("Say how you are paid")
-    hand.tap("Offer it")
+    hand.go_on("Set how you get paid")
+    hand.tap("Add it")
 
     hand.go_on("Open the first lot")
     hand.choose("Kind of tree (optional)", "fir")

@@ -59,7 +59,7 @@ def test_the_seller_confirms_plans_and_commits(plain):
     page.get_by_text("They said yes").first.click()
     page.get_by_label("Name").fill("Tansy Orme")
     page.get_by_role("textbox", name="Phone").fill("541 555 0188")
-    page.get_by_role("button", name="Write the order").click()
+    page.get_by_role("button", name="Place order").click()
     order = Order.objects.get(customer__name="Tansy Orme")
     page.goto(f"/seller/orders/{order.number}")
     page.get_by_role("button", name="Confirm", exact=True).click()

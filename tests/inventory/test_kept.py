@@ -6,10 +6,11 @@ from fractions import Fraction
 
 import pytest
 
-from inventory.core.gaps import Cords, FullDate, Stopped, joined
+from inventory.core.gaps import Cords, FullDate, Money, Stopped, joined
 from inventory.core.kept import at_most, keep, kept
 from inventory.core.sentences import Sentence, text_of
 from orders.models import Customer
+from orders.services.payments import CHECK_RETURNED
 from tests.factories.orders import make_customer
 
 CHECK = Sentence(
@@ -40,6 +41,15 @@ def test_a_sentence_in_the_books_is_read_in_both_languages():
     assert str(reason) == "Check of 165.00 for order 204 returned Jan 12, 2026."
     assert reason.text_in("es") != str(reason)
     assert "12 ene 2026" in reason.text_in("es")
+
+
+def test_a_bounced_check_is_told_with_its_sign_and_in_spanish_without_an_english_word():
+    gaps = {"dollars": Money(Decimal("165.00")), "number": 153, "day": FullDate(date(2026, 1, 12))}
+    reason = kept(keep(Sentence(CHECK_RETURNED, gaps)))
+
+    assert str(reason) == "Check of $165 for order 153 returned Jan 12, 2026."
+    assert reason.text_in("es") == "Cheque de $165 del pedido 153 devuelto el 12 ene 2026."
+    assert CHECK.text_in("es").startswith("Cheque de 165.00 del pedido 204")
 
 
 @pytest.mark.django_db

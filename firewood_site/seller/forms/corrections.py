@@ -49,7 +49,7 @@ class CorrectForm(forms.Form):
         widget=forms.RadioSelect,
         choices=[
             (KEEP, _("keep it")),
-            (ANEW, _("work it out anew, at the prices of the day they asked")),
+            (ANEW, _("figure it again, at the prices of the day they asked")),
             (AGREED, _("as agreed with them:")),
         ],
     )

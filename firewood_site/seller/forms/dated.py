@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 
 from firewood_site.seller.forms.fields import DayField
+from inventory.selectors.spoken import full_date
 
 MOST_LETTERS = 600
 
@@ -22,7 +23,7 @@ class DatedLines(forms.CharField):
         super().__init__(
             required=False,
             max_length=MOST_LETTERS,
-            widget=forms.Textarea(attrs={"rows": 4, "placeholder": f"{first} 2026-05-01"}),
+            widget=forms.Textarea(attrs={"rows": 4, "placeholder": f"{first} May 1, 2026"}),
             help_text=f"One a line: {first} May 1, 2026. Also: {', '.join(others)}.",
             **kwargs,
         )
@@ -32,7 +33,7 @@ class DatedLines(forms.CharField):
         if not isinstance(value, Mapping):
             return value
         known = [(said, value.get(column)) for said, column in self.words.items()]
-        return "\n".join(f"{said} {on:%Y-%m-%d}" for said, on in known if on)
+        return "\n".join(f"{said} {full_date(on)}" for said, on in known if on)
 
     def clean(self, value: Any) -> Any:
         said = super().clean(value)

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from firewood_site.seller.forms.fields import TIME, DayField
+from firewood_site.seller.forms.fields import ClockField, DayField, hours_example
 from firewood_site.seller.forms.lines import Line, LineForm
 from firewood_site.seller.forms.rigs import CrewForm
 from inventory.core.gaps import WEEKDAYS
@@ -19,8 +19,8 @@ LONGEST_WHAT, LONGEST_WHY = 120, 200  # letters of a closure's place and reason
 OUT_AND_HOME = Line(
     label=_("Leave no earlier than, home by"),
     parts=("starts_at", "ends_at"),
-    between=("–",),
-    help_text="7:00–18:00",
+    between=(" – ",),
+    help_text=hours_example("{7} – {18}"),
 )
 
 
@@ -33,8 +33,8 @@ class PlanForm(LineForm):
     rigs = forms.MultipleChoiceField(
         label=_("Rigs"), error_messages={"required": _("Choose a rig: somebody has to drive.")}
     )
-    starts_at = forms.TimeField(label=_("Leave no earlier than"), widget=TIME, initial="07:00")
-    ends_at = forms.TimeField(label=_("Home by"), widget=TIME, initial="18:00")
+    starts_at = ClockField(label=_("Leave no earlier than"), initial="07:00")
+    ends_at = ClockField(label=_("Home by"), initial="18:00")
     seconds = forms.IntegerField(min_value=1, max_value=120, required=False)  # from a script; no page asks
 
     def __init__(
@@ -86,8 +86,8 @@ class WeekForm(PlanForm):
 class HoursForm(CrewForm):
     lines = {"hours": OUT_AND_HOME}
 
-    starts_at = forms.TimeField(label=_("Leave no earlier than"), widget=TIME)
-    ends_at = forms.TimeField(label=_("Home by"), widget=TIME)
+    starts_at = ClockField(label=_("Leave no earlier than"))
+    ends_at = ClockField(label=_("Home by"))
 
 
 class ShutForm(LineForm):
@@ -98,7 +98,7 @@ class ShutForm(LineForm):
             label="Only some hours of the day",
             parts=("from_time", "to_time"),
             between=(" to ",),
-            help_text="13:00 to 20:00. Empty is all day.",
+            help_text=hours_example("{13} to {20}. Leave empty for all day."),
         )
     }
 
@@ -117,12 +117,12 @@ class ShutForm(LineForm):
     where = forms.ChoiceField(required=False, label="Which yard, or the road to which town")
     from_on = DayField(label="From")
     to_on = DayField(label="Through")
-    from_time = forms.TimeField(required=False, label="From hour", widget=TIME, help_text="Empty is all day.")
-    to_time = forms.TimeField(required=False, label="To hour", widget=TIME)
+    from_time = ClockField(required=False, label="From hour")
+    to_time = ClockField(required=False, label="To hour")
     reason = forms.CharField(
         max_length=LONGEST_WHAT + LONGEST_WHY,
         label="Why",
-        help_text="Or which exactly, a colon, and why: Camp 9 bridge: washed out.",
+        help_text="To name what is closed, write it first with a colon: Camp 9 bridge: washed out.",
     )
 
     def __init__(
@@ -134,7 +134,7 @@ class ShutForm(LineForm):
     ) -> None:
         super().__init__(*args, **kwargs)
         self.fields["where"].choices = [  # type: ignore[attr-defined]
-            ("", "no place in particular"),
+            ("", "nowhere in particular"),
             ("Yards", [(f"yard:{key}", name) for key, name in yards]),
             ("The road to", [(f"town:{key}", name) for key, name in towns]),
         ]
@@ -155,5 +155,5 @@ class ShutForm(LineForm):
 class RoadMarkForm(forms.Form):
     """A road the seller takes, or avoids."""
 
-    name = forms.CharField(max_length=120, label="Road", help_text="As the map calls it, with its town.")
+    name = forms.CharField(max_length=120, label="Road", help_text="As the map names it, with its town.")
     kind = forms.ChoiceField(label="We", choices=[("take", "take it"), ("avoid", "avoid it")])

@@ -5,21 +5,24 @@ A number has a least and a most here, so that no typed figure is larger than its
 
 import re
 from calendar import month_abbr, month_name
-from datetime import date
+from datetime import date, time
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from typing import Any
 
 from django import forms
+from django.utils.functional import lazy
 from django.utils.translation import gettext_lazy as _
 
 from firewood_site.amounts import CordsText, Typed
 from firewood_site.seller.query_values import is_near
+from firewood_site.templatetags.firewood import clock
 from inventory.core.local import local
 from inventory.core.units import cord_units
 
 DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-TIME = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
+HOUR = re.compile(r"(\d{1,2})(?::([0-5]\d)(?::[0-5]\d)?)?\s*(?:([ap])\.?\s?m\.?)?", re.IGNORECASE)
+NOON = 12
 MONEY = {"inputmode": "decimal", "autocomplete": "off"}
 NUMBER = MONEY
 AMOUNT = {"inputmode": "text", "autocomplete": "off", "placeholder": "1/2"}
@@ -53,6 +56,27 @@ class DayField(forms.DateField):
         if on is not None and not is_near(on):
             raise forms.ValidationError(_("That day is too far off: look at the year again."))
         return on
+
+
+class ClockField(forms.TimeField):
+    """An hour of the day as people write it, 7 am or 13:30; shown as the pages write hours."""
+
+    def prepare_value(self, value: Any) -> Any:
+        return clock(time.fromisoformat(value) if isinstance(value, str) else value)
+
+    def to_python(self, value: Any) -> Any:
+        said = HOUR.fullmatch(str(value or "").strip())
+        if isinstance(value, time) or not said:
+            return super().to_python(value)
+        hour, minute, half = int(said[1]), int(said[2] or 0), (said[3] or "").lower()
+        if (half and not 1 <= hour <= NOON) or hour >= 2 * NOON:
+            raise forms.ValidationError(self.error_messages["invalid"], code="invalid")
+        return time(hour % NOON + NOON * (half == "p") if half else hour, minute)
+
+
+def hours_example(words: Any) -> Any:
+    """An example with hours in it, {7} and {13}, each written as the pages write hours."""
+    return lazy(lambda: re.sub(r"\{(\d+)\}", lambda hour: clock(time(int(hour[1]))), str(words)), str)()
 
 
 class DayOfYear(forms.CharField):

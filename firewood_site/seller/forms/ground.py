@@ -13,7 +13,7 @@ from firewood_site.seller.buyer_words import BuyerName, WoodName
 from firewood_site.seller.forms.dated import DatedLines
 from firewood_site.seller.forms.fields import (
     MOST_DOLLARS,
-    TIME,
+    ClockField,
     CountText,
     DayField,
     cords_field,
@@ -99,7 +99,7 @@ class ExpenseForm(forms.Form):
 
 class YardForm(LineForm, SpotForm):
     lines = {
-        "open_hours": Line(label="Opens, shuts", parts=("opens_at", "closes_at"), between=(" to ",)),
+        "open_hours": Line(label="Opens, closes", parts=("opens_at", "closes_at"), between=(" to ",)),
         "loading": Line(
             label="Minutes to load: any stop + each cord",
             parts=("load_fixed_minutes", "load_minutes_per_cord"),
@@ -122,8 +122,8 @@ class YardForm(LineForm, SpotForm):
         label="Note for drivers", max_length=200, required=False,
         help_text="In Spanish too: By the mill / es: Junto al molino",
     )  # fmt: skip
-    opens_at = forms.TimeField(label="Opens", widget=TIME, initial="06:00")
-    closes_at = forms.TimeField(label="Shuts", widget=TIME, initial="19:00")
+    opens_at = ClockField(label="Opens", initial="06:00")
+    closes_at = ClockField(label="Closes", initial="19:00")
     load_fixed_minutes = number_field("Minutes for any stop", high=300, places=1, initial=10)
     load_minutes_per_cord = wood_field("Minutes to load a cord", each=True, high=300, places=1, initial=36)
     room_cords = cords_field("Room for (cords)", kind=CountText, required=False)
@@ -141,7 +141,7 @@ class YardForm(LineForm, SpotForm):
             and cleaned.get("closes_at")
             and cleaned["opens_at"] >= cleaned["closes_at"]
         ):
-            self.add_error("closes_at", "It shuts before it opens: write a later hour.")
+            self.add_error("closes_at", "It closes before it opens: write a later hour.")
         return cleaned
 
 
@@ -153,7 +153,7 @@ class WeatherForm(forms.Form):
         label="Or a station you loaded", coerce=int, required=False, empty_value=None
     )
     months = forms.CharField(
-        label="Moisture wood comes to, % on the pin, January first",
+        label="What wood dries to, % on the pin, January first",
         required=False,
         max_length=200,
         help_text="18 17 15 13 ...",
@@ -163,7 +163,7 @@ class WeatherForm(forms.Form):
         required=False,
         help_text="Daily or hourly CSV with date, temperature and humidity; rain, wind and sun where known. "
         "EPW and TMY3 files too. Several years are kept apart. Days ahead are taken as a forecast. "
-        "The station is called as the file is; to add to one you have, choose it too.",
+        "The station is named after the file; to add to one you have, choose it too.",
     )
 
     def __init__(
@@ -195,32 +195,33 @@ class UnitForm(LineForm):
             label="Acres: all / not yet thinned", parts=("acres", "acres_left"), help_text="1.5 / 0.5"
         ),
         "hire_out": Line(
-            label="Hired out it would cost ($ an acre)",
+            label="What hiring it out would cost ($ an acre)",
             parts=("hire_out_low", "hire_out_high"),
             between=(" to ",),
             help_text=in_place(
-                "335 to 1395. Empty: the published range.", "830 to 3450. Empty: the published range."
+                "335 to 1395. Leave empty for the published range.",
+                "830 to 3450. Leave empty for the published range.",
             ),
         ),
         "money_in": Line(
-            label="Money it brings: cost-share / saw logs sold ($)",
+            label="Money from it: cost-share / saw logs sold ($)",
             parts=("cost_share_dollars", "saw_log_dollars"),
         ),
     }
     name = BuyerName(label="Name", max_length=80)
     premises = BuyerName(
-        label="Where it lies, for papers", max_length=200, required=False,
-        help_text="Street, tax account or legal description: the paper that rides along says it.",
+        label="Where it is, for paperwork", max_length=200, required=False,
+        help_text="Street, tax account or legal description. It is printed on the paper that rides along.",
     )  # fmt: skip
     acres = MeasuredField(label="Acres", kept="acre", low=0.01, high=99_999, places=2)
     acres_left = MeasuredField(
         label="Acres not yet thinned", kept="acre", high=99_999, places=2, required=False
     )
-    dates = DatedLines(label="Its days", words=GROUND_DAYS)
+    dates = DatedLines(label="Dates", words=GROUND_DAYS)
     slash_method = forms.ChoiceField(
-        label="What becomes of the slash", choices=[("", "not decided"), *SLASH_METHODS], required=False
+        label="What happens to the slash", choices=[("", "not decided"), *SLASH_METHODS], required=False
     )
-    slash = forms.CharField(label="The slash in words", max_length=200, required=False)
+    slash = forms.CharField(label="About the slash", max_length=200, required=False)
     saw_log_dollars = dollars_field("Saw logs sold ($)", high=9_999_999, initial=0)
     cost_share_dollars = dollars_field("Cost-share ($)", high=9_999_999, initial=0)
     hire_out_low, hire_out_high = (
@@ -228,7 +229,7 @@ class UnitForm(LineForm):
         for label in ("Hired out, at least ($ an acre)", "Hired out, at most ($ an acre)")
     )
     plots = forms.CharField(
-        label="How large a plot is, then the trees you would cut, one plot a line",
+        label="Plot size, then the trees you would cut, one plot a line",
         required=False, max_length=4000,
         widget=forms.Textarea(
             attrs={
@@ -260,7 +261,7 @@ class UnitForm(LineForm):
         is_size = re.search(r"\d", size) and words <= WORDS_OF_A_SIZE and len(size) <= LONGEST_SIZE
         if size and not is_size and size != self.initial.get("plot_size"):
             first = in_place('"37 ft", or "prism 10".', '"11.3 m", or "prism 2".')
-            self.add_error("plots", f"Write first how large a plot is: {first}")
+            self.add_error("plots", f"Start with the plot size: {first}")
         return {**cleaned, **(cleaned.pop("dates", None) or {}), "plot_size": size, "plots": plots}
 
 

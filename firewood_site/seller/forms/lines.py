@@ -1,9 +1,8 @@
-"""Figures that belong together, asked in one field as they are said: 12 x 6 x 2 + 1, 7:00 to 17:00; and boxes
+"""Figures that belong together, asked in one field as they are said: 12 x 6 x 2 + 1, 7 am to 5 pm; and boxes
 to tick as one group. Each part keeps its own field with its bounds, and its own name in `cleaned_data`."""
 
 import re
 from dataclasses import dataclass
-from datetime import time
 from decimal import Decimal
 from itertools import zip_longest
 from typing import Any, ClassVar
@@ -14,7 +13,7 @@ from django.utils.translation import gettext
 from firewood_site.measured import NAMED, MeasuredField, bare_figure
 from inventory.core.local import in_local_units
 
-BETWEEN = re.compile(r"\s*(?:[x×/;+–]|,(?!\d)|\b(?:to|of|from|by)\b)\s*|(?<=\d)\s*-\s*")
+BETWEEN = re.compile(r"\s*(?:[x×/;+–]|,(?!\d)|\b(?:to|of|from|by)\b)\s*|(?<=[\dm])\s*-\s*")
 BARE = re.compile(r"\d[\d,]*(\.\d+)?")
 TEXT = {"autocomplete": "off"}
 LONGEST = 80
@@ -154,16 +153,12 @@ def _text(field: forms.Field, value: Any) -> str:
     shown = field.prepare_value(value)
     if shown in (None, ""):
         return ""
-    if isinstance(shown, time):
-        return f"{shown:%H:%M}"
     return f"{Decimal(str(shown)).normalize():f}" if isinstance(field, forms.IntegerField) else str(shown)
 
 
 def _typed(field: forms.Field, text: str) -> str:
-    """A figure without what stands around it: $7, 6,600 lb, 2,5; an hour without its minutes."""
+    """A figure without what stands around it: $7, 6,600 lb, 2,5."""
     said = text.strip()
-    if isinstance(field, forms.TimeField):
-        return f"{said}:00" if said.isdecimal() else said
     return bare_figure(said) if isinstance(field, forms.IntegerField) else said
 
 

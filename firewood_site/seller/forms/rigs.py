@@ -11,9 +11,10 @@ from django.utils.translation import gettext_lazy as _
 
 from firewood_site.measured import MeasuredField, in_place
 from firewood_site.seller.forms.fields import (
-    TIME,
+    ClockField,
     DayField,
     dollars_field,
+    hours_example,
     number_field,
     road_field,
     wood_field,
@@ -76,37 +77,37 @@ class DriverForm(LineForm):
         "most": Line(
             label="Most in a day: paid hours / cords they can load and unload",
             parts=("longest_hours", "most_cords"),
-            help_text="10 / 6. 10 alone: no limit on the cords.",
+            help_text="10 / 6. Just 10: no limit on cords.",
         ),
         "rest": Line(
             label="Break: unpaid minutes, and when it may begin",
             parts=("break_minutes", "break_from", "break_to"),
             between=(", ", " to "),
-            help_text="30, 11:30 to 13:30. 0: no break is planned.",
+            help_text=hours_example("30, {11} to {13}. 0: no break is planned."),
         ),
     }
 
     name = forms.CharField(max_length=80, label="Name")
     wage_hour = dollars_field(
         "Wage an hour ($)", high=999, required=False,
-        help_text="Empty: what the rig's page says for the driver's hour.",
+        help_text="Leave empty to use the driver's hour from the rig's page.",
     )  # fmt: skip
-    starts_at = forms.TimeField(label="Starts no earlier than", widget=TIME, initial="07:00")
-    ends_at = forms.TimeField(label="Home by", widget=TIME, initial="18:00")
+    starts_at = ClockField(label="Starts no earlier than", initial="07:00")
+    ends_at = ClockField(label="Home by", initial="18:00")
     longest_hours = number_field("Longest day, paid hours", low=1, high=24, initial=10)
     break_minutes = forms.IntegerField(
         min_value=0, max_value=240, label="Break, minutes, unpaid", initial=0,
         help_text="0: no break is planned.",
     )  # fmt: skip
-    break_from = forms.TimeField(label="Break begins between", widget=TIME, initial="11:30")
-    break_to = forms.TimeField(label="and", widget=TIME, initial="13:30")
+    break_from = ClockField(label="Break begins between", initial="11:30")
+    break_to = ClockField(label="and", initial="13:30")
     most_cords = wood_field(
         "Most cords a day", low=Decimal("0.1"), high=99, required=False,
         help_text="What they can load and unload in a day. Empty: no limit.",
     )  # fmt: skip
     works = forms.BooleanField(required=False, initial=True, label="Works now")
     signs_in_as = forms.ChoiceField(
-        required=False, label="Signs in as", help_text="By this name they see their own run first.",
+        required=False, label="Signs in as", help_text="Signed in this way, they see their own run first.",
     )  # fmt: skip
 
     def __init__(self, *args: Any, names: Sequence[str] = (), **kwargs: Any) -> None:
@@ -207,7 +208,7 @@ class RigForm(CrewForm):
     home_yard_id = forms.TypedChoiceField(coerce=int, label="Kept at")
     truck = forms.CharField(
         max_length=60, required=False, label="Which pickup",
-        help_text="Give trailers behind one pickup the same name: plans then never send both at once.",
+        help_text="Give trailers behind one pickup the same name: then no plan sends both out at once.",
     )  # fmt: skip
     has_trailer = forms.BooleanField(required=False, label="Pulls a trailer", initial=True)
     is_small = forms.BooleanField(required=False, label="Small enough for tight places")

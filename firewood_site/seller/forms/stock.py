@@ -78,7 +78,7 @@ class MixFields(forms.Form):
 
 class KeepForm(forms.Form):
     cords = cords_field(
-        _("Keep for ourselves"), kind=CountText, help_text=_("All that is kept after this. 0 keeps none.")
+        _("Keep for ourselves"), kind=CountText, help_text=_("How much is kept in all. 0 keeps none.")
     )
 
 
@@ -110,7 +110,7 @@ class HoldForm(forms.Form):
     cords = cords_field(_("How much"))
     for_whom = forms.CharField(label=_("For whom"), max_length=60)
     lapses_on = DayField(
-        label=_("Lapses on"), required=False, help_text=_("Tentative until then. Empty: it is promised.")
+        label=_("Lapses on"), required=False, help_text=_("Tentative until then. Leave empty to promise it.")
     )
 
     def clean(self) -> dict[str, Any]:
@@ -152,7 +152,7 @@ class SortForm(MixFields):
     start_moisture_pct = pin_field(
         _("Its moisture that day (% on the pin)"),
         required=False,
-        help_text=_("Leave empty if nobody read it: its drying is followed from where the lot began."),
+        help_text=_("Leave empty if nobody read it: it is then figured from the start of the lot."),
     )
     on = DayField(label=_("Day"), required=False)
     rest_is_pure = forms.BooleanField(label=_("What stays is free of it"), required=False, initial=True)
@@ -233,7 +233,7 @@ class GuessesForm(forms.Form):
         label=_("A dry cord of it brings ($)"),
         most=5000,
         example="240–260",
-        help_text=_("Empty: as on the price sheet."),
+        help_text=_("Leave empty to use the price sheet."),
     )
     field_order = (*(f"hours_{row}" for row in range(1, 6)), "price")
 
@@ -249,7 +249,7 @@ class GuessesForm(forms.Form):
         """What was filled in: hours a cord by step, and the price as it is."""
         said = super().clean() or {}
         if not self.cords:
-            raise forms.ValidationError(_("Nothing lies here: put the count right first."))
+            raise forms.ValidationError(_("There is no wood here: correct the count first."))
         names = {f"hours_{row}": key for row, key in enumerate(self.STEPS, start=1)}
         told = {names.get(name, name): ends for name, ends in said.items() if ends is not None}
         return {

@@ -66,7 +66,7 @@ def moves(request: HttpRequest, on: str, stop_id: int) -> HttpResponse:
 @seller_required
 def order_day(request: HttpRequest, number: int) -> HttpResponse:
     """Bring an order on another day: what it costs there, then the step itself."""
-    order = found(standing_of(number), _("Order {number} does not wait for a day.").format(number=number))
+    order = found(standing_of(number), _("Order {number} is not waiting for a day.").format(number=number))
     asked = request.POST if request.method == "POST" else request.GET
     if request.method != "POST" and "to" not in asked:
         context = {"order": order, "days": _days_for(order)}
@@ -96,7 +96,7 @@ def order_day(request: HttpRequest, number: int) -> HttpResponse:
         if refused
         else ()
         if offer
-        else (_("It fits nowhere that day: plan it anew."),),
+        else (_("It fits nowhere that day: plan the day again."),),
         "is_outside": not order.first_on <= to_on <= order.last_on,
         "days": _days_for(order),
     }

@@ -53,7 +53,7 @@ def called(request: HttpRequest, customer_id: int) -> HttpResponse:
     on = None if request.POST.get("act") == "not" else today()
     with refusals() as refused:
         steps.mark_called(customer_id=customer_id, on=on, at=now(), who=request.user.get_username())
-        messages.success(request, _("Kept: they are off the list until next season.") if on else _("Kept."))
+        messages.success(request, _("Saved: they are off the list until next season.") if on else _("Saved."))
     if refused:
         messages.error(request, refused.text)
     return redirect(f"{reverse('customers')}?only=call")

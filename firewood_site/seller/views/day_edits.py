@@ -1,7 +1,7 @@
 """Hand edits of a day: each is re-timed and refereed before it is kept."""
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, time
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -15,7 +15,7 @@ from firewood_site.seller.forms.days import HoursForm
 from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import place_of_query, row_of_query
 from firewood_site.seller.views.days import date_of, day_page
-from firewood_site.templatetags.firewood import cents_dollars, hours_minutes
+from firewood_site.templatetags.firewood import cents_dollars, clock, hours_minutes
 from inventory.selectors.spoken import reader_language
 from routing.selectors.drivers import driver_names
 from routing.services import edits, yard_swaps
@@ -105,7 +105,8 @@ def _freeze(request: HttpRequest, on: date) -> None:
 def _hours(request: HttpRequest, on: date) -> Adjusted | str:
     form = HoursForm(request.POST, people=driver_names())
     if not form.is_valid():
-        return _("Write both hours as 07:30, and choose driver and helper from the list.")
+        said = _("Write both hours, such as {hour}, and choose driver and helper from the list.")
+        return said.format(hour=clock(time(7, 30)))
     return edits.set_hours(
         on=on,
         run_id=_number(request, "run"),
@@ -141,9 +142,9 @@ ACTS: dict[str, Callable[[HttpRequest, date], Adjusted | str | None]] = {
 def _said(done: Adjusted) -> str:
     minutes = round(done.change_seconds / 60)
     if not done.change_cents and not minutes:
-        return _("Changed and timed anew. It costs the same.")
+        return _("Changed, and the times are new. It costs the same.")
     cost = _("It costs {dollars} more.") if done.change_cents > 0 else _("It costs {dollars} less.")
-    told = [_("Changed and timed anew."), cost.format(dollars=cents_dollars(abs(done.change_cents)))]
+    told = [_("Changed, and the times are new."), cost.format(dollars=cents_dollars(abs(done.change_cents)))]
     if minutes:
         takes = _("It takes {minutes} longer.") if minutes > 0 else _("It takes {minutes} less.")
         told.append(takes.format(minutes=hours_minutes(abs(minutes))))

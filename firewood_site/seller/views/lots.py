@@ -111,7 +111,7 @@ def lot_change(request: HttpRequest, code: str, act: str) -> HttpResponse:
             if not change.adds:
                 refuse_if_changed(request, page)
             done = change.write(page, form.cleaned_data, told)
-            result, says = done if isinstance(done, tuple) else (done, _("Written down."))
+            result, says = done if isinstance(done, tuple) else (done, _("Saved."))
             messages.success(request, says)
             return redirect("lot", code=result)
     return lot_with_sheet(request, page, sheet="seller/stock/lot_change.html", form=form, change=change)
@@ -282,14 +282,14 @@ CHANGES = {
         hint="Any of the three. Mark a piece from the middle of the heap, weigh it, then again later.",
     ),
     "guess": Change(
-        title="Your guesses for this heap", button="Keep them", write=_guess, form=_guesses_form,
+        title="Your guesses for this heap", button="Save", write=_guess, form=_guesses_form,
         hint="Still to come, for all that lies here: 2, or 1.5 to 3. Left empty, your work log counts, "
         "else the usual.",
     ),
     "hold": Change(
         title="Set some aside", button="Hold it", write=_hold, adds=True,
         form=lambda posted, page: lot_forms.HoldForm(posted),
-        hint="For somebody who phoned. An order holds its own wood.",
+        hint="For somebody who phoned. Orders hold their own wood.",
     ),
     "keep": Change(
         title="Keep some for ourselves", button="Keep it", write=_keep,
@@ -305,7 +305,7 @@ CHANGES = {
         form=lambda posted, page: lot_forms.LossForm(posted),
     ),
     "weigh": Change(
-        title="Weighed on a scale", button="Keep the ticket", write=_weigh, adds=True,
+        title="Weighed on a scale", button="Save", write=_weigh, adds=True,
         form=lambda posted, page: lot_forms.ScaleForm(posted),
         hint="A load of this lot only. It teaches what this wood weighs, green or dry.",
     ),
@@ -315,7 +315,7 @@ CHANGES = {
     ),
     "lay": Change(
         title="Spread, stack or cover", button="Save", write=_lay, form=_storage_form,
-        hint="From today on it dries as it lies then.",
+        hint="From today its drying is figured this way.",
     ),
     "sort": Change(
         title="Sort a wood out", button="Open the new lot", write=_sort, form=_sort_form,
@@ -326,7 +326,7 @@ CHANGES = {
         hint="The whole lot goes, with its holds. Both histories are kept. Dry and wet wood stay apart.",
     ),
     "facts": Change(
-        title="Put its facts right", button="Save", write=_facts, form=_facts_form,
+        title="Correct the facts", button="Save", write=_facts, form=_facts_form,
         hint="Dryness and planned weight follow at once. Tickets already given stay. The audit trail keeps "
         "what stood here before.",
     ),

@@ -41,7 +41,7 @@ def change(request: HttpRequest, number: int) -> HttpResponse:
             asked = asked_of(view, form, on=today())
             if "sure" in request.POST:
                 _keep(view, asked, request.user.get_username())
-                messages.success(request, _("Order {number} is put right.").format(number=number))
+                messages.success(request, _("Order {number} is changed.").format(number=number))
                 return redirect("order", number)
             touched = touched_by(view, asked, parts_touched(number, asked))
     context = {

@@ -84,7 +84,7 @@ def call_off(request: HttpRequest, number: int) -> HttpResponse:
         request,
         number,
         refused,
-        _("Order {number} is cancelled and its wood is open again.").format(number=number),
+        _("Order {number} is cancelled and its wood is for sale again.").format(number=number),
     )
 
 
@@ -148,7 +148,7 @@ def undelivered(request: HttpRequest, number: int) -> HttpResponse:
     with refusals() as refused:
         was_told = undo_drop(number=number, on=today(), at=now(), who=request.user.get_username())
         told = _("They were told that it is delivered: call them.") if was_told else ""
-        said = _("Order {number} is not delivered any more; its wood is held again.")
+        said = _("Order {number} is back to not delivered; its wood is held again.")
         messages.success(request, f"{said.format(number=number)} {told}".strip())
     return _done(request, number, refused)
 
@@ -165,7 +165,7 @@ def came_home(request: HttpRequest, number: int) -> HttpResponse:
             at=now(),
             who=request.user.get_username(),
         )
-    return _done(request, number, refused, _("Its wood is booked where it lies."))
+    return _done(request, number, refused, _("Its wood is recorded where it is."))
 
 
 @seller_required

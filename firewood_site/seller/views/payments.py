@@ -63,9 +63,9 @@ def pay(request: HttpRequest, number: int) -> HttpResponse:
     if refused:
         return order_page(request, number, problem=refused.text, payment_form=form)
     if booked.is_new:
-        text = _("{dollars} booked; {due} still due.")
+        text = _("{dollars} recorded; {due} still due.")
         if booked.handed.change:
-            text = _("{dollars} booked, give {change} change; {due} still due.")
+            text = _("{dollars} recorded, give {change} change; {due} still due.")
         told = {"dollars": booked.handed.applied, "change": booked.handed.change, "due": booked.balance.due}
         messages.success(request, text.format(**{name: dollars(sum) for name, sum in told.items()}))
     if booked.handed.caution:

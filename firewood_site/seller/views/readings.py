@@ -30,6 +30,6 @@ def reading(request: HttpRequest, code: str) -> HttpResponse:
                 who=request.user.get_username(),
                 note=form.cleaned_data["note"],
             )
-            messages.success(request, _("Read and kept."))
+            messages.success(request, _("Reading saved."))
             return redirect("lot", code=code)
     return lot_with_sheet(request, page, sheet="seller/stock/reading.html", form=form)

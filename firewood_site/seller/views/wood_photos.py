@@ -53,7 +53,7 @@ def photo_add(request: HttpRequest, kind: str, key: str) -> HttpResponse:
             at=now(),
             note=cleaned["note"],
         )
-        messages.success(request, _("The photo is kept."))
+        messages.success(request, _("Photo saved."))
     if refused:
         messages.error(request, refused.text)
     return redirect(f"{shown.path}#photos")

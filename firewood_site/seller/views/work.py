@@ -37,7 +37,7 @@ def expense(request: HttpRequest) -> HttpResponse:
             )
             messages.success(
                 request,
-                _("{dollars} written down.").format(dollars=to_the_cent(form.cleaned_data["dollars"])),
+                _("{dollars} recorded.").format(dollars=to_the_cent(form.cleaned_data["dollars"])),
             )
             return redirect(logged_last())
     return log_page(request, spending=form)
@@ -59,7 +59,7 @@ def work_change(request: HttpRequest, entry_id: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refusals(form):
             correct_work(entry_id=entry_id, **_written(form), at=now(), who=request.user.get_username())
-            messages.success(request, _("Put right."))
+            messages.success(request, _("Saved."))
             return redirect(logged_last())
     return log_page(request, entry=row, correction=form)
 

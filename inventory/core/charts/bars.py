@@ -5,8 +5,18 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from inventory.core.charts.figure import Chart, Table
-from inventory.core.charts.marks import BadDrawing, dot, labels_in_row, money, plain, plot, rect, upright
-from inventory.core.charts.scale import Scale, scale_over
+from inventory.core.charts.marks import (
+    BadDrawing,
+    dot,
+    labels_in_row,
+    money,
+    percent,
+    plain,
+    plot,
+    rect,
+    upright,
+)
+from inventory.core.charts.scale import BARS_PX, Scale, scale_over
 from inventory.core.sentences import ENGLISH, noop, say
 
 KINDS = ("", "near", "far", "planned", "below")
@@ -61,10 +71,11 @@ def shares_chart(
     if not shares:
         raise BadDrawing("there is nothing to show yet")
     scale = Scale(low=0.0, high=100.0, step=25.0)
+    ticks = [(tick, percent(tick, language=language)) for tick in scale.ticks]
     rows = "".join(
         _row(
             share.label,
-            f"{_so_many(share, language)}, {share.count / share.of:.0%}",
+            f"{_so_many(share, language)}, {percent(100 * share.count / share.of, language=language)}",
             _grid(scale)
             + rect("col", across=0, wide=100 * share.count / share.of, down=3, high=BAR_PX)
             + _limit(Decimal(str(100 * share.promised)), scale),
@@ -74,8 +85,8 @@ def shares_chart(
     told = tuple(
         (
             share.label,
-            f"{share.promised:.0%}",
-            f"{share.count / share.of:.0%}",
+            percent(100 * share.promised, language=language),
+            percent(100 * share.count / share.of, language=language),
             _so_many(share, language),
         )
         for share in shares
@@ -85,7 +96,7 @@ def shares_chart(
         key=key,
         title=title,
         finding=finding,
-        drawing=f'<ul class="bars">{rows}</ul>{_axis([(tick, f"{tick:.0f}%") for tick in scale.ticks])}',
+        drawing=f'<ul class="bars">{rows}</ul>{_axis(ticks)}',
         legend=say("Dashed: {limit}", language=language, limit=limit_name),
         table=Table(head=("", *head), rows=told),
         language=language,
@@ -243,4 +254,6 @@ def _dollars(scale: Scale) -> list[tuple[float, str]]:
 
 def _axis(texts: Sequence[tuple[float, str]]) -> str:
     """The round numbers below the rows."""
-    return plot(height=AXIS_PX, parts=labels_in_row(texts, down=16, first=(0, len(texts) - 1)))
+    return plot(
+        height=AXIS_PX, parts=labels_in_row(texts, down=16, first=(0, len(texts) - 1), narrow_px=BARS_PX)
+    )

@@ -10,9 +10,9 @@ from fractions import Fraction
 from html import escape
 
 from inventory.core import InventoryError
-from inventory.core.charts.scale import anchored, cut, label_classes
+from inventory.core.charts.scale import NARROW_PX, anchored, cut, label_classes
 from inventory.core.local import MINUS, money_words
-from inventory.core.sentences import FramedRefusal
+from inventory.core.sentences import ENGLISH, FramedRefusal, say
 
 type Number = int | float | Decimal | Fraction
 
@@ -79,13 +79,20 @@ def label_at(
 
 
 def labels_in_row(
-    places: Sequence[tuple[float, str]], *, down: Number, first: Sequence[int] = (), css: str = "soft"
+    places: Sequence[tuple[float, str]],
+    *,
+    down: Number,
+    first: Sequence[int] = (),
+    narrow_px: float = NARROW_PX,
+    css: str = "soft",
 ) -> str:
     """Labels centered at their places as far as they have room, those in `first` before all others."""
     texts = [(across, cut(text)) for across, text in places]
     return "".join(
         centered(text, across=across, down=down, css=f"{css} {shown}".strip())
-        for (across, text), shown in zip(texts, label_classes(texts, first=first), strict=True)
+        for (across, text), shown in zip(
+            texts, label_classes(texts, first=first, narrow_px=narrow_px), strict=True
+        )
         if shown is not None
     )
 
@@ -111,6 +118,11 @@ def compact(size: float) -> str:
         if size >= unit:
             return f"{size / unit:.{0 if size >= 100 * unit else 1}f}".removesuffix(".0") + letter
     return f"{size:.2f}" if 0 < size < 1 else f"{size:.0f}" if size >= 100 else f"{size:.3g}"
+
+
+def percent(figure: Number, *, language: str = ENGLISH) -> str:
+    """A percent as the language writes it: "45%", in Spanish "45 %"."""
+    return say("{number}%", language=language, number=f"{figure:.0f}")
 
 
 def short(number: Number) -> str:

@@ -6,9 +6,11 @@ from math import ceil, floor, log10
 
 MOST_LINES = 4
 NARROW_PX = 248  # a chart's width on a phone of 390 px, gutters taken off
+BARS_PX = 294  # a row's on one of 360 px: bars have no gutters
 WIDE_PX = 480  # half of a wide page
 LETTER_PX = 8  # of 14 px type, on the wide side
 GAP_PX = 10
+NO_BREAK = "\u2060"  # as wide as nothing
 MOST_LETTERS = 18  # of a name below a column; the table has it whole
 PERCENT = 100.0
 
@@ -64,7 +66,7 @@ def labels_that_fit(
     kept = set()
     for place in (*first, *(n for n in range(len(places)) if n not in first)):
         across, text = places[place]
-        half = len(text) * LETTER_PX / 2
+        half = half_wide(text)
         middle = min(max(across / PERCENT * wide_px, half), max(wide_px - half, half))
         half += GAP_PX / 2
         if all(middle + half <= left or right <= middle - half for left, right in taken):
@@ -73,13 +75,18 @@ def labels_that_fit(
     return frozenset(kept)
 
 
+def half_wide(text: str) -> float:
+    """Half of a label's width, px."""
+    return len(text.replace(NO_BREAK, "")) * LETTER_PX / 2
+
+
 def anchored(across: float, text: str) -> tuple[float, str]:
     """Where a centered label is written and how it hangs there: flush with the side it would leave.
 
     >>> anchored(50, "Oct"), anchored(1, "Oct"), anchored(99, "Oct")
     ((50, 'middle'), (0.0, 'start'), (100.0, 'end'))
     """
-    middle, half = across / PERCENT * NARROW_PX, len(text) * LETTER_PX / 2
+    middle, half = across / PERCENT * NARROW_PX, half_wide(text)
     if middle < half:
         return 0.0, "start"
     return (PERCENT, "end") if middle > NARROW_PX - half else (across, "middle")
@@ -91,9 +98,9 @@ def cut(text: str) -> str:
 
 
 def label_classes(
-    places: Sequence[tuple[float, str]], *, first: Sequence[int] = ()
+    places: Sequence[tuple[float, str]], *, first: Sequence[int] = (), narrow_px: float = NARROW_PX
 ) -> tuple[str | None, ...]:
     """The class of each label: "" shown always, "w" shown where the page is wide, None left out."""
-    always = labels_that_fit(places, wide_px=NARROW_PX, first=first)
+    always = labels_that_fit(places, wide_px=narrow_px, first=first)
     wide = labels_that_fit(places, wide_px=WIDE_PX, first=sorted(always))
     return tuple("" if n in always else "w" if n in wide else None for n in range(len(places)))

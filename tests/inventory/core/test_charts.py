@@ -13,12 +13,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inventory.core.charts.bars import Band, Bar, bars_chart, ranges_chart
+from inventory.core.charts.bars import Band, Bar, Share, bars_chart, ranges_chart, shares_chart
 from inventory.core.charts.calendar import LotBar, readiness_chart
 from inventory.core.charts.columns import Column, columns_chart
 from inventory.core.charts.figure import Chart, Table
 from inventory.core.charts.marks import BadDrawing
-from inventory.core.charts.scale import LETTER_PX, NARROW_PX, WIDE_PX, labels_that_fit, scale_over
+from inventory.core.charts.scale import BARS_PX, LETTER_PX, NARROW_PX, WIDE_PX, labels_that_fit, scale_over
 from inventory.core.charts.stacks import Stack, stacks_chart
 from inventory.drying.chart import HEAD_PX, PLOT_PX, drying_chart
 from inventory.drying.history import FaceReading
@@ -307,6 +307,25 @@ def test_every_hundred_dollars_up_to_four_has_its_label_on_a_phone():
     places = [(25 * n, f"${100 * n}") for n in range(5)]
 
     assert labels_that_fit(places, wide_px=NARROW_PX, first=(0, 4)) == frozenset(range(5))
+
+
+def test_a_loss_takes_no_label_away_that_has_room_and_bars_use_their_whole_row():
+    losses = [(25 * n, text) for n, text in enumerate(("\u2212\u2060$100", "$0", "$100", "$200", "$300"))]
+    thousands = [(100 / 3 * n, f"${10 * n},000") for n in range(4)]
+
+    assert labels_that_fit(losses, wide_px=NARROW_PX, first=(0, 4)) == frozenset(range(5))
+    assert labels_that_fit(thousands, wide_px=BARS_PX, first=(0, 3)) == frozenset(range(4))
+
+
+def test_spanish_writes_a_space_before_the_percent_sign_in_charts_too():
+    told = [Share(label="p90", promised=0.9, count=9, of=20)]
+
+    english, spanish = (shares_chart(told, key="s", title="t", language=one) for one in ("en", "es"))
+
+    assert "45%" in english.drawing
+    assert "45 %" in spanish.drawing
+    assert spanish.table.rows[0][1:3] == ("90 %", "45 %")
+    assert not re.search(r"\d%<", spanish.drawing)
 
 
 def test_the_parts_of_a_stack_stand_on_each_other():

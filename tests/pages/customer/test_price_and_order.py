@@ -383,5 +383,5 @@ def test_with_nothing_to_price_nobody_fills_in_a_form(client, business, seller_c
     assert "Nothing is for sale just now." in page.content.decode()
     assert "See the price" not in page.content.decode()
     quote = seller_client.get("/seller/quote").content.decode()
-    assert "Nothing can be priced yet: prices, towns and wood are wanted first." in quote
+    assert "Nothing can be priced yet: prices, towns and wood are needed first." in quote
     assert 'href="/seller/set-up"' in quote

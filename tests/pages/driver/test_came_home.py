@@ -49,7 +49,7 @@ def test_the_seller_is_asked_on_today_and_says_it_on_the_order(seller_client, co
     given = {"stop": drop(202).pk, "place": f"yard:{committed.upper.pk}"}
     page = seller_client.post(reverse("order-came-home", args=[202]), given, follow=True).content.decode()
 
-    assert "Its wood is booked where it lies." in page
+    assert "Its wood is recorded where it is." in page
     assert "came home" in page
     assert Lot.objects.get(parent=committed.knob_fir).yard == committed.upper
     assert "where does it lie now" not in page

@@ -112,7 +112,7 @@ def test_a_day_somebody_comes_for_wood_is_not_empty(seller_client, business):
 @pytest.mark.parametrize(
     ("words", "found"),
     [
-        ("oak dry", "K3 Bench oak"), ("oak dry", "When it will be dry"), ("September", "Money over months"),
+        ("oak dry", "K3 Bench oak"), ("oak dry", "When it will be dry"), ("September", "Money by month"),
         ("nearest town price", "Text a quote"), ("bench nonsense", "K3 Bench oak"),
     ],
 )  # fmt: skip

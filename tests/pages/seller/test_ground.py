@@ -103,7 +103,7 @@ def test_the_days_of_older_books_are_read_and_put_right_line_by_line(seller_clie
 
     page = seller_client.get(reverse("unit", args=[unit.pk])).text
     for line in (
-        "started 2026-05-01\ncost-share ends 2026-11-01</textarea>",
+        "started May 1, 2026\ncost-share ends Nov 1, 2026</textarea>",
         "37 ft\nfir 8 8\nfir 9</textarea>",
     ):
         assert line in page
@@ -113,7 +113,7 @@ def test_the_days_of_older_books_are_read_and_put_right_line_by_line(seller_clie
 
     for older in ("37", "BAF 10", "37 ft, tenth of acre"):  # each was taken once
         Unit.objects.filter(pk=unit.pk).update(plot_size=older)
-        write_ground(seller_client, dates="started 2026-05-02", plots=f"{older}\nfir 8")
+        write_ground(seller_client, dates="started May 2, 2026", plots=f"{older}\nfir 8")
     write_ground(
         seller_client, dates="Started: May 2, 2026\ncost-share paid 12/1/2026", plots="prism 10\nfir 8"
     )
@@ -130,7 +130,7 @@ def test_the_days_of_older_books_are_read_and_put_right_line_by_line(seller_clie
         ({"dates": "began 2026-05-01"}, "begins with none of: started, finished, notice given"),
         ({"dates": "started"}, "write the day with its year, such as started May 1, 2026."),
         ({"dates": "started 1026-05-01"}, "That day is too far off: look at the year again."),
-        ({"plots": "fir 8 8"}, "Write first how large a plot is"),
+        ({"plots": "fir 8 8"}, "Start with the plot size"),
     ],
 )
 def test_a_line_that_cannot_be_read_says_how_to_write_it(seller_client, business, said, sentence):

@@ -97,9 +97,7 @@ def test_heaps_stand_side_by_side_under_worth_the_best_paid_hour_first(seller_cl
 
 
 def test_worth_by_heap_says_so_when_nothing_lies_there(seller_client, business):
-    assert (
-        "No heap in the books would bring money" in seller_client.get(reverse("worth"), {"by": "heap"}).text
-    )
+    assert "No heap would bring in money yet" in seller_client.get(reverse("worth"), {"by": "heap"}).text
 
 
 def test_guesses_stay_with_the_heap_and_can_be_put_right(seller_client, in_may, siding):
@@ -220,11 +218,11 @@ def test_the_acre_sheet_counts_what_lies_unsold_and_the_hours_still_to_come(sell
 
     text = " ".join(seller_client.get(reverse("acre-sheet"), {"unit": unit.pk}).text.split())
 
-    assert "About $199 lies there unsold (5/6 cord), 2 h are left" in text
+    assert "About $199 of wood is unsold (5/6 cord), with 2 h of work left" in text
     assert "$28.49 an hour with the slash, $33.23 for the firewood alone" in text
     assert "0.25 ac" in text
     assert "3.3 cords an acre so far" in text
-    assert "the wood has paid for the thinning and left $24" in text  # 199 less seven hours at 25
+    assert "the wood pays for the thinning and leaves $24" in text  # 199 less seven hours at 25
 
 
 def test_ground_not_yet_thinned_is_set_against_hiring_it_out_and_the_next_patch_is_named(
@@ -239,4 +237,4 @@ def test_ground_not_yet_thinned_is_set_against_hiring_it_out_and_the_next_patch_
     assert "3 acres · 15 cords (" in text
     assert '<b>Slope</b></a> <span class="badge good">next</span>' in text  # its cost-share tips it
     assert "$900 of cost-share" in text
-    assert "Hired out it would come to −\u2060$3,285 to −\u2060$105" in text  # 900 less 3 x 1,395, 3 x 335
+    assert "Hiring it out would run −\u2060$3,285 to −\u2060$105" in text  # 900 less 3 x 1,395, 3 x 335

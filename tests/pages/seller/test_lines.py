@@ -5,8 +5,10 @@ from decimal import Decimal
 
 import pytest
 from django import forms
+from django.utils.translation import override
 
-from firewood_site.seller.forms.days import PlanForm
+from firewood_site.seller.forms.days import PlanForm, ShutForm
+from firewood_site.seller.forms.ground import YardForm
 from firewood_site.seller.forms.lines import Line, LineForm, Ticks
 from firewood_site.seller.forms.rigs import DriverForm, RigForm
 
@@ -65,7 +67,7 @@ def test_a_line_shows_what_is_known_and_hours_read_as_hours():
     told = {"name": "Tam", "hours": "7 to 17:30", "longest_hours": "10", "rest": "30, 11:30 to 13:30"}
     form = DriverForm(told)
 
-    assert first["hours"].value() == "07:00 to 17:30"
+    assert first["hours"].value() == "7:00 am to 5:30 pm"
     assert form.is_valid(), form.errors
     assert (form.cleaned_data["ends_at"], form.cleaned_data["break_to"]) == (time(17, 30), time(13, 30))
     assert DriverForm({**told, "hours": "17:00 to 7:00"}).errors["hours"]
@@ -119,6 +121,9 @@ def test_a_plate_in_kilograms_and_a_box_in_meters_are_not_taken_for_pounds_and_f
     [
         ("7:30–18:00", (time(7, 30), time(18))),
         ("7 to 17:30", (time(7), time(17, 30))),
+        ("7 am - 5:30 p.m.", (time(7), time(17, 30))),
+        ("7am to 12 pm", (time(7), time(12))),
+        ("7:00 am – 13 pm", "Home by: Enter a valid time."),
         ("18:00–7:30", "Home by must be later than out."),
         ("morning", "Leave no earlier than: Enter a valid time."),
         ("7:30", "Home by: This field is required."),
@@ -133,3 +138,21 @@ def test_the_hours_of_a_day_are_written_as_they_are_said(said, hours):
         assert (form.cleaned_data["starts_at"], form.cleaned_data["ends_at"]) == hours
     else:
         assert hours in form.errors["hours"]
+
+
+def test_hours_in_a_form_read_as_the_pages_write_them():
+    """A form said 07:00 – 18:00 beside a page that says 7:00 am."""
+    bound = PlanForm(orders=[], rigs=[])["hours"]
+    english = (bound.value(), str(bound.help_text))
+    with override("es"):
+        bound = PlanForm(orders=[], rigs=[])["hours"]
+        spanish = (bound.value(), str(bound.help_text))
+
+    assert english == ("7:00 am – 6:00 pm",) * 2
+    assert spanish == ("7:00 – 18:00",) * 2
+    for given, name, text in (
+        (ShutForm(yards=[], towns=[]), "hours", "1:00 pm to 8:00 pm"),
+        (DriverForm(), "rest", "11:30 am to 1:30 pm"),
+        (YardForm(), "open_hours", "6:00 am to 7:00 pm"),
+    ):
+        assert text in f"{given[name].value()} {given[name].help_text}"

@@ -119,7 +119,7 @@ def test_a_load_shows_alone_and_saved_beside_each_share(seller_client, load):
 
     for figure in ("$3.15", "$25.13", "$5.32", "$27.30", "$281.72", "$31.59"):
         assert figure in text, figure
-    assert "Planned stands beside actual here once the driver is home" in text
+    assert "Once the driver is home, planned and actual stand side by side here" in text
 
 
 def test_an_order_shows_its_margin_and_its_load(seller_client, load):

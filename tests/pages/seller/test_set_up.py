@@ -31,8 +31,8 @@ def test_empty_books_say_what_keeps_them_from_selling_in_order(seller_client):
 
     for path in ("/seller/", "/seller/set-up"):
         assert lines(seller_client.get(path)) == [
-            "Say who sells, and where", "Load the roads", "Add a yard", "Name the towns you sell to",
-            "Set a price", "Say how you are paid", "Add a rig", "Open the first lot",
+            "Enter your name and address", "Load the roads", "Add a yard", "Name the towns you sell to",
+            "Set a price", "Set how you get paid", "Add a rig", "Open the first lot",
         ]  # fmt: skip
 
 

@@ -1,5 +1,6 @@
 """Slips of the finger on the seller's pages: each is answered with a sentence, and nothing typed is lost."""
 
+import re
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from fractions import Fraction
@@ -228,3 +229,14 @@ def test_the_trail_names_lots_with_their_amounts_and_leads_to_the_order(seller_c
 )
 def test_a_day_of_another_year_names_it(on, words):
     assert dated(on, date(2026, 9, 18)) == words
+
+
+def test_the_trail_says_what_was_done_as_people_say_it(seller_client, business):
+    """It said "ruth day set order 205" and "ruth laid out day Sep 18, 2026"."""
+    for verb, thing in (("day set", "order 205"), ("laid out", "day 2026-09-18")):
+        AuditEntry.objects.create(at=timezone.now(), who="ruth", verb=verb, thing=thing, before={}, after={})
+
+    page = re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", seller_client.get(reverse("audit")).text))
+
+    assert "Order 205: scheduled" in page
+    assert "Day Sep 18, 2026: planned" in page

@@ -141,7 +141,7 @@ def test_what_the_core_says_is_worded_with_its_days_and_amounts():
     half = {"cords": plan_cords(HALVES, 1), "wood": Sentence("fir")}
     refused = PlanRefused(
         Sentence("{run} has no road home.", {"run": rig}),
-        Sentence("No yard holds {cords} of {wood}.", half),
+        Sentence("No yard has {cords} of {wood}.", half),
     )
     moved = Sentence("moved order {number}", {"number": 7})
 

@@ -1,4 +1,4 @@
-"""Money over months: by way of payment, by town with its tax, what is held and owed, and the file of it."""
+"""Money by month: by way of payment, by town with its tax, what is held and owed, and the file of it."""
 
 from datetime import date
 from decimal import Decimal

@@ -94,3 +94,11 @@ def test_an_unknown_message_or_language_shows_the_first(seller_client):
     for asked in ("?kind=moon", "?language=xx", "?kind=&language="):
         assert seller_client.get(PAGE + asked).context["language"] == "en"
     assert seller_client.post(PAGE, {"kind": "moon", "act": "ours"}).status_code == 302
+
+
+def test_the_example_of_a_letter_keeps_its_paragraphs_apart(seller_client, order):
+    page = seller_client.get(PAGE, {"kind": "confirmed"}).text
+
+    example = page[page.index('id="example"') :]
+    assert '<div class="stack small"><p>' in example
+    assert example.count("<p>", example.index('class="stack small"')) > 1

@@ -129,7 +129,7 @@ def test_a_photo_of_the_ground_is_kept_cleaned_and_shown(seller_client, driver_c
 
     photo = Photo.objects.get()
     shown = reverse("wood-photo", args=["unit", str(unit.pk), photo.pk])
-    assert "The photo is kept" in kept.text
+    assert "Photo saved" in kept.text
     assert "not a photo" in refused.text
     assert (photo.about, photo.purpose, photo.taken_on) == ("unit Knob", "before", date(2026, 2, 2))
     assert seller_client.get(shown)["Content-Type"] == "image/jpeg"

@@ -64,7 +64,7 @@ def test_an_edit_that_breaks_a_rule_says_which(problem, before):
     edit = move_part(problem, before, part="Sool.1", run="Friday-big", load=0, position=0)
 
     assert not edit.ok
-    assert any("holds 0" in str(sentence) for sentence in fault_sentences(problem, edit.verdict))
+    assert any("has 0" in str(sentence) for sentence in fault_sentences(problem, edit.verdict))
 
 
 def test_an_edit_that_misses_a_window_still_gives_its_plan():

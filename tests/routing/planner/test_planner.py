@@ -135,7 +135,7 @@ def test_no_orders_is_a_plan_without_runs():
 
 
 ODD_DAYS = {
-    "no wood": (day(yards=(yard("Siding", 0, stock=()), yard("Creek", 1, stock=()))), "No yard holds"),
+    "no wood": (day(yards=(yard("Siding", 0, stock=()), yard("Creek", 1, stock=()))), "No yard has"),
     "too big": (day(rigs=(rig("big", "Siding", cap_ft3=0, cap_lb=0),)), "No rig that may come carries"),
     "trailer": (
         day(orders=(order("Tanner", 2, no_trailer=True),)),
@@ -144,7 +144,7 @@ ODD_DAYS = {
     "no run": (day(runs=()), "No rig is out"),
     "yard shut": (
         day(shuts=(YardShut(yard="Siding", date=0), YardShut(yard="Creek", date=0))),
-        "is shut on Friday",
+        "is closed on Friday",
     ),
     "window": (
         day(orders=(order("Tanner", 2, window_s=(0, 7 * 3600 + 60)),)),

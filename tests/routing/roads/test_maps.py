@@ -16,7 +16,7 @@ from routing.maps.geojson import runs_geojson
 from routing.maps.gpx import NAMESPACE, route_gpx
 from routing.maps.mercator import degrees, tile_edges, tile_of, units_per_mile, world, zoom_that_fits
 from routing.maps.run_drawing import MapStop, RunLine, draw_runs, place_pins
-from routing.maps.svgmap import MapName, RoadLine, draw_tile
+from routing.maps.svgmap import STREETS_FROM, TILE, MapName, RoadLine, draw_tile
 from routing.maps.vector_tiles import BadTile, read_tile
 from routing.models import RoadExtract
 from routing.selectors.roads.road_maps import map_opening, map_payload, runs_map, tile_svg
@@ -148,6 +148,18 @@ def test_no_pin_covers_another(spots: list[tuple[float, float]]) -> None:
 
     for n, (x, y, _, _) in enumerate(pins):
         assert all(abs(x - ox) >= 26 or abs(y - oy) >= 26 for ox, oy, _, _ in pins[n + 1 :])
+
+
+def test_a_name_stands_below_its_place_where_a_pin_is_set() -> None:
+    """The name of a yard lay under the pin that was set on it."""
+    yard = MapName(name="Creek Yard", lat=44.0463, lon=-150.0604, rank=6)
+    z = STREETS_FROM
+    east, south = world(yard.lat, yard.lon, z)
+
+    drawn = draw_tile((), z=z, x=int(east // TILE), y=int(south // TILE), names=(yard,))
+
+    (name,) = (one for one in ElementTree.fromstring(drawn).iter(f"{SVG}text") if one.text == yard.name)
+    assert float(name.get("y", 0)) - 12 > south % TILE
 
 
 def test_a_drawn_route_says_what_it_shows() -> None:

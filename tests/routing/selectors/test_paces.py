@@ -82,7 +82,7 @@ def test_halts_are_learned_to_be_slower_and_drives_as_planned(driven):
 def test_the_rigs_page_says_what_was_taught_and_it_can_be_switched_off(driven, seller_client):
     daily_work(on=FRIDAY, at=timezone.now())
     page = seller_client.get(reverse("rigs")).content.decode()
-    assert "What the phones taught" in page
+    assert "Learned from the phones" in page
     assert "Driving with Big trailer" in page
     assert "as planned" in page
     drawn = re.findall(r'<svg class="range".*?</svg></svg>', page)  # planned, dashed, beside what was ticked
@@ -104,7 +104,7 @@ def test_the_rigs_page_says_what_was_taught_and_it_can_be_switched_off(driven, s
 def test_nothing_is_said_before_a_tap(seller_client):
     assert taught() == {}
     assert learn_paces(on=FRIDAY) == 0
-    assert "What the phones taught" not in seller_client.get(reverse("rigs")).content.decode()
+    assert "Learned from the phones" not in seller_client.get(reverse("rigs")).content.decode()
 
 
 def test_what_was_taught_takes_few_questions(driven, django_assert_num_queries):
