@@ -33,7 +33,7 @@ PARTS = (
     ),
     Part(
         key="driver",
-        title=_("Driver\u2019s run"),
+        title=_("Today's run"),
         why=_("You have a helper with a log-in."),
         name="run-today",
     ),

@@ -44,7 +44,10 @@ def check_texts(kind: str, texts: Mapping[str, str]) -> None:
                 if name is not None
             ]
         except ValueError as error:
-            raise BadText("A { or } stands alone: each gap is written {name}.", field=part) from error
+            signs = {"opens": "{", "closes": "}", "gap": "{name}"}
+            raise BadText(
+                "A {opens} or {closes} stands alone: each gap is written {gap}.", field=part, **signs
+            ) from error
         for name, form, turn in gaps:
             if name not in known or form or turn:
                 raise BadText(
