@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 
 from inventory.core.heap_number import HeapNumber, RestackSeen, learned
 from inventory.core.rows import from_row
@@ -44,6 +45,11 @@ class RigRow(core.Rig):
     limits: tuple[LimitOfRig, ...]
     missing: tuple[str, ...]  # ratings and measures nobody wrote down, in words
     cautions: tuple[str, ...]
+
+
+def largest_load() -> Fraction | None:
+    """What the largest working rig's heaped box stacks to; None without a rig."""
+    return max((rig.box_cords for rig in rigs(only_working=True)), default=None)
 
 
 def rig_value(row: Rig | core.Rig) -> core.Rig:

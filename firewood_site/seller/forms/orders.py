@@ -1,5 +1,6 @@
 """What the seller fills in about orders, money and people."""
 
+import re
 import uuid
 from collections.abc import Iterable
 from decimal import Decimal
@@ -24,6 +25,7 @@ from firewood_site.seller.forms.fields import (
 )
 from firewood_site.seller.forms.lines import Line, LineForm, Ticks
 from inventory.core.local import local
+from inventory.selectors.spoken import spoken_cords
 from orders.core.sheets import TERMS, Term
 
 
@@ -40,13 +42,27 @@ class TappedOrTyped(forms.TextInput):
         return None if value in self.chips else super().format_value(value)
 
 
+class LoadsText(CordsText):
+    """Cords, or so many loads of a rig: "3 loads". load: the cords of one; None without a rig."""
+
+    LOADS = re.compile(r"(\d{1,2}|an?|one|una?)\s+(?:loads?|cargas?)", re.IGNORECASE)
+    load: Fraction | None = None
+
+    def clean(self, value: Any) -> Any:
+        said = self.LOADS.fullmatch(str(value or "").strip())
+        if not said or self.load is None:
+            return super().clean(value)
+        count = int(said[1]) if said[1].isdecimal() else 1
+        return Fraction(round(count * self.load * 100), 100)
+
+
 class TextBackForm(LineForm):
     """A quote in under a minute."""
 
     ticks = {"ticked": Ticks(label="", parts=("small_rig", "repeat"))}
 
     choice = forms.ChoiceField(label=_("Wood"), widget=forms.RadioSelect)
-    amount = CordsText(
+    amount = LoadsText(
         label=_("Or another amount, in cords"),
         required=False,
         max_length=20,
@@ -71,13 +87,19 @@ class TextBackForm(LineForm):
         woods: Iterable[tuple[str, str]],
         towns: Iterable[tuple[str, str]],
         sizes: tuple[str, ...],
+        load: Fraction | None,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         self.fields["choice"].choices = list(woods)  # type: ignore[attr-defined]
-        self.fields["amount"].widget.chips = sizes
+        amount = self.fields["amount"]
+        amount.widget.chips, amount.load = sizes, load  # type: ignore[attr-defined]
         if local().is_metric:
-            self.fields["amount"].help_text = "2, 3.5"
+            amount.help_text = "2, 3.5"
+        if load is not None:
+            amount.help_text = _("{amounts}, or 2 loads of {load}").format(
+                amounts=amount.help_text, load=spoken_cords(load)
+            )
         self.fields["town"].choices = [("", _("Town")), *towns]  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:

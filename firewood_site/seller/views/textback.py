@@ -41,6 +41,7 @@ from orders.services.quotes import counter_price
 from routing.quoting.door_prices import town_drives
 from routing.quoting.drives import Roads
 from routing.quoting.prices import PriceInput, price_request
+from routing.selectors.rigs import largest_load
 
 SIZES = ("1/4", "1/3", "1/2", "2/3", "3/4", "1", "1 1/2", "2")
 SIZES_M3 = ("1 m³", "2 m³", "3 m³", "4 m³", "5 m³", "6 m³", "8 m³", "10 m³")
@@ -59,6 +60,7 @@ def text_back(request: HttpRequest) -> HttpResponse:
         woods=[(choice.key, wood_title(choice.wood, choice.dryness)) for choice in choices],
         towns=[(str(town.id), town.name) for town in sale.towns],
         sizes=_sizes(),
+        load=largest_load(),
     )
     if request.method == "POST" and form.is_valid():
         with refusals(form):

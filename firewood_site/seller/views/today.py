@@ -36,6 +36,7 @@ from routing.selectors.days.driver_events import events_to_look_at
 from routing.selectors.days.shuts import shuts_on
 from routing.selectors.days.today import day_brief, gone_drops, short_drops, upset_days
 from routing.selectors.rigs import rigs
+from routing.selectors.roads.current import roads_now
 from routing.selectors.runs.brought_home import waiting_home
 
 A_DAY = timedelta(days=1)
@@ -83,7 +84,7 @@ def today_page(request: HttpRequest) -> HttpResponse:
             tuple(ground_tasks(units(), on=on, closures=closure_notes(shuts_on(on), kinds=("burn",)))),
         ),
         (_("Money"), tuple(today_tasks.money_tasks(owed(on), to_pay_back()))),
-        (_("Behind the pages"), tuple(today_tasks.system_tasks(checks(at=timezone.now())))),
+        (_("Behind the pages"), _behind()),
     )
     morning = heartbeat(DAILY)
     context = {
@@ -106,3 +107,10 @@ def _that_lead_somewhere(request: HttpRequest, rows: Iterable[Task]) -> tuple[Ta
     """Those whose page this person may open."""
     helps = is_helper(request.user)
     return tuple(row for row in rows if not helps or helper_rights.may_open(row.href))
+
+
+def _behind() -> tuple[Task, ...]:
+    """What is wrong behind the pages; roads nobody loaded yet are told above, with what is to be set up."""
+    found = checks(at=timezone.now())
+    told = tuple(row for row in found if row.name != "roads" or roads_now().name)
+    return tuple(today_tasks.system_tasks(told))

@@ -9,8 +9,10 @@ import pytest
 
 from inventory.models import Hold, Lot
 from orders.models import Claim, Customer, Letter, Order, Payment, PriceSheet, Quote
+from routing.selectors.rigs import rig_value
 from tests.factories.inventory import make_lot, make_reading, make_yard
 from tests.factories.orders import make_customer, make_order, make_sheet, make_town
+from tests.factories.routing import make_rig
 
 pytestmark = pytest.mark.django_db
 
@@ -228,6 +230,19 @@ def test_a_quote_may_be_for_any_fraction_and_the_sheet_shows_how_it_is_priced(se
     assert "7/12 cord seasoned fir" in page.text
     assert "$165" in page.text  # 260 x 7/12 x 1.075, to the next $5
     assert "7/12 cord $165" in seller_client.get("/seller/set-up/prices").text
+
+
+def test_a_quote_may_be_for_loads_of_the_largest_rig(seller_client, fir):
+    """A buyer says "two loads": the seller wrote the amount on paper first."""
+    rig = make_rig()
+    lot = Lot.objects.get()
+    assert lot.on_hand_cords > rig_value(rig).box_cords
+    form = {"choice": "fir:seasoned", "amount": "1 load", "town": make_town().pk, "laid": "drop"}
+
+    assert "or 2 loads of" in seller_client.get("/seller/quote").text
+    assert seller_client.post("/seller/quote", form).status_code == 302
+
+    assert Quote.objects.get().cords == round(rig_value(rig).box_cords, 2)
 
 
 def test_a_quote_for_no_town_says_so(seller_client, fir):

@@ -294,3 +294,12 @@ def test_a_yard_is_pinned_on_the_map_once_roads_are_loaded(seller_client, monkey
     monkeypatch.setattr("firewood_site.seller.views.yards.roads_now", lambda: loaded)
 
     assert 'data-pin="1" data-pin-name="The yard" data-lat="id_lat"' in seller_client.get(page).text
+
+
+def test_roads_nobody_loaded_are_asked_for_once_on_today(seller_client, settings):
+    settings.ROAD_ENGINE = "valhalla"
+
+    page = seller_client.get("/seller/")
+
+    assert "Load the roads" in lines(page)
+    assert "all drives are straight-line estimates" not in page.text
