@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 
-from inventory.core.charts.calendar import month_ticks, month_words
+from inventory.core.charts.calendar import month_ticks, named
 from inventory.core.charts.figure import Chart, Table
 from inventory.core.charts.marks import (
     dot,
@@ -128,15 +128,12 @@ def _lines(known: Forecast, shown: Sequence[int], axes: _Axes) -> str:
 
 def _grid(axes: _Axes, language: str) -> str:
     parts = []
-    step = 10 if axes.top <= 40 else 20 if axes.top <= 80 else 50
+    step = 10 if axes.top <= 40 else 20 if axes.top <= 80 else 25 if axes.top <= 100 else 50
     for pct in range(0, int(axes.top) + 1, step):
         parts.append(level("grid" if pct else "axis", down=axes.down(pct)))
         parts.append(tick_words(percent(pct, language=language), down=axes.down(pct)))
-    months = month_ticks(axes.first, axes.last)
-    places = [
-        (axes.across(month), month_words(month, is_first=n == 0, language=language))
-        for n, month in enumerate(months)
-    ]
+    months = named(month_ticks(axes.first, axes.last), language)
+    places = [(axes.across(month), name) for month, name in months]
     foot = HEAD_PX + PLOT_PX
     parts += [upright("grid", across=across, top=foot, foot=foot + 4) for across, _ in places]
     return "".join([*parts, labels_in_row(places, down=foot + 22)])

@@ -13,6 +13,7 @@ from inventory.core.sentences import say as worded
 
 ROW_PX, BAR_PX, AXIS_PX = 20, 14, 26
 DAYS_PER_MONTH = 30.44
+MOST_NAMES = 5  # months named along an axis
 READY_WIDE = 4.0  # percent; a lot that is ready is a short full bar at today
 
 
@@ -57,11 +58,7 @@ def readiness_chart(
             name = f'<a class="name" href="{plain(bar.href)}">{plain(bar.code)}</a>'
         drawing = plot(height=ROW_PX, parts="".join(marks))
         rows.append(f'<li>{name} <span class="num">{plain(bar.text)}</span>{drawing}</li>')
-    names = [
-        (across(month), month_words(month, is_first=n == 0, language=language))
-        for n, month in enumerate(ticks)
-    ]
-    axis = labels_in_row(names, down=16)
+    axis = labels_in_row([(across(month), name) for month, name in named(ticks, language)], down=16)
     say = partial(worded, language=language)
     ready = sum(bar.is_ready for bar in bars)
     legend = (
@@ -78,7 +75,14 @@ def readiness_chart(
         table=Table(
             head=(say("Lot"), "", say("Earliest"), say("Likely"), say("Latest")),
             rows=tuple(
-                (bar.code, bar.text, *(f"{day}" if day else "" for day in (bar.early, bar.likely, bar.late)))
+                (
+                    bar.code,
+                    bar.text,
+                    *(
+                        FullDate(day).text_in(language) if day and not bar.is_ready else ""
+                        for day in (bar.early, bar.likely, bar.late)
+                    ),
+                )
                 for bar in bars
             ),
         ),
@@ -96,9 +100,18 @@ def month_ticks(first: date, last: date) -> tuple[date, ...]:
     return tuple(ticks)
 
 
-def month_words(month: date, *, is_first: bool, language: str = ENGLISH) -> str:
-    """A month's short name, with the year where it turns."""
-    return Month(month, with_year=is_first or month.month == 1).text_in(language)
+def named(ticks: Sequence[date], language: str = ENGLISH) -> tuple[tuple[date, str], ...]:
+    """Months with their short names, the year on the first and where it turns; of many, each so many-th.
+
+    >>> [name for _, name in named(month_ticks(date(2026, 9, 18), date(2027, 11, 17)))]
+    ['Oct 2026', 'Jan 2027', 'Apr', 'Jul', 'Oct']
+    """
+    apart = next(step for step in (1, 2, 3, 6, 12) if len(ticks) <= MOST_NAMES * step or step == 12)
+    kept = [month for month in ticks if (month.month - 1) % apart == 0]
+    return tuple(
+        (month, Month(month, with_year=n == 0 or month.month == 1).text_in(language))
+        for n, month in enumerate(kept)
+    )
 
 
 def _next_month(day: date) -> date:

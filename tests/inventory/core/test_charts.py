@@ -259,6 +259,14 @@ def test_a_chart_is_made_in_the_readers_language():
         assert not re.search(r"\b(?:likely|dry|the|table|of)\b", re.sub(r"<[^>]+>", " ", str(chart)))
 
 
+def test_the_calendars_table_says_days_in_words_and_none_of_what_is_ready():
+    rows = CHARTS["calendar"].table.rows
+
+    assert all(re.fullmatch(r"[A-Z][a-z]{2} \d{1,2}, \d{4}", day) for day in rows[0][2:] if day)
+    assert rows[0][3]
+    assert rows[1][2:] == ("", "", "")
+
+
 def test_a_lot_that_dried_has_no_chance_left_to_tell():
     dried_before = curve(on=date(2026, 11, 20), readings=())
 
