@@ -1,5 +1,6 @@
 """A fixed day, the people who look at pages, and the seller they look at."""
 
+import gc
 import os
 from collections.abc import Callable
 from datetime import date, datetime
@@ -30,6 +31,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker(pytest.mark.skip(reason="needs PostgreSQL: run make test-postgres"))
         if item.get_closest_marker("browser") and not BROWSER:
             item.add_marker(pytest.mark.skip(reason="needs a browser: run make test-browser"))
+
+
+def pytest_collection_finish() -> None:
+    """What was imported stays: looking it through for garbage took a fifth of the tests' time."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(100_000, 50, 1_000)
 
 
 @pytest.fixture(autouse=True)
