@@ -83,13 +83,16 @@ class Quote:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayOffer:
-    """A delivery day with its price: what it saves against coming for this drop alone, and why."""
+    """A delivery day with its whole quote: what it saves against coming for this drop alone, and why."""
 
     on: date
-    price: Decimal
-    drive_dollars: Decimal
+    quote: Quote
     saved: Decimal
     why: str
+
+    @property
+    def price(self) -> Decimal:
+        return self.quote.total_dollars
 
 
 def quote_for(
@@ -147,8 +150,8 @@ def days_priced(
     is_new_customer: bool = True,
     rule: PlaceRule | None = None,
     language: str = ENGLISH,
-) -> tuple[tuple[DayOffer, Quote], ...]:
-    """Days on offer in date order, each at what it adds, with its whole quote.
+) -> tuple[DayOffer, ...]:
+    """Days on offer in date order, each at what it adds.
 
     Days that do not suit the request are left out.
 
@@ -178,14 +181,8 @@ def days_priced(
             continue
         shared = priced(road)
         saved = alone.total_dollars - shared.total_dollars
-        offer = DayOffer(
-            on=road.on,
-            price=shared.total_dollars,
-            drive_dollars=shared.drive_dollars,
-            saved=saved,
-            why=_why_that_day(road, saved=saved, alone=alone, speech=speech),
-        )
-        offers.append((offer, shared))
+        why = _why_that_day(road, saved=saved, alone=alone, speech=speech)
+        offers.append(DayOffer(on=road.on, quote=shared, saved=saved, why=why))
     return tuple(offers)
 
 

@@ -79,9 +79,9 @@ def save_quote(
         language=language,
     )
     roads = tuple(days)
-    priced: tuple[tuple[quotes.DayOffer, quotes.Quote], ...] = ()
+    offers: tuple[quotes.DayOffer, ...] = ()
     if roads:
-        priced = quotes.days_priced(
+        offers = quotes.days_priced(
             order_request,
             sheet=in_force.sheet,
             on=on,
@@ -112,7 +112,7 @@ def save_quote(
             total_dollars=quote.total_dollars,
             deposit_dollars=quote.deposit_dollars,
             tax_dollars=quote.tax_dollars,
-            day_offers=[_day(offer, that_day) for offer, that_day in priced],
+            day_offers=[_day(offer) for offer in offers],
             first_honest_day=first_honest_day,
             floor_dollars=(
                 floor_of(cords=order_request.cords, sheet=in_force.sheet, cost=cost) if cost else None
@@ -122,7 +122,7 @@ def save_quote(
         )
         row.full_clean()
         row.save()
-    return SavedQuote(id=row.pk, token=row.token, quote=quote, offers=tuple(offer for offer, _ in priced))
+    return SavedQuote(id=row.pk, token=row.token, quote=quote, offers=offers)
 
 
 class NoLonger(OrdersError):
@@ -199,7 +199,8 @@ def reasons_as_rows(reasons: Iterable[Reason]) -> list[dict[str, str]]:
     ]
 
 
-def _day(offer: quotes.DayOffer, that_day: quotes.Quote) -> dict[str, Any]:
+def _day(offer: quotes.DayOffer) -> dict[str, Any]:
+    that_day = offer.quote
     return {
         "on": offer.on.isoformat(),
         "total": f"{offer.price:.2f}",

@@ -39,7 +39,7 @@ def quoted(order_request: OrderRequest, drive: Drive | None = None, **kwargs: An
 
 
 def day_offers(order_request, **asked):
-    return tuple(offer for offer, _ in days_priced(order_request, **asked))
+    return days_priced(order_request, **asked)
 
 
 def test_example_3_comes_out_line_by_line():
@@ -221,7 +221,7 @@ def test_a_day_already_on_the_road_is_offered_at_what_it_adds():
 
     offers = day_offers(EXAMPLE_3, sheet=SHEET, on=TODAY, drive=LARCH, days=[shared, alone, unwanted])
 
-    assert [(offer.on, offer.price, offer.drive_dollars, offer.saved) for offer in offers] == [
+    assert [(offer.on, offer.price, offer.quote.drive_dollars, offer.saved) for offer in offers] == [
         (date(2026, 9, 21), Decimal("242.00"), Decimal("22.00"), Decimal("0.00")),
         (date(2026, 9, 22), Decimal("227.00"), Decimal("7.00"), Decimal("15.00")),
     ]
@@ -236,9 +236,9 @@ def test_each_day_on_offer_comes_with_the_quote_of_that_day():
 
     priced = days_priced(EXAMPLE_3, sheet=SHEET, on=TODAY, drive=LARCH, days=roads)
 
-    for road, (offer, quote) in zip(roads, priced, strict=True):
-        assert quote == quote_for(EXAMPLE_3, sheet=SHEET, on=TODAY, drive=LARCH, day=road)
-        assert (offer.on, offer.price) == (road.on, quote.total_dollars)
+    for road, offer in zip(roads, priced, strict=True):
+        assert offer.quote == quote_for(EXAMPLE_3, sheet=SHEET, on=TODAY, drive=LARCH, day=road)
+        assert (offer.on, offer.price) == (road.on, offer.quote.total_dollars)
 
 
 def test_a_shared_day_has_its_own_line_in_the_quote():
