@@ -238,3 +238,14 @@ def test_ground_not_yet_thinned_is_set_against_hiring_it_out_and_the_next_patch_
     assert '<b>Slope</b></a> <span class="badge good">next</span>' in text  # its cost-share tips it
     assert "$900 of cost-share" in text
     assert "Hiring it out would run −\u2060$3,285 to −\u2060$105" in text  # 900 less 3 x 1,395, 3 x 335
+
+
+def test_worth_and_the_fold_of_the_patches_name_the_one_to_take_next(seller_client, business):
+    make_sheet()
+    slope = Unit.objects.create(name="Slope", acres=3, cost_share_dollars=900)
+    Unit.objects.create(name="Flat", acres=1)
+
+    assert f'?unit={slope.pk}">Slope</a>' in seller_client.get(reverse("worth")).text
+    assert 'Ground not yet thinned <span class="muted">Slope</span>' in (
+        seller_client.get(reverse("acre-sheet")).text
+    )
