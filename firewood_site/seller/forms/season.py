@@ -26,7 +26,7 @@ class SeasonGuessForm(LineForm):
         "could_sell": Line(
             label="Cords a month you could sell: near / far",
             parts=("near_cords_a_month", "far_cords_a_month"),
-            help_text="Empty: as last year's sales. The mean of a year; each month takes its share of it.",
+            help_text="Leave empty to go by last year's sales: the year's average, each month its share.",
         ),
         "loads": Line(
             label="At most: far trips a month / cords near in a day / days a week",

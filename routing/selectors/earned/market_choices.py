@@ -73,7 +73,7 @@ def ground(on: date) -> Ground:
     """
     found = sheet_in_force(on)
     if found is None:
-        raise NothingToCompare(missing="price sheet", where="write one under Price sheet")
+        raise NothingToCompare(missing="price sheet", where="add one under Price sheet")
     places = towns()
     far = tuple(town for town in places if town.is_far)
     near = tuple(town for town in places if not town.is_far)

@@ -49,7 +49,7 @@ class SeasonAsked:
 def what_is_missing(on: date) -> NothingToPlan | None:
     """What the books need before any season can be planned."""
     if sheet_in_force(on) is None:
-        return NothingToPlan(missing="price sheet", where="write one under Prices", page="prices")
+        return NothingToPlan(missing="price sheet", where="add one under Price sheet", page="prices")
     if not Yard.objects.exists():
         return NothingToPlan(missing="yard", where="add the place your wood lies under Yards", page="yards")
     return None
