@@ -15,6 +15,7 @@ from firewood_site.templatetags.firewood import whole_dollars
 from firewood_site.templatetags.selling import per_cord
 from firewood_site.wood_words import amount_in_words, wood_title
 from inventory.core.local import to_the_cent
+from inventory.core.rows import from_row
 from inventory.core.units import BUNDLE_FT3, CORD_FT3, by_the_unit
 from inventory.core.woods import Wood
 from inventory.selectors.business import BusinessRow, business
@@ -44,7 +45,7 @@ SAYS: dict[str, Any] = {  # read in the reader's language
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ShopWood:
+class ShopWood(WoodChoice):
     """A wood as the front page shows it: the plain words first, the figures behind them.
 
     Shapes
@@ -53,11 +54,7 @@ class ShopWood:
         visitor's town, where it is more than elsewhere or than left_words, what there is.
     """
 
-    key: str
-    wood: str
-    dryness: str
     title: str
-    is_seasoned: bool
     ready_on: date | None
     says: str
     evidence: tuple[str, ...]
@@ -68,7 +65,6 @@ class ShopWood:
     left_words: str
     each: str
     photo: PhotoRow | None
-    is_open: bool
     spoken_words: str
 
 
@@ -103,12 +99,10 @@ def shop_woods(on: date, *, sale: OnSale, door: Door, roads: Roads) -> tuple[Sho
         is_short = least is not None and least > choice.open_cords
         is_more = is_short or (least is not None and smallest is not None and least > smallest)
         shown.append(
-            ShopWood(
-                key=choice.key,
-                wood=choice.wood,
-                dryness=choice.dryness,
+            from_row(
+                ShopWood,
+                choice,
                 title=wood_title(choice.wood, choice.dryness),
-                is_seasoned=choice.dryness == "seasoned",
                 ready_on=choice.first_on if is_dry_later else None,
                 says=str(SAYS.get(choice.wood, "")),
                 evidence=() if choice.wood == Wood.LOGS else tuple(_proof(lot) for lot in mine[:2]),
@@ -121,7 +115,6 @@ def shop_woods(on: date, *, sale: OnSale, door: Door, roads: Roads) -> tuple[Sho
                 photo=newest_photo(
                     (f"lot {lot.code}" for lot in mine), purpose="shop", since=on - PHOTO_HOLDS
                 ),
-                is_open=choice.is_open,
                 spoken_words=_spoken_words(choice, seller),
             )
         )

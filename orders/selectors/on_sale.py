@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
+from inventory.core.lots import SEASONED
 from inventory.core.money import dollars as to_the_cent
 from inventory.core.woods import Wood
 from inventory.selectors.sale import lots_for_picking, lots_for_sale
@@ -38,7 +39,6 @@ class OnSale:
 class WoodChoice:
     """A wood on the price form, with what is open of it."""
 
-    key: str  # wood:dryness
     wood: str
     dryness: str
     cord_dollars: Decimal | None
@@ -46,6 +46,15 @@ class WoodChoice:
     first_on: date | None
     amounts: tuple[str, ...]
     spoken_for: Fraction = Fraction(0)  # cords that others asked for first, unanswered
+
+    @property
+    def key(self) -> str:
+        """How forms and links name it."""
+        return f"{self.wood}:{self.dryness}"
+
+    @property
+    def is_seasoned(self) -> bool:
+        return self.dryness == SEASONED
 
     @property
     def is_open(self) -> bool:
@@ -88,7 +97,6 @@ def wood_choices(on: date, *, sale: OnSale | None = None) -> tuple[WoodChoice, .
         amount = open_of(lots, price.wood, price.dryness, on=on)
         found.append(
             WoodChoice(
-                key=f"{price.wood}:{price.dryness}",
                 wood=price.wood,
                 dryness=price.dryness,
                 cord_dollars=price.dollars,
@@ -104,7 +112,6 @@ def wood_choices(on: date, *, sale: OnSale | None = None) -> tuple[WoodChoice, .
         if amount and (wood == Wood.LOGS or sale.bundles):
             found.append(
                 WoodChoice(
-                    key=f"{wood}:{dryness}",
                     wood=wood,
                     dryness=dryness,
                     cord_dollars=sheet.log_cord_price if wood == Wood.LOGS else None,
