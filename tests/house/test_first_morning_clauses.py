@@ -114,6 +114,14 @@ CLAUSES = {
     "6 measuring into a new lot keeps form, sizes and range": (
         f"{SELLER}/test_measuring.py", "a_measured_heap_of_no_lot_opens_one",
     ),
+    "6 loads of a rig are an amount, too": (f"{SELLER}/test_orders.py", "a_quote_may_be_for_loads"),
+    "1 the address that a ticket must carry is asked for before the first delivery": (
+        f"{SELLER}/test_set_up.py", "an_address_that_tickets_must_carry",
+    ),
+    "1 a metric place starts from whole figures and sells whole cubic meters": (
+        f"{SELLER}/test_metric_first_sheet.py", "buyers_tap_whole",
+    ),
+    "1 a metric place's ground is in hectares": ("pages/test_metric_places.py", "ground_and_its_plots"),
     "6 money is in the menu": ("house/test_menu.py", "a_menu_link_leads_somewhere"),
     "6 a write-off's refusal": (CLAUSES_FLOW, "more_written_off_than_is_there"),
     "6 Today says when the daily work failed, health tells more": (

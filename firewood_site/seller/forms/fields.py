@@ -15,6 +15,7 @@ from django.utils.functional import lazy
 from django.utils.translation import gettext_lazy as _
 
 from firewood_site.amounts import CordsText, Typed
+from firewood_site.measured import in_place
 from firewood_site.seller.query_values import is_near
 from firewood_site.templatetags.firewood import clock
 from inventory.core.local import local
@@ -25,7 +26,7 @@ HOUR = re.compile(r"(\d{1,2})(?::([0-5]\d)(?::[0-5]\d)?)?\s*(?:([ap])\.?\s?m\.?)
 NOON = 12
 MONEY = {"inputmode": "decimal", "autocomplete": "off"}
 NUMBER = MONEY
-AMOUNT = {"inputmode": "text", "autocomplete": "off", "placeholder": "1/2"}
+AMOUNT = {"inputmode": "text", "autocomplete": "off", "placeholder": in_place("1/2", "2")}
 MOST_DOLLARS = 100_000  # of one price, bill or receipt
 NO_LEAP_YEAR = 2001  # a day that comes every year
 LEAST_PIN, MOST_PIN = 3, 200  # what a moisture meter and green wood can show, percent on the pin

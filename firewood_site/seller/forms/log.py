@@ -146,7 +146,9 @@ class LogForm(forms.Form):
         label=_("Or write it"), max_length=40, required=False, help_text=_("2 to 3 h, 1 h 30 min, 4 counted")
     )
     fill = forms.ChoiceField(label=_("Trailer or row"), required=False, widget=forms.RadioSelect)
-    cords = cords_field(_("Or cords"), kind=CountOrNothing, required=False, help_text="1/3, 5/6, 1 1/2")
+    cords = cords_field(
+        _("Or cords"), kind=CountOrNothing, required=False, help_text=in_place("1/3, 5/6, 1 1/2", "2, 3.5")
+    )
     shape = forms.ChoiceField(
         label=_("Shape"), choices=[(shape.key, shape.label) for shape in SHAPES], required=False,
         widget=forms.RadioSelect,

@@ -55,3 +55,10 @@ def test_buyers_tap_whole_cubic_meters(rhine):
 
     assert {"1", "2", "3", "4"} <= {figure.removesuffix(".00") for figure in prices}
     assert [figure.removesuffix(".00") for figure in chips] == ["1", "2", "3", "4", "5", "6", "8", "10"]
+
+
+def test_what_an_amount_may_look_like_is_shown_in_cubic_meters(rhine):
+    page = rhine.get("/seller/log?wood=new&steps=measure").text
+
+    assert 'placeholder="2"' in page
+    assert "1/3, 5/6" not in page
