@@ -1,7 +1,9 @@
 """The clock that pages, tasks and commands read. The demo stands still on its own day."""
 
 from datetime import date, datetime, time, timedelta
+from typing import Any
 
+from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.dateparse import parse_datetime
 
@@ -37,6 +39,11 @@ def now() -> datetime:
         hours=local.hour, minutes=local.minute, seconds=local.second, microseconds=local.microsecond
     )
     return timezone.make_aware(datetime.combine(pinned, STANDS_AT)) + gone / MINUTES_A_DAY
+
+
+def signed(request: HttpRequest) -> dict[str, Any]:
+    """When a step is taken and by whom, as the books note it."""
+    return {"at": now(), "who": request.user.get_username()}
 
 
 def phone_time(text: str) -> datetime:

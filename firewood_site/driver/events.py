@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from firewood_site.access import driver_required
-from firewood_site.clock import now, today
+from firewood_site.clock import now, signed, today
 from firewood_site.driver.incoming import MOST_AT_ONCE, BadEvent, apply_event, read_event
 from firewood_site.letters import tell
 from firewood_site.photos import BadPhoto, keep_photo
@@ -49,7 +49,7 @@ def resolve(request: HttpRequest) -> HttpResponse:
     except ValueError as error:
         raise Http404(_("There is no such event.")) from error
     with refusals() as refused, transaction.atomic():
-        result = resolve_event(key=key, choice=choice, at=now(), who=request.user.get_username())
+        result = resolve_event(key=key, choice=choice, **signed(request))
         for number, letter in result.letters:
             tell(number, letter, at=now())
     if refused:

@@ -10,7 +10,7 @@ from django.utils.translation import ngettext
 from firewood_site.access import seller_required
 from firewood_site.bringing_in.bank import BankLine, bank_lines
 from firewood_site.bringing_in.tables import Table, read_table
-from firewood_site.clock import now
+from firewood_site.clock import signed
 from firewood_site.letters import reference_initials
 from firewood_site.refusals import PageRefusal, refusals
 from orders.selectors.orders import orders_list
@@ -64,11 +64,10 @@ def _record(request: HttpRequest, lines: list[BankLine]) -> str:
                 dollars=row.dollars,
                 method="transfer",
                 on=row.on,
-                at=now(),
-                who=request.user.get_username(),
                 key=row.key,
                 is_deposit=row.order.state in ("asked", "confirmed"),
                 note="From the bank's file",
+                **signed(request),
             )
             done += 1
         if refused:

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
-from firewood_site.clock import now, today
+from firewood_site.clock import signed, today
 from firewood_site.parts import page_or_part
 from firewood_site.refusals import refusals
 from firewood_site.seller.query_values import day_of_query, place_of_query
@@ -75,10 +75,7 @@ def order_day(request: HttpRequest, number: int) -> HttpResponse:
     offer, back = None, redirect("day", f"{order.on or to_on}")
     with refusals() as refused:
         if request.method == "POST":
-            move_to_day(
-                on=order.on, number=number, to_on=to_on, rig_id=order.rig_id or 0, at=now(),
-                who=request.user.get_username(),
-            )  # fmt: skip
+            move_to_day(on=order.on, number=number, to_on=to_on, rig_id=order.rig_id or 0, **signed(request))
             messages.success(
                 request,
                 _("{customer} is on {to_on} now.").format(customer=order.customer, to_on=short_day(to_on)),

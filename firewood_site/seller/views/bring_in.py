@@ -11,7 +11,7 @@ from firewood_site.access import seller_required
 from firewood_site.bringing_in.columns import KINDS, guessed
 from firewood_site.bringing_in.rows import Fate, bring_in
 from firewood_site.bringing_in.tables import Table, read_table
-from firewood_site.clock import now, today
+from firewood_site.clock import signed, today
 from firewood_site.people import Author
 from firewood_site.refusals import PageRefusal, refusals
 
@@ -33,7 +33,7 @@ def bring(request: HttpRequest) -> HttpResponse:
         table = _table(request, kind)
         columns = _columns(request, kind, table)
         add = request.POST.get("act") == "add"
-        by = Author(on=today(), at=now(), who=request.user.get_username())
+        by = Author(on=today(), **signed(request))
         fates = bring_in(kind, table, columns, by=by, keep=add)
         if add:
             messages.success(request, _told(fates))

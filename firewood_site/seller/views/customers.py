@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
-from firewood_site.clock import now, today
+from firewood_site.clock import now, signed, today
 from firewood_site.letters import ReadyText, ready_text
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import CustomerForm
@@ -52,7 +52,7 @@ def called(request: HttpRequest, customer_id: int) -> HttpResponse:
     """Somebody on the call list was called, or was not after all."""
     on = None if request.POST.get("act") == "not" else today()
     with refusals() as refused:
-        steps.mark_called(customer_id=customer_id, on=on, at=now(), who=request.user.get_username())
+        steps.mark_called(customer_id=customer_id, on=on, **signed(request))
         messages.success(request, _("Saved: they are off the list until next season.") if on else _("Saved."))
     if refused:
         messages.error(request, refused.text)
@@ -71,9 +71,7 @@ def customer(request: HttpRequest, customer_id: int) -> HttpResponse:
     form = CustomerForm(request.POST or None, initial=_as_kept(view))
     if request.method == "POST" and form.is_valid():
         with refusals(form):
-            steps.change_customer(
-                customer_id=customer_id, at=now(), who=request.user.get_username(), **form.cleaned_data
-            )
+            steps.change_customer(customer_id=customer_id, **form.cleaned_data, **signed(request))
             messages.success(request, _("Saved."))
             return redirect("customer", customer_id)
     return _page(request, customer_id, form)
@@ -127,12 +125,7 @@ def merge(request: HttpRequest, customer_id: int, other_id: int) -> HttpResponse
         return render(request, "seller/orders/merge.html", {"both": both})
     keep = other_id if request.POST.get("keep") == str(other_id) else customer_id
     with refusals() as refused:
-        steps.merge_customers(
-            keep_id=keep,
-            other_id=customer_id + other_id - keep,
-            at=now(),
-            who=request.user.get_username(),
-        )
+        steps.merge_customers(keep_id=keep, other_id=customer_id + other_id - keep, **signed(request))
     if refused:
         messages.error(request, refused.text)
         return redirect("customers")
@@ -145,12 +138,7 @@ def merge(request: HttpRequest, customer_id: int, other_id: int) -> HttpResponse
 def erase(request: HttpRequest, customer_id: int) -> HttpResponse:
     """Forget a person; the figures of the sale stay."""
     with refusals() as refused:
-        erase_person(
-            customer_id=customer_id,
-            owed=owed_by_customer(customer_id),
-            at=now(),
-            who=request.user.get_username(),
-        )
+        erase_person(customer_id=customer_id, owed=owed_by_customer(customer_id), **signed(request))
     if refused:
         return _page(request, customer_id, None, problem=refused.text)
     messages.success(request, _("Erased. Their orders stay as figures without a name."))

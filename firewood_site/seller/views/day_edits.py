@@ -9,7 +9,7 @@ from django.shortcuts import redirect
 from django.utils.translation import gettext as _
 
 from firewood_site.access import seller_required
-from firewood_site.clock import now
+from firewood_site.clock import signed
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.days import HoursForm
 from firewood_site.seller.post_only import post_only
@@ -50,8 +50,7 @@ def _move(request: HttpRequest, on: date) -> Adjusted:
         to_load_id=load_id,
         to_run_id=run_id,
         position=position,
-        at=now(),
-        who=request.user.get_username(),
+        **signed(request),
     )
 
 
@@ -63,42 +62,29 @@ def _bring(request: HttpRequest, on: date) -> Adjusted:
         to_load_id=load_id,
         run_id=run_id or 0,
         position=position,
-        at=now(),
-        who=request.user.get_username(),
+        **signed(request),
     )
 
 
 def _take_off(request: HttpRequest, on: date) -> Adjusted:
-    return edits.take_off(on=on, number=_number(request, "number"), at=now(), who=request.user.get_username())
+    return edits.take_off(on=on, number=_number(request, "number"), **signed(request))
 
 
 def _swap(request: HttpRequest, on: date) -> Adjusted:
     return yard_swaps.swap_yard(
-        on=on,
-        load_id=_number(request, "load"),
-        yard_id=_number(request, "yard"),
-        at=now(),
-        who=request.user.get_username(),
+        on=on, load_id=_number(request, "load"), yard_id=_number(request, "yard"), **signed(request)
     )
 
 
 def _pin(request: HttpRequest, on: date) -> None:
     edits.pin_drop(
-        on=on,
-        stop_id=_number(request, "stop"),
-        pinned=request.POST.get("pinned") == "1",
-        at=now(),
-        who=request.user.get_username(),
+        on=on, stop_id=_number(request, "stop"), pinned=request.POST.get("pinned") == "1", **signed(request)
     )
 
 
 def _freeze(request: HttpRequest, on: date) -> None:
     edits.freeze_run(
-        on=on,
-        run_id=_number(request, "run"),
-        frozen=request.POST.get("frozen") == "1",
-        at=now(),
-        who=request.user.get_username(),
+        on=on, run_id=_number(request, "run"), frozen=request.POST.get("frozen") == "1", **signed(request)
     )
 
 
@@ -107,22 +93,16 @@ def _hours(request: HttpRequest, on: date) -> Adjusted | str:
     if not form.is_valid():
         said = _("Write both hours, such as {hour}, and choose driver and helper from the list.")
         return said.format(hour=clock(time(7, 30)))
-    return edits.set_hours(
-        on=on,
-        run_id=_number(request, "run"),
-        at=now(),
-        who=request.user.get_username(),
-        **form.cleaned_data,
-    )
+    return edits.set_hours(on=on, run_id=_number(request, "run"), **form.cleaned_data, **signed(request))
 
 
 def _undo(request: HttpRequest, on: date) -> None:
-    verb = take_back(on=on, step="undo", at=now(), who=request.user.get_username())
+    verb = take_back(on=on, step="undo", **signed(request))
     messages.success(request, _("Taken back: {verb}.").format(verb=verb.text_in(reader_language())))
 
 
 def _redo(request: HttpRequest, on: date) -> None:
-    verb = take_back(on=on, step="redo", at=now(), who=request.user.get_username())
+    verb = take_back(on=on, step="redo", **signed(request))
     messages.success(request, _("Done again: {verb}.").format(verb=verb.text_in(reader_language())))
 
 

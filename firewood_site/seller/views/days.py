@@ -15,7 +15,7 @@ from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.calendar_feed import feed_link
-from firewood_site.clock import now, today
+from firewood_site.clock import now, signed, today
 from firewood_site.letters import tell
 from firewood_site.parts import page_or_part
 from firewood_site.refusals import refusals
@@ -102,13 +102,12 @@ def plan(request: HttpRequest, on: str) -> HttpResponse:
     with refusals() as refused:
         planned = plan_day(
             on=when,
-            at=now(),
-            who=request.user.get_username(),
             order_numbers=numbers,
             rig_ids=options["rigs"],
             starts_at=cleaned["starts_at"],
             ends_at=cleaned["ends_at"],
             around_fixed=view.is_fixed,
+            **signed(request),
         )
     if refused:
         return day_page(request, when, form=form, problem=refused.text, status=422)
@@ -122,7 +121,7 @@ def commit(request: HttpRequest, on: str) -> HttpResponse:
     """Fix the day and tell the customers their hours."""
     when = date_of(on)
     with refusals() as refused, transaction.atomic():
-        done = commit_day(on=when, at=now(), who=request.user.get_username())
+        done = commit_day(on=when, **signed(request))
         _tell_all(done, by_phone=False)
     if refused:
         return day_page(request, when, problem=refused.text, status=422)
@@ -135,9 +134,7 @@ def commit(request: HttpRequest, on: str) -> HttpResponse:
 def take_back(request: HttpRequest, on: str) -> HttpResponse:
     when = date_of(on)
     with refusals() as refused, transaction.atomic():
-        done = uncommit_day(
-            on=when, at=now(), who=request.user.get_username(), reason=request.POST.get("reason", "")
-        )
+        done = uncommit_day(on=when, reason=request.POST.get("reason", ""), **signed(request))
         _tell_all(done, by_phone=True)
     if refused:
         return day_page(request, when, problem=refused.text, status=422)
@@ -150,7 +147,7 @@ def take_back(request: HttpRequest, on: str) -> HttpResponse:
 def clear(request: HttpRequest, on: str) -> HttpResponse:
     when = date_of(on)
     with refusals() as refused, transaction.atomic():
-        _tell_all(clear_day(on=when, at=now(), who=request.user.get_username()), by_phone=True)
+        _tell_all(clear_day(on=when, **signed(request)), by_phone=True)
     if refused:
         return day_page(request, when, problem=refused.text, status=422)
     return redirect("day", on)
@@ -165,7 +162,7 @@ def resolve(request: HttpRequest, on: str) -> HttpResponse:
     except ValueError as error:
         raise Http404(_("There is no such event.")) from error
     with refusals() as refused, transaction.atomic():
-        result = resolve_event(key=key, choice=choice, at=now(), who=request.user.get_username())
+        result = resolve_event(key=key, choice=choice, **signed(request))
         for number, letter in result.letters:
             tell(number, letter, at=now())
     if refused:

@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from firewood_site.access import found, seller_required
-from firewood_site.clock import now
+from firewood_site.clock import signed
 from firewood_site.people import people
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.rigs import DriverForm
@@ -43,10 +43,7 @@ def _driver_form(request: HttpRequest, row: listed.DriverRow | None) -> HttpResp
         return _page(request, row, form, status=422)
     with refusals(form) as refused:
         save_driver(
-            figures=DriverFigures(**form.cleaned_data),
-            at=now(),
-            who=request.user.get_username(),
-            driver_id=row.id if row else None,
+            figures=DriverFigures(**form.cleaned_data), driver_id=row.id if row else None, **signed(request)
         )
     if refused:
         return _page(request, row, form, status=422)

@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from firewood_site.access import found, seller_required
-from firewood_site.clock import now, today
+from firewood_site.clock import signed, today
 from firewood_site.parts import page_or_part
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.ground import CompareForm, SpeciesForm, both_names
@@ -69,9 +69,7 @@ def species_own(request: HttpRequest, key: str = "") -> HttpResponse:
     form = SpeciesForm(request.POST or None, initial=known.values if known else None)
     if request.method == "POST" and form.is_valid():
         with refusals(form) as refused:
-            save_species(
-                key=key, values=form.cleaned_data, on=today(), at=now(), who=request.user.get_username()
-            )
+            save_species(key=key, values=form.cleaned_data, on=today(), **signed(request))
         if not refused:
             messages.success(request, f"Kept. {form.cleaned_data['name']} counts with these figures now.")
             return redirect("species")
@@ -84,7 +82,7 @@ def species_drop(request: HttpRequest, key: str) -> HttpResponse:
     """Back to the published figures."""
     known = found(wood_values(key), "There are no figures for this wood.")
     with refusals() as refused:
-        drop_species(key=key, at=now(), who=request.user.get_username())
+        drop_species(key=key, **signed(request))
     if refused:
         form = SpeciesForm({**known.values, "name": both_names(known.values)})
         form.add_error(None, refused.text)

@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from firewood_site.access import seller_required
-from firewood_site.clock import now, phone_time, today
+from firewood_site.clock import now, phone_time, signed, today
 from firewood_site.photos import keep_photo
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.log import LogForm
@@ -102,7 +102,7 @@ def log_photo(request: HttpRequest) -> JsonResponse:
 @post_only
 def log_take_back(request: HttpRequest, key: UUID) -> HttpResponse:
     with refusals() as refused:
-        take_back(key=key, at=now(), who=request.user.get_username())
+        take_back(key=key, **signed(request))
         messages.success(request, _("Taken back: hours, amount and steps."))
     if refused:
         messages.error(request, refused.text)

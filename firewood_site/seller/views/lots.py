@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
-from firewood_site.clock import now, today
+from firewood_site.clock import signed, today
 from firewood_site.people import Author
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms import stock as lot_forms
@@ -106,7 +106,7 @@ def lot_change(request: HttpRequest, code: str, act: str) -> HttpResponse:
     change = CHANGES[act]
     form = change.form(request.POST or None, page)
     if request.method == "POST" and form.is_valid():
-        told = Author(on=today(), at=now(), who=request.user.get_username())
+        told = Author(on=today(), **signed(request))
         with refusals(form):
             if not change.adds:
                 refuse_if_changed(request, page)
@@ -121,7 +121,7 @@ def lot_change(request: HttpRequest, code: str, act: str) -> HttpResponse:
 @post_only
 def hold_release(request: HttpRequest, code: str, hold_id: int) -> HttpResponse:
     with refusals() as refused:
-        release_by_hand(code=code, hold_id=hold_id, at=now(), who=request.user.get_username())
+        release_by_hand(code=code, hold_id=hold_id, **signed(request))
         messages.success(request, _("Given back to the wood for sale."))
     if refused:
         messages.error(request, refused.text)

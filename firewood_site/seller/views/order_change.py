@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from firewood_site.access import found, seller_required
-from firewood_site.clock import now, today
+from firewood_site.clock import now, signed, today
 from firewood_site.refusals import refusals
 from firewood_site.seller.corrections import asked_of, lots_now, moved_off, touched_by
 from firewood_site.seller.forms.corrections import CorrectForm
@@ -61,7 +61,7 @@ def reopen(request: HttpRequest, number: int) -> HttpResponse:
     """A cancellation or a decline taken back."""
     was_told = False
     with refusals() as refused:
-        was_told = reopen_order(number=number, at=now(), who=request.user.get_username())
+        was_told = reopen_order(number=number, **signed(request))
     if refused:
         return order_page(request, number, problem=refused.text)
     told = _("Order {number} is a new request again: confirm it to hold its wood.").format(number=number)

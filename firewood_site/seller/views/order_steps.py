@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from firewood_site import calling_off
 from firewood_site.access import found, seller_required
-from firewood_site.clock import now, today
+from firewood_site.clock import now, signed, today
 from firewood_site.letters import tell
 from firewood_site.refusals import refusals
 from firewood_site.seller.buyer_words import check_buyer_words
@@ -39,12 +39,11 @@ def confirm(request: HttpRequest, number: int) -> HttpResponse:
         cheaper = steps.confirm_order(
             number=number,
             picks=[steps.Picked(lot=code, cords=cords) for code, cords in form.picked().items()],
-            at=now(),
-            who=request.user.get_username(),
             promised_on=cleaned["promised_on"],
             lapses_on=cleaned["lapses_on"],
             lots_open=lots,
             despite=cleaned["despite"],
+            **signed(request),
         )
         if cheaper is not None:
             tell(cheaper, "drive_shared", at=now())
@@ -67,7 +66,7 @@ def decline(request: HttpRequest, number: int) -> HttpResponse:
         )
     with refusals() as refused, transaction.atomic():
         check_buyer_words(reason)
-        steps.decline_order(number=number, reason=reason, at=now(), who=request.user.get_username())
+        steps.decline_order(number=number, reason=reason, **signed(request))
         calling_off.tell_ended(number, "declined", at=now())
     return _done(request, number, refused, _("Order {number} is declined.").format(number=number))
 
@@ -79,7 +78,7 @@ def call_off(request: HttpRequest, number: int) -> HttpResponse:
     reason = request.POST.get("reason", "")
     with refusals() as refused:
         check_buyer_words(reason)
-        calling_off.call_off(number=number, at=now(), who=request.user.get_username(), reason=reason)
+        calling_off.call_off(number=number, reason=reason, **signed(request))
     return _done(
         request,
         number,
@@ -94,7 +93,7 @@ def note(request: HttpRequest, number: int) -> HttpResponse:
     """The seller's own note on an order."""
     note_text = request.POST.get("note", "")
     with refusals() as refused:
-        write_note(number=number, note=note_text, at=now(), who=request.user.get_username())
+        write_note(number=number, note=note_text, **signed(request))
     return _done(request, number, refused)
 
 
@@ -103,7 +102,7 @@ def note(request: HttpRequest, number: int) -> HttpResponse:
 def place_confirmed(request: HttpRequest, number: int) -> HttpResponse:
     """The place is theirs: nobody has to ask again."""
     with refusals() as refused:
-        confirm_place(number=number, at=now(), who=request.user.get_username())
+        confirm_place(number=number, **signed(request))
     return _done(request, number, refused)
 
 
@@ -112,7 +111,7 @@ def place_confirmed(request: HttpRequest, number: int) -> HttpResponse:
 def new_link(request: HttpRequest, number: int) -> HttpResponse:
     """Make the customer's old link useless and give a new one."""
     with refusals() as refused:
-        revoke_link(number=number, at=now(), who=request.user.get_username())
+        revoke_link(number=number, **signed(request))
     return _done(request, number, refused, _("The old link no longer works. Send them the new one."))
 
 
@@ -146,7 +145,7 @@ def fetched(request: HttpRequest, number: int) -> HttpResponse:
 def undelivered(request: HttpRequest, number: int) -> HttpResponse:
     """It was marked delivered, or fetched, by mistake."""
     with refusals() as refused:
-        was_told = undo_drop(number=number, on=today(), at=now(), who=request.user.get_username())
+        was_told = undo_drop(number=number, on=today(), **signed(request))
         told = _("They were told that it is delivered: call them.") if was_told else ""
         said = _("Order {number} is back to not delivered; its wood is held again.")
         messages.success(request, f"{said.format(number=number)} {told}".strip())
@@ -162,8 +161,7 @@ def came_home(request: HttpRequest, number: int) -> HttpResponse:
             number=number,
             stop_id=row_of_query(request.POST.get("stop", "")),
             place=request.POST.get("place", ""),
-            at=now(),
-            who=request.user.get_username(),
+            **signed(request),
         )
     return _done(request, number, refused, _("Its wood is recorded where it is."))
 
@@ -174,7 +172,7 @@ def write_ticket(request: HttpRequest, number: int) -> HttpResponse:
     """Make the ticket, or say what is missing on it."""
     measured_by = request.POST.get("measured_by", "")
     with refusals() as refused:
-        make_ticket(number=number, at=now(), who=request.user.get_username(), measured_by=measured_by)
+        make_ticket(number=number, measured_by=measured_by, **signed(request))
     return order_page(request, number, problem=refused.text) if refused else redirect("ticket", number)
 
 
@@ -183,7 +181,7 @@ def write_ticket(request: HttpRequest, number: int) -> HttpResponse:
 def write_ticket_anew(request: HttpRequest, number: int) -> HttpResponse:
     """A ticket in place of one the books no longer agree with."""
     with refusals() as refused:
-        replace_ticket(number=number, at=now(), who=request.user.get_username())
+        replace_ticket(number=number, **signed(request))
     return order_page(request, number, problem=refused.text) if refused else redirect("ticket", number)
 
 

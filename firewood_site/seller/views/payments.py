@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
-from firewood_site.clock import now, today
+from firewood_site.clock import signed, today
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.fields import dollars_field
 from firewood_site.seller.forms.orders import PaymentForm
@@ -53,12 +53,11 @@ def pay(request: HttpRequest, number: int) -> HttpResponse:
             dollars=cleaned["dollars"],
             method=cleaned["method"],
             on=today(),
-            at=now(),
-            who=request.user.get_username(),
             key=cleaned["key"],
             is_deposit=cleaned["is_deposit"],
             keep_too_much=cleaned["keep_too_much"],
             note=cleaned["note"],
+            **signed(request),
         )
     if refused:
         return order_page(request, number, problem=refused.text, payment_form=form)
@@ -86,10 +85,9 @@ def give_back(request: HttpRequest, number: int) -> HttpResponse:
             dollars=amount,
             method=request.POST.get("method", "cash"),
             on=today(),
-            at=now(),
-            who=request.user.get_username(),
             key=key,
             note=request.POST.get("note", ""),
+            **signed(request),
         )
     if refused:
         return order_page(request, number, problem=refused.text)
@@ -105,14 +103,7 @@ def check_returned(request: HttpRequest, number: int) -> HttpResponse:
     if not payment.isdecimal() or len(payment) > MOST_DIGITS or key is None:
         return order_page(request, number, problem=_("Pick the check that bounced."))
     with refusals() as refused:
-        record_returned_check(
-            number=number,
-            payment_id=int(payment),
-            on=today(),
-            at=now(),
-            who=request.user.get_username(),
-            key=key,
-        )
+        record_returned_check(number=number, payment_id=int(payment), on=today(), key=key, **signed(request))
     if refused:
         return order_page(request, number, problem=refused.text)
     messages.warning(request, _("The check is due again. This customer now pays first."))
@@ -127,10 +118,7 @@ def undo(request: HttpRequest, number: int, payment_id: int) -> HttpResponse:
     if key is None:
         return order_page(request, number, problem=_("Press Undo beside the entry again."))
     with refusals() as refused:
-        balance = undo_booking(
-            number=number, payment_id=payment_id, on=today(), at=now(),
-            who=request.user.get_username(), key=key,
-        )  # fmt: skip
+        balance = undo_booking(number=number, payment_id=payment_id, on=today(), key=key, **signed(request))
     if refused:
         return order_page(request, number, problem=refused.text)
     messages.success(request, _("Undone; {due} is due.").format(due=dollars(balance.due)))
@@ -142,7 +130,7 @@ def undo(request: HttpRequest, number: int, payment_id: int) -> HttpResponse:
 def keep(request: HttpRequest, number: int) -> HttpResponse:
     """What they paid for an order that ended stays ours."""
     with refusals() as refused:
-        keep_money(number=number, at=now(), who=request.user.get_username())
+        keep_money(number=number, **signed(request))
     if refused:
         return order_page(request, number, problem=refused.text)
     messages.success(request, _("Kept. Tell them why."))

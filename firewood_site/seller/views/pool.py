@@ -9,7 +9,7 @@ from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
-from firewood_site.clock import now, today
+from firewood_site.clock import signed, today
 from firewood_site.parts import page_or_part
 from firewood_site.refusals import refusals
 from firewood_site.seller.post_only import post_only
@@ -38,7 +38,7 @@ def put(request: HttpRequest) -> HttpResponse:
     if on is None:
         return _page(request, problem="Choose the day to put them on.", status=422)
     with refusals() as refused:
-        planned = put_on_day(numbers=numbers, on=on, at=now(), who=request.user.get_username())
+        planned = put_on_day(numbers=numbers, on=on, **signed(request))
     if refused:
         return _page(request, problem=refused.text, status=422)
     left = f" {len(planned.postponed)} left out, see why." if planned.postponed else ""

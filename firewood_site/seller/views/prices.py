@@ -11,7 +11,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
-from firewood_site.clock import now, today
+from firewood_site.clock import signed, today
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import PRICED_AS, SheetForm
 from firewood_site.seller.price_example import PriceExample, cord_from_costs, example_of
@@ -90,8 +90,7 @@ def new_sheet(request: HttpRequest) -> HttpResponse:
                 }
                 | {Fraction(1): Decimal(0)},
                 on=on,
-                at=now(),
-                who=request.user.get_username(),
+                **signed(request),
             )
             messages.success(request, f"These prices hold from {long_day(cleaned['from_on'])}.")
             return redirect("prices")

@@ -6,7 +6,7 @@ from django.shortcuts import redirect
 from django.utils.translation import gettext as _
 
 from firewood_site.access import found, seller_required
-from firewood_site.clock import now, today
+from firewood_site.clock import signed, today
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.stock import ReadingForm
 from firewood_site.seller.views.lots import lot_with_sheet
@@ -26,9 +26,8 @@ def reading(request: HttpRequest, code: str) -> HttpResponse:
                 faces=form.faces,
                 basis=form.cleaned_data["basis"],
                 on=min(form.cleaned_data["on"], today()),
-                at=now(),
-                who=request.user.get_username(),
                 note=form.cleaned_data["note"],
+                **signed(request),
             )
             messages.success(request, _("Reading saved."))
             return redirect("lot", code=code)

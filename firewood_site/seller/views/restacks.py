@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from firewood_site.access import seller_required
-from firewood_site.clock import now, today
+from firewood_site.clock import signed, today
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.measuring import RestackForm
 from inventory.core.local_measures import bare_here
@@ -33,9 +33,8 @@ def restack(request: HttpRequest) -> HttpResponse:
                 loose_ft3=cleaned["loose_ft3"],
                 stacked_ft3=_hundredths(stacked),
                 on=min(cleaned["on"], today()),
-                at=now(),
-                who=request.user.get_username(),
                 reference=cleaned["note"],
+                **signed(request),
             )
             messages.success(
                 request,

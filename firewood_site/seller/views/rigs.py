@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from firewood_site.access import found, seller_required
-from firewood_site.clock import now, today
+from firewood_site.clock import now, signed, today
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.rigs import CostForm, RigForm
 from firewood_site.seller.post_only import post_only
@@ -44,7 +44,7 @@ def _pace_picture(row: PaceRow) -> Markup:
 def paces(request: HttpRequest) -> HttpResponse:
     """Which learned times plans and prices go by."""
     used = {row_of_query(text) for text in request.POST.getlist("used")}
-    steps_of_paces.choose_paces(used=used, at=now(), who=request.user.get_username())
+    steps_of_paces.choose_paces(used=used, **signed(request))
     messages.success(request, "Plans and prices go by the ticked times from now on.")
     return redirect("rigs")
 
@@ -72,7 +72,7 @@ def cost(request: HttpRequest, rig_id: int) -> HttpResponse:
     if not form.is_valid():
         return _page(request, view, cost_form=form, status=422)
     with refusals(form) as refused:
-        steps.set_running_cost(rig_id=rig_id, at=now(), who=request.user.get_username(), **form.cleaned_data)
+        steps.set_running_cost(rig_id=rig_id, **form.cleaned_data, **signed(request))
     if refused:
         return _page(request, view, cost_form=form, status=422)
     messages.success(request, "Kept. Plans from that day on use it.")
@@ -104,11 +104,7 @@ def _rig_form(request: HttpRequest, view: listed.RigRow | None) -> HttpResponse:
     pickup = {name: typed.pop(name) for name in ("truck", "hitch_minutes")}
     with refusals(form) as refused:
         rig_id = steps.save_rig(
-            rig=rig_as_typed(**typed),
-            **pickup,
-            at=now(),
-            who=request.user.get_username(),
-            rig_id=view.id if view else None,
+            rig=rig_as_typed(**typed), **pickup, rig_id=view.id if view else None, **signed(request)
         )
     if refused:
         return _page(request, view, form=form, status=422)

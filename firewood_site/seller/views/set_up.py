@@ -16,7 +16,7 @@ from django.views.decorators.http import require_safe
 from firewood_site import people
 from firewood_site.access import found, seller_required
 from firewood_site.body_limit import takes_maps
-from firewood_site.clock import now, today
+from firewood_site.clock import signed, today
 from firewood_site.refusals import refusals
 from firewood_site.seller.first_start import blocking, set_up_part
 from firewood_site.seller.forms import set_up as asked
@@ -69,7 +69,7 @@ def add(request: HttpRequest, part: str) -> HttpResponse:
     form = chosen.form(request.POST, request.FILES, auto_id=f"{part}-%s")
     if form.is_valid():
         with refusals(form):
-            told = chosen.save(form, at=now(), who=request.user.get_username())
+            told = chosen.save(form, **signed(request))
             messages.success(request, told or "Saved.")
             return redirect(set_up_part(part))
     return _page(request, part=part, form=form)
@@ -81,7 +81,7 @@ def remove(request: HttpRequest, part: str, row_id: int) -> HttpResponse:
     chosen = found(_parts().get(part))
     step = found(chosen.remove)
     with refusals() as refused:
-        step(row_id, at=now(), who=request.user.get_username())
+        step(row_id, **signed(request))
         messages.success(request, "Removed.")
     if refused:
         messages.error(request, refused.text)
@@ -93,9 +93,7 @@ def remove(request: HttpRequest, part: str, row_id: int) -> HttpResponse:
 def role(request: HttpRequest, user_id: int) -> HttpResponse:
     """What somebody may do from now on."""
     with refusals() as refused:
-        people.set_role(
-            user_id=user_id, role=request.POST.get("role", ""), at=now(), who=request.user.get_username()
-        )
+        people.set_role(user_id=user_id, role=request.POST.get("role", ""), **signed(request))
         messages.success(request, "Saved.")
     if refused:
         messages.error(request, refused.text)
@@ -107,7 +105,7 @@ def role(request: HttpRequest, user_id: int) -> HttpResponse:
 def invite(request: HttpRequest, user_id: int) -> HttpResponse:
     """A link to send, or a code to read aloud, for somebody to sign in with. Shown once."""
     with refusals() as refused:
-        invitation = people.invite(user_id=user_id, at=now(), who=request.user.get_username())
+        invitation = people.invite(user_id=user_id, **signed(request))
         return _page(request, part="person", invitation=invitation)
     messages.error(request, refused.text)
     return redirect(set_up_part("person"))

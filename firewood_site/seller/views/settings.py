@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
 from firewood_site.books import export_books
-from firewood_site.clock import now, today
+from firewood_site.clock import now, signed, today
 from firewood_site.photos import keep_photo
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.fields import DayOfYear
@@ -42,7 +42,7 @@ def settings(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refusals(form):
             values = form.cleaned_data | _picture(form)
-            save_business(at=now(), who=request.user.get_username(), values=values)
+            save_business(values=values, **signed(request))
             messages.success(request, "Saved.")
             return redirect("settings")
     rules = {rule.key: rule for rule in place_rules()}

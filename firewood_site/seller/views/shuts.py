@@ -6,7 +6,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from firewood_site.access import seller_required
-from firewood_site.clock import now, today
+from firewood_site.clock import signed, today
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.days import RoadMarkForm, ShutForm
 from firewood_site.seller.post_only import post_only
@@ -31,7 +31,7 @@ def shuts(request: HttpRequest) -> HttpResponse:
         status = 422
         if form.is_valid():
             with refusals(form):
-                made = steps.shut(at=now(), who=request.user.get_username(), **form.cleaned_data)
+                made = steps.shut(**form.cleaned_data, **signed(request))
                 _tell_days(request, made)
                 return redirect("shuts")
     rows = listed(today())
@@ -50,7 +50,7 @@ def shuts(request: HttpRequest) -> HttpResponse:
 def open_again(request: HttpRequest, shut_id: int) -> HttpResponse:
     """It is open again from today."""
     with refusals() as refused:
-        steps.open_again(shut_id=shut_id, on=today(), at=now(), who=request.user.get_username())
+        steps.open_again(shut_id=shut_id, on=today(), **signed(request))
         messages.success(request, "Open again.")
     if refused:
         messages.error(request, refused.text)
@@ -65,7 +65,7 @@ def road_marked(request: HttpRequest) -> HttpResponse:
     if form.is_valid():
         with refusals() as refused:
             named = {"road": form.cleaned_data["name"], "kind": form.cleaned_data["kind"]}
-            road = mark_road(at=now(), who=request.user.get_username(), **named)
+            road = mark_road(**named, **signed(request))
             messages.success(request, f"Kept: {road}. Prices and plans from now on count it.")
         if refused:
             messages.error(request, refused.text)
@@ -78,7 +78,7 @@ def road_marked(request: HttpRequest) -> HttpResponse:
 @post_only
 def road_unmarked(request: HttpRequest, mark_id: int) -> HttpResponse:
     """The road is one like any other again."""
-    unmark_road(mark_id=mark_id, at=now(), who=request.user.get_username())
+    unmark_road(mark_id=mark_id, **signed(request))
     messages.success(request, "Forgotten.")
     return redirect("shuts")
 

@@ -16,7 +16,7 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
-from firewood_site.clock import now, today
+from firewood_site.clock import now, signed, today
 from firewood_site.letter_names import letter_name
 from firewood_site.letters import about_clock, ready_text, sms_link, tell, tell_waiting
 from firewood_site.refusals import refusals
@@ -82,9 +82,8 @@ def wait(request: HttpRequest) -> HttpResponse:
                 wood=wood,
                 dryness=dryness,
                 cords=cleaned["cords"] or Fraction(0),
-                at=now(),
                 typed_by_staff=True,
-                who=request.user.get_username(),
+                **signed(request),
             )
             messages.success(
                 request, _("{name} is on the waiting list.").format(name=form.cleaned_data["name"])
@@ -110,7 +109,7 @@ def waiting(request: HttpRequest) -> HttpResponse:
             messages.success(request, told.format(count=written))
         elif request.POST.get("act") == "remove":
             for row in rows:
-                stop_waiting(entry_id=row.id, at=now(), who=request.user.get_username())
+                stop_waiting(entry_id=row.id, **signed(request))
         else:
             raise Http404(_("There is no such step."))
     if refused:

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
 from firewood_site.amounts import Typed
-from firewood_site.clock import now, today
+from firewood_site.clock import now, signed, today
 from firewood_site.letters import sms_link, tell
 from firewood_site.parts import page_or_part
 from firewood_site.refusals import refusals
@@ -95,9 +95,8 @@ def counter(request: HttpRequest, token: UUID) -> HttpResponse:
     if form.is_valid():
         with refusals(form):
             new = counter_price(
-                token=token, total=form.cleaned_data["dollars"], on=today(), at=now(),
-                who=request.user.get_username(),
-            )  # fmt: skip
+                token=token, total=form.cleaned_data["dollars"], on=today(), **signed(request)
+            )
             return redirect("text-back-answer", new)
     view = found(quote_view(token), _("There is no such quote."))
     return _answer(request, view, _order_form(request, view, is_sent=False), counter=form)
@@ -129,8 +128,7 @@ def order_for_them(request: HttpRequest, token: UUID) -> HttpResponse:
                 joins_pool=cleaned["pool"],
                 typed_by_staff=True,
                 on=on,
-                at=now(),
-                who=request.user.get_username(),
+                **signed(request),
             )
             if placed.is_new:
                 tell(placed.number, "asked", at=now())

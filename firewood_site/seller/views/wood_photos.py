@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
-from firewood_site.clock import now, today
+from firewood_site.clock import now, signed, today
 from firewood_site.photos import keep_photo
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.ground import PhotoForm
@@ -74,7 +74,7 @@ def photo(request: HttpRequest, kind: str, key: str, photo_id: int) -> HttpRespo
 def photo_off(request: HttpRequest, kind: str, key: str, photo_id: int) -> HttpResponse:
     """Customers see it no more; it is kept."""
     shown = _shown(kind, key)
-    hide_photo(photo_id, about=shown.about, at=now(), who=request.user.get_username())
+    hide_photo(photo_id, about=shown.about, **signed(request))
     messages.success(request, _("Customers do not see the photo any more."))
     return redirect(f"{shown.path}#photos")
 

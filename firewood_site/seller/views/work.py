@@ -8,7 +8,7 @@ from django.shortcuts import redirect
 from django.utils.translation import gettext as _
 
 from firewood_site.access import found, seller_required
-from firewood_site.clock import now
+from firewood_site.clock import signed
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.ground import WorkForm
 from firewood_site.seller.log_page import about_choices, log_page, logged_last, spending_form
@@ -31,9 +31,8 @@ def expense(request: HttpRequest) -> HttpResponse:
                 dollars=form.cleaned_data["dollars"],
                 kind=form.cleaned_data["kind"],
                 job=form.cleaned_data["job"],
-                at=now(),
-                who=request.user.get_username(),
                 **_named(form.cleaned_data["about"]),
+                **signed(request),
             )
             messages.success(
                 request,
@@ -58,7 +57,7 @@ def work_change(request: HttpRequest, entry_id: int) -> HttpResponse:
     )  # fmt: skip
     if request.method == "POST" and form.is_valid():
         with refusals(form):
-            correct_work(entry_id=entry_id, **_written(form), at=now(), who=request.user.get_username())
+            correct_work(entry_id=entry_id, **_written(form), **signed(request))
             messages.success(request, _("Saved."))
             return redirect(logged_last())
     return log_page(request, entry=row, correction=form)
@@ -67,7 +66,7 @@ def work_change(request: HttpRequest, entry_id: int) -> HttpResponse:
 @seller_required
 @post_only
 def work_remove(request: HttpRequest, entry_id: int) -> HttpResponse:
-    remove_work(entry_id=entry_id, at=now(), who=request.user.get_username())
+    remove_work(entry_id=entry_id, **signed(request))
     messages.success(request, _("Taken back."))
     return redirect(logged_last())
 
@@ -75,7 +74,7 @@ def work_remove(request: HttpRequest, entry_id: int) -> HttpResponse:
 @seller_required
 @post_only
 def expense_remove(request: HttpRequest, expense_id: int) -> HttpResponse:
-    remove_expense(expense_id=expense_id, at=now(), who=request.user.get_username())
+    remove_expense(expense_id=expense_id, **signed(request))
     messages.success(request, _("Taken back."))
     return redirect(logged_last())
 

@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
-from firewood_site.clock import now, today
+from firewood_site.clock import now, signed, today
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.ground import PhotoForm, UnitForm, WeatherForm, YardForm
 from firewood_site.seller.ground_tasks import before_and_after
@@ -38,9 +38,7 @@ def yard(request: HttpRequest, yard_id: int | None = None) -> HttpResponse:
     form = YardForm(request.POST or None, initial=_yard_values(page))
     if request.method == "POST" and form.is_valid():
         with refusals(form):
-            saved = save_yard(
-                yard_id=yard_id, values=form.cleaned_data, at=now(), who=request.user.get_username()
-            )
+            saved = save_yard(yard_id=yard_id, values=form.cleaned_data, **signed(request))
             where = f" It lies at {form.found.label}." if form.found else ""
             messages.success(request, f"Saved.{where}")
             return redirect("yard", yard_id=saved)
@@ -73,7 +71,7 @@ def unit(request: HttpRequest, unit_id: int | None = None) -> HttpResponse:
     form = UnitForm(request.POST or None, initial=page.values if page else None)
     if request.method == "POST" and form.is_valid():
         with refusals(form):
-            save_unit(unit_id=unit_id, values=form.cleaned_data, at=now(), who=request.user.get_username())
+            save_unit(unit_id=unit_id, values=form.cleaned_data, **signed(request))
             messages.success(request, "Saved.")
             return redirect("units")
     context = {
