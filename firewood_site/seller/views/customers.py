@@ -10,12 +10,12 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from firewood_site.access import found, seller_required
-from firewood_site.clock import now, signed, today
+from firewood_site.clock import signed, today
 from firewood_site.letters import ReadyText, ready_text
-from firewood_site.refusals import refusals
+from firewood_site.refusals import PageRefusal, refusals
 from firewood_site.seller.forms.orders import CustomerForm
-from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import page_of_query
+from firewood_site.seller.steps import step, told_at
 from inventory.selectors.spoken import reader_language
 from orders.core.places import caution
 from orders.selectors import customers as people
@@ -46,16 +46,12 @@ def customers(request: HttpRequest) -> HttpResponse:
     return render(request, "seller/orders/customers.html", context)
 
 
-@seller_required
-@post_only
+@step(told_at("customers", tail="?only=call"))
 def called(request: HttpRequest, customer_id: int) -> HttpResponse:
     """Somebody on the call list was called, or was not after all."""
     on = None if request.POST.get("act") == "not" else today()
-    with refusals() as refused:
-        steps.mark_called(customer_id=customer_id, on=on, **signed(request))
-        messages.success(request, _("Saved: they are off the list until next season.") if on else _("Saved."))
-    if refused:
-        messages.error(request, refused.text)
+    steps.mark_called(customer_id=customer_id, on=on, **signed(request))
+    messages.success(request, _("Saved: they are off the list until next season.") if on else _("Saved."))
     return redirect(f"{reverse('customers')}?only=call")
 
 
@@ -77,30 +73,22 @@ def customer(request: HttpRequest, customer_id: int) -> HttpResponse:
     return _page(request, customer_id, form)
 
 
-@seller_required
-@post_only
+def _refused(request: HttpRequest, sentence: str, *, customer_id: int) -> HttpResponse:
+    return _page(request, customer_id, None, problem=sentence)
+
+
+@step(_refused)
 def pay_first(request: HttpRequest, customer_id: int) -> HttpResponse:
     """Note, or take back, that somebody pays before loading: dated facts, private, removable."""
-    who = request.user.get_username()
     reason = request.POST.get("reason", "").strip()
-    with refusals() as refused:
-        if request.POST.get("act") == "clear":
-            steps.clear_pay_first(customer_id=customer_id, at=now(), who=who)
-        elif not reason:
-            return _page(
-                request, customer_id, None, problem=_("Write the dated fact: check returned Jan 12, $165.")
-            )
-        elif len(reason) > MOST_WORDS:
-            return _page(
-                request,
-                customer_id,
-                None,
-                problem=_("Write it in at most {most_words} letters.").format(most_words=MOST_WORDS),
-            )
-        else:
-            steps.set_pay_first(customer_id=customer_id, reason=reason, on=today(), at=now(), who=who)
-    if refused:
-        return _page(request, customer_id, None, problem=refused.text)
+    if request.POST.get("act") == "clear":
+        steps.clear_pay_first(customer_id=customer_id, **signed(request))
+    elif not reason:
+        raise PageRefusal(_("Write the dated fact: check returned Jan 12, $165."))
+    elif len(reason) > MOST_WORDS:
+        raise PageRefusal(_("Write it in at most {most_words} letters.").format(most_words=MOST_WORDS))
+    else:
+        steps.set_pay_first(customer_id=customer_id, reason=reason, on=today(), **signed(request))
     return redirect("customer", customer_id)
 
 
@@ -133,14 +121,10 @@ def merge(request: HttpRequest, customer_id: int, other_id: int) -> HttpResponse
     return redirect("customer", keep)
 
 
-@seller_required
-@post_only
+@step(_refused)
 def erase(request: HttpRequest, customer_id: int) -> HttpResponse:
     """Forget a person; the figures of the sale stay."""
-    with refusals() as refused:
-        erase_person(customer_id=customer_id, owed=owed_by_customer(customer_id), **signed(request))
-    if refused:
-        return _page(request, customer_id, None, problem=refused.text)
+    erase_person(customer_id=customer_id, owed=owed_by_customer(customer_id), **signed(request))
     messages.success(request, _("Erased. Their orders stay as figures without a name."))
     return redirect("customers")
 

@@ -8,13 +8,11 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils.translation import gettext as _
 
-from firewood_site.access import seller_required
 from firewood_site.clock import signed
-from firewood_site.refusals import refusals
+from firewood_site.refusals import PageRefusal
 from firewood_site.seller.forms.days import HoursForm
-from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import place_of_query, row_of_query
-from firewood_site.seller.views.days import date_of, day_page
+from firewood_site.seller.views.days import date_of, day_step
 from firewood_site.templatetags.firewood import cents_dollars, clock, hours_minutes
 from inventory.selectors.spoken import reader_language
 from routing.selectors.drivers import driver_names
@@ -23,20 +21,13 @@ from routing.services.history import take_back
 from routing.services.kept_edits import Adjusted
 
 
-@seller_required
-@post_only
+@day_step
 def edit(request: HttpRequest, on: str) -> HttpResponse:
     """One change, named by the button that was pressed."""
-    when = date_of(on)
     act = ACTS.get(request.POST.get("act", ""))
     if act is None:
         raise Http404(_("There is no such change."))
-    with refusals() as refused:
-        done = act(request, when)
-    if refused:
-        return day_page(request, when, problem=refused.text, status=422)
-    if isinstance(done, str):
-        return day_page(request, when, problem=done, status=422)
+    done = act(request, date_of(on))
     if done is not None:
         messages.success(request, _said(done))
     return redirect("day", on)
@@ -88,11 +79,11 @@ def _freeze(request: HttpRequest, on: date) -> None:
     )
 
 
-def _hours(request: HttpRequest, on: date) -> Adjusted | str:
+def _hours(request: HttpRequest, on: date) -> Adjusted:
     form = HoursForm(request.POST, people=driver_names())
     if not form.is_valid():
         said = _("Write both hours, such as {hour}, and choose driver and helper from the list.")
-        return said.format(hour=clock(time(7, 30)))
+        raise PageRefusal(said.format(hour=clock(time(7, 30))))
     return edits.set_hours(on=on, run_id=_number(request, "run"), **form.cleaned_data, **signed(request))
 
 
@@ -106,7 +97,7 @@ def _redo(request: HttpRequest, on: date) -> None:
     messages.success(request, _("Done again: {verb}.").format(verb=verb.text_in(reader_language())))
 
 
-ACTS: dict[str, Callable[[HttpRequest, date], Adjusted | str | None]] = {
+ACTS: dict[str, Callable[[HttpRequest, date], Adjusted | None]] = {
     "move": _move,
     "bring": _bring,
     "take-off": _take_off,

@@ -23,6 +23,7 @@ from firewood_site.seller.forms.days import PlanForm
 from firewood_site.seller.forms.rigs import crews
 from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import day_of_query, index_of_query
+from firewood_site.seller.steps import step
 from firewood_site.templatetags.firewood import cents_dollars
 from inventory.selectors.spoken import reader_language
 from inventory.selectors.weather import day_forecasts
@@ -115,58 +116,50 @@ def plan(request: HttpRequest, on: str) -> HttpResponse:
     return redirect("day", on)
 
 
-@seller_required
-@post_only
+def _refused(request: HttpRequest, sentence: str, *, on: str, **_more: Any) -> HttpResponse:
+    return day_page(request, date_of(on), problem=sentence, status=422)
+
+
+day_step = step(_refused)
+
+
+@day_step
+@transaction.atomic
 def commit(request: HttpRequest, on: str) -> HttpResponse:
     """Fix the day and tell the customers their hours."""
-    when = date_of(on)
-    with refusals() as refused, transaction.atomic():
-        done = commit_day(on=when, **signed(request))
-        _tell_all(done, by_phone=False)
-    if refused:
-        return day_page(request, when, problem=refused.text, status=422)
+    done = commit_day(on=date_of(on), **signed(request))
+    _tell_all(done, by_phone=False)
     messages.success(request, f"{_('Committed.')} {_touched_words(done)}")
     return redirect("day", on)
 
 
-@seller_required
-@post_only
+@day_step
+@transaction.atomic
 def take_back(request: HttpRequest, on: str) -> HttpResponse:
-    when = date_of(on)
-    with refusals() as refused, transaction.atomic():
-        done = uncommit_day(on=when, reason=request.POST.get("reason", ""), **signed(request))
-        _tell_all(done, by_phone=True)
-    if refused:
-        return day_page(request, when, problem=refused.text, status=422)
+    done = uncommit_day(on=date_of(on), reason=request.POST.get("reason", ""), **signed(request))
+    _tell_all(done, by_phone=True)
     messages.success(request, f"{_('Taken back to a draft.')} {_touched_words(done)}")
     return redirect("day", on)
 
 
-@seller_required
-@post_only
+@day_step
+@transaction.atomic
 def clear(request: HttpRequest, on: str) -> HttpResponse:
-    when = date_of(on)
-    with refusals() as refused, transaction.atomic():
-        _tell_all(clear_day(on=when, **signed(request)), by_phone=True)
-    if refused:
-        return day_page(request, when, problem=refused.text, status=422)
+    _tell_all(clear_day(on=date_of(on), **signed(request)), by_phone=True)
     return redirect("day", on)
 
 
-@seller_required
-@post_only
+@day_step
+@transaction.atomic
 def resolve(request: HttpRequest, on: str) -> HttpResponse:
     """End a conflict between a phone and the plan."""
     try:
         key, choice = UUID(request.POST.get("key", "")), Choice(request.POST.get("choice", "plan"))
     except ValueError as error:
         raise Http404(_("There is no such event.")) from error
-    with refusals() as refused, transaction.atomic():
-        result = resolve_event(key=key, choice=choice, **signed(request))
-        for number, letter in result.letters:
-            tell(number, letter, at=now())
-    if refused:
-        return day_page(request, date_of(on), problem=refused.text, status=422)
+    result = resolve_event(key=key, choice=choice, **signed(request))
+    for number, letter in result.letters:
+        tell(number, letter, at=now())
     messages.success(request, result.text_in(reader_language()) or _("Done."))
     return redirect("day", on)
 

@@ -19,7 +19,7 @@ from firewood_site.seller.forms import stock as lot_forms
 from firewood_site.seller.forms.ground import PhotoForm
 from firewood_site.seller.heap_page import guesses_shown, shown
 from firewood_site.seller.lot_signs import SignForm, write_signs
-from firewood_site.seller.post_only import post_only
+from firewood_site.seller.steps import step, told_at
 from inventory.selectors.business import business
 from inventory.selectors.costs import lot_cost
 from inventory.selectors.figures import wood_choices
@@ -117,14 +117,10 @@ def lot_change(request: HttpRequest, code: str, act: str) -> HttpResponse:
     return lot_with_sheet(request, page, sheet="seller/stock/lot_change.html", form=form, change=change)
 
 
-@seller_required
-@post_only
+@step(told_at("lot", "code"))
 def hold_release(request: HttpRequest, code: str, hold_id: int) -> HttpResponse:
-    with refusals() as refused:
-        release_by_hand(code=code, hold_id=hold_id, **signed(request))
-        messages.success(request, _("Given back to the wood for sale."))
-    if refused:
-        messages.error(request, refused.text)
+    release_by_hand(code=code, hold_id=hold_id, **signed(request))
+    messages.success(request, _("Given back to the wood for sale."))
     return redirect("lot", code=code)
 
 

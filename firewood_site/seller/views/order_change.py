@@ -13,8 +13,9 @@ from firewood_site.clock import now, signed, today
 from firewood_site.refusals import refusals
 from firewood_site.seller.corrections import asked_of, lots_now, moved_off, touched_by
 from firewood_site.seller.forms.corrections import CorrectForm
-from firewood_site.seller.post_only import post_only
-from firewood_site.seller.views.orders import lots_for, order_page
+from firewood_site.seller.steps import step, told_at
+from firewood_site.seller.views.order_steps import order_step
+from firewood_site.seller.views.orders import lots_for
 from firewood_site.templatetags.firewood import cords
 from firewood_site.wood_words import wood_title
 from inventory.selectors.spoken import listed
@@ -55,15 +56,10 @@ def change(request: HttpRequest, number: int) -> HttpResponse:
     return render(request, "seller/orders/change.html", context, status=status)
 
 
-@seller_required
-@post_only
+@order_step
 def reopen(request: HttpRequest, number: int) -> HttpResponse:
     """A cancellation or a decline taken back."""
-    was_told = False
-    with refusals() as refused:
-        was_told = reopen_order(number=number, **signed(request))
-    if refused:
-        return order_page(request, number, problem=refused.text)
+    was_told = reopen_order(number=number, **signed(request))
     told = _("Order {number} is a new request again: confirm it to hold its wood.").format(number=number)
     if was_told:
         told += " " + _("The customer was told that it is off: tell them it is not.")
@@ -71,32 +67,23 @@ def reopen(request: HttpRequest, number: int) -> HttpResponse:
     return redirect("order", number)
 
 
-@seller_required
-@post_only
+@step(told_at("lot", "code"))
 def move_wood(request: HttpRequest, number: int, code: str) -> HttpResponse:
     """What a short lot cannot give an order comes from the lots that have it."""
     view = found(order_view(number), _("There is no order {number}.").format(number=number))
     short = next(iter(short_lots(today(), code=code)), None)
     row = next((row for row in short.promised if row.number == number), None) if short else None
     if row is None or not row.instead:
-        messages.warning(
-            request,
-            _("Nothing of order {number} can move off {code} now: look again.").format(
-                number=number, code=code
-            ),
-        )
+        gone = _("Nothing of order {number} can move off {code} now: look again.")
+        messages.warning(request, gone.format(number=number, code=code))
         return redirect("lot", code)
-    with refusals() as refused:
-        _keep(view, moved_off(view, row, code), request.user.get_username())
-    if refused:
-        messages.error(request, refused.text)
-    else:
-        taken = _("{cords} from {lot}")
-        lots = listed([taken.format(cords=cords(pick.cords), lot=pick.lot) for pick in row.instead])
-        off = " " + _("It is off its day: plan it again.") if view.state == State.PLANNED else ""
-        messages.success(
-            request, _("Order {number} takes {lots}.{off}").format(number=number, lots=lots, off=off)
-        )
+    _keep(view, moved_off(view, row, code), request.user.get_username())
+    taken = _("{cords} from {lot}")
+    lots = listed([taken.format(cords=cords(pick.cords), lot=pick.lot) for pick in row.instead])
+    off = " " + _("It is off its day: plan it again.") if view.state == State.PLANNED else ""
+    messages.success(
+        request, _("Order {number} takes {lots}.{off}").format(number=number, lots=lots, off=off)
+    )
     return redirect("lot", code)
 
 

@@ -13,11 +13,12 @@ from django.views.decorators.http import require_safe
 
 from firewood_site.access import seller_required
 from firewood_site.clock import signed, today
-from firewood_site.refusals import refusals
+from firewood_site.refusals import PageRefusal, refusals
 from firewood_site.seller.forms.fields import dollars_field
 from firewood_site.seller.forms.orders import PaymentForm
 from firewood_site.seller.post_only import post_only
 from firewood_site.seller.query_values import day_of_query
+from firewood_site.seller.views.order_steps import order_step
 from firewood_site.seller.views.orders import order_page
 from firewood_site.templatetags.firewood import dollars
 from inventory.core.local import unsigned
@@ -72,67 +73,51 @@ def pay(request: HttpRequest, number: int) -> HttpResponse:
     return redirect("order", number)
 
 
-@seller_required
-@post_only
+@order_step
 def give_back(request: HttpRequest, number: int) -> HttpResponse:
     """Refund money, never more than came."""
     amount, key = _amount(request), _key(request)
     if amount is None or key is None:
-        return order_page(request, number, problem=_("Write how much goes back, in dollars and cents."))
-    with refusals() as refused:
-        record_refund(
-            number=number,
-            dollars=amount,
-            method=request.POST.get("method", "cash"),
-            on=today(),
-            key=key,
-            note=request.POST.get("note", ""),
-            **signed(request),
-        )
-    if refused:
-        return order_page(request, number, problem=refused.text)
+        raise PageRefusal(_("Write how much goes back, in dollars and cents."))
+    record_refund(
+        number=number,
+        dollars=amount,
+        method=request.POST.get("method", "cash"),
+        on=today(),
+        key=key,
+        note=request.POST.get("note", ""),
+        **signed(request),
+    )
     messages.success(request, _("{amount} given back.").format(amount=dollars(amount)))
     return redirect("order", number)
 
 
-@seller_required
-@post_only
+@order_step
 def check_returned(request: HttpRequest, number: int) -> HttpResponse:
     """The bank sent the check back: due again, and this customer pays first."""
     payment, key = request.POST.get("payment", ""), _key(request)
     if not payment.isdecimal() or len(payment) > MOST_DIGITS or key is None:
-        return order_page(request, number, problem=_("Pick the check that bounced."))
-    with refusals() as refused:
-        record_returned_check(number=number, payment_id=int(payment), on=today(), key=key, **signed(request))
-    if refused:
-        return order_page(request, number, problem=refused.text)
+        raise PageRefusal(_("Pick the check that bounced."))
+    record_returned_check(number=number, payment_id=int(payment), on=today(), key=key, **signed(request))
     messages.warning(request, _("The check is due again. This customer now pays first."))
     return redirect("order", number)
 
 
-@seller_required
-@post_only
+@order_step
 def undo(request: HttpRequest, number: int, payment_id: int) -> HttpResponse:
     """An entry made by mistake: undone by another, both stay."""
     key = _key(request)
     if key is None:
-        return order_page(request, number, problem=_("Press Undo beside the entry again."))
-    with refusals() as refused:
-        balance = undo_booking(number=number, payment_id=payment_id, on=today(), key=key, **signed(request))
-    if refused:
-        return order_page(request, number, problem=refused.text)
+        raise PageRefusal(_("Press Undo beside the entry again."))
+    balance = undo_booking(number=number, payment_id=payment_id, on=today(), key=key, **signed(request))
     messages.success(request, _("Undone; {due} is due.").format(due=dollars(balance.due)))
     return redirect("order", number)
 
 
-@seller_required
-@post_only
+@order_step
 def keep(request: HttpRequest, number: int) -> HttpResponse:
     """What they paid for an order that ended stays ours."""
-    with refusals() as refused:
-        keep_money(number=number, **signed(request))
-    if refused:
-        return order_page(request, number, problem=refused.text)
+    keep_money(number=number, **signed(request))
     messages.success(request, _("Kept. Tell them why."))
     return redirect("order", number)
 

@@ -21,6 +21,7 @@ from firewood_site.refusals import refusals
 from firewood_site.seller.first_start import blocking, set_up_part
 from firewood_site.seller.forms import set_up as asked
 from firewood_site.seller.post_only import post_only
+from firewood_site.seller.steps import step
 from firewood_site.seller.town_picker import town_map, towns_to_pick
 from inventory.selectors.stock import open_wood
 from orders.selectors import prices
@@ -75,56 +76,72 @@ def add(request: HttpRequest, part: str) -> HttpResponse:
     return _page(request, part=part, form=form)
 
 
-@seller_required
-@post_only
-def remove(request: HttpRequest, part: str, row_id: int) -> HttpResponse:
-    chosen = found(_parts().get(part))
-    step = found(chosen.remove)
-    with refusals() as refused:
-        step(row_id, **signed(request))
-        messages.success(request, "Removed.")
-    if refused:
-        messages.error(request, refused.text)
+def _refused(request: HttpRequest, sentence: str, *, part: str = "person", **_more: Any) -> HttpResponse:
+    messages.error(request, sentence)
     return redirect(set_up_part(part))
 
 
-@seller_required
-@post_only
+@step(_refused)
+def remove(request: HttpRequest, part: str, row_id: int) -> HttpResponse:
+    chosen = found(_parts().get(part))
+    found(chosen.remove)(row_id, **signed(request))
+    messages.success(request, "Removed.")
+    return redirect(set_up_part(part))
+
+
+@step(_refused)
 def role(request: HttpRequest, user_id: int) -> HttpResponse:
     """What somebody may do from now on."""
-    with refusals() as refused:
-        people.set_role(user_id=user_id, role=request.POST.get("role", ""), **signed(request))
-        messages.success(request, "Saved.")
-    if refused:
-        messages.error(request, refused.text)
+    people.set_role(user_id=user_id, role=request.POST.get("role", ""), **signed(request))
+    messages.success(request, "Saved.")
     return redirect(set_up_part("person"))
 
 
-@seller_required
-@post_only
+@step(_refused)
 def invite(request: HttpRequest, user_id: int) -> HttpResponse:
     """A link to send, or a code to read aloud, for somebody to sign in with. Shown once."""
-    with refusals() as refused:
-        invitation = people.invite(user_id=user_id, **signed(request))
-        return _page(request, part="person", invitation=invitation)
-    messages.error(request, refused.text)
-    return redirect(set_up_part("person"))
+    return _page(request, part="person", invitation=people.invite(user_id=user_id, **signed(request)))
 
 
 def _parts() -> dict[str, Part]:
     return {
-        "town": Part(form=partial(asked.TownForm, markets=_markets()), save=_save_town, remove=_remove_town),
+        "town": Part(
+            form=partial(asked.TownForm, markets=_markets()),
+            save=_save_town,
+            remove=lambda row, **by: markets.remove_town(town_id=row, **by),
+        ),
         "towns": Part(
             form=partial(asked.PickedTownsForm, markets=_markets(), towns=towns_to_pick(prices.towns())),
             save=_save_picked,
         ),
-        "market": Part(form=asked.MarketForm, save=_save_market),
-        "way": Part(form=asked.WayForm, save=_save_way, remove=_stop_way),
+        "market": Part(form=asked.MarketForm, save=_as_filled_in(markets.save_market)),
+        "way": Part(
+            form=asked.WayForm,
+            save=_as_filled_in(markets.offer_way_to_pay),
+            remove=lambda row, **by: markets.stop_way_to_pay(way_id=row, **by),
+        ),
         "person": Part(form=asked.PersonForm, save=_save_person),
-        "limit": Part(form=asked.LimitForm, save=_save_limit, remove=_forget_limit),
+        "limit": Part(
+            form=asked.LimitForm,
+            save=_as_filled_in(road_marks.post_limit),
+            remove=lambda row, **by: road_marks.forget_limit(limit_id=row, **by),
+        ),
         "roads": Part(form=asked.RoadsForm, save=_save_roads),
-        "month": Part(form=asked.MonthsForm, save=_save_months, remove=_forget_month),
+        "month": Part(
+            form=asked.MonthsForm,
+            save=_save_months,
+            remove=lambda row, **by: seasons.forget_month(month_id=row, **by),
+        ),
     }
+
+
+def _as_filled_in(service: Callable[..., object]) -> Callable[..., None]:
+    """A saving whose form asks just what the service takes."""
+
+    def save(form: forms.Form, **by: Any) -> None:
+        service(**form.cleaned_data, **by)
+
+    return save
 
 
 def _page(
@@ -185,33 +202,9 @@ def _save_picked(form: asked.PickedTownsForm, **by: Any) -> str:
     return f"You sell to {', '.join(town.name for town in picked)}."
 
 
-def _remove_town(town_id: int, **by: Any) -> None:
-    markets.remove_town(town_id=town_id, **by)
-
-
-def _save_market(form: forms.Form, **by: Any) -> None:
-    markets.save_market(**form.cleaned_data, **by)
-
-
-def _save_way(form: forms.Form, **by: Any) -> None:
-    markets.offer_way_to_pay(**form.cleaned_data, **by)
-
-
-def _stop_way(way_id: int, **by: Any) -> None:
-    markets.stop_way_to_pay(way_id=way_id, **by)
-
-
 def _save_person(form: forms.Form, **by: Any) -> str:
     first = people.add_person(**form.cleaned_data, **by)
     return f"{form.cleaned_data['name']} signs in with {first} and then sets their own."
-
-
-def _save_limit(form: forms.Form, **by: Any) -> None:
-    road_marks.post_limit(**form.cleaned_data, **by)
-
-
-def _forget_limit(limit_id: int, **by: Any) -> None:
-    road_marks.forget_limit(limit_id=limit_id, **by)
 
 
 def _save_roads(form: forms.Form, **by: Any) -> str:
@@ -226,7 +219,3 @@ def _save_months(form: forms.Form, **by: Any) -> str:
     months = form.cleaned_data["months"]
     seasons.bring_forward(months=months, **by)
     return f"{len(months)} month{'s'[: len(months) - 1]} kept."
-
-
-def _forget_month(month_id: int, **by: Any) -> None:
-    seasons.forget_month(month_id=month_id, **by)

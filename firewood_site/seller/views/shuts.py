@@ -7,9 +7,10 @@ from django.views.decorators.http import require_http_methods
 
 from firewood_site.access import seller_required
 from firewood_site.clock import signed, today
-from firewood_site.refusals import refusals
+from firewood_site.refusals import PageRefusal, refusals
 from firewood_site.seller.forms.days import RoadMarkForm, ShutForm
 from firewood_site.seller.post_only import post_only
+from firewood_site.seller.steps import step, told_at
 from firewood_site.templatetags.firewood import day as day_words
 from routing.selectors.days.shuts import places_to_shut
 from routing.selectors.days.shuts import shuts as listed
@@ -45,32 +46,22 @@ def shuts(request: HttpRequest) -> HttpResponse:
     return render(request, "seller/days/shuts.html", context, status=status)
 
 
-@seller_required
-@post_only
+@step(told_at("shuts"))
 def open_again(request: HttpRequest, shut_id: int) -> HttpResponse:
     """It is open again from today."""
-    with refusals() as refused:
-        steps.open_again(shut_id=shut_id, on=today(), **signed(request))
-        messages.success(request, "Open again.")
-    if refused:
-        messages.error(request, refused.text)
+    steps.open_again(shut_id=shut_id, on=today(), **signed(request))
+    messages.success(request, "Open again.")
     return redirect("shuts")
 
 
-@seller_required
-@post_only
+@step(told_at("shuts"))
 def road_marked(request: HttpRequest) -> HttpResponse:
     """A road we take, or avoid: drives are asked anew."""
     form = RoadMarkForm(request.POST)
-    if form.is_valid():
-        with refusals() as refused:
-            named = {"road": form.cleaned_data["name"], "kind": form.cleaned_data["kind"]}
-            road = mark_road(**named, **signed(request))
-            messages.success(request, f"Kept: {road}. Prices and plans from now on count it.")
-        if refused:
-            messages.error(request, refused.text)
-    else:
-        messages.error(request, "Name the road, and say whether you take or avoid it.")
+    if not form.is_valid():
+        raise PageRefusal("Name the road, and say whether you take or avoid it.")
+    road = mark_road(road=form.cleaned_data["name"], kind=form.cleaned_data["kind"], **signed(request))
+    messages.success(request, f"Kept: {road}. Prices and plans from now on count it.")
     return redirect("shuts")
 
 

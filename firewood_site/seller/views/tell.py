@@ -22,6 +22,7 @@ from firewood_site.letters import about_clock, ready_text, sms_link, tell, tell_
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import WaitingForm
 from firewood_site.seller.post_only import post_only
+from firewood_site.seller.steps import step, told_at
 from firewood_site.wood_words import wood_title
 from orders.selectors.letters import ToTell, to_tell, told_of, told_since
 from orders.selectors.orders import order_view
@@ -92,28 +93,24 @@ def wait(request: HttpRequest) -> HttpResponse:
     return _page(request, form=form)
 
 
-@seller_required
-@post_only
+@step(told_at("tell", tail="#waiting"))
 def waiting(request: HttpRequest) -> HttpResponse:
     """Tell people on the waiting list that their wood can be had, or take one off it."""
     chosen = set(request.POST.getlist("entry"))
     rows = [row for row in waiting_list(today(), at=now()) if f"{row.id}" in chosen]
-    with refusals() as refused:
-        if request.POST.get("act") == "tell":
-            written = sum(tell_waiting(row, at=now()) for row in rows)
-            told = ngettext(
-                "{count} message is written: e-mails go out by themselves, texts wait below.",
-                "{count} messages are written: e-mails go out by themselves, texts wait below.",
-                written,
-            )
-            messages.success(request, told.format(count=written))
-        elif request.POST.get("act") == "remove":
-            for row in rows:
-                stop_waiting(entry_id=row.id, **signed(request))
-        else:
-            raise Http404(_("There is no such step."))
-    if refused:
-        messages.error(request, refused.text)
+    if request.POST.get("act") == "tell":
+        written = sum(tell_waiting(row, at=now()) for row in rows)
+        told = ngettext(
+            "{count} message is written: e-mails go out by themselves, texts wait below.",
+            "{count} messages are written: e-mails go out by themselves, texts wait below.",
+            written,
+        )
+        messages.success(request, told.format(count=written))
+    elif request.POST.get("act") == "remove":
+        for row in rows:
+            stop_waiting(entry_id=row.id, **signed(request))
+    else:
+        raise Http404(_("There is no such step."))
     return redirect(f"{reverse('tell')}#waiting")
 
 
@@ -126,24 +123,20 @@ def late_rows(at: datetime) -> list[TellRow]:
     return [row for row in rows if row is not None]
 
 
-@seller_required
-@post_only
+@step(told_at("tell"))
+@transaction.atomic
 def told(request: HttpRequest, letter: int) -> HttpResponse:
     """What became of one message: told, not told after all, sent by e-mail, or needless."""
-    act, who = request.POST.get("act", ""), request.user.get_username()
-    with refusals() as refused, transaction.atomic():
-        if act in ("told", "not"):
-            letter = letter or _late_letter(request)
-            mark_told(letter_id=letter, told=act == "told", at=now(), who=who)
-        elif act == "email":
-            number = next((row.number for row in to_tell(at=now()) if row.id == letter), None)
-            send_again(letter_id=letter, number=number)
-        elif act == "skip":
-            leave_untold(letter_id=letter, at=now(), who=who)
-        else:
-            raise Http404(_("There is no such step."))
-    if refused:
-        messages.error(request, refused.text)
+    act = request.POST.get("act", "")
+    if act in ("told", "not"):
+        mark_told(letter_id=letter or _late_letter(request), told=act == "told", **signed(request))
+    elif act == "email":
+        number = next((row.number for row in to_tell(at=now()) if row.id == letter), None)
+        send_again(letter_id=letter, number=number)
+    elif act == "skip":
+        leave_untold(letter_id=letter, **signed(request))
+    else:
+        raise Http404(_("There is no such step."))
     return redirect("tell")
 
 
