@@ -35,47 +35,35 @@ class ReadOnly(admin.ModelAdmin):
         return False
 
 
-@admin.register(AuditEntry)
-class AuditEntryAdmin(ReadOnly):
-    list_display = ("at", "who", "verb", "thing", "note")
-    search_fields = ("thing", "who", "note")
-
-
-@admin.register(Lot)
-class LotAdmin(ReadOnly):
-    list_display = ("code", "name", "yard", "on_hand_cords", "firm_cords", "soft_cords", "kept_cords", "sale")
-    list_select_related = ("yard",)
-    search_fields = ("code", "name")
-
-
-@admin.register(Movement)
-class MovementAdmin(ReadOnly):
-    list_display = ("on", "lot", "kind", "cords", "reference", "who")
-    list_select_related = ("lot",)
-    search_fields = ("lot__code", "reference")
-
-
-@admin.register(Hold)
-class HoldAdmin(ReadOnly):
-    list_display = ("reference", "lot", "cords", "kind", "state", "lapses_on")
-    list_select_related = ("lot",)
-    search_fields = ("reference", "lot__code")
-
-
-@admin.register(Business)
-class BusinessAdmin(admin.ModelAdmin):
-    readonly_fields = ("parts_told", "pinned_today")
-
-
-@admin.register(Unit)
-class UnitAdmin(admin.ModelAdmin):
-    readonly_fields = ("sold_before",)
-
-
-@admin.register(WorkEntry)
-class WorkEntryAdmin(admin.ModelAdmin):
-    readonly_fields = ("logged", "who")
-
-
+admin.site.register(
+    AuditEntry,
+    ReadOnly,
+    list_display=("at", "who", "verb", "thing", "note"),
+    search_fields=("thing", "who", "note"),
+)
+admin.site.register(
+    Lot,
+    ReadOnly,
+    list_display=("code", "name", "yard", "on_hand_cords", "firm_cords", "soft_cords", "kept_cords", "sale"),
+    list_select_related=("yard",),
+    search_fields=("code", "name"),
+)
+admin.site.register(
+    Movement,
+    ReadOnly,
+    list_display=("on", "lot", "kind", "cords", "reference", "who"),
+    list_select_related=("lot",),
+    search_fields=("lot__code", "reference"),
+)
+admin.site.register(
+    Hold,
+    ReadOnly,
+    list_display=("reference", "lot", "cords", "kind", "state", "lapses_on"),
+    list_select_related=("lot",),
+    search_fields=("reference", "lot__code"),
+)
 admin.site.register([Expense, Measurement, Photo, Reading, Restack], ReadOnly)
+admin.site.register(Business, readonly_fields=("parts_told", "pinned_today"))
+admin.site.register(Unit, readonly_fields=("sold_before",))
+admin.site.register(WorkEntry, readonly_fields=("logged", "who"))
 admin.site.register(Yard)

@@ -31,42 +31,31 @@ class UpliftLines(admin.TabularInline):
     extra = 0
 
 
-@admin.register(PriceSheet)
-class PriceSheetAdmin(admin.ModelAdmin):
-    list_display = ("from_on", "note")
-    readonly_fields = ("is_in_km",)
-    inlines = (WoodPriceLines, UpliftLines)
-
-
-@admin.register(Market)
-class MarketAdmin(admin.ModelAdmin):
-    list_display = ("name", "key", "is_far", "minimum_cords", "is_delivered_price")
-
-
-@admin.register(Town)
-class TownAdmin(admin.ModelAdmin):
-    list_display = ("name", "market", "lat", "lon")
-
-
-@admin.register(PaymentKind)
-class PaymentKindAdmin(admin.ModelAdmin):
-    list_display = ("name", "key", "is_offered", "at_the_door", "order_by")
-    readonly_fields = ("order_by",)
-
-
-@admin.register(Customer)
-class CustomerAdmin(ReadOnly):
-    list_display = ("name", "phone", "is_repeat", "pay_first")
-    search_fields = ("name", "phone")
-
-
-@admin.register(Order)
-class OrderAdmin(ReadOnly):
-    list_display = ("number", "customer", "state", "wood", "cords", "total_dollars", "promised_on")
-    list_filter = ("state", "market")
-    search_fields = ("number", "customer__name")
-    list_select_related = ("customer",)
-
-
-for _model in (Claim, Letter, Payment, Place, Quote, Ticket):
-    admin.site.register(_model, ReadOnly)
+admin.site.register(
+    PriceSheet,
+    list_display=("from_on", "note"),
+    readonly_fields=("is_in_km",),
+    inlines=(WoodPriceLines, UpliftLines),
+)
+admin.site.register(Market, list_display=("name", "key", "is_far", "minimum_cords", "is_delivered_price"))
+admin.site.register(Town, list_display=("name", "market", "lat", "lon"))
+admin.site.register(
+    PaymentKind,
+    list_display=("name", "key", "is_offered", "at_the_door", "order_by"),
+    readonly_fields=("order_by",),
+)
+admin.site.register(
+    Customer,
+    ReadOnly,
+    list_display=("name", "phone", "is_repeat", "pay_first"),
+    search_fields=("name", "phone"),
+)
+admin.site.register(
+    Order,
+    ReadOnly,
+    list_display=("number", "customer", "state", "wood", "cords", "total_dollars", "promised_on"),
+    list_filter=("state", "market"),
+    search_fields=("number", "customer__name"),
+    list_select_related=("customer",),
+)
+admin.site.register([Claim, Letter, Payment, Place, Quote, Ticket], ReadOnly)
