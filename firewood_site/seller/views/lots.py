@@ -41,15 +41,18 @@ from orders.selectors.shortfalls import short_lots
 from routing.selectors.heaps.verdict import heap_view
 
 
+type Write = Callable[[LotPage, dict[str, Any], Author], str | tuple[str, str] | None]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
     """A change a lot's page offers: its words, its form, and the service behind it. `write` gives the code
-    of the lot to show next, with what to say of it if there is more than that it was written."""
+    of the lot to show next if it is another, with what to say if there is more than that it was written."""
 
     title: str
     button: str
     form: Callable[[Any, LotPage], forms.Form]
-    write: Callable[[LotPage, dict[str, Any], Author], str | tuple[str, str]]
+    write: Write
     hint: str = ""
     adds: bool = False  # takes from what is open, whatever else was changed; the rest say how things are now
 
@@ -113,7 +116,7 @@ def lot_change(request: HttpRequest, code: str, act: str) -> HttpResponse:
             done = change.write(page, form.cleaned_data, told)
             result, says = done if isinstance(done, tuple) else (done, _("Saved."))
             messages.success(request, says)
-            return redirect("lot", code=result)
+            return redirect("lot", code=result or code)
     return lot_with_sheet(request, page, sheet="seller/stock/lot_change.html", form=form, change=change)
 
 
@@ -134,47 +137,21 @@ def refuse_if_changed(request: HttpRequest, page: LotPage) -> None:
         raise LotChanged(lot=page.row.code)
 
 
-def _storage(cleaned: dict[str, Any]) -> Storage:
-    return Storage(
-        piling=cleaned.get("piling") or None,
-        exposure=cleaned.get("exposure") or None,
-        is_covered=cleaned.get("is_covered"),
-    )
+def _as_filled_in(service: Callable[..., object], *, is_dated: bool = False) -> Write:
+    """A service that takes just what its form asks, and today where it is dated."""
+
+    def write(page: LotPage, cleaned: dict[str, Any], told: Author) -> None:
+        service(code=page.row.code, **cleaned, **(told.all if is_dated else told.without_day))
+
+    return write
 
 
-def _hold(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
-    hold_by_hand(code=page.row.code, **cleaned, **told.without_day)
-    return page.row.code
-
-
-def _keep(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
-    keep_for_own_use(code=page.row.code, cords=cleaned["cords"], **told.without_day)
-    return page.row.code
-
-
-def _burn(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
-    burn_kept(code=page.row.code, cords=cleaned["cords"], **told.all)
-    return page.row.code
-
-
-def _lose(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
+def _lose(page: LotPage, cleaned: dict[str, Any], told: Author) -> None:
     write_off(code=page.row.code, cords=cleaned["cords"], reason=cleaned["note"], **told.all)
-    return page.row.code
 
 
-def _weigh(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
-    save_scale_ticket(code=page.row.code, **cleaned, **told.all)
-    return page.row.code
-
-
-def _offer(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
-    set_sale(code=page.row.code, sale=cleaned["sale"], **told.without_day)
-    return page.row.code
-
-
-def _lay(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
-    change_storage(code=page.row.code, storage=_storage(cleaned), **told.all)
-    return page.row.code
+def _lay(page: LotPage, cleaned: dict[str, Any], told: Author) -> None:
+    change_storage(code=page.row.code, storage=Storage(**cleaned), **told.all)
 
 
 def _sort(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
@@ -204,9 +181,8 @@ def _merge(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
     return cleaned["into"]
 
 
-def _describe(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
+def _describe(page: LotPage, cleaned: dict[str, Any], told: Author) -> None:
     describe_lot(code=page.row.code, values=cleaned, **told.without_day)
-    return page.row.code
 
 
 def _sort_form(posted: Any, page: LotPage) -> forms.Form:
@@ -227,10 +203,9 @@ def _storage_form(posted: Any, page: LotPage) -> forms.Form:
     return lot_forms.StorageForm(posted, initial=first)
 
 
-def _facts(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
+def _facts(page: LotPage, cleaned: dict[str, Any], told: Author) -> None:
     names = ("unit_id", "felled_on", "bucked_on", "split_on", "drying_from", "start_moisture_pct", "mix")
     correct_facts(code=page.row.code, **{name: cleaned[name] for name in names}, **told.all)
-    return page.row.code
 
 
 def _facts_form(posted: Any, page: LotPage) -> forms.Form:
@@ -258,13 +233,8 @@ def _describe_form(posted: Any, page: LotPage) -> forms.Form:
     return lot_forms.DescribeForm(posted, initial=first)
 
 
-def _guess(page: LotPage, cleaned: dict[str, Any], told: Author) -> str:
+def _guess(page: LotPage, cleaned: dict[str, Any], told: Author) -> None:
     keep_guesses(code=page.row.code, guesses=cleaned["by_the_cord"], **told.without_day)
-    return page.row.code
-
-
-def _guesses_form(posted: Any, page: LotPage) -> forms.Form:
-    return lot_forms.GuessesForm(posted, initial=guesses_shown(page), cords=page.row.on_hand)
 
 
 def _sign(page: LotPage, cleaned: dict[str, Any], told: Author) -> tuple[str, str]:
@@ -278,21 +248,25 @@ CHANGES = {
         hint="Any of the three. Mark a piece from the middle of the heap, weigh it, then again later.",
     ),
     "guess": Change(
-        title="Your guesses for this heap", button="Save", write=_guess, form=_guesses_form,
+        title="Your guesses for this heap", button="Save", write=_guess,
+        form=lambda posted, page: lot_forms.GuessesForm(
+            posted, initial=guesses_shown(page), cords=page.row.on_hand
+        ),
         hint="Still to come, for all that lies here: 2, or 1.5 to 3. Left empty, your work log counts, "
         "else the usual.",
     ),
     "hold": Change(
-        title="Set some aside", button="Hold it", write=_hold, adds=True,
+        title="Set some aside", button="Hold it", write=_as_filled_in(hold_by_hand), adds=True,
         form=lambda posted, page: lot_forms.HoldForm(posted),
         hint="For somebody who phoned. Orders hold their own wood.",
     ),
     "keep": Change(
-        title="Keep some for ourselves", button="Keep it", write=_keep,
+        title="Keep some for ourselves", button="Keep it", write=_as_filled_in(keep_for_own_use),
         form=lambda posted, page: lot_forms.KeepForm(posted),
     ),
     "burn": Change(
-        title="Burned at home", button="Take it off", write=_burn, adds=True,
+        title="Burned at home", button="Take it off",
+        write=_as_filled_in(burn_kept, is_dated=True), adds=True,
         form=lambda posted, page: lot_forms.BurnForm(posted),
         hint="Comes off what is kept for ourselves.",
     ),
@@ -301,12 +275,13 @@ CHANGES = {
         form=lambda posted, page: lot_forms.LossForm(posted),
     ),
     "weigh": Change(
-        title="Weighed on a scale", button="Save", write=_weigh, adds=True,
+        title="Weighed on a scale", button="Save",
+        write=_as_filled_in(save_scale_ticket, is_dated=True), adds=True,
         form=lambda posted, page: lot_forms.ScaleForm(posted),
         hint="A load of this lot only. It teaches what this wood weighs, green or dry.",
     ),
     "sale": Change(
-        title="Offer it or not", button="Save", write=_offer,
+        title="Offer it or not", button="Save", write=_as_filled_in(set_sale),
         form=lambda posted, page: lot_forms.SaleForm(posted, initial={"sale": page.row.sale}),
     ),
     "lay": Change(
