@@ -6,8 +6,9 @@ spreadsheet would read as a formula gets a leading apostrophe, taken off again w
 
 import csv
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import batched
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,7 @@ LEFT_OUT = {
     "routing.CachedLeg", "routing.RoadExtract", "routing.RoadLoad", "routing.PlanJob",
 }  # made again from the roads # fmt: skip
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "'")
+AT_ONCE = 500  # rows written by one statement
 MOST_TOLD = 50  # refused rows named at once
 TEXT = (models.CharField, models.TextField)
 
@@ -177,17 +179,6 @@ def _wood_that_differs() -> Iterator[str]:
                 yield f"Lot {lot.code} has {told} {of_what}, but its {called} add up to {added}."
 
 
-def _batches(rows: Iterable[models.Model], size: int = 500) -> Iterator[list[models.Model]]:
-    batch: list[models.Model] = []
-    for row in rows:
-        batch.append(row)
-        if len(batch) == size:
-            yield batch
-            batch = []
-    if batch:
-        yield batch
-
-
 def import_books(folder: Path) -> list[TableCount]:
     """Read exported (or hand-made) files into tables that are still empty; all of them or nothing.
 
@@ -210,7 +201,7 @@ def import_books(folder: Path) -> list[TableCount]:
                         "books: point DATA_DIR or DATABASE_URL at an empty place and migrate it first."
                     )
                 rows = 0
-                for batch in _batches(_rows(path, model, refused)):
+                for batch in batched(_rows(path, model, refused), AT_ONCE):
                     try:
                         rows += len(model._default_manager.bulk_create(batch))
                     except DatabaseError as error:

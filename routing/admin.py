@@ -18,7 +18,6 @@ from routing.models import (
     Stop,
 )
 
-
 admin.site.register(
     Rig,
     list_display=("name", "payload_lb", "capacity_ft3", "heap_number", "works"),

@@ -6,7 +6,6 @@ from decimal import Decimal
 from fractions import Fraction
 
 from inventory.core.rows import from_row
-from orders.core.tickets import FIELD_WORDS
 from orders.models import Ticket
 
 
@@ -20,7 +19,6 @@ class TicketView:
     replaces: int | None  # number of the ticket this one stands in for
     replaced_by: int | None
     fields: dict[str, str]
-    asked_for: tuple[tuple[str, str], ...]  # the place's field in words, and what stands in it
 
 
 def ticket_of(number: int, *, ticket_number: int | None = None) -> TicketView | None:
@@ -36,5 +34,4 @@ def ticket_of(number: int, *, ticket_number: int | None = None) -> TicketView | 
         replaces=row.replaces.number if row.replaces else None,
         replaced_by=row.replaced_by.number if hasattr(row, "replaced_by") else None,
         fields=dict(row.fields),
-        asked_for=tuple((text, row.fields[name]) for name, text in FIELD_WORDS.items() if name in row.fields),
     )

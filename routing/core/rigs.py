@@ -136,7 +136,6 @@ class LoadWeight:
 
     wood_lb: float
     payload_lb: int
-    trailer_lb: float
     tongue_lb: float
     bed_room_lb: float
     whole_rig_lb: float
@@ -224,17 +223,14 @@ def with_safe_payload(rig: Rig) -> Rig:
     return replace(rig, payload_lb=min(rig.payload_lb, tightest.wood_lb))
 
 
-def weigh(
-    rig: Rig, *, wood_lb: float, bed_wood_lb: float = 0.0, aboard_lb: float | None = None
-) -> LoadWeight:
+def weigh(rig: Rig, *, wood_lb: float, bed_wood_lb: float = 0.0) -> LoadWeight:
     """The load's weight on box, hitch, bed and road.
 
     Units
-        wood_lb: planned, in the box; bed_wood_lb: planned, in the pickup bed of a rig with a trailer;
-        aboard_lb: driver and tools (default from rigs.toml).
+        wood_lb: planned, in the box; bed_wood_lb: planned, in the pickup bed of a rig with a trailer.
     """
     figures = rig_figures()
-    aboard = figures["driver"] + figures["tools"] if aboard_lb is None else aboard_lb
+    aboard = figures["driver"] + figures["tools"]
     trailer = rig.trailer_empty_lb + wood_lb if rig.has_trailer else 0.0
     tongue = figures["tongue_share"] * trailer
     bed_room = (
@@ -243,7 +239,6 @@ def weigh(
     return LoadWeight(
         wood_lb=wood_lb,
         payload_lb=rig.payload_lb,
-        trailer_lb=trailer,
         tongue_lb=tongue,
         bed_room_lb=bed_room,
         whole_rig_lb=rig.empty_lb + wood_lb + bed_wood_lb,

@@ -35,7 +35,7 @@ class Share:
     Units
         road, alone_road, saved_road: dollars to the cent; minutes: exact.
         alone_road: this order by itself; saved_road: what the load would save without it.
-        road_error, minutes_error: 95 percent half-width when sampled, else 0.
+        road_error: 95 percent half-width when sampled, else 0.
     """
 
     order: str
@@ -44,7 +44,6 @@ class Share:
     alone_road: Decimal
     saved_road: Decimal
     road_error: Decimal = Decimal("0.00")
-    minutes_error: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,7 +167,6 @@ def _shares(
                 alone_road=dollars(Fraction(alone[i][0], GRAINS)),
                 saved_road=dollars(Fraction(whole[0] - without[i][0], GRAINS)),
                 road_error=dollars(Fraction(errors[i][0]) / GRAINS) if errors else Decimal("0.00"),
-                minutes_error=errors[i][1] / GRAINS if errors else 0.0,
             )
             for i, (order, road) in enumerate(zip(roads.orders, road_shares, strict=True))
         ),

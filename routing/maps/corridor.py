@@ -14,9 +14,7 @@ ASIDE = 0.4  # of a tile to each side of the way
 STEP = 0.5  # of a tile along it
 
 
-def corridor_tiles(
-    lines: Iterable[Sequence[Spot]], *, most: int, zooms: Sequence[int] = ZOOMS
-) -> tuple[Tile, ...]:
+def corridor_tiles(lines: Iterable[Sequence[Spot]], *, most: int) -> tuple[Tile, ...]:
     """Tiles under the lines and beside them, the coarse ones first; at most so many, whole zooms only.
 
     The coarsest zoom is kept whatever it counts.
@@ -26,7 +24,7 @@ def corridor_tiles(
     """
     kept = [tuple(line) for line in lines]
     found: list[Tile] = []
-    for zoom in zooms:
+    for zoom in ZOOMS:
         tiles = sorted({(zoom, *tile) for line in kept for tile in _under(line, zoom)})
         if found and len(found) + len(tiles) > most:
             break

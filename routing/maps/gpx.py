@@ -10,9 +10,7 @@ NAMESPACE = "http://www.topografix.com/GPX/1/1"
 SCHEMA = f"{NAMESPACE} {NAMESPACE}/gpx.xsd"
 
 
-def route_gpx(
-    *, name: str, route: Route | None, stops: Sequence[MapStop], creator: str = "firewood"
-) -> bytes:
+def route_gpx(*, name: str, route: Route | None, stops: Sequence[MapStop]) -> bytes:
     """One document: stops as waypoints, the halts as a route, the way itself as a track.
 
     Source
@@ -22,7 +20,7 @@ def route_gpx(
         "gpx",
         {
             "version": "1.1",
-            "creator": creator,
+            "creator": "firewood",
             "xmlns": NAMESPACE,
             "xmlns:xsi": "http://www.w3.org/2001/XMLSchema-instance",
             "xsi:schemaLocation": SCHEMA,

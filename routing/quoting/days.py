@@ -69,7 +69,6 @@ def days_on_offer(
     cost: SellerCost | None,
     first_on: date,
     picks: Iterable[Pick],
-    count: int = DAYS_AHEAD,
 ) -> tuple[DayRoad, ...]:
     """What coming on each of the next days would add; days on which no rig can bring it are left out.
 
@@ -80,7 +79,7 @@ def days_on_offer(
     """
     alone = cost.road_dollars if cost else Decimal(drive.miles) * ALONE_WITHOUT_RATES
     handling = cost.handling_dollars if cost else Decimal(0)
-    dates = _open_dates((first_on + timedelta(days=ahead) for ahead in range(count)), town_id=town_id)
+    dates = _open_dates((first_on + timedelta(days=ahead) for ahead in range(DAYS_AHEAD)), town_id=town_id)
     roads = {on: DayRoad(on=on, marginal_dollars=alone) for on in dates}
     lots = tuple((pick.lot, pick.cords) for pick in picks)
     planned = _planned_dates(dates)

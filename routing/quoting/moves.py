@@ -25,7 +25,6 @@ class HaulOffer:
 
     Units
         miles, minutes: all trips, there and back, minutes with loading and throwing off; None without a road.
-        rig_cords: what the rig carries of this wood; None when there is no rig.
     """
 
     yard_id: int
@@ -34,7 +33,6 @@ class HaulOffer:
     minutes: int | None = None
     trips: int = 1
     rig: str = ""
-    rig_cords: Fraction | None = None
     is_estimate: bool = False
 
 
@@ -121,7 +119,6 @@ def _offer(
         minutes=ceil(driving + handling),
         trips=trips,
         rig=rig.name if rig else "",
-        rig_cords=room,
         is_estimate=is_estimate,
     )
 

@@ -44,11 +44,9 @@ def yards_of(order: OrderView) -> tuple[YardPlace, ...]:
     )
 
 
-def pick_up_days(
-    yards: Collection[YardPlace], *, first_on: date, count: int = DAYS_AHEAD
-) -> tuple[DayRoad, ...]:
+def pick_up_days(yards: Collection[YardPlace], *, first_on: date) -> tuple[DayRoad, ...]:
     """Days on which one of the yards is open, at no charge for any road; Sundays and closures left out."""
-    dates = [first_on + timedelta(days=ahead) for ahead in range(count)]
+    dates = [first_on + timedelta(days=ahead) for ahead in range(DAYS_AHEAD)]
     shuts = Shut.objects.filter(
         kind=Shut.Kind.YARD,
         yard__name__in=[yard.name for yard in yards],

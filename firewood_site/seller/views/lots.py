@@ -40,7 +40,6 @@ from orders.selectors.dry_windows import promised_dry
 from orders.selectors.shortfalls import short_lots
 from routing.selectors.heaps.verdict import heap_view
 
-
 type Write = Callable[[LotPage, dict[str, Any], Author], str | tuple[str, str] | None]
 
 

@@ -113,9 +113,7 @@ def bars_chart(
     key: str,
     title: str,
     finding: str = "",
-    cents: bool = True,
     limit: Decimal | None = None,
-    limit_name: str = "target",
 ) -> Chart:
     """Horizontal bars from a common zero; losses run left and are outlined.
 
@@ -129,7 +127,7 @@ def bars_chart(
     rows = "".join(
         _row(
             bar.label,
-            " ".join(part for part in (money(bar.value, cents=cents), bar.note, _shown_kind(bar)) if part),
+            " ".join(part for part in (money(bar.value), bar.note, _shown_kind(bar)) if part),
             _bar_marks(bar, scale, limit),
         )
         for bar in bars
@@ -139,7 +137,7 @@ def bars_chart(
         title=title,
         finding=finding,
         drawing=f'<ul class="bars">{rows}</ul>{_axis(_dollars(scale))}',
-        legend=_limit_words(bars, f"{limit_name} {money(limit, cents=cents)}") if limit is not None else "",
+        legend=_limit_words(bars, f"target {money(limit)}") if limit is not None else "",
         table=Table(
             head=("", "Dollars", "Note"),
             rows=tuple(
@@ -161,7 +159,6 @@ def ranges_chart(
     title: str,
     finding: str = "",
     target: Decimal | None = None,
-    cents: bool = True,
     says_middle: bool = True,
 ) -> Chart:
     """Ranges from low to high with the likely marked, and the target dashed.
@@ -178,8 +175,8 @@ def ranges_chart(
     scale = scale_over(ends + ([float(target)] if target is not None else []), with_zero=False)
     rows = "".join(
         _row(
-            f"{band.label}: {money(band.middle, cents=cents)}" if says_middle else band.label,
-            f"{money(band.low, cents=cents)} to {money(band.high, cents=cents)}",
+            f"{band.label}: {money(band.middle)}" if says_middle else band.label,
+            f"{money(band.low)} to {money(band.high)}",
             _band_marks(band, scale, target),
         )
         for band in bands
@@ -189,7 +186,7 @@ def ranges_chart(
         title=title,
         finding=finding,
         drawing=f'<ul class="bars">{rows}</ul>{_axis(_dollars(scale))}',
-        legend=f"Dashed: target {money(target, cents=cents)}" if target is not None else "",
+        legend=f"Dashed: target {money(target)}" if target is not None else "",
         table=Table(
             head=("", "Low", "Likely", "High"),
             rows=tuple((b.label, f"{b.low:.2f}", f"{b.middle:.2f}", f"{b.high:.2f}") for b in bands),

@@ -29,10 +29,10 @@ def plain(text: str) -> str:
     return escape("".join(kept))
 
 
-def plot(*, height: int, parts: str, label: str = "", css: str = "") -> str:
+def plot(*, height: int, parts: str, label: str = "") -> str:
     """A drawing as wide as its place; named where it says something the text beside it does not."""
     named = f'role="img" aria-label="{plain(label)}"' if label else 'aria-hidden="true"'
-    return f'<svg class="plot{" " + css if css else ""}" width="100%" height="{height}" {named}>{parts}</svg>'
+    return f'<svg class="plot" width="100%" height="{height}" {named}>{parts}</svg>'
 
 
 def stretched(parts: str, *, down: int, high: int) -> str:
@@ -84,12 +84,11 @@ def labels_in_row(
     down: Number,
     first: Sequence[int] = (),
     narrow_px: float = NARROW_PX,
-    css: str = "soft",
 ) -> str:
     """Labels centered at their places as far as they have room, those in `first` before all others."""
     texts = [(across, cut(text)) for across, text in places]
     return "".join(
-        centered(text, across=across, down=down, css=f"{css} {shown}".strip())
+        centered(text, across=across, down=down, css=f"soft {shown}".strip())
         for (across, text), shown in zip(
             texts, label_classes(texts, first=first, narrow_px=narrow_px), strict=True
         )

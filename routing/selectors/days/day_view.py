@@ -46,7 +46,6 @@ class DayView(DayFigures):
     proof_words: str
     engine: str
     is_estimate: bool
-    planned_at: datetime | None
     undo: Sentence | str  # the step that can be taken back, and the one that can be repeated; "" = none
     redo: Sentence | str
 
