@@ -101,9 +101,7 @@ class HaulForm(LineForm):
     miles = road_field("Miles one way", high=999, places=1, required=False)
     minutes_out = number_field("Minutes there, loaded", high=MOST_MINUTES, places=1, required=False)
     minutes_back = number_field("Minutes back, empty", high=MOST_MINUTES, places=1, required=False)
-    hire = dollars_field(
-        "Hired trailer, a trip ($)", required=False, help_text="All of it goes on one trip then."
-    )
+    hire = dollars_field("Hired trailer, a trip ($)", required=False)
     hired_loaded = road_field("Hired, a loaded mile ($)", each=True, high=99, places=3, required=False)
     hired_empty = road_field("Hired, an empty mile ($)", each=True, high=99, places=3, required=False)
 

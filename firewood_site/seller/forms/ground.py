@@ -317,10 +317,8 @@ class SpeciesForm(LineForm):
     )
     specific_gravity = number_field("Specific gravity", low=Decimal("0.1"), high=Decimal("1.2"), places=3)
     shrinkage_pct = percent_field("Shrinkage (%)", low=1, high=30, required=False)
-    green_low_pct = percent_field("Green: driest (% on the pin)", low=20, high=400, help_text="Heartwood.")
-    green_high_pct = percent_field(
-        "Green: wettest (% on the pin)", low=20, high=400, help_text="Sapwood. Loads are planned on it."
-    )
+    green_low_pct = percent_field("Green: driest (% on the pin)", low=20, high=400)
+    green_high_pct = percent_field("Green: wettest (% on the pin)", low=20, high=400)
     btu_per_lb = MeasuredField(
         kept="btu_lb", low=6_000, high=12_000, required=False,
         label=in_place("Heat (Btu per oven-dry lb)", "Heat (MJ per oven-dry kg)"),

@@ -95,16 +95,10 @@ class DriverForm(LineForm):
     starts_at = ClockField(label="Starts no earlier than", initial="07:00")
     ends_at = ClockField(label="Home by", initial="18:00")
     longest_hours = number_field("Longest day, paid hours", low=1, high=24, initial=10)
-    break_minutes = forms.IntegerField(
-        min_value=0, max_value=240, label="Break, minutes, unpaid", initial=0,
-        help_text="0: no break is planned.",
-    )  # fmt: skip
+    break_minutes = forms.IntegerField(min_value=0, max_value=240, label="Break, minutes, unpaid", initial=0)
     break_from = ClockField(label="Break begins between", initial="11:30")
     break_to = ClockField(label="and", initial="13:30")
-    most_cords = wood_field(
-        "Most cords a day", low=Decimal("0.1"), high=99, required=False,
-        help_text="What they can load and unload in a day. Empty: no limit.",
-    )  # fmt: skip
+    most_cords = wood_field("Most cords a day", low=Decimal("0.1"), high=99, required=False)
     works = forms.BooleanField(required=False, initial=True, label="Works now")
     signs_in_as = forms.ChoiceField(
         required=False, label="Signs in as", help_text="Signed in this way, they see their own run first.",
@@ -216,37 +210,26 @@ class RigForm(CrewForm):
     truck_gross_lb = _rating("Pickup's gross rating (lb)", unknown=False, low=1)
     bed_payload_lb = _rating("Pickup's bed may carry (lb)", unknown=False, low=0)
     bed_ft3 = MeasuredField(
-        kept="ft3", high=400, label="Room in the bed for bundles beside the trailer (ft3)", initial=0,
-        help_text="0: nothing rides in the bed.",
-    )  # fmt: skip
+        kept="ft3", high=400, label="Room in the bed for bundles beside the trailer (ft3)", initial=0
+    )
     trailer_empty_lb = _rating("Trailer empty (lb)", unknown=False, low=0, initial=0)
     trailer_gross_lb = _rating("Trailer's gross rating (lb)", unknown=False, low=0, initial=0)
-    hitch_tongue_lb = _rating("Hitch: tongue rating (lb)",
-        help_text="Stamped on hitch and ball. Empty if you don't know: then nothing checks it.",
-    )  # fmt: skip
+    hitch_tongue_lb = _rating("Hitch: tongue rating (lb)")
     hitch_tow_lb = _rating("Hitch: towing rating (lb)")
-    combined_rating_lb = _rating("Pickup and trailer together, rated (lb)",
-        help_text="GCWR in the owner's manual: gross combined weight rating.",
-    )  # fmt: skip
+    combined_rating_lb = _rating("Pickup and trailer together, rated (lb)")
     hitch_minutes = forms.IntegerField(
         min_value=0, max_value=240, label="Minutes to change trailers", required=False
     )
-    trailer_axle_lb = _rating("Trailer's axles, rated together (lb)", help_text="GAWR on its plate.")
-    trailer_tires_lb = _rating(
-        "Trailer's tires, rated together (lb)", help_text="The load on each sidewall, times the tires."
-    )
+    trailer_axle_lb = _rating("Trailer's axles, rated together (lb)")
+    trailer_tires_lb = _rating("Trailer's tires, rated together (lb)")
     hitch_to_axle_ft = _distance(
-        "Ball to the middle of the axles (ft)",
-        high=60,
-        required=False,
-        unknown=Decimal(0),
-        help_text="Says how a load lies on the hitch. Empty if not measured.",
+        "Ball to the middle of the axles (ft)", high=60, required=False, unknown=Decimal(0)
     )
     hitch_to_box_ft = _distance(
         "Ball to the box's front wall (ft)", high=60, required=False, unknown=Decimal(0)
     )
-    straps = CountField(label="Straps that ride along", help_text="Loads say how many they want.")
-    strap_lb = _rating("Each strap holds (lb)", help_text="Working load limit, on its tag.")
+    straps = CountField(label="Straps that ride along")
+    strap_lb = _rating("Each strap holds (lb)")
     box_length_ft = _distance("Box length (ft)", low=Decimal("0.1"))
     box_width_ft = _distance("Box width (ft)", low=Decimal("0.1"))
     box_side_ft = _distance("Sides (ft)", low=Decimal("0.1"))
