@@ -37,21 +37,11 @@ def _driver_form(request: HttpRequest, row: listed.DriverRow | None) -> HttpResp
     if row and row.signs_in_as and row.signs_in_as not in names:
         names.append(row.signs_in_as)
     form = DriverForm(request.POST if request.method == "POST" else None, initial=initial, names=names)
-    if request.method != "POST":
-        return _page(request, row, form)
-    if not form.is_valid():
-        return _page(request, row, form, status=422)
-    with refusals(form) as refused:
-        save_driver(
-            figures=DriverFigures(**form.cleaned_data), driver_id=row.id if row else None, **signed(request)
-        )
-    if refused:
-        return _page(request, row, form, status=422)
-    messages.success(request, "Saved. Plans made from now on keep to it; those made before stay.")
-    return redirect("rigs")
-
-
-def _page(
-    request: HttpRequest, row: listed.DriverRow | None, form: DriverForm, *, status: int = 200
-) -> HttpResponse:
-    return render(request, "seller/days/crew.html", {"person": row, "form": form}, status=status)
+    if request.method == "POST" and form.is_valid():
+        known = row.id if row else None
+        with refusals(form):
+            save_driver(figures=DriverFigures(**form.cleaned_data), driver_id=known, **signed(request))
+            messages.success(request, "Saved. Plans made from now on keep to it; those made before stay.")
+            return redirect("rigs")
+    context = {"person": row, "form": form}
+    return render(request, "seller/days/crew.html", context, status=422 if form.is_bound else 200)

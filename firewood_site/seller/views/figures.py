@@ -68,9 +68,8 @@ def species_own(request: HttpRequest, key: str = "") -> HttpResponse:
     known = found(wood_values(key), "There are no figures for this wood.") if key else None
     form = SpeciesForm(request.POST or None, initial=known.values if known else None)
     if request.method == "POST" and form.is_valid():
-        with refusals(form) as refused:
+        with refusals(form):
             save_species(key=key, values=form.cleaned_data, on=today(), **signed(request))
-        if not refused:
             messages.success(request, f"Kept. {form.cleaned_data['name']} counts with these figures now.")
             return redirect("species")
     return _own_page(request, form, known)

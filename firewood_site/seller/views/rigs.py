@@ -69,14 +69,12 @@ def cost(request: HttpRequest, rig_id: int) -> HttpResponse:
     """A new cost per mile from a day on."""
     view = found(listed.rig(rig_id), "This rig is not in the books.")
     form = CostForm(request.POST)
-    if not form.is_valid():
-        return _page(request, view, cost_form=form, status=422)
-    with refusals(form) as refused:
-        steps.set_running_cost(rig_id=rig_id, **form.cleaned_data, **signed(request))
-    if refused:
-        return _page(request, view, cost_form=form, status=422)
-    messages.success(request, "Kept. Plans from that day on use it.")
-    return redirect("rig", rig_id)
+    if form.is_valid():
+        with refusals(form):
+            steps.set_running_cost(rig_id=rig_id, **form.cleaned_data, **signed(request))
+            messages.success(request, "Kept. Plans from that day on use it.")
+            return redirect("rig", rig_id)
+    return _page(request, view, cost_form=form)
 
 
 @seller_required
@@ -98,18 +96,15 @@ def _rig_form(request: HttpRequest, view: listed.RigRow | None) -> HttpResponse:
     if request.method != "POST":
         return _page(request, view)
     form = RigForm(request.POST, yards=yard_names(), people=driver_names())
-    if not form.is_valid():
-        return _page(request, view, form=form, status=422)
-    typed = dict(form.cleaned_data)
-    pickup = {name: typed.pop(name) for name in ("truck", "hitch_minutes")}
-    with refusals(form) as refused:
-        rig_id = steps.save_rig(
-            rig=rig_as_typed(**typed), **pickup, rig_id=view.id if view else None, **signed(request)
-        )
-    if refused:
-        return _page(request, view, form=form, status=422)
-    messages.success(request, "Saved.")
-    return redirect("rig", rig_id)
+    if form.is_valid():
+        typed = dict(form.cleaned_data)
+        pickup = {name: typed.pop(name) for name in ("truck", "hitch_minutes")}
+        known = view.id if view else None
+        with refusals(form):
+            rig_id = steps.save_rig(rig=rig_as_typed(**typed), **pickup, rig_id=known, **signed(request))
+            messages.success(request, "Saved.")
+            return redirect("rig", rig_id)
+    return _page(request, view, form=form)
 
 
 def _page(
@@ -118,8 +113,8 @@ def _page(
     *,
     form: RigForm | None = None,
     cost_form: CostForm | None = None,
-    status: int = 200,
 ) -> HttpResponse:
+    """The rig's page; with a form that was sent it answers 422."""
     names = {*RigForm.base_fields, "driver_id", "helper_id"} - {"crew"}
     initial: dict[str, Any] = {name: getattr(view, name) for name in names} if view else {}
     context = {
@@ -127,7 +122,7 @@ def _page(
         "form": form or RigForm(initial=initial or None, yards=yard_names(), people=driver_names()),
         "cost_form": cost_form or CostForm(initial=_last_cost(view, today())),
     }
-    return render(request, "seller/days/rig.html", context, status=status)
+    return render(request, "seller/days/rig.html", context, status=422 if form or cost_form else 200)
 
 
 def _last_cost(view: listed.RigRow | None, on: date) -> dict[str, Any]:
