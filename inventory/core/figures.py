@@ -9,21 +9,16 @@ from math import exp, hypot, log, prod
 from typing import Any
 
 from inventory.core import InventoryError
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import FramedRefusal
 
 NORMAL_80 = 1.2816  # two-sided 80 percent point of the normal distribution
 
 
-class BadFigure(InventoryError):
+class BadFigure(FramedRefusal, InventoryError):
     """A table of figures is not as it must be: no unit, no source, or an upside-down range."""
 
-    def __init__(self, where: str, problem: str, /, **gaps: object) -> None:
-        self.where = where
-        super().__init__(
-            "The figure {where} {problem}. Mend the .toml file it stands in.",
-            where=where,
-            problem=Sentence(problem, gaps),
-        )
+    frame = "The figure {where} {problem}. Mend the .toml file it stands in."
+    of = ("where", "problem")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -76,13 +76,18 @@ class Refusal(Exception):
 
 
 class FramedRefusal(Refusal):
-    """A problem put into the frame of its class: `raise BadMix("It has {share}%.", share=90)`."""
+    """A problem put into the frame of its class: `raise BadMix("It has {share}%.", share=90)`.
+
+    of: which gaps of the frame its words fill, as in `BadRig("F-150", "has no box")`; the problem comes last.
+    """
 
     frame = "{problem}"
+    of: ClassVar[tuple[str, ...]] = ("problem",)
 
-    def __init__(self, problem: str, /, **gaps: object) -> None:
+    def __init__(self, *words: str, **gaps: object) -> None:
+        *named, problem = words
         self.problem = Sentence(problem, gaps)
-        super().__init__(self.frame, problem=self.problem)
+        super().__init__(self.frame, **dict(zip(self.of, (*named, self.problem), strict=True)))
 
 
 def as_sentence(text: str | Sentence) -> Sentence:

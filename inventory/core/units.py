@@ -12,7 +12,7 @@ from typing import Any
 
 from inventory.core import InventoryError
 from inventory.core.local import METERS_PER_MILE, in_local_units, local, money_words
-from inventory.core.sentences import Sentence, noop
+from inventory.core.sentences import FramedRefusal, noop
 
 CORD_FT3 = 128  # NIST Handbook 130, method of sale, section 2.4.1
 BUNDLE_FT3 = Decimal("0.75")  # common practice: a kindling bundle whose lot says nothing else
@@ -91,28 +91,25 @@ LENGTH_UNITS = {
 }
 
 
-class NotAnAmount(InventoryError):
+def _shown(text: str) -> str:
+    """What was typed, quoted, and cut where it runs on."""
+    return repr(text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}…")
+
+
+class NotAnAmount(FramedRefusal, InventoryError):
     """Words that are no measure of wood."""
 
-    def __init__(self, text: str, problem: str, /, **gaps: object) -> None:
-        self.text = text
-        super().__init__(
-            "{text} is not an amount of wood: {problem} Write cords, such as 1/2, 2/3 or 1 1/2.",
-            text=_shown(text),
-            problem=Sentence(problem, gaps),
-        )
+    frame = "{text} is not an amount of wood: {problem} Write cords, such as 1/2, 2/3 or 1 1/2."
+    of = ("text", "problem")
+    in_words = {"text": _shown}
 
 
-class NotALength(InventoryError):
+class NotALength(FramedRefusal, InventoryError):
     """Words that are no length."""
 
-    def __init__(self, text: str, problem: str, /, **gaps: object) -> None:
-        self.text = text
-        super().__init__(
-            "{text} is not a length: {problem} Write it like 12, 4 ft 6 in, 16 in or 1.2 m.",
-            text=_shown(text),
-            problem=Sentence(problem, gaps),
-        )
+    frame = "{text} is not a length: {problem} Write it like 12, 4 ft 6 in, 16 in or 1.2 m."
+    of = ("text", "problem")
+    in_words = {"text": _shown}
 
 
 @cache
@@ -317,11 +314,6 @@ def parse_length(text: str) -> Fraction:
     if total > LONGEST_FT:
         raise NotALength(text, "that is longer than any heap.")
     return total
-
-
-def _shown(text: str) -> str:
-    """What was typed, quoted, and cut where it runs on."""
-    return repr(text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}…")
 
 
 def _plain(text: str) -> str:

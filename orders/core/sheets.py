@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Annotated, get_type_hints
 
 from inventory.core.local import METERS_PER_MILE, local
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import FramedRefusal
 from inventory.core.units import cords_of_m3
 from orders.core import OrdersError
 
@@ -26,12 +26,11 @@ AMOUNTS_M3 = tuple(cords_of_m3(cubic) for cubic in (1, 2, 3, 4, 5, 6, 8, 10))
 USUAL_UPLIFTS_M3 = dict(zip(AMOUNTS_M3, (Decimal("0.18"), Decimal("0.08"), Decimal("0.03")), strict=False))
 
 
-class BadPriceSheet(OrdersError):
+class BadPriceSheet(FramedRefusal, OrdersError):
     """A price sheet that contradicts itself; names the line to mend."""
 
-    def __init__(self, line: str, problem: str, /, **gaps: object) -> None:
-        self.line = line
-        super().__init__("The price sheet's {line} {problem}.", line=line, problem=Sentence(problem, gaps))
+    frame = "The price sheet's {line} {problem}."
+    of = ("line", "problem")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,23 +17,18 @@ from typing import Any
 from inventory.core.gaps import pounds
 from inventory.core.local_measures import measure_words
 from inventory.core.measure import form_figure
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import FramedRefusal, Sentence
 from routing.core import RoutingError
 
 ROUNDING_SLACK = 1e-9
 HITCH_MINUTES = 15  # from one trailer to the other (common practice)
 
 
-class BadRig(RoutingError):
+class BadRig(FramedRefusal, RoutingError):
     """A rig whose figures contradict each other."""
 
-    def __init__(self, rig: str, problem: str, /, **gaps: object) -> None:
-        self.rig = rig
-        super().__init__(
-            "The rig {rig} {problem}. Mend its figures on the rig page.",
-            rig=rig,
-            problem=Sentence(problem, gaps),
-        )
+    frame = "The rig {rig} {problem}. Mend its figures on the rig page."
+    of = ("rig", "problem")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,7 +18,7 @@ import numpy as np
 
 from inventory.core.bands import Band
 from inventory.core.money import dollars
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import FramedRefusal
 from routing.core import RoutingError
 
 PERT_WEIGHT = 4
@@ -28,12 +28,11 @@ DEFAULT_DRAWS = 20_000
 BAND_DRAWS = 2_000
 
 
-class BadGuess(RoutingError):
+class BadGuess(FramedRefusal, RoutingError):
     """A guess whose low, likely and high are out of order, or that makes no sense."""
 
-    def __init__(self, name: str, problem: str, /, **gaps: object) -> None:
-        self.name = name
-        super().__init__("The guess for {name} {problem}.", name=name, problem=Sentence(problem, gaps))
+    frame = "The guess for {name} {problem}."
+    of = ("name", "problem")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

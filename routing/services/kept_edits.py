@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from inventory.core.kept import keep
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import FramedRefusal, Sentence
 from routing.core import RoutingError
 from routing.models import Day, Load, Run, Stop
 from routing.planner.hand_edits import Edit
@@ -17,11 +17,9 @@ from routing.services.standing import PlanRefused, in_words
 from routing.services.storing import store
 
 
-class NotOnTheDay(RoutingError):
-    def __init__(self, english: str, /, **gaps: object) -> None:
-        super().__init__(
-            "{what} is not on this day any more: look at it again.", what=Sentence(english, gaps)
-        )
+class NotOnTheDay(FramedRefusal, RoutingError):
+    frame = "{what} is not on this day any more: look at it again."
+    of = ("what",)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,7 @@ from pathlib import Path
 from django.conf import settings
 from django.db import transaction
 
-from inventory.core.sentences import Sentence
+from inventory.core.sentences import FramedRefusal
 from routing.core import RoutingError
 from routing.engines import KEY_LETTERS
 from routing.engines.street_builder import IndexSize, build_street_index
@@ -28,16 +28,14 @@ KEPT_EXTRACTS = 2  # the current one, and the one before for processes that stil
 type Say = Callable[[str], None]
 
 
-class BadExtract(RoutingError):
+class BadExtract(FramedRefusal, RoutingError):
     """A file that cannot be loaded as roads; nothing was changed."""
 
-    def __init__(self, name: str, why: str, /, **gaps: object) -> None:
-        super().__init__(
-            "{name} cannot be loaded: {why}. Give an OpenStreetMap extract that ends in "
-            ".osm.pbf. Nothing was changed.",
-            name=name,
-            why=Sentence(why, gaps),
-        )
+    frame = (
+        "{name} cannot be loaded: {why}. Give an OpenStreetMap extract that ends in "
+        ".osm.pbf. Nothing was changed."
+    )
+    of = ("name", "why")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
