@@ -11,9 +11,9 @@ from django.views.decorators.http import require_safe
 from firewood_site.access import seller_required
 from firewood_site.clock import signed, today
 from firewood_site.parts import page_or_part
-from firewood_site.refusals import refusals
-from firewood_site.seller.post_only import post_only
+from firewood_site.refusals import PageRefusal, refusals
 from firewood_site.seller.query_values import day_of_query, row_of_query
+from firewood_site.seller.steps import step
 from inventory.core.charts.bars import Bar, bars_chart
 from inventory.core.charts.figure import Chart
 from inventory.core.charts.marks import money
@@ -29,18 +29,18 @@ def pool(request: HttpRequest) -> HttpResponse:
     return _page(request)
 
 
-@seller_required
-@post_only
+def _refused(request: HttpRequest, sentence: str) -> HttpResponse:
+    return _page(request, problem=sentence, status=422)
+
+
+@step(_refused)
 def put(request: HttpRequest) -> HttpResponse:
     """Plan a day with those who ride, and go there to look it over."""
     on = day_of_query(request.POST.get("on", ""))
     numbers = [row_of_query(number) for number in request.POST.getlist("orders")]
     if on is None:
-        return _page(request, problem="Choose the day to put them on.", status=422)
-    with refusals() as refused:
-        planned = put_on_day(numbers=numbers, on=on, **signed(request))
-    if refused:
-        return _page(request, problem=refused.text, status=422)
+        raise PageRefusal("Choose the day to put them on.")
+    planned = put_on_day(numbers=numbers, on=on, **signed(request))
     left = f" {len(planned.postponed)} left out, see why." if planned.postponed else ""
     messages.success(
         request,
