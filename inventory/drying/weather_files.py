@@ -11,10 +11,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cache
-from math import exp, nan
+from math import exp, isfinite, nan
 from typing import Any
 
+from inventory.core import InventoryError
 from inventory.core.figures import table_of
+from inventory.core.sentences import say
 from inventory.drying.weather import DAYS_PER_MONTH, BadWeather, Record
 
 LEAST_HOURS = 20
@@ -35,6 +37,10 @@ def _table() -> Mapping[str, Any]:
 def _column_of(name: str) -> str | None:
     """Our column for what a header says."""
     return next((column for column, names in _table()["names"].items() if name in names), None)
+
+
+class BadLine(InventoryError):
+    """A line of a weather file that can't be read; the rest of the file counts."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,8 +85,8 @@ def read_weather(text: str) -> WeatherFile:
         try:
             when = _when(row, columns, day_first)
             values = _values(row, columns)
-        except ValueError as error:
-            problems.append(f"line {number}: {error}")
+        except BadLine as error:
+            problems.append(say("line {number}: {problem}", number=number, problem=error))
             continue
         if is_monthly and "rain" in values:
             values["rain"] /= DAYS_PER_MONTH
@@ -103,8 +109,8 @@ def _read_epw(text: str) -> WeatherFile:
         try:
             values = _values(row, columns)
             hours[_when(row, columns, False)].append(values)
-        except ValueError as error:
-            problems.append(f"line {number}: {error}")
+        except BadLine as error:
+            problems.append(say("line {number}: {problem}", number=number, problem=error))
     if not hours:
         raise BadWeather("it begins like EPW and has no hour of weather after its eight lines of header.")
     return _days(hours, problems, [])
@@ -195,9 +201,10 @@ def _with_usual_units(
 
 def _number(text: str) -> float | None:
     try:
-        return float(text.strip().replace(",", "."))
+        number = float(text.strip().replace(",", "."))
     except ValueError:
         return None
+    return number if isfinite(number) else None
 
 
 def _name_and_unit(cell: str) -> tuple[str | None, str]:
@@ -226,8 +233,8 @@ def _when(row: Sequence[str], columns: Sequence[_Column], day_first: bool) -> da
         if "year" not in cells:  # twelve months of a usual year
             return date(MONTHS_YEAR, int(float(cells["month"])), 15)
         found = date(*(int(float(cells[name])) for name in ("year", "month", "dom")))
-    except (KeyError, ValueError):
-        raise ValueError("year, month and day do not make a date") from None
+    except (KeyError, ValueError, OverflowError):
+        raise BadLine("year, month and day do not make a date") from None
     return found
 
 
@@ -243,7 +250,7 @@ def _day(text: str, day_first: bool) -> date:
             day, month = (first, second) if day_first else (second, first)
             found = date(year + 2000 if year < 100 else year, month, day)
     except (ValueError, TypeError):
-        raise ValueError(f"{text!r} is not a date like 2026-07-01") from None
+        raise BadLine("{text!r} is not a date like 2026-07-01", text=text) from None
     return found
 
 
@@ -260,13 +267,14 @@ def _values(row: Sequence[str], columns: Sequence[_Column]) -> dict[str, float]:
             text = "0"
         number = _number(text)
         if number is None:
-            raise ValueError(f"{text!r} is no number")
+            raise BadLine("{text!r} is no number", text=text)
         value = number * column.scale + column.shift
         low, high = _table()["limits"][column.name]
         if low <= value <= high:
             found[column.name] = value
         elif not _is_missing_sign(number):
-            raise ValueError(f"{number:g} does not happen outdoors as {column.name.replace('_', ' ')}")
+            what = column.name.replace("_", " ")
+            raise BadLine("{number:g} does not happen outdoors as {what}", number=number, what=what)
     return found
 
 

@@ -110,6 +110,16 @@ def test_days_left_out_and_lines_that_make_no_sense_are_told():
     assert "2 days had too few hours or no temperature" in told
 
 
+def test_a_figure_without_end_is_left_out_and_told():
+    read = read_weather(
+        "year,month,day,temp_c,rh_pct\n2024,7,1,20,50\n2024,7,2,inf,50\ninf,7,3,20,50\n2024,7,4,21,50\n"
+    )
+
+    told = " ".join(read.notes)
+    assert "line 3: 'inf' is no number" in told
+    assert "line 4: year, month and day do not make a date" in told
+
+
 def test_a_day_with_too_few_hours_does_not_count():
     text = hourly("time,temp_c,rh_pct", lambda day, hour: f"{day}T{hour:02d}:00,20,50", days=3)
     lines = text.splitlines()
