@@ -42,13 +42,14 @@ class DatedLines(forms.CharField):
             words = next((words for words in self.words if line.casefold().startswith(words)), None)
             if words is None:
                 listed = ", ".join(self.words)
-                raise forms.ValidationError(f'"{line}" begins with none of: {listed}.')
+                told = {"line": line, "listed": listed}
+                raise forms.ValidationError('"%(line)s" begins with none of: %(listed)s.', params=told)
             try:
                 found[self.words[words]] = DayField().clean(line[len(words) :].strip(" :,"))
             except forms.ValidationError as error:
+                unread = '"%(line)s": write the day with its year, such as %(words)s May 1, 2026.'
                 raise forms.ValidationError(
-                    f'"{line}": write the day with its year, such as {words} May 1, 2026.'
-                    if error.code in ("invalid", "required")
-                    else f'"{line}": {error.messages[0]}'
+                    unread if error.code in ("invalid", "required") else '"%(line)s": %(problem)s',
+                    params={"line": line, "words": words, "problem": error.messages[0]},
                 ) from error
         return found

@@ -260,8 +260,9 @@ class UnitForm(LineForm):
         words = set(re.findall(r"[^\W\d_]+", size.lower()))
         is_size = re.search(r"\d", size) and words <= WORDS_OF_A_SIZE and len(size) <= LONGEST_SIZE
         if size and not is_size and size != self.initial.get("plot_size"):
-            first = in_place('"37 ft", or "prism 10".', '"11.3 m", or "prism 2".')
-            self.add_error("plots", f"Start with the plot size: {first}")
+            told = {"first": in_place('"37 ft", or "prism 10".', '"11.3 m", or "prism 2".')}
+            asked = "Start with the plot size: %(first)s"
+            self.add_error("plots", forms.ValidationError(asked, params=told))
         return {**cleaned, **(cleaned.pop("dates", None) or {}), "plot_size": size, "plots": plots}
 
 
@@ -339,7 +340,8 @@ class SpeciesForm(LineForm):
         found = SCIENTIFIC.fullmatch(cleaned.get("name", ""))
         name, scientific = found.groups() if found else (cleaned.get("name", ""), "")
         if max(len(name), len(scientific)) > LONGEST_NAME:
-            self.add_error("name", f"Write each name with at most {LONGEST_NAME} letters.")
+            asked = "Write each name with at most %(most)s letters."
+            self.add_error("name", forms.ValidationError(asked, params={"most": LONGEST_NAME}))
         return {**cleaned, "name": name, "scientific": scientific}
 
 

@@ -146,13 +146,15 @@ class MonthsForm(forms.Form):
             cells = [cell.strip() for cell in re.split(r"[\t;]", line)]
             cells[1:FIGURES] = [bare_figure(cell) for cell in cells[1:FIGURES]]
             if len(cells) > len(MonthForm.base_fields):
-                raise forms.ValidationError(f'"{line}" has more than asked for: see the order below.')
+                more = '"%(line)s" has more than asked for: see the order below.'
+                raise forms.ValidationError(more, params={"line": line})
             if re.fullmatch(r"\d{4}-\d{1,2}", cells[0]):
                 cells[0] += "-01"
             row = MonthForm(dict(zip(MonthForm.base_fields, cells, strict=False)))
             if not row.is_valid():
                 name, wrong = next(iter(row.errors.items()))
-                raise forms.ValidationError(f'"{line.strip()}": {row.fields[name].label}: {wrong[0]}')
+                told = {"line": line.strip(), "what": row.fields[name].label, "wrong": wrong[0]}
+                raise forms.ValidationError('"%(line)s": %(what)s: %(wrong)s', params=told)
             found.append(row.cleaned_data)
         if not found:
             raise forms.ValidationError("Write a month, such as 2025-10; 12.5; 3400.")
