@@ -1,6 +1,7 @@
 """Everything of one database carried into another that is empty: people, books, roads, letters."""
 
-from typing import Any
+from collections.abc import Iterable
+from itertools import batched
 
 from django.apps import apps
 from django.conf import settings
@@ -51,7 +52,8 @@ def _copied() -> dict[str, int]:
             cursor.execute(f"DELETE FROM {target.ops.quote_name(model._meta.db_table)}")
     counts = {}
     for model in moved:
-        for batch in _batches(model):
+        rows = model._base_manager.using("default").order_by("pk").iterator(chunk_size=BATCH)
+        for batch in batched(rows, BATCH):
             _refuse_nul(batch)
             model._base_manager.using(TARGET).bulk_create(batch)
         counts[model._meta.label_lower] = model._base_manager.using(TARGET).count()
@@ -62,18 +64,7 @@ def _copied() -> dict[str, int]:
     return counts
 
 
-def _batches(model: type[models.Model]) -> Any:
-    batch = []
-    for row in model._base_manager.using("default").order_by("pk").iterator(chunk_size=BATCH):
-        batch.append(row)
-        if len(batch) == BATCH:
-            yield batch
-            batch = []
-    if batch:
-        yield batch
-
-
-def _refuse_nul(rows: list[models.Model]) -> None:
+def _refuse_nul(rows: Iterable[models.Model]) -> None:
     """SQLite keeps a NUL in a text and PostgreSQL does not."""
     for row in rows:
         for field in row._meta.concrete_fields:
