@@ -104,7 +104,7 @@ def test_the_driver_says_arrived_and_delivered(plain):
     page.get_by_label("Money taken").fill("100")
     page.get_by_role("button", name="Delivered").click()
 
-    expect(page.get_by_text("Kept.")).to_be_visible()
+    expect(page.get_by_text("Saved.")).to_be_visible()
     expect(page.locator("li", has_text="Greta Sool")).to_contain_text("delivered")
     assert Stop.objects.get(order__number=202).state == "delivered"
     assert [payment.dollars for payment in Payment.objects.filter(order__number=202)] == [100]

@@ -76,6 +76,8 @@ WHOLE_LABELS = {
     "Take money": "Record a payment", "Reckon": "Estimate", "asked for": "new request", "Holds": "In effect",
     "Way in": "Access", "Throw off": "Dump it", "Drop it": "Dump it", "Fetch": "Pickup",
     "Day set": "Scheduled",
+    "Keep": "Save", "Keep them": "Save", "Write it down": "Save", "Keep the limit": "Save",
+    "Keep the reading": "Save", "Keep the photo": "Save", "Put it right": "Save, or Change the order",
 }  # fmt: skip
 LABEL_ELSEWHERE = {
     ("firewood_site/templates/seller/money/acre.html", "asked for"): "of a cost-share, not of an order",

@@ -70,7 +70,7 @@ def species_own(request: HttpRequest, key: str = "") -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with refusals(form):
             save_species(key=key, values=form.cleaned_data, on=today(), **signed(request))
-            messages.success(request, f"Kept. {form.cleaned_data['name']} counts with these figures now.")
+            messages.success(request, f"Saved. {form.cleaned_data['name']} counts with these figures now.")
             return redirect("species")
     return _own_page(request, form, known)
 

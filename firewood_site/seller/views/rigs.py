@@ -72,7 +72,7 @@ def cost(request: HttpRequest, rig_id: int) -> HttpResponse:
     if form.is_valid():
         with refusals(form):
             steps.set_running_cost(rig_id=rig_id, **form.cleaned_data, **signed(request))
-            messages.success(request, "Kept. Plans from that day on use it.")
+            messages.success(request, "Saved. Plans from that day on use it.")
             return redirect("rig", rig_id)
     return _page(request, view, cost_form=form)
 

@@ -77,6 +77,6 @@ def road_unmarked(request: HttpRequest, mark_id: int) -> HttpResponse:
 def _tell_days(request: HttpRequest, made: steps.ShutMade) -> None:
     if made.days:
         named = ", ".join(day_words(on) for on in made.days)
-        messages.warning(request, f"Kept. Plan again, it falls on: {named}.")
+        messages.warning(request, f"Saved. Plan again, it falls on: {named}.")
     else:
-        messages.success(request, "Kept. No planned day is touched.")
+        messages.success(request, "Saved. No planned day is affected.")
