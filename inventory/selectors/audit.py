@@ -10,6 +10,7 @@ from inventory.models import AuditEntry
 PAGE = 50
 SAID = {  # a line of the trail reads "order 205: scheduled"; the others are said as they are kept
     "added to": "wood added",
+    "asked": "placed",
     "brought forward": "totals added",
     "chosen": "changed",
     "cleared": "plan removed",

@@ -161,7 +161,7 @@ def test_a_plan_for_a_shut_yard_brings_nothing_and_says_why(ruth):
     assert answer.status_code == 302
     told, after = said(ruth.get(answer["Location"])), books()
     assert "Siding Yard is shut: Mud" in told
-    assert "208 Wilma Keats Every yard that holds Knob fir (K1) is shut on Fri, Sep 25." in told
+    assert "208 Wilma Keats Every yard with Knob fir (K1) is closed on Fri, Sep 25." in told
     changed = {name for name, rows in after.items() if rows != before[name]}
     assert changed == {"Day", "AuditEntry"}  # the day keeps why it was left out; no run, hold or order moved
 

@@ -48,7 +48,7 @@ def test_a_promised_window_carries_its_chance(seller_client, friday, monkeypatch
 
     page = seller_client.get(f"/seller/days/{FRIDAY}").content.decode()
 
-    chances = [int(told) for told in re.findall(r", (\d+)% in time", page)]
+    chances = [int(told) for told in re.findall(r", (\d+)% on time", page)]
     assert len(chances) == 3
     assert all(50 <= chance <= 99 for chance in chances)
 

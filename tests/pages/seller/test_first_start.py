@@ -33,7 +33,7 @@ def test_empty_books_say_what_comes_first(seller_client, db):
         '/seller/set-up?part=town#town">name the towns'
         in seller_client.get("/seller/set-up/prices/new").content.decode()
     )
-    assert "Whoever orders is kept here" in seller_client.get("/seller/customers").content.decode()
+    assert "Customers show up here" in seller_client.get("/seller/customers").content.decode()
     assert "Nobody here by that name" in seller_client.get("/seller/customers?q=Ada").content.decode()
 
 

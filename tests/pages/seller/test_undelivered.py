@@ -45,7 +45,7 @@ def test_while_the_truck_is_out_the_drop_is_open_again_and_can_be_marked_anew(
 
     said = undo(seller_client)
 
-    assert "is not delivered any more; its wood is held again" in said
+    assert "is back to not delivered; its wood is held again" in said
     assert books(202) == before
     assert Payment.objects.get(order__number=202).dollars == 100  # real money stays, as paid ahead
     assert not Letter.objects.filter(kind="delivered", sent_at=None).exists()

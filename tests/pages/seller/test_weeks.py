@@ -194,7 +194,7 @@ def test_a_shut_yard_on_a_committed_day_is_planned_around_and_priced(seller_clie
 
     said = answer.content.decode()
     assert re.search(r"1 left out, see why. It costs \$[\d.]+ less than the plan before, of 3", said)
-    assert "Every yard that holds" in said
+    assert "Every yard with" in said
     assert set(Stop.objects.values_list("order__number", flat=True)) == {202, 203}
 
 
