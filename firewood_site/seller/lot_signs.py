@@ -67,5 +67,5 @@ def write_signs(page: LotPage, cleaned: dict[str, Any], *, on: date, **told: Any
     found = save_signs(
         code=page.row.code, seen_signs=seen, weighing=weighing, on=on, note=cleaned["note"], **told
     )
-    said = _("Kept: {signs}. It may not be called dry by that.")
+    said = _("Saved: {signs}. It may not be called dry by that.")
     return said.format(signs="; ".join(in_language(likely.words) for likely in found))

@@ -75,6 +75,15 @@ class ClockField(forms.TimeField):
         return time(hour % NOON + NOON * (half == "p") if half else hour, minute)
 
 
+def with_half_of_day(text: str, end: str) -> str:
+    """An hour as it is meant before another one: the first of "1 to 5 pm" is 1 pm, that of "7 to 5 pm" 7."""
+    begins, ends = HOUR.fullmatch(text.strip()), HOUR.fullmatch(end.strip())
+    is_afternoon = ends is not None and (ends[3] or "").lower() == "p"
+    if begins is None or ends is None or begins[3] or not is_afternoon:
+        return text
+    return f"{text.strip()} pm" if 0 < int(begins[1]) < int(ends[1]) % NOON else text
+
+
 def hours_example(words: Any) -> Any:
     """An example with hours in it, {7} and {13}, each written as the pages write hours."""
     return lazy(lambda: re.sub(r"\{(\d+)\}", lambda hour: clock(time(int(hour[1]))), str(words)), str)()

@@ -11,6 +11,7 @@ from django import forms
 from django.utils.translation import gettext
 
 from firewood_site.measured import NAMED, MeasuredField, bare_figure
+from firewood_site.seller.forms.fields import ClockField, with_half_of_day
 from inventory.core.local import in_local_units
 
 BETWEEN = re.compile(r"\s*(?:[x×/;+–]|,(?!\d)|\b(?:to|of|from|by)\b)\s*|(?<=[\dm])\s*-\s*")
@@ -132,8 +133,10 @@ class LineForm(forms.Form):
         last_of = {  # a unit said once, behind the last of its kind, is for all of them
             getattr(self.parts[part], "kept", ""): text for part, text in zip(line.parts, texts, strict=False)
         }
-        for part, text in zip_longest(line.parts, texts, fillvalue=""):
+        for part, text, after in zip_longest(line.parts, texts, texts[1:], fillvalue=""):
             field = self.parts[part]
+            if isinstance(field, ClockField):
+                text = with_half_of_day(text, after)
             try:
                 last = NAMED.search(last_of.get(getattr(field, "kept", ""), ""))
                 self.cleaned_data[part] = field.clean(_with_unit(field, text, last))

@@ -118,7 +118,7 @@ def undo(request: HttpRequest, number: int, payment_id: int) -> HttpResponse:
 def keep(request: HttpRequest, number: int) -> HttpResponse:
     """What they paid for an order that ended stays ours."""
     keep_money(number=number, **signed(request))
-    messages.success(request, _("Kept. Tell them why."))
+    messages.success(request, _("The money stays yours. Tell them why."))
     return redirect("order", number)
 
 

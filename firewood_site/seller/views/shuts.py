@@ -61,7 +61,7 @@ def road_marked(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         raise PageRefusal("Name the road, and say whether you take or avoid it.")
     road = mark_road(road=form.cleaned_data["name"], kind=form.cleaned_data["kind"], **signed(request))
-    messages.success(request, f"Kept: {road}. Prices and plans from now on count it.")
+    messages.success(request, f"Saved: {road}. Prices and plans use it from now on.")
     return redirect("shuts")
 
 

@@ -10,7 +10,6 @@ from tests.factories.orders import make_sheet
 
 WITH_THEIR_DAY = {"run-today", "week-board", "season"}  # the heading says which run, week or season
 PARTS = {"readiness", "stock-count"}  # of the page of the wood for sale
-NOT_OURS = {"mfa_index"}
 TITLES = {page.name: page.title for page in PAGES}
 
 pytestmark = pytest.mark.django_db
@@ -26,7 +25,7 @@ def links(html):
     return {href: words(re.sub(r"<span.*", "", text, flags=re.DOTALL)) for href, text in found}
 
 
-@pytest.mark.parametrize("name", sorted(TITLES.keys() - WITH_THEIR_DAY - PARTS - NOT_OURS))
+@pytest.mark.parametrize("name", sorted(TITLES.keys() - WITH_THEIR_DAY - PARTS))
 def test_a_page_is_headed_as_find_calls_it(seller_client, business, name):
     heading = re.search(r"<h1[^>]*>(.*?)</h1>", seller_client.get(reverse(name)).text, re.DOTALL)
 

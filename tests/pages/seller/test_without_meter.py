@@ -41,7 +41,7 @@ def test_a_weighed_piece_says_its_moisture_with_its_error_and_is_kept(seller_cli
     then = known(date(2026, 6, 10)).median_on(date(2026, 6, 10))
     assert float(row.likely_dry_pct) == pytest.approx((100 + then) * 0.75 - 100, abs=1.5)
     assert row.low_dry_pct < row.likely_dry_pct < row.high_dry_pct
-    assert f"Kept: {row.likely_dry_pct:.0f}% on the pin, likely" in text
+    assert f"Saved: {row.likely_dry_pct:.0f}% on the pin, likely" in text
     assert "It may not be called dry by that" in text
     assert "a marked piece weighed, 7.5 lb of 10 lb" in text
 
