@@ -94,7 +94,8 @@ class CorrectForm(forms.Form):
             self.add_error("dollars", _("Write the price you agreed."))
         cleaned["small_rig_only"] = SMALL in cleaned.get("ticked", ())
         cleaned["ticked"] = [key for key in cleaned.get("ticked", ()) if key != SMALL]
-        name, phone = (text.strip(" ,;:") for text in NAME_AND_PHONE.fullmatch(cleaned["whose"]).groups())  # type: ignore[union-attr]
+        whose = NAME_AND_PHONE.fullmatch(cleaned.get("whose", ""))  # none where it was refused as too long
+        name, phone = (text.strip(" ,;:") for text in whose.groups())  # type: ignore[union-attr]
         if bool(name) != bool(phone):
             self.add_error("whose", _("Write both the name and the phone of whoever it is for."))
         cleaned |= {"whose_name": name, "whose_phone": phone}

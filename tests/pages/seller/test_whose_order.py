@@ -82,3 +82,10 @@ def test_half_a_person_is_refused_with_a_sentence(seller_client, typed, said):
     assert refused.status_code == 422
     assert said in refused.content.decode()
     assert Customer.objects.count() == 1
+
+
+def test_a_name_of_five_thousand_letters_is_refused_on_the_page(seller_client):
+    """It ended in a 500: what was refused was read all the same."""
+    order = an_order("confirmed")
+
+    assert change(seller_client, order, whose="x" * 5000).status_code == 422
