@@ -92,7 +92,7 @@ def test_an_old_rig_asks_for_its_ratings_until_they_are_written_down(seller_clie
 
     assert "Big trailer: write down" in seller_client.get(reverse("today")).text
     page = seller_client.get(reverse("rig", args=[rig.pk])).text
-    assert "Not written down" in page
+    assert "Not entered yet" in page
     assert "the rating of its tires" in page
 
     type(rig).objects.update(
