@@ -17,6 +17,7 @@ from inventory.models import Yard
 from orders.models import Order
 from routing.models import Rig
 from routing.selectors.roads.current import roads_now
+from tests.factories.demo import load_demo
 
 pytestmark = [pytest.mark.django_db, pytest.mark.roads]
 
@@ -28,7 +29,7 @@ KEPT_BY_THE_WAY = {"CachedLeg", "PlanJob"}  # road times asked before, and wishe
 def demo(settings, monkeypatch):
     settings.ROAD_ENGINE = "valhalla"
     monkeypatch.setattr(throttle, "SOONEST_SECONDS", -1.0)
-    call_command("load_demo", verbosity=0)
+    load_demo()
 
 
 @pytest.fixture

@@ -6,11 +6,11 @@ from html.parser import HTMLParser
 
 import pytest
 from django.contrib.auth.models import User
-from django.core.management import call_command
 
 from firewood_site.access import order_path
 from inventory.models import Business
 from orders.models import Order
+from tests.factories.demo import load_demo
 
 MOST_TAPS = 2
 NOT_TEXT = {"script", "style", "template", "title"}
@@ -69,7 +69,7 @@ class InSight(HTMLParser):
 
 @pytest.fixture
 def demo(db):
-    call_command("load_demo", "--no-roads", verbosity=0)
+    load_demo("--no-roads")
 
 
 @pytest.fixture

@@ -12,13 +12,13 @@ from uuid import uuid4
 
 import pytest
 from django.contrib.auth.models import User
-from django.core.management import call_command
 from django.test import Client
 
 from firewood_site import throttle
 from inventory.models import Business, Hold, Lot, Movement
 from orders.models import Order, Payment, Quote, Ticket
 from routing.models import Day, DriverEvent, Load, Stop
+from tests.factories.demo import load_demo
 
 pytestmark = [pytest.mark.django_db, pytest.mark.roads]
 
@@ -29,7 +29,7 @@ THE_DAY = "2026-09-25"
 def demo(settings, monkeypatch):
     settings.ROAD_ENGINE = "valhalla"
     monkeypatch.setattr(throttle, "SOONEST_SECONDS", -1.0)  # a test fills a form faster than a hand
-    call_command("load_demo", verbosity=0)
+    load_demo()
 
 
 def logged_in(name: str) -> Client:

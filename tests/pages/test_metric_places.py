@@ -11,7 +11,6 @@ from types import SimpleNamespace
 import pytest
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
-from django.core.management import call_command
 from django.template.loader import render_to_string
 from django.test import Client
 from django.urls import reverse
@@ -28,6 +27,7 @@ from orders.models import Order, Quote
 from routing.models import Load, Rig, RoadLimit, Run, Stop
 from routing.services.season import plan_season
 from tests.conftest import A_DAY
+from tests.factories.demo import load_demo
 from tests.slow.test_every_form import pages_of_all
 
 LEFT = re.compile(
@@ -68,7 +68,7 @@ SPOKEN = re.compile(r'(?:aria-label|placeholder|title|alt)="([^"]+)"')
 @pytest.fixture
 def metric(settings, db):
     settings.ROAD_ENGINE = "estimate"
-    call_command("load_demo", "--no-roads", verbosity=0)
+    load_demo("--no-roads")
     Business.objects.update(currency="EUR", place_key="metric")
     local.forget()
     client = Client()

@@ -4,8 +4,8 @@ from fractions import Fraction
 
 import pytest
 from django.contrib.auth.models import User
-from django.core.management import call_command
 
+from tests.factories.demo import load_demo
 from tests.factories.inventory import make_hold, make_lot, make_reading, make_yard
 
 
@@ -31,7 +31,7 @@ def upper(siding):
 
 @pytest.fixture
 def demo(db):
-    call_command("load_demo", verbosity=0)
+    load_demo()
 
 
 @pytest.fixture

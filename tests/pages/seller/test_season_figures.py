@@ -4,13 +4,13 @@ from datetime import datetime
 
 import pytest
 from django.contrib.auth.models import User
-from django.core.management import call_command
 from django.urls import reverse
 from django.utils import timezone
 
 from routing.models import SeasonGuesses
 from routing.services.season import plan_season
 from tests.conftest import A_DAY
+from tests.factories.demo import load_demo
 from tests.pages.seller.figures import figures_told, main_of, number, rows_of
 
 pytestmark = pytest.mark.django_db
@@ -24,7 +24,7 @@ def pages(django_db_setup, django_db_blocker):
     from django.test import Client
 
     with django_db_blocker.unblock(), transaction.atomic():
-        call_command("load_demo", verbosity=0)
+        load_demo()
         SeasonGuesses.objects.update_or_create(defaults={"lost_pct": 10, "hour_worth_dollars": 8})
         plan_season(on=A_DAY, at=timezone.make_aware(datetime(2026, 9, 18, 9, 30)))
         client = Client()

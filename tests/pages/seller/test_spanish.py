@@ -8,7 +8,6 @@ from types import SimpleNamespace
 
 import pytest
 from django.apps import apps
-from django.core.management import call_command
 from django.db.models import CharField, JSONField, TextField
 from django.test import Client
 from django.urls import reverse
@@ -22,6 +21,7 @@ from inventory.selectors.staff import language_of
 from orders.models import Customer
 from routing.planner.fault_sentences import plan_cords
 from routing.services.standing import NoSuchDay, PlanRefused
+from tests.factories.demo import load_demo
 from tests.factories.orders import make_order
 from tests.pages.customer.test_spanish import catalog
 
@@ -110,7 +110,7 @@ def english_in(text):
 @pytest.fixture
 def reader():
     """Who sells in the demo's books and chose Spanish on the page itself."""
-    call_command("load_demo", "--no-roads", verbosity=0)
+    load_demo("--no-roads")
     client = Client()
     client.get("/")
     client.login(username="ruth", password="split-in-spring")
