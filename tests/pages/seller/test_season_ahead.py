@@ -198,6 +198,7 @@ def test_books_without_hours_sales_or_wood_say_so(business, seller_client):
     assert "Sharpen a chain" not in page
 
 
+@pytest.mark.slow
 def test_a_small_season_says_that_only_one_thing_matters(business, seller_client):
     """A cord of dry fir, three hours a week, one order promised: nothing else to decide."""
     make_sheet()

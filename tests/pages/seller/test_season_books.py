@@ -20,6 +20,7 @@ pytestmark = pytest.mark.django_db
 AT = timezone.make_aware(datetime(2026, 9, 18, 9, 30))
 
 
+@pytest.mark.slow
 def test_days_off_take_their_hours(demo):
     before = season_asked(A_DAY).season.people[0].hours[0]
     Shut.objects.create(kind="off", from_on=A_DAY, to_on=date(2026, 9, 24), reason="Day job")
