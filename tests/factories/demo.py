@@ -11,7 +11,7 @@ from django.core.management import call_command
 from django.db import connection
 
 Rows = dict[str, set[tuple[Any, ...]]]
-_LEFT: dict[tuple[str, ...], Rows] = {}
+_LEFT: dict[tuple[tuple[str, ...], int], Rows] = {}
 
 
 def load_demo(*options: str) -> None:
@@ -19,13 +19,15 @@ def load_demo(*options: str) -> None:
     if connection.vendor != "sqlite":
         call_command("load_demo", *options, verbosity=0)
         return
-    if options in _LEFT:
-        for table, rows in _LEFT[options].items():
+    before = _rows()
+    # the rows lead to those they were loaded beside: groups, which a test that empties the books takes away
+    known = options, hash(frozenset((table, frozenset(rows)) for table, rows in before.items()))
+    if known in _LEFT:
+        for table, rows in _LEFT[known].items():
             _put(table, rows)
         return
-    before = _rows()
     call_command("load_demo", *options, verbosity=0)
-    _LEFT[options] = {table: rows - before[table] for table, rows in _rows().items()}
+    _LEFT[known] = {table: rows - before[table] for table, rows in _rows().items()}
 
 
 def _rows() -> Rows:
