@@ -104,15 +104,14 @@ class Annealing:
     def pooled(self) -> list[Column]:
         """Runs seen on the way, the best plan's among them."""
         state, parts = self.state, len(self.laid.part_ids)
+        seen = int(state.total.pooled[0])
+        # whole columns at once: a field of a record array read row by row took longer than a bound
+        numbers = (
+            getattr(state.pool, name)[:seen].tolist() for name in ("run", "cost", "length", "e", "d", "l")
+        )
         found = [
-            Column.of(
-                int(state.pool.run[row]),
-                int(state.pool.cost[row]),
-                state.pool_tokens[row, : state.pool.length[row]].tolist(),
-                parts,
-                (int(state.pool.e[row]), int(state.pool.d[row]), int(state.pool.l[row])),
-            )
-            for row in range(int(state.total.pooled[0]))
+            Column.of(run, cost, tokens[:length].tolist(), parts, (e, d, l))
+            for tokens, run, cost, length, e, d, l in zip(state.pool_tokens, *numbers, strict=False)
         ]
         self.resume()
         found += [
