@@ -33,6 +33,19 @@ def searched(problem, *, seed=0, steps=300):
     return search
 
 
+def bounded_by_loads(search, *, turns, is_labeled=False):
+    """The bound by loads after a search, and the prices of parts that say it."""
+    return load_prices(
+        search.laid.arrays,
+        runs=search.pooled(),
+        upper=search.best_units,
+        should_stop=lambda: False,
+        tell=lambda lower: None,
+        turns=turns,
+        is_labeled=is_labeled,
+    )
+
+
 @pytest.mark.parametrize("seed", range(12))
 def test_no_bound_passes_the_proven_best(seed):
     problem = random_day(seed, orders=4 + seed % 4, runs=1 + seed % 3, yards=1 + seed % 3)
@@ -145,15 +158,7 @@ def test_no_bound_by_plans_parted_by_what_they_leave_out_passes_the_proven_best(
             continue
         best = plan(problem, stop=StopRule(steps=400), seed=seed)
         search = searched(problem, seed=seed)
-        _, prices = load_prices(
-            search.laid.arrays,
-            runs=search.pooled(),
-            upper=search.best_units,
-            should_stop=lambda: False,
-            tell=lambda lower: None,
-            turns=20,
-            is_labeled=True,
-        )
+        _, prices = bounded_by_loads(search, turns=20, is_labeled=True)
         asked.clear()
         lower = bounded_by_runs(search, prices, turns=120, upper=search.best_units)
         parted += len(asked) > 1
@@ -171,15 +176,7 @@ def test_whole_runs_come_close_where_windows_bind(name, cents):
     folder = ROOT / "fixtures" / "instances"
     problem = problem_from(json.loads((folder / f"{name}.json").read_text(encoding="utf-8")))
     search = searched(problem, steps=20_000)
-    by_loads, prices = load_prices(
-        search.laid.arrays,
-        runs=search.pooled(),
-        upper=search.best_units,
-        should_stop=lambda: False,
-        tell=lambda lower: None,
-        turns=60,
-        is_labeled=True,
-    )
+    by_loads, prices = bounded_by_loads(search, turns=60, is_labeled=True)
     lower = bounded_by_runs(search, prices, turns=60, upper=search.best_units)
 
     gaps = [1 - half_up_cents(int(b) + search.laid.left_units) / cents for b in (by_loads, lower)]
@@ -192,14 +189,7 @@ def test_whole_runs_come_close_where_windows_bind(name, cents):
 def test_whole_runs_bound_no_worse_than_loads_at_the_same_prices(seed):
     problem = random_day(seed, orders=8, runs=2, yards=2)
     search = searched(problem, seed=seed)
-    by_loads, prices = load_prices(
-        search.laid.arrays,
-        runs=search.pooled(),
-        upper=search.best_units,
-        should_stop=lambda: False,
-        tell=lambda lower: None,
-        turns=20,
-    )
+    by_loads, prices = bounded_by_loads(search, turns=20)
 
     by_runs = bounded_by_runs(search, prices, turns=1, upper=search.best_units)
 
