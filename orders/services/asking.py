@@ -15,6 +15,7 @@ from orders.core import CustomerRefusal, OrdersError, lifecycle
 from orders.core.access import stored_access
 from orders.core.corrections import Figures
 from orders.models import Order, Quote
+from orders.selectors.parts import kept_figures
 from orders.services.sharing import leave_shared
 
 ANY_DAY = "any"
@@ -48,13 +49,8 @@ def priced_on(quote: Quote, day: date | None) -> Figures:
     Errors
         DayNotOffered: the quote does not offer that day.
     """
-    figures = Figures(
-        total=quote.total_dollars,
-        wood=quote.wood_dollars,
-        drive=quote.drive_dollars,
-        tax=quote.tax_dollars,
-        deposit=quote.deposit_dollars,
-        reasons=tuple(quote.reasons),
+    figures = replace(
+        kept_figures(quote),
         miles=quote.miles,
         minutes=quote.minutes,
         is_estimate=quote.is_estimate,

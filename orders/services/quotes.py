@@ -16,7 +16,7 @@ from inventory.core.rows import columns_of
 from inventory.core.sentences import Sentence
 from inventory.services import audit
 from orders.core import OrdersError, quotes
-from orders.core.corrections import Figures, agreed
+from orders.core.corrections import agreed
 from orders.core.drives import Drive
 from orders.core.floors import DayRoad, SellerCost, floor_of
 from orders.core.order_request import OrderedWood, OrderRequest
@@ -24,7 +24,7 @@ from orders.core.places import PlaceRule
 from orders.core.quotes import Reason
 from orders.core.reasons import ReasonKind
 from orders.models import Customer, Market, Place, Quote
-from orders.selectors.parts import Spot
+from orders.selectors.parts import Spot, kept_figures
 from orders.selectors.prices import SheetInForce, required_sheet
 from orders.selectors.quotes import QuoteView
 
@@ -141,11 +141,7 @@ def counter_price(*, token: UUID, total: Decimal, on: date, at: datetime, who: s
     row = Quote.objects.filter(token=token, last_day__gte=on).first()
     if row is None:
         raise NoLonger
-    kept = Figures(
-        total=row.total_dollars, wood=row.wood_dollars, drive=row.drive_dollars, tax=row.tax_dollars,
-        deposit=row.deposit_dollars, reasons=tuple(row.reasons),
-    )  # fmt: skip
-    figures = agreed(kept, total=total, language="en")
+    figures = agreed(kept_figures(row), total=total, language="en")
     row.pk, row._state.adding, row.token = None, True, uuid4()
     row.made_at, row.made_on, row.day_offers = at, on, []
     row.total_dollars, row.wood_dollars, row.tax_dollars = figures.total, figures.wood, figures.tax

@@ -4,9 +4,9 @@ from datetime import datetime
 
 from inventory.services import audit
 from orders.core import CustomerRefusal
-from orders.core.corrections import Figures
 from orders.core.sharing import drive_shared, neighbors_part
 from orders.models import Order
+from orders.selectors.parts import kept_figures
 from orders.selectors.prices import required_sheet
 from orders.selectors.sharing import ENDED, OPEN, may_be_joined
 
@@ -56,14 +56,7 @@ def share_drive(second: Order, *, at: datetime, who: str) -> int | None:
     first = second.neighbor
     if first is None or first.state not in OPEN or neighbors_part(first.reasons):
         return None
-    figures = Figures(
-        total=first.total_dollars,
-        wood=first.wood_dollars,
-        drive=first.drive_dollars,
-        tax=first.tax_dollars,
-        deposit=first.deposit_dollars,
-        reasons=tuple(first.reasons),
-    )
+    figures = kept_figures(first)
     sheet = required_sheet(first.asked_on).sheet
     shared = drive_shared(figures, tax=sheet.tax, language=first.customer.language)
     if shared == figures:
