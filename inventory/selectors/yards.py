@@ -58,9 +58,12 @@ class YardPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UnitRow:
+    """A patch of ground, as every page reads it."""
+
     unit_id: int
     name: str
     acres: Decimal
+    acres_to_thin: Decimal
     started_on: date | None
     finished_on: date | None
     notified_on: date | None
@@ -71,7 +74,9 @@ class UnitRow:
     cords_now: Fraction
     hours: Decimal
     cost_share_dollars: Decimal
+    cost_share_approved_on: date | None
     cost_share_paid_on: date | None
+    note: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -91,7 +91,6 @@ class AcreSheet:
         ahead of it, cost-share counted on both sides where it would be paid.
     """
 
-    name: str
     lines: tuple[AcreLine, ...]
     hired_net: Decimal | None
     better_than_hired: Decimal | None
@@ -123,7 +122,6 @@ def acre_sheet(thinning: Thinning, *, target_wage: Decimal, is_unsold: bool = Fa
         hired = dollars(Fraction(paid) - Fraction(thinning.hire_per_acre) * thinning.acres)
         better = lines[2].left_after_wages - hired
     return AcreSheet(
-        name=thinning.name,
         lines=lines,
         hired_net=hired,
         better_than_hired=better,

@@ -10,27 +10,25 @@ from firewood_site.seller.ground_tasks import before_and_after
 from firewood_site.seller.query_values import row_of_query
 from inventory.core.charts.bars import Band, ranges_chart
 from inventory.core.charts.figure import Chart
-from inventory.selectors.yards import unit_page
-from routing.selectors.earned.acre import AcreView, acre_view, unit_names
+from inventory.selectors.yards import unit_choices
+from routing.selectors.earned.acre import AcreView, acre_view
 
 
 @seller_required
 @require_safe
 def acre_sheet(request: HttpRequest) -> HttpResponse:
     unit = request.GET.get("unit", "")
-    if not unit_names():
+    if not unit_choices():
         return render(request, "seller/money/acre.html", {"view": None})
     view = found(acre_view(row_of_query(unit) or None, on=today()), "There is no such piece of ground.")
-    ground = unit_page(view.unit.id)
     context = {
         "view": view,
         "asked": bool(unit),
-        "is_next": bool(unit) and any(patch.ground.unit_id == view.unit.id for patch in view.ahead),
+        "is_next": bool(unit) and any(patch.ground.unit_id == view.unit.unit_id for patch in view.ahead),
         "chart": _chart(view),
         "hours_left": sum(step.likely for step in view.lying.to_come),
         "per_acre": float(view.cords_per_acre or 0),
-        "ground": ground.row if ground else None,
-        **before_and_after(view.unit.id, view.unit.name),
+        **before_and_after(view.unit.unit_id, view.unit.name),
     }
     return render(request, "seller/money/acre.html", context)
 

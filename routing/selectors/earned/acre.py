@@ -1,6 +1,6 @@
 """The acre sheet of a unit, from its work, receipts, sales and cost-share."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -11,12 +11,12 @@ from django.db.models import Q, Sum
 from inventory.core.bands import Band
 from inventory.core.money import dollars
 from inventory.core.references import order_number, order_reference
-from inventory.core.rows import from_row
 from inventory.core.sums import exact_sum
 from inventory.core.units import rate_words
 from inventory.models import Expense, Movement, Unit, WorkEntry
 from inventory.selectors.business import BusinessRow, business
 from inventory.selectors.drawn import OUT_AND_BACK
+from inventory.selectors.yards import UnitRow, units
 from orders.models import Order
 from routing.earned.acre import AcreSheet, Thinning, acre_sheet
 from routing.earned.guesses import BadGuess, Guess, HourGuesses, WageRange, wage_range
@@ -24,12 +24,6 @@ from routing.earned.patches import Projection
 from routing.selectors.earned.order_margins import net_prices
 from routing.selectors.earned.unit_drives import UnitDrives, unit_drives
 from routing.selectors.heaps.patches import Lying, lying_on, patches_ahead
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UnitName:
-    id: int
-    name: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,12 +57,8 @@ class HiredOut:
 class AcreView:
     """Everything the acre sheet says of a unit; `problem` when it cannot be reckoned."""
 
-    unit: UnitName
-    units: tuple[UnitName, ...]
-    acres: Decimal
-    acres_to_thin: Decimal
-    started_on: date | None
-    finished_on: date | None
+    unit: UnitRow
+    units: tuple[UnitRow, ...]
     thinning: Thinning  # what is in the books: sold, spent and worked
     counted: Thinning  # with what lies unsold at its likely price, and the hours still to come
     sheet: AcreSheet
@@ -80,30 +70,17 @@ class AcreView:
     wages: WageRange | None
     hired: tuple[HiredOut, ...]
     cash_source: str
-    cost_share: Decimal
-    cost_share_approved_on: date | None
-    cost_share_paid_on: date | None
-    note: str
     target_wage: Decimal
-
-
-def unit_names() -> tuple[UnitName, ...]:
-    """The units by name."""
-    return tuple(
-        UnitName(id=pk, name=name) for pk, name in Unit.objects.order_by("name").values_list("id", "name")
-    )
 
 
 def acre_view(unit_id: int | None = None, *, on: date) -> AcreView | None:
     """The sheet of a unit, the busiest one when none is named; None when there is none."""
-    units = unit_names()
-    if not units:
+    known = units()
+    busiest_first = sorted(known, key=lambda unit: -unit.hours)
+    unit = next((unit for unit in busiest_first if unit_id in (None, unit.unit_id)), None)
+    if unit is None:
         return None
-    if unit_id is None:
-        unit_id = _busiest(units)
-    row = Unit.objects.filter(pk=unit_id).first()
-    if row is None:
-        return None
+    row = Unit.objects.get(pk=unit.unit_id)
     seller = business()
     sold = (*_sold_before(row), *_sold_since(row))
     drives = unit_drives(row)
@@ -125,11 +102,9 @@ def acre_view(unit_id: int | None = None, *, on: date) -> AcreView | None:
     lying = lying_on(row, on=on)
     counted = _with_lying(thinning, lying)
     asked = [price for price in (row.hire_out_low, row.hire_out_high) if price]
-    return from_row(
-        AcreView,
-        row,
-        unit=UnitName(id=row.pk, name=row.name),
-        units=units,
+    return AcreView(
+        unit=unit,
+        units=known,
         thinning=thinning,
         counted=counted,
         sheet=acre_sheet(counted, target_wage=seller.target_wage, is_unsold=lying.revenue.likely > 0),
@@ -144,19 +119,8 @@ def acre_view(unit_id: int | None = None, *, on: date) -> AcreView | None:
             for price in sorted(set(asked))
         ),
         cash_source=cash_source,
-        cost_share=row.cost_share_dollars,
         target_wage=seller.target_wage,
     )
-
-
-def _busiest(units: Sequence[UnitName]) -> int:
-    hours = dict(
-        WorkEntry.objects.filter(unit__isnull=False)
-        .order_by()
-        .values_list("unit_id")
-        .annotate(sum=Sum("hours_likely"))
-    )
-    return max(units, key=lambda unit: hours.get(unit.id, Decimal(0))).id
 
 
 def _sold_before(unit: Unit) -> tuple[SoldWood, ...]:

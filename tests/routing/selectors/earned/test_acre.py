@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from inventory.models import Expense, Movement, Unit, WorkEntry
 from routing.models import Load, Run, Stop
-from routing.selectors.earned.acre import acre_view, unit_names
+from routing.selectors.earned.acre import acre_view
 from tests.factories.inventory import make_lot, make_unit, make_yard
 from tests.factories.orders import make_order
 from tests.factories.routing import make_day, make_rig
@@ -159,8 +159,10 @@ def test_ground_without_hours_has_no_wage_and_no_error(business):
 def test_the_busiest_ground_is_shown_first(knob):
     make_unit(name="Bench")
 
-    assert acre_view(on=ON).unit.name == "Knob"
-    assert [unit.name for unit in unit_names()] == ["Bench", "Knob"]
+    view = acre_view(on=ON)
+
+    assert view.unit.name == "Knob"
+    assert [unit.name for unit in view.units] == ["Bench", "Knob"]
 
 
 def test_no_ground_and_unknown_ground_are_none(business):
