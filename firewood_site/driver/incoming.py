@@ -80,7 +80,7 @@ def time_there(stop_id: int, *, language: str) -> str:
     run = run_of_drop(stop_id, at=now())
     halts = run.halts if run else ()
     halt = next((halt for halt in halts if halt.drop and halt.drop.id == stop_id), None)
-    return about_clock(halt.now_at, language=language) if halt and halt.now_at else ""
+    return about_clock(halt.now_at, language=language) if halt else ""
 
 
 def _moment(text: str) -> datetime:

@@ -31,7 +31,7 @@ from routing.selectors.drivers import driver_signed_in
 from routing.selectors.runs.brought_home import CameHome, came_home
 from routing.selectors.runs.moving_map import MovingMap, moving_map
 from routing.selectors.runs.phone_times import phone_times
-from routing.selectors.runs.run_maps import legs_of_run, line_of, map_of_runs, map_stops, way_of_run
+from routing.selectors.runs.run_maps import legs_of_run, line_of, map_of_runs, way_of_run
 from routing.selectors.runs.runs import RunView, next_days, run_of_drop, run_of_load, run_view, runs_of
 from routing.selectors.runs.turns import LegTurns, turns_of_run
 
@@ -88,7 +88,7 @@ def run(request: HttpRequest, run_id: int) -> HttpResponse:
 def run_gpx(request: HttpRequest, run_id: int) -> HttpResponse:
     """The run for a navigation app."""
     view = found(run_view(run_id), _("This run is not planned any more."))
-    body = route_gpx(name=f"{view.rig} {view.on}", route=way_of_run(view), stops=map_stops(view))
+    body = route_gpx(name=f"{view.rig} {view.on}", route=way_of_run(view), stops=view.halts)
     answer = HttpResponse(body, content_type="application/gpx+xml")
     answer["Content-Disposition"] = f'attachment; filename="run-{view.on}-{view.rig_id}.gpx"'
     return answer
@@ -112,7 +112,7 @@ def drop_card(request: HttpRequest, stop_id: int) -> HttpResponse:
     view = found(run_of_drop(stop_id, at=now()), _("This drop is not on a run any more."))
     halt = next(halt for halt in view.halts if halt.drop and halt.drop.id == stop_id)
     order = order_view(halt.drop.order.number) if halt.drop else None
-    there = about_clock(halt.now_at, language=order.customer.language) if halt.now_at and order else ""
+    there = about_clock(halt.now_at, language=order.customer.language) if order else ""
     context = {
         "run": view,
         "times": _times(view),
@@ -224,7 +224,7 @@ def _late_texts(view: RunView) -> tuple[LateText, ...]:
     texts = []
     for halt, number in late:
         order = orders.get(number)
-        if order is None or halt.now_at is None:
+        if order is None:
             continue
         text = ready_text(order, "late", time=about_clock(halt.now_at, language=order.customer.language))
         at = about_clock(halt.now_at, language=reader_language())

@@ -18,6 +18,29 @@ class RunHours:
     helper_id: int | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HaltTimes:
+    """When a halt is planned to be reached, begun and left, and the drive to it; home has only the first."""
+
+    arrive_at: time | None
+    begin_at: time | None
+    leave_at: time | None
+    leg_meters: int
+    leg_seconds: int
+
+    @property
+    def arrive_s(self) -> int:
+        return seconds_of(self.arrive_at)
+
+    @property
+    def begin_s(self) -> int:
+        return seconds_of(self.begin_at or self.arrive_at)
+
+    @property
+    def leave_s(self) -> int:
+        return seconds_of(self.leave_at or self.arrive_at)
+
+
 def seconds_of(at: time | None) -> int:
     """Seconds after midnight; 0 where no time is known.
 

@@ -45,13 +45,20 @@ class Halt:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewTime:
-    """When a halt is reached and left now; late_s is against the plan, below zero when early."""
+    """When a halt is reached and left now."""
 
-    name: str
+    halt: Halt
     arrive_s: int
     leave_s: int
-    late_s: int
-    is_done: bool
+
+    @property
+    def is_done(self) -> bool:
+        return self.halt.done_s is not None
+
+    @property
+    def late_s(self) -> int:
+        """Against the plan; below zero when early."""
+        return self.arrive_s - self.halt.planned_arrive_s
 
     @property
     def late_minutes(self) -> int:
@@ -77,15 +84,7 @@ def new_times(halts: Sequence[Halt], *, left_s: int, now_s: int) -> tuple[NewTim
             leave = halt.done_s
         else:
             leave = max(max(arrive, halt.begins_from_s) + halt.stay_s, now_s)
-        times.append(
-            NewTime(
-                name=halt.name,
-                arrive_s=arrive,
-                leave_s=leave,
-                late_s=arrive - halt.planned_arrive_s,
-                is_done=halt.done_s is not None,
-            )
-        )
+        times.append(NewTime(halt=halt, arrive_s=arrive, leave_s=leave))
         reached = leave
     return tuple(times)
 

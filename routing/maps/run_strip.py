@@ -5,33 +5,44 @@ Boxes stand in percent and text in pixels, so one drawing fits every width and n
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import time
 from html import escape
+from typing import Protocol
+
+from routing.core.day_clock import HaltTimes, seconds_of
 
 HOUR, MINUTE = 3600, 60
 MIDDLE, TALL = 42, 28
 NARROWEST_NAMED, NARROWEST_NUMBERED = 5.5, 2.6  # percent of the width a box needs for its words
 SHORTEST_WAIT = 2 * MINUTE
 LANE, FIRST_LANE = 16, 8  # px: promised hours that overlap stand one above the other
+WHOLE_DAY = 8 * HOUR  # promised hours longer than this say nothing worth drawing
 MOST_HOURS = 12  # ticks; a longer day is named every second hour
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StripHalt:
-    """One halt on the line.
+class StripHalt(Protocol):
+    """What the line shows of a halt. box_share: how full the load put on there is; hours: those promised."""
 
-    Units
-        seconds of the day; share: how full the load is, 1 = full; window: promised hours.
-    """
+    @property
+    def kind(self) -> str: ...  # load, drop, home
 
-    kind: str  # load, drop, home
-    mark: str
-    name: str
-    arrive_s: int
-    begin_s: int
-    leave_s: int
-    share: float = 0.0
-    window: tuple[int, int] | None = None
-    is_done: bool = False
+    @property
+    def mark(self) -> str: ...
+
+    @property
+    def name(self) -> str: ...
+
+    @property
+    def planned(self) -> HaltTimes: ...
+
+    @property
+    def box_share(self) -> float: ...
+
+    @property
+    def hours(self) -> tuple[time, time] | None: ...
+
+    @property
+    def is_done(self) -> bool: ...
 
 
 def draw_strip(
@@ -56,7 +67,7 @@ def draw_strip(
     down = max(0, LANE * (1 + max(lanes.values(), default=-1)) - FIRST_LANE)
     gone, loads, is_filling = leaves_s, 0, False
     for halt in halts:
-        parts.append(_drive(scale, gone, halt.arrive_s))
+        parts.append(_drive(scale, gone, halt.planned.arrive_s))
         if halt.kind == "load":
             loads += not is_filling  # a load filled at two yards is one load
             is_filling = True
@@ -64,7 +75,7 @@ def draw_strip(
         elif halt.kind == "drop":
             is_filling = False
             parts.append(_drop(scale, halt, corner))
-        gone = halt.leave_s
+        gone = halt.planned.leave_s
     windows = "".join(_window(scale, halts[place], lane) for place, lane in lanes.items())
     return (
         f'<svg class="strip run-{letter}" height="{84 + down}" role="img" aria-label="{escape(says)}">'
@@ -76,12 +87,20 @@ def _lanes(halts: Sequence[StripHalt]) -> dict[int, int]:
     """The lane of each halt's promised hours, by place among the halts: the first with room."""
     ends: list[int] = []
     lanes = {}
-    promised = [(halt.window, place) for place, halt in enumerate(halts) if halt.window is not None]
+    promised = [(window, place) for place, halt in enumerate(halts) if (window := _promised(halt))]
     for (start, end), place in sorted(promised):
         lane = next((n for n, last in enumerate(ends) if last < start), len(ends))
         ends[lane : lane + 1] = [end]
         lanes[place] = lane
     return lanes
+
+
+def _promised(halt: StripHalt) -> tuple[int, int] | None:
+    """Seconds of the hours promised; None where they say nothing."""
+    if halt.hours is None:
+        return None
+    start, end = (seconds_of(at) for at in halt.hours)
+    return (start, end) if end - start <= WHOLE_DAY else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,8 +139,8 @@ def _drive(scale: _Scale, start: int, end: int) -> str:
 
 
 def _load(scale: _Scale, halt: StripHalt, name: str, short_name: str) -> str:
-    left, wide = scale.between(halt.arrive_s, halt.leave_s)
-    full = min(1.0, halt.share) * TALL
+    left, wide = scale.between(halt.planned.arrive_s, halt.planned.leave_s)
+    full = min(1.0, halt.box_share) * TALL
     top = MIDDLE - TALL / 2
     said = name if wide >= NARROWEST_NAMED else short_name
     return (
@@ -134,10 +153,10 @@ def _load(scale: _Scale, halt: StripHalt, name: str, short_name: str) -> str:
 
 def _drop(scale: _Scale, halt: StripHalt, corner: int) -> str:
     drawn = []
-    if halt.begin_s - halt.arrive_s >= SHORTEST_WAIT:
-        left, wide = scale.between(halt.arrive_s, halt.begin_s)
+    if halt.planned.begin_s - halt.planned.arrive_s >= SHORTEST_WAIT:
+        left, wide = scale.between(halt.planned.arrive_s, halt.planned.begin_s)
         drawn.append(f'<rect class="wait" x="{left:.2f}%" width="{wide:.2f}%" y="{MIDDLE - 8}" height="16"/>')
-    left, wide = scale.between(halt.begin_s, halt.leave_s)
+    left, wide = scale.between(halt.planned.begin_s, halt.planned.leave_s)
     wide = max(wide, NARROWEST_NUMBERED)
     top = MIDDLE - TALL // 2
     state = " done" if halt.is_done else ""
@@ -150,7 +169,7 @@ def _drop(scale: _Scale, halt: StripHalt, corner: int) -> str:
 
 
 def _window(scale: _Scale, halt: StripHalt, lane: int) -> str:
-    window = halt.window or (0, 0)
+    window = _promised(halt) or (0, 0)
     left, wide = scale.between(*window)
     ends, middle = (left, left + wide), LANE * lane + FIRST_LANE
     shown = [

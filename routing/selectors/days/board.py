@@ -11,17 +11,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from inventory.core.money import dollars
-from inventory.core.rows import from_row
 from inventory.core.sentences import ENGLISH
 from inventory.selectors.spoken import reader_language
 from routing.core.day_clock import seconds_of
-from routing.maps.run_strip import HOUR, StripHalt, draw_strip
+from routing.maps.run_strip import HOUR, draw_strip
 from routing.models import Load, Run
 from routing.selectors.earned.margins import LoadEarned, loads_earned
-from routing.selectors.runs.halts import HaltView
 from routing.selectors.runs.runs import RunView
-
-WHOLE_DAY = 8 * HOUR  # promised hours longer than this say nothing worth drawing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,7 +78,7 @@ def board_of(runs: Sequence[RunView]) -> Board:
             place=place,
             letter="abc"[place % 3],
             strip=draw_strip(
-                [_strip_halt(halt) for halt in run.halts],
+                run.halts,
                 leaves_s=seconds_of(run.leaves_at),
                 first_s=first,
                 last_s=last,
@@ -129,23 +125,6 @@ def _together(earned: Mapping[int, Hours], runs: int) -> Hours | None:
     for hours in earned.values():
         whole = whole.plus(cash=hours.cash, hours=hours.hours)
     return whole
-
-
-def _strip_halt(halt: HaltView) -> StripHalt:
-    window = None
-    if halt.drop is not None:
-        begins_at, ends_at = halt.drop.order.promise.hours
-        ends = (seconds_of(begins_at), seconds_of(ends_at))
-        window = ends if ends[1] - ends[0] <= WHOLE_DAY else None
-    return from_row(
-        StripHalt,
-        halt,
-        arrive_s=seconds_of(halt.planned.arrive_at),
-        begin_s=seconds_of(halt.planned.begin_at or halt.planned.arrive_at),
-        leave_s=seconds_of(halt.planned.leave_at or halt.planned.arrive_at),
-        share=float(halt.load.box_share) if halt.kind == "load" and halt.load else 0.0,
-        window=window,
-    )
 
 
 def _says(run: RunView) -> str:

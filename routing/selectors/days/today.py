@@ -181,7 +181,6 @@ def late_drops(on: date, *, at: datetime) -> tuple[LateDrop, ...]:
         for halt in run.halts
         if halt.drop is not None
         and halt.drop.is_open
-        and halt.now_at is not None
         and halt.drop.order.promise.comes_to is not None
         and halt.now_at > halt.drop.order.promise.comes_to
     ]

@@ -3,25 +3,16 @@
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, datetime
 from fractions import Fraction
 
 from inventory.core.rows import from_row
 from orders.core.payments import Balance
 from orders.models import Order
 from orders.selectors.orders import OrderBrief, order_brief
+from routing.core.day_clock import HaltTimes
+from routing.core.lateness import MINUTE
 from routing.models import Stop
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HaltTimes:
-    """When a halt is reached and left, and the drive to it."""
-
-    arrive_at: time | None
-    begin_at: time | None
-    leave_at: time | None
-    leg_meters: int
-    leg_seconds: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,9 +45,7 @@ class DropView(HaltTimes):
     @property
     def waits_minutes(self) -> int:
         """Minutes the rig waits for the window."""
-        if self.arrive_at is None or self.begin_at is None:
-            return 0
-        return max(0, _minutes(self.begin_at) - _minutes(self.arrive_at))
+        return max(0, self.begin_s // MINUTE - self.arrive_s // MINUTE)
 
 
 def parts_of(orders: Mapping[int, Order], on: date) -> dict[int, int]:
@@ -78,7 +67,3 @@ def drop_view(stop: Stop, money: Mapping[int, Balance], parts: Mapping[int, int]
         state_words=str(stop.get_state_display()),
         problem=stop.note,
     )
-
-
-def _minutes(at: time) -> int:
-    return at.hour * 60 + at.minute

@@ -3,14 +3,16 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from django.utils import timezone
 
 from inventory.models import Yard
+from routing.core.day_clock import HaltTimes, seconds_of, time_at
 from routing.core.lateness import Halt, NewTime, chance_in_time, new_times
+from routing.maps.run_drawing import MapStop
 from routing.models import DriverEvent, Run, Stop
-from routing.selectors.runs.drops import DropView, HaltTimes
+from routing.selectors.runs.drops import DropView
 from routing.selectors.runs.loads import FillView, LoadView
 
 SAY_LATE_MINUTES = 10
@@ -24,27 +26,52 @@ class _Halt(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HaltView:
-    """One line of a run: a yard to load at, a drop, or home. late_minutes is against the plan.
+class HaltView(MapStop):
+    """One line of a run: a yard to load at, a drop, or home; `now` is when as things stand.
 
-    timed: what its time is reckoned from.
+    chance_pct: that a drop is begun within the hours told, from 1 to 99.
     """
 
-    kind: str  # load, drop, home
-    name: str
     load: LoadView | None
-    fill: FillView | None
-    drop: DropView | None
     planned: HaltTimes
-    lat: float
-    lon: float
-    mark: str
-    now_at: time | None
-    late_minutes: int
-    is_done: bool
+    now: NewTime
     is_next: bool
-    chance_pct: int | None  # that a drop is begun within the hours told, from 1 to 99
-    timed: Halt
+    chance_pct: int | None
+
+    @property
+    def kind(self) -> str:
+        return "drop" if self.drop else "load" if self.fill else "home"
+
+    @property
+    def drop(self) -> DropView | None:
+        return self.planned if isinstance(self.planned, DropView) else None
+
+    @property
+    def fill(self) -> FillView | None:
+        return self.planned if isinstance(self.planned, FillView) else None
+
+    @property
+    def hours(self) -> tuple[time, time] | None:
+        """The hours told to who waits for a drop."""
+        return self.drop.order.promise.hours if self.drop else None
+
+    @property
+    def box_share(self) -> float:
+        """How full the load filled here is, 1 = full."""
+        return float(self.load.box_share) if self.load and self.fill else 0.0
+
+    @property
+    def now_at(self) -> time:
+        return time_at(self.now.arrive_s)
+
+    @property
+    def late_minutes(self) -> int:
+        """Against the plan."""
+        return self.now.late_minutes
+
+    @property
+    def is_done(self) -> bool:
+        return self.now.is_done
 
     @property
     def is_late(self) -> bool:
@@ -70,14 +97,14 @@ def halts_of(
     now_s = seconds_of_day(at) if at is not None and timezone.localdate(at) == run.day.on else 0
     planned_leave = seconds_of_day(run.leaves_at)
     times = new_times(halts, left_s=left if left is not None else max(planned_leave, now_s), now_s=now_s)
-    upcoming = next((place for place, time_ in enumerate(times) if not time_.is_done), None)
+    upcoming = next((place for place, now in enumerate(times) if not now.is_done), None)
     marks, chances = _marks(plain), _chances(plain, halts)
     return tuple(
         _halt_view(
-            run.rig.home_yard, *plain[place], halts[place], times[place], marks[place], chances[place],
-            is_next=place == upcoming,
+            *halt, run.rig.home_yard,
+            now=times[place], mark=marks[place], chance_pct=chances[place], is_next=place == upcoming,
         )
-        for place in range(len(plain))
+        for place, halt in enumerate(plain)
     )  # fmt: skip
 
 
@@ -89,7 +116,7 @@ def _chances(plain: Sequence[_Halt], halts: Sequence[Halt]) -> list[int | None]:
         pieces.append(halt.drive_s)
         chance = None
         if isinstance(at, DropView) and at.begin_at is not None:
-            spare_s = seconds_of_day(at.order.promise.hours[1]) - seconds_of_day(at.begin_at)
+            spare_s = seconds_of(at.order.promise.hours[1]) - at.begin_s
             chance = min(99, max(1, round(chance_in_time(pieces, spare_s=spare_s) * 100)))
         found.append(chance)
         pieces.append(halt.stay_s)
@@ -118,8 +145,8 @@ def _halt(
 ) -> Halt:
     planned = {
         "drive_s": at.leg_seconds,
-        "stay_s": max(0, seconds_of_day(at.leave_at) - seconds_of_day(at.begin_at)),
-        "planned_arrive_s": seconds_of_day(at.arrive_at),
+        "stay_s": max(0, at.leave_s - at.begin_s),
+        "planned_arrive_s": at.arrive_s,
     }
     if load is None:
         home_s = seconds_of_day(run.actual_home_at) if run.actual_home_at else None
@@ -127,47 +154,24 @@ def _halt(
     if isinstance(at, DropView):
         return Halt(
             name=f"drop {at.id}",
-            begins_from_s=seconds_of_day(at.order.promise.window_from),
+            begins_from_s=seconds_of(at.order.promise.window_from),
             arrived_s=arrived.get(at.id) if at.state == Stop.State.ARRIVED else None,
             done_s=seconds_of_day(at.done_at) if at.done_at else None,
             **planned,
         )
-    done = loaded.get(load.id) or (seconds_of_day(at.leave_at) if load.id in begun else None)
+    done = loaded.get(load.id) or (at.leave_s if load.id in begun else None)
     return Halt(name=f"load {load.id}", done_s=done, **planned)
 
 
-def _halt_view(
-    home: Yard,
-    load: LoadView | None,
-    at: HaltTimes,
-    timed: Halt,
-    now: NewTime,
-    mark: str,
-    chance_pct: int | None,
-    *,
-    is_next: bool,
-) -> HaltView:
-    drop = at if isinstance(at, DropView) else None
-    fill = at if isinstance(at, FillView) else None
-    spot = drop.order.place.spot if drop else (fill.lat, fill.lon) if fill else None
-    lat, lon = spot or (home.lat, home.lon)
-    return HaltView(
-        kind="drop" if drop else "load" if fill else "home",
-        name=drop.order.customer.name if drop else fill.yard if fill else home.name,
-        load=load,
-        fill=fill,
-        drop=drop,
-        planned=at,
-        lat=lat,
-        lon=lon,
-        mark=mark,
-        now_at=_time(now.arrive_s),
-        late_minutes=now.late_minutes,
-        is_done=now.is_done,
-        is_next=is_next,
-        chance_pct=chance_pct,
-        timed=timed,
-    )
+def _halt_view(load: LoadView | None, at: HaltTimes, home: Yard, **more: Any) -> HaltView:
+    if isinstance(at, DropView):
+        name, spot = at.order.customer.name, at.order.place.spot or (home.lat, home.lon)
+    elif isinstance(at, FillView):
+        name, spot = at.yard, (at.lat, at.lon)
+    else:
+        name, spot = home.name, (home.lat, home.lon)
+    is_yard = not isinstance(at, DropView)
+    return HaltView(load=load, planned=at, name=name, lat=spot[0], lon=spot[1], is_yard=is_yard, **more)
 
 
 def _marks(plain: Iterable[_Halt]) -> list[str]:
@@ -212,11 +216,4 @@ def _last_leave(run: Run) -> int:
 
 def seconds_of_day(at: time | datetime | None) -> int:
     """After midnight here; 0 for no time."""
-    if isinstance(at, datetime):
-        at = timezone.localtime(at).time()
-    return at.hour * 3600 + at.minute * 60 + at.second if at else 0
-
-
-def _time(seconds: int) -> time:
-    seconds = max(0, min(seconds, 24 * 3600 - 1))
-    return time(seconds // 3600, seconds // 60 % 60, seconds % 60)
+    return seconds_of(timezone.localtime(at).time() if isinstance(at, datetime) else at)

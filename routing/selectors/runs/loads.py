@@ -18,13 +18,14 @@ from inventory.selectors.spoken import reader_language
 from orders.core.payments import Balance
 from orders.selectors.money import balances
 from routing.core.box import LoadLine, fill_of
+from routing.core.day_clock import HaltTimes
 from routing.core.rigs import Rig as RigValue
 from routing.core.rigs import weigh
 from routing.core.securing import Piece, tie_downs_needed, tongue_lb
 from routing.maps.woodpiles import log_row, weight_beam, woodpile
 from routing.models import Fill, Load, RoadLimit, Shut, Stop
 from routing.selectors.rigs import rig_value
-from routing.selectors.runs.drops import DropView, HaltTimes, drop_view, parts_of
+from routing.selectors.runs.drops import DropView, drop_view, parts_of
 from routing.selectors.runs.load_cautions import LoadCaution, Posted, length_of, load_cautions
 from routing.selectors.runs.load_lines import in_bed, lines_of, lots_of, parcel_of
 

@@ -28,10 +28,10 @@ def phone_times(view: RunView, *, at: datetime) -> dict[str, Any]:
         "left": seconds_of_day(view.left_at) if view.left_at else None,
         "halts": [
             (
-                halt.timed.name, halt.timed.drive_s, halt.timed.stay_s, halt.timed.begins_from_s,
-                halt.timed.planned_arrive_s, seconds_of_day(halt.planned.leave_at), halt.timed.arrived_s,
-                halt.timed.done_s,
+                halt.name, halt.drive_s, halt.stay_s, halt.begins_from_s, halt.planned_arrive_s,
+                seconds_of_day(row.planned.leave_at), halt.arrived_s, halt.done_s,
             )
-            for halt in view.halts
+            for row in view.halts
+            for halt in (row.now.halt,)
         ],
     }  # fmt: skip

@@ -23,14 +23,6 @@ from routing.selectors.runs.halts import HaltView
 from routing.selectors.runs.runs import RunView
 
 
-def map_stops(view: RunView) -> tuple[MapStop, ...]:
-    """Halts in driving order with the marks the pages use; home last."""
-    return tuple(
-        MapStop(mark=halt.mark, name=halt.name, lat=halt.lat, lon=halt.lon, is_yard=halt.kind != "drop")
-        for halt in view.halts
-    )
-
-
 def legs_of_run(view: RunView) -> tuple[Route, ...]:
     """The way of each leg: empty to the yards, loaded to the drops; nothing when the roads do not say."""
     (legs,) = legs_of_runs((view,))
@@ -159,7 +151,7 @@ def _stops(views: Sequence[RunView]) -> tuple[MapStop, ...]:
     """Halts of all runs. A yard is one plain square with its name, however often it is visited."""
     found: dict[tuple[float, float, str, int], MapStop] = {}
     for place, view in enumerate(views):
-        for stop in map_stops(view):
+        for stop in view.halts:
             mark, run = ("", -1) if stop.is_yard else (stop.mark, place)
             found.setdefault((stop.lat, stop.lon, mark, run), replace(stop, mark=mark, run=place))
     return tuple(found.values())

@@ -1,16 +1,24 @@
 """A run as a line of time: promised hours that overlap are told apart."""
 
 import re
+from types import SimpleNamespace
 
-from routing.maps.run_strip import HOUR, StripHalt, draw_strip
+from routing.core.day_clock import HaltTimes, time_at
+from routing.maps.run_strip import HOUR, draw_strip
 
 
-def drop(mark, *window):
-    begin = int(window[0] * HOUR) if window else 8 * HOUR
-    return StripHalt(
-        kind="drop", mark=mark, name=f"Drop {mark}", arrive_s=begin, begin_s=begin, leave_s=begin + 600,
-        window=(int(window[0] * HOUR), int(window[1] * HOUR)) if window else None,
-    )  # fmt: skip
+def halt(kind, begin, *, minutes, mark="", name="Yard", hours=None, box_share=0.0):
+    at, leave = time_at(int(begin * HOUR)), time_at(int(begin * HOUR) + 60 * minutes)
+    planned = HaltTimes(arrive_at=at, begin_at=at, leave_at=leave, leg_meters=0, leg_seconds=0)
+    return SimpleNamespace(
+        kind=kind, mark=mark, name=name, planned=planned, hours=hours, box_share=box_share, is_done=False
+    )
+
+
+def drop(mark, *hours):
+    hours = tuple(time_at(int(hour * HOUR)) for hour in hours)
+    begin = hours[0].hour + hours[0].minute / 60 if hours else 8
+    return halt("drop", begin, minutes=10, mark=mark, name=f"Drop {mark}", hours=hours or None)
 
 
 def brackets(*halts):
@@ -44,10 +52,7 @@ def test_the_drawing_grows_with_its_lanes_only():
 
 def test_a_load_filled_at_two_yards_has_one_name():
     def filled(hour):
-        at = int(hour * HOUR)
-        return StripHalt(
-            kind="load", mark="", name="Yard", arrive_s=at, begin_s=at, leave_s=at + HOUR, share=0.5
-        )
+        return halt("load", hour, minutes=60, box_share=0.5)
 
     halts = [filled(8), drop("1", 9.5, 10), filled(10), filled(11.5), drop("2", 13, 14)]
     drawn = draw_strip(halts, leaves_s=7 * HOUR, first_s=7 * HOUR, last_s=15 * HOUR, run=0, says="A run")
