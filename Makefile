@@ -1,5 +1,7 @@
 # One door for every job. `make demo` and `make test` need only git, make and Python 3.12 or newer.
 V := .venv/bin
+# Compiled modules are kept, whatever this machine says: without them each process compiles a thousand anew (11 s).
+export PYTHONDONTWRITEBYTECODE =
 PY ?= $(shell for p in python3.13 python3.14 python3.12 python3 python; do \
 	if $$p -c 'import sys; sys.exit(sys.version_info < (3, 12))' >/dev/null 2>&1; then echo $$p; break; fi; done)
 PIP_FLAGS := --quiet --disable-pip-version-check --no-compile --require-hashes

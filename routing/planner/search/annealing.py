@@ -58,7 +58,8 @@ class Annealing:
 
     def resume(self) -> None:
         """Go back to the best runs."""
-        set_runs(self.laid.arrays, self.state, self.state.best_tokens, self.state.run.best_length)
+        length = np.ascontiguousarray(self.state.run.best_length)  # a column would be compiled anew
+        set_runs(self.laid.arrays, self.state, self.state.best_tokens, length)
         self.state.total.now[0] = self.state.total.best[0]
 
     def adopt(self, sketch: tuple[RunSketch, ...]) -> None:

@@ -1,6 +1,7 @@
 """The planner against brute force, reference costs and its own referee."""
 
 import json
+import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -8,11 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from routing.planner.compiled import IS_COMPILED
 from routing.planner.job import BadStopRule
 from routing.planner.plan_format import plan_document, problem_from
 from routing.planner.problem import Pin, YardShut
 from routing.planner.referee import check_plan
-from routing.planner.solve import StopRule, plan
+from routing.planner.solve import StopRule, plan, warm_up
 
 from .days import all_plans, day, order, random_day, rig, rig_run, yard
 
@@ -69,6 +71,19 @@ def test_equal_seed_and_steps_give_the_same_plan():
 
     assert first.plan == second.plan
     assert first.lower_bound_c == second.lower_bound_c
+
+
+@pytest.mark.skipif(not IS_COMPILED, reason="without numba nothing is compiled")
+def test_no_plan_waits_for_a_loop_that_the_warm_up_left_out():
+    """A day of two runs compiled one loop again for eight seconds: a column is laid out otherwise."""
+    warm_up()
+
+    plan(random_day(3, orders=6, runs=2), stop=StopRule(steps=200))
+
+    modules = [module for name, module in sys.modules.items() if name.startswith("routing.planner")]
+    loops = [thing for module in modules for thing in vars(module).values() if hasattr(thing, "py_func")]
+    assert loops
+    assert [loop.py_func.__name__ for loop in loops if len(loop.signatures) > 1] == []
 
 
 def test_a_bigger_week_gets_a_plan_and_a_bound():
