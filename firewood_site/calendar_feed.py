@@ -4,7 +4,8 @@ The link is its seller's own: it names them and hangs on their password, so a ne
 away, ends it. It gives names and towns, no address and no phone number.
 """
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
+from fractions import Fraction
 
 from django.conf import settings
 from django.contrib.auth import get_user_model
@@ -22,7 +23,8 @@ from firewood_site.clock import now, today
 from firewood_site.templatetags.firewood import clock
 from inventory.core.units import format_cords
 from inventory.selectors.business import business
-from routing.selectors.days.calendar import CalendarRun, calendar_runs
+from routing.selectors.days.calendar import calendar_runs
+from routing.selectors.runs.run_rows import RunRow
 
 SALT = "firewood.calendar"
 LINK_DAYS = 400
@@ -69,18 +71,22 @@ def _mark(user: AbstractBaseUser) -> str:
     return user.get_session_auth_hash()[:MARK_LETTERS]
 
 
-def _event(run: CalendarRun, seller: str) -> Event:
-    zone = timezone.get_current_timezone()
-    count = len(run.drops)
+def _event(run: RunRow, seller: str) -> Event:
+    count = len(run.stops)
+    cords = sum((stop.cords for stop in run.stops), Fraction(0))
     entry = Event()
     entry.add("uid", f"run-{run.on}-{run.rig_id}@{seller.lower().replace(' ', '-')}.example")
-    entry.add("summary", f"{run.rig}: {count} drop{'' if count == 1 else 's'}, {format_cords(run.cords)}")
-    entry.add("dtstart", datetime.combine(run.on, run.leaves_at, tzinfo=zone).astimezone(UTC))
-    entry.add("dtend", datetime.combine(run.on, run.home_at, tzinfo=zone).astimezone(UTC))
-    entry.add("dtstamp", (run.changed_at or now()).astimezone(UTC))
+    entry.add("summary", f"{run.rig}: {count} drop{'' if count == 1 else 's'}, {format_cords(cords)}")
+    entry.add("dtstart", _instant(run.on, run.leaves_at))
+    entry.add("dtend", _instant(run.on, run.home_at))
+    entry.add("dtstamp", (run.committed_at or now()).astimezone(UTC))
     entry.add("sequence", run.version)
-    entry.add("location", run.home_yard)
+    entry.add("location", run.home.name)
     lines = [f"Driver: {run.driver}"] if run.driver else []
-    lines += [f"{clock(at)} {name}, {town}" for at, name, town in run.drops]
+    lines += [f"{clock(stop.begin_at)} {stop.customer}, {stop.town or ''}" for stop in run.stops]
     entry.add("description", "\n".join([*lines, f"{settings.SITE_URL}{reverse('day', args=[f'{run.on}'])}"]))
     return entry
+
+
+def _instant(on: date, at: time | None) -> datetime:
+    return datetime.combine(on, at or time(), tzinfo=timezone.get_current_timezone()).astimezone(UTC)

@@ -3,26 +3,27 @@
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, time, timedelta
+from datetime import date, timedelta
 from fractions import Fraction
 
-from orders.selectors.parts import NamedOrder
 from routing.models import Stop
 from routing.selectors.days.candidates import CandidateRow, candidates_between
 from routing.selectors.days.day_list import DayRow, days_list
+from routing.selectors.runs.run_rows import StopRow, stop_rows
 
 DAYS = 7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WeekDrop(NamedOrder):
-    """An order on a day. letter: its run that day, for its look; parts: drops it comes in."""
+class WeekDrop:
+    """An order on a day, its parts added up; `stop` is the first. letter: its run that day, for its look.
 
-    town: str
+    parts: drops it comes in.
+    """
+
+    stop: StopRow
     cords: Fraction
     bundles: int
-    wood: str
-    begin_at: time | None
     rig: str
     letter: str
     parts: int
@@ -49,7 +50,7 @@ def week_board(first: date, *, today: date) -> WeekBoard:
     """Seven days from a date; constant queries."""
     last = first + timedelta(days=DAYS - 1)
     drops = _drops(first, last)
-    placed = {drop.number for of_day in drops.values() for drop in of_day}
+    placed = {drop.stop.number for of_day in drops.values() for drop in of_day}
     waiting = (
         row for row in candidates_between(first, last) if row.number not in placed and not row.other_day
     )
@@ -62,35 +63,26 @@ def week_board(first: date, *, today: date) -> WeekBoard:
 
 
 def _drops(first: date, last: date) -> Mapping[date, tuple[WeekDrop, ...]]:
-    stops = Stop.objects.filter(load__run__day__on__range=(first, last)).select_related(
-        "order__customer", "order__place__town", "load__run__rig", "load__run__day"
+    stops = Stop.objects.filter(load__run__day__on__range=(first, last)).order_by(
+        "load__run__rig", "begin_at"
     )
-    by_order: dict[tuple[date, int], list[Stop]] = defaultdict(list)
-    rigs: dict[date, list[int]] = defaultdict(list)
-    for stop in stops.order_by("load__run__rig", "begin_at"):
-        run = stop.load.run
-        if run.rig_id not in rigs[run.day.on]:
-            rigs[run.day.on].append(run.rig_id)
-        by_order[run.day.on, stop.order.number].append(stop)
+    by_order: dict[tuple[date, int], list[tuple[StopRow, str]]] = defaultdict(list)
+    rigs: dict[date, dict[str, str]] = defaultdict(dict)
+    for stop, (on, rig) in stop_rows(stops, "load__run__day__on", "load__run__rig__name"):
+        rigs[on].setdefault(rig, "abc"[len(rigs[on]) % 3])
+        by_order[on, stop.order_id].append((stop, rig))
     found: dict[date, list[WeekDrop]] = defaultdict(list)
     for (on, _), parts in by_order.items():
-        found[on].append(_drop(parts, rigs[on]))
+        first_stop, rig = parts[0]
+        found[on].append(
+            WeekDrop(
+                stop=first_stop,
+                cords=sum((stop.cords for stop, _ in parts), Fraction(0)),
+                bundles=sum(stop.bundles for stop, _ in parts),
+                rig=rig,
+                letter=rigs[on][rig],
+                parts=len(parts),
+                is_open=all(stop.state == Stop.State.PLANNED for stop, _ in parts),
+            )
+        )
     return {on: tuple(rows) for on, rows in found.items()}
-
-
-def _drop(parts: list[Stop], rigs: list[int]) -> WeekDrop:
-    first = parts[0]
-    order, run = first.order, first.load.run
-    return WeekDrop(
-        number=order.number,
-        customer=order.customer.name,
-        town=order.place.town.name if order.place and order.place.town else "",
-        cords=sum((stop.cords for stop in parts), Fraction(0)),
-        bundles=sum(stop.bundles for stop in parts),
-        wood=order.wood,
-        begin_at=first.begin_at,
-        rig=run.rig.name,
-        letter="abc"[rigs.index(run.rig_id) % 3],
-        parts=len(parts),
-        is_open=all(stop.state == Stop.State.PLANNED for stop in parts),
-    )

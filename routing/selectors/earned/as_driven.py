@@ -12,7 +12,7 @@ from routing.earned.margins import LoadMargin, Margin, at_crew_wage
 from routing.models import Stop
 from routing.selectors.earned.kept_splits import Split
 from routing.selectors.earned.load_parts import Facts, LoadPart
-from routing.selectors.earned.margin_rows import LoadRow, RunRow
+from routing.selectors.runs.run_rows import LoadRow, RunRow
 
 
 def actual_margins(
@@ -23,7 +23,7 @@ def actual_margins(
     splits: Mapping[int, Split],
 ) -> dict[int, tuple[Margin, ...]]:
     """The margins of each load's drops as they really were; none while a run is out or a load has no plan."""
-    if run.actual_leave_at is None or run.actual_home_at is None or not run.loads:
+    if run.actual_leave_at is None or run.actual_home_at is None:
         return {}
     margins: list[Margin] = []
     happened: list[Happened] = []

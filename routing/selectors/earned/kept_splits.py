@@ -18,8 +18,9 @@ from routing.earned.shares import LoadShares, split_load
 from routing.engines import current_engine, road_marks
 from routing.models import Load, RoadExtract, Run
 from routing.selectors.earned.load_legs import legs_of_load
-from routing.selectors.earned.margin_rows import LoadRow, RunRow, StopRow, YardSpot
+from routing.selectors.rigs import rates_by_rig
 from routing.selectors.roads.rig_roads import posted_limits, roads_of
+from routing.selectors.runs.run_rows import LoadRow, RunRow, StopRow, YardSpot
 
 KEEP_SECONDS = 14 * 86_400
 type Kept = dict[int, tuple[LoadShares, bool]]  # by load: how its drive is split, whether estimated
@@ -48,14 +49,15 @@ class Split(LoadReckoning):
 
 
 def splits_of(runs: Sequence[RunRow]) -> dict[int, Split]:
-    """Split by load. What is kept takes two queries; the rest is reckoned load by load from kept drives."""
+    """Split by load. What is kept takes three queries; the rest is reckoned load by load from kept drives."""
+    costs = rates_by_rig({run.rig_id for run in runs})
     rules: dict[YardSpot, MinutesRule] = {}
     splits: dict[int, Split] = {}
     keys: dict[int, str] = {}
     extract = RoadExtract.objects.filter(is_current=True).values_list("sha256", flat=True).first()
     roads = f"{extract or 'none'}{road_marks().key}:{posted_limits()}"
     for run in runs:
-        rates, problem = _rates(run)
+        rates, problem = _rates(run, costs[run.rig_id])
         if rates:
             keys[run.id] = _key(run, rates, roads)
         for load in run.loads:
@@ -78,8 +80,7 @@ def splits_of(runs: Sequence[RunRow]) -> dict[int, Split]:
                 splits[load.id] = replace(split, shares=shares, is_estimate=is_estimate)
             else:
                 missing[run.id] = kept
-    rigs = {run.id: run.rates for run in runs}
-    for run_id, reckoned in _reckoned(missing, splits, rigs) if missing else ():
+    for run_id, reckoned in _reckoned(missing, splits, costs) if missing else ():
         splits |= reckoned
         kept = missing[run_id] | {
             load_id: (split.shares, split.is_estimate)
@@ -100,17 +101,17 @@ def rule_at(yard: YardSpot) -> MinutesRule:
     )
 
 
-def _rates(run: RunRow) -> tuple[RunningRates | None, str]:
+def _rates(run: RunRow, costs: Sequence[RunningRates]) -> tuple[RunningRates | None, str]:
     """What its miles cost and, together, its people."""
     try:
-        rates = rates_on(run.rates, run.on)
+        rates = rates_on(costs, run.on)
         return replace(rates, wage_hour=crew_wage(rates.wage_hour, run.wages)), ""
     except RoutingError as error:
         return None, str(error)
 
 
 def _reckoned(
-    missing: Mapping[int, Kept], splits: Mapping[int, Split], rigs: Mapping[int, Sequence[RunningRates]]
+    missing: Mapping[int, Kept], splits: Mapping[int, Split], costs: Mapping[int, Sequence[RunningRates]]
 ) -> Iterable[tuple[int, dict[int, Split]]]:
     """By run, the loads whose split is not kept, reckoned from the road."""
     engine, posted_lb = current_engine(), posted_limits()
@@ -135,7 +136,7 @@ def _reckoned(
                     following=following,
                     fixed=fixed,
                     # the road is chosen at the rig's own wage, as in quotes and plans
-                    roads=roads_of(run.rig, rates_on(rigs[run.pk], run.day.on), posted_lb),
+                    roads=roads_of(run.rig, rates_on(costs[run.rig_id], run.day.on), posted_lb),
                     engine=engine,
                 )
                 shares = split_load(legs, rates=split.rates, rule=split.rule)
@@ -156,7 +157,7 @@ def _key(run: RunRow, rates: RunningRates, roads: str) -> str:
     )
     loads = "|".join(_load_text(load) for load in run.loads)
     driven = f"{run.home.id}|{around}|{run.loaded_meters}|{loads}"
-    text = f"{roads}|{':'.join(map(str, run.rig_seen))}|{costs}|{driven}"
+    text = f"{roads}|{run.rig_id}:{':'.join(map(str, run.rig_seen))}|{costs}|{driven}"
     return f"splits-{run.id}-{sha256(text.encode()).hexdigest()[:24]}"
 
 

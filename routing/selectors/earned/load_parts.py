@@ -15,8 +15,8 @@ from inventory.selectors.business import BusinessRow
 from orders.models import Payment
 from routing.earned.margins import Sale
 from routing.models import DriverEvent, Stop
-from routing.selectors.earned.margin_rows import LoadRow, RunRow, StopRow
 from routing.selectors.earned.wood_costs import WoodCostRow, usual_wood_cost, wood_costs
+from routing.selectors.runs.run_rows import LoadRow, RunRow, StopRow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +31,7 @@ class Facts:
     @classmethod
     def of(cls, runs: Iterable[RunRow], seller: BusinessRow) -> "Facts":
         run_ids = [run.id for run in runs]
-        stops = [stop for run in runs for load in run.loads for stop in load.stops]
+        stops = [stop for run in runs for stop in run.stops]
         carried = Stop.objects.filter(load__run__in=run_ids).values("order")
         credits = Payment.objects.filter(order__in=carried, kind=Payment.Kind.CREDIT)
         arrivals = DriverEvent.objects.filter(kind="arrived", stop__load__run__in=run_ids)

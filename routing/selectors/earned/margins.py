@@ -18,7 +18,7 @@ from routing.models import Day, Load, Run, Stop
 from routing.selectors.earned.as_driven import actual_margins
 from routing.selectors.earned.kept_splits import LoadReckoning, Split, splits_of
 from routing.selectors.earned.load_parts import Facts, LoadPart, parts_of, sale_of
-from routing.selectors.earned.margin_rows import LoadRow, RunRow, run_rows
+from routing.selectors.runs.run_rows import LoadRow, RunRow, run_rows
 
 STATE_WORDS = {state.value: str(state.label) for state in Stop.State}
 

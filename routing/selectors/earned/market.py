@@ -22,9 +22,9 @@ from routing.earned.markets import (
     kept_instead,
     side_of,
 )
-from routing.selectors.earned.margin_rows import YardSpot
 from routing.selectors.earned.market_choices import SEASONED, Ground, RigChoice, TripView, ground
 from routing.selectors.earned.market_roads import hop_stretch, road_between
+from routing.selectors.runs.run_rows import YardSpot
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

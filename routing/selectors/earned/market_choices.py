@@ -17,10 +17,10 @@ from routing.core import RoutingError
 from routing.core.rigs import Rig
 from routing.core.road_engine import RigRoads
 from routing.earned.costs import NoRates, RunningRates, rates_on
-from routing.selectors.earned.margin_rows import YARD, YardSpot
 from routing.selectors.learned_paces import paces_in_use
 from routing.selectors.rigs import rates_by_rig
 from routing.selectors.roads.rig_roads import posted_limits, roads_of
+from routing.selectors.runs.run_rows import YARD, YardSpot
 
 SEASONED = "seasoned"
 

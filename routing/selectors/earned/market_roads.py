@@ -11,9 +11,9 @@ from inventory.core.sentences import Sentence
 from orders.selectors.prices import TownRow
 from routing.core.roads import NoRoad, Point
 from routing.earned.costs import NOWHERE, Stretch
-from routing.selectors.earned.margin_rows import YardSpot
 from routing.selectors.earned.market_choices import RigChoice
 from routing.selectors.roads.legs import drives_between
+from routing.selectors.runs.run_rows import YardSpot
 
 
 def road_between(yard: YardSpot, town: TownRow, rig: RigChoice) -> tuple[Stretch, Stretch, bool]:

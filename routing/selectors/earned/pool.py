@@ -21,10 +21,10 @@ from orders.models import Order, OrderHold
 from orders.selectors.prices import TownRow, town
 from routing.earned.costs import MINUTES_PER_HOUR, minutes_rule
 from routing.earned.pools import PoolAnswer, PoolTrip, Waiting, pool_answer, what_is_full
-from routing.selectors.earned.margin_rows import YardSpot
 from routing.selectors.earned.market import near_price
 from routing.selectors.earned.market_choices import Ground, RigChoice, TripView, ground
 from routing.selectors.earned.market_roads import hop_stretch, road_between
+from routing.selectors.runs.run_rows import YardSpot
 
 STILL_WAITING = (Order.State.ASKED, Order.State.CONFIRMED)
 
