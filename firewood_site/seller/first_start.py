@@ -14,7 +14,7 @@ from inventory.selectors.yards import has_yard
 from orders.core.places import place_rule
 from orders.selectors import prices
 from orders.selectors.on_sale import wood_choices
-from routing.selectors.rigs import rates_by_rig, rigs
+from routing.selectors.rigs import rigs
 from routing.selectors.roads.current import roads_now
 
 
@@ -48,10 +48,10 @@ def blocking(on: date, wood: OpenWood) -> Iterator[Task]:
         yield _line(
             _("Set how you get paid"), _("Until then only cash is offered."), set_up_part("way"), level="warn"
         )
-    working = rigs(only_working=True)
+    working = [rig for rig in rigs() if rig.works]
     if not working:
         yield _line(_("Add a rig"), _("Days can't be planned without one."), reverse("rig-new"), level="warn")
-    elif not any(rates_by_rig(rig.id for rig in working).values()):
+    elif not any(rig.costs for rig in working):
         why = _("Plans and margins count by the mile and the driver's hour.")
         yield _line(_("Say what a mile costs"), why, reverse("rig", args=[working[0].id]), level="warn")
     yield from _wood(on, wood, has_prices=bool(sheet and sheet.sheet.cord_prices))

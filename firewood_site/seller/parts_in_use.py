@@ -63,12 +63,12 @@ PARTS = (
 
 def to_announce(seller: BusinessRow) -> Iterator[Part]:
     """Parts come into use that nobody was told of yet, in the reader's language."""
-    used = selectors.parts_in_use(drivers_group=DRIVERS)
     for part in PARTS:
-        if part.key in used and part.key not in seller.parts_told:
+        if part.key not in seller.parts_told and selectors.is_in_use(part.key, drivers_group=DRIVERS):
             yield replace(part, title=gettext(part.title), why=gettext(part.why))
 
 
 def shows_days(seller: BusinessRow) -> bool:
     """Whether the tab Days is there: since the first delivery, unless the seller said not now."""
-    return seller.parts_told.get("days") != NOT_NOW and selectors.has_deliveries()
+    told = seller.parts_told.get("days")
+    return told == SHOWN or (told != NOT_NOW and selectors.has_deliveries())

@@ -49,7 +49,7 @@ def _order(number: int) -> str:
 
 
 def sale_tasks(asked: tuple[OrderRow, ...], claims: tuple[ClaimRow, ...]) -> Iterator[Task]:
-    """Orders that wait for a yes or no, and claims that wait for an answer."""
+    """Orders that wait for a yes or no, and open claims."""
     for order in asked:
         pay_first = f" {_('Gets wood only after paying.')}" if order.pay_first else ""
         yield Task(
@@ -60,14 +60,13 @@ def sale_tasks(asked: tuple[OrderRow, ...], claims: tuple[ClaimRow, ...]) -> Ite
             action=_("Answer"),
         )
     for row in claims:
-        if row.claim.state == "open":
-            yield Task(
-                level="bad",
-                what=_("{customer} says: {what}").format(customer=row.customer, what=row.claim.kind_words),
-                why=f"{_order(row.number)}. {row.claim.message[:120]}",
-                href=reverse("order", args=[row.number]),
-                action=_("Look"),
-            )
+        yield Task(
+            level="bad",
+            what=_("{customer} says: {what}").format(customer=row.customer, what=row.claim.kind_words),
+            why=f"{_order(row.number)}. {row.claim.message[:120]}",
+            href=reverse("order", args=[row.number]),
+            action=_("Look"),
+        )
 
 
 def road_tasks(waiting: tuple[OrderRow, ...], *, on: date) -> Iterator[Task]:

@@ -9,13 +9,13 @@ from inventory.core.woods import Wood
 from inventory.models import Lot
 from inventory.selectors.business import business
 from inventory.selectors.drying import dry_state, faces_of, last_reading, planned_start_pct
-from inventory.selectors.stock import LotRow, lot_row, lots_with_history
+from inventory.selectors.stock import LotRow, lots_with_history, open_wood
 from inventory.selectors.weights import plan_lb, scale_tickets
 
 
-def lots_for_picking(on: date, *, at_yards: tuple[int, ...] = ()) -> tuple[LotRow, ...]:
-    """Every lot for sale, oldest first; of some yards when named. Two queries and the seller's row."""
-    return tuple(row for row in sale_lots(on, at_yards=at_yards) if row.is_for_sale)
+def lots_for_picking(on: date) -> tuple[LotRow, ...]:
+    """Every lot for sale, oldest first."""
+    return tuple(row for row in sale_lots(on) if row.is_for_sale)
 
 
 def lots_for_sale(on: date) -> tuple[LotRow, ...]:
@@ -31,14 +31,9 @@ def lots_drying(on: date) -> tuple[LotRow, ...]:
     return tuple(sorted(waiting, key=lambda row: (row.dry.likely or date.max, row.code)))
 
 
-def sale_lots(on: date, *, at_yards: tuple[int, ...] = ()) -> tuple[LotRow, ...]:
-    """Every lot with wood on hand, oldest first."""
-    seller = business()
-    rows = lots_with_history().filter(on_hand_cords__gt=0).exclude(sale=Lot.Sale.OWN_USE)
-    if at_yards:
-        rows = rows.filter(yard__in=at_yards)
-    weighed = scale_tickets()
-    found = [lot_row(lot, seller, on=on, weighed=weighed) for lot in rows]
+def sale_lots(on: date) -> tuple[LotRow, ...]:
+    """Every lot with wood on hand but the seller's own, oldest first."""
+    found = [row for row in open_wood(on).lots if row.on_hand > 0 and not row.is_for_own_use]
     return tuple(sorted(found, key=lambda row: (row.since, row.code)))
 
 

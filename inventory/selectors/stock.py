@@ -10,6 +10,7 @@ from django.db.models import Q, QuerySet, Sum
 
 from inventory.core.gaps import Joined
 from inventory.core.lots import GREEN, SEASONED, OpenLot, StockAmounts
+from inventory.core.once import once_a_page
 from inventory.core.rows import from_row
 from inventory.core.species import mix_words, useful_btu
 from inventory.core.units import CORD_FT3
@@ -105,6 +106,7 @@ def lots_with_history() -> QuerySet[Lot]:
     return Lot.objects.select_related("yard__station").prefetch_related("readings", "signs").order_by("code")
 
 
+@once_a_page
 def open_wood(on: date) -> OpenWood:
     """Every lot that holds wood or owes some, and sums by wood, dry call and yard."""
     seller = business()

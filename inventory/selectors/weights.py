@@ -2,11 +2,13 @@
 
 from collections.abc import Iterable
 
+from inventory.core.once import once_a_page
 from inventory.core.rows import from_row
 from inventory.core.weighing import Weighed, planned_lb_per_cord
 from inventory.models import Lot, ScaleTicket
 
 
+@once_a_page
 def scale_tickets() -> tuple[Weighed, ...]:
     """Every load that went over a scale, oldest first; one query."""
     return tuple(

@@ -17,10 +17,11 @@ class ClaimRow(NamedOrder):
     claim: ClaimBrief
 
 
-def claims() -> tuple[ClaimRow, ...]:
-    """All claims, open ones first, then the newest; one query."""
-    rows = Claim.objects.select_related("order__customer").order_by("-made_at")[:200]
-    return tuple(sorted(map(_row, rows), key=lambda row: row.claim.state != Claim.State.OPEN))
+def claims(*, open_only: bool = False) -> tuple[ClaimRow, ...]:
+    """Claims, open ones first, then the newest; one query."""
+    rows = Claim.objects.select_related("order__customer").order_by("-made_at")
+    shown = rows.filter(state=Claim.State.OPEN) if open_only else rows[:200]
+    return tuple(sorted(map(_row, shown), key=lambda row: row.claim.state != Claim.State.OPEN))
 
 
 def claim_row(claim_id: int) -> ClaimRow | None:

@@ -93,7 +93,7 @@ def customer_view(customer_id: int) -> CustomerView | None:
         CustomerView,
         row,
         owed=owed_by_customer(customer_id),
-        owed_back=sum((row.due for row in to_pay_back() if row.customer_id == customer_id), NOTHING),
+        owed_back=sum((row.due for row in to_pay_back(customer_id)), NOTHING),
         erased=row.erased_at is not None,
         orders=orders_of_customer(customer_id),
         places=tuple(places.values()),

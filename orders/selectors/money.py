@@ -154,11 +154,19 @@ def owed(on: date) -> tuple[OwedRow, ...]:
     )
 
 
-def to_pay_back() -> tuple[OwedRow, ...]:
-    """Orders paid beyond what they cost now: credited, made cheaper or cancelled; in two queries."""
-    billed = Case(When(state__in=ENDED_UNPAID, then=F("kept_dollars")), default=F("total_dollars"))
-    paid = Order.objects.annotate(paid=Sum("payments__dollars"), billed=billed).filter(paid__gt=F("billed"))
-    rows = list(paid.select_related("customer").order_by("number"))
+def to_pay_back(customer_id: int | None = None) -> tuple[OwedRow, ...]:
+    """Orders paid beyond what they cost now: credited, made cheaper or cancelled; in two queries.
+
+    customer_id: of this customer alone.
+    """
+    lines = Payment.objects.all()
+    if customer_id is not None:
+        lines = lines.filter(order__customer=customer_id)
+    kept = When(order__state__in=ENDED_UNPAID, then=F("order__kept_dollars"))
+    billed = Case(kept, default=F("order__total_dollars"))
+    paid = lines.order_by().values("order").annotate(paid=Sum("dollars")).filter(paid__gt=billed)
+    orders = Order.objects.filter(pk__in=paid.values("order")).select_related("customer")
+    rows = list(orders.order_by("number"))
     money = balances({row.pk: row.billed_dollars for row in rows})
     return tuple(
         OwedRow(

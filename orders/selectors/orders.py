@@ -145,9 +145,9 @@ def orders_list(
     )
 
 
-def orders_asked() -> tuple[OrderRow, ...]:
-    """Orders that wait for the seller's word, oldest first."""
-    rows = Order.objects.filter(state=Order.State.ASKED).select_related("customer", "place__town")
+def orders_in(state: str) -> tuple[OrderRow, ...]:
+    """Orders in one state, the first asked for first."""
+    rows = Order.objects.filter(state=state).select_related("customer", "place__town")
     return _rows(list(rows.order_by("asked_at")))
 
 

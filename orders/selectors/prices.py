@@ -10,6 +10,7 @@ from typing import Any
 from inventory.core.gaps import ShortDay
 from inventory.core.globe import great_circle_meters
 from inventory.core.local import local
+from inventory.core.once import once_a_page
 from inventory.core.rows import from_row
 from inventory.core.units import METERS_PER_MILE
 from orders.core import CustomerRefusal, pricing
@@ -87,6 +88,7 @@ class WoodPrices(tariff.CordPrice):
     amounts: tuple[AmountPrice, ...]
 
 
+@once_a_page
 def sheet_in_force(on: date) -> SheetInForce | None:
     """The newest sheet that is not in the future, as the core reads it."""
     row = PriceSheet.objects.filter(from_on__lte=on).order_by("-from_on").first()
@@ -148,6 +150,7 @@ def markets() -> tuple[tariff.MarketTerms, ...]:
     return tuple(from_row(tariff.MarketTerms, row) for row in Market.objects.order_by("is_far", "name"))
 
 
+@once_a_page
 def towns() -> tuple[TownRow, ...]:
     """Where we deliver, near towns first."""
     rows = Town.objects.select_related("market").order_by("market__is_far", "name")

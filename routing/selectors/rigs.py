@@ -6,6 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from inventory.core.heap_number import HeapNumber, RestackSeen, learned
+from inventory.core.once import once_a_page
 from inventory.core.rows import from_row
 from inventory.models import Lot, Restack
 from inventory.selectors.work import restack_seen
@@ -92,6 +93,7 @@ def rates_by_rig(rig_ids: Iterable[int]) -> dict[int, tuple[RunningRates, ...]]:
     return {rig_id: tuple(rates) for rig_id, rates in found.items()}
 
 
+@once_a_page
 def rigs(*, only_working: bool = False) -> tuple[RigRow, ...]:
     """All rigs by name, in four queries."""
     rows = Rig.objects.select_related(*BESIDE_IT).prefetch_related("running_costs")

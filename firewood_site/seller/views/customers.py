@@ -70,11 +70,12 @@ def customer(request: HttpRequest, customer_id: int) -> HttpResponse:
             steps.change_customer(customer_id=customer_id, **form.cleaned_data, **signed(request))
             messages.success(request, _("Saved."))
             return redirect("customer", customer_id)
-    return _page(request, customer_id, form)
+    return _page(request, view, form)
 
 
 def _refused(request: HttpRequest, sentence: str, *, customer_id: int) -> HttpResponse:
-    return _page(request, customer_id, None, problem=sentence)
+    view = found(people.customer_view(customer_id), _("There is no such customer."))
+    return _page(request, view, None, problem=sentence)
 
 
 @step(_refused)
@@ -139,15 +140,14 @@ def _as_kept(view: people.CustomerView) -> dict[str, Any]:
 
 
 def _page(
-    request: HttpRequest, customer_id: int, form: CustomerForm | None, *, problem: str = ""
+    request: HttpRequest, view: people.CustomerView, form: CustomerForm | None, *, problem: str = ""
 ) -> HttpResponse:
-    view = found(people.customer_view(customer_id), _("There is no such customer."))
     context = {
         "person": view,
         "form": form or CustomerForm(initial=_as_kept(view)),
         "problem": problem,
-        "same_phone": people.same_phone(customer_id),
-        "note": pay_first_note(customer_id, on=today()),
+        "same_phone": people.same_phone(view.id),
+        "note": pay_first_note(view.id, on=today()),
         "caution": caution("payer_notes").text_in(reader_language()),
     }
     bad = problem or (form is not None and form.is_bound and form.errors)

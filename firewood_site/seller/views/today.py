@@ -27,7 +27,7 @@ from orders.selectors.claims import claims
 from orders.selectors.letters import failed_letters, to_tell_count
 from orders.selectors.money import owed, to_pay_back
 from orders.selectors.on_sale import sellable_today
-from orders.selectors.orders import orders_asked, orders_list
+from orders.selectors.orders import orders_in
 from orders.selectors.sharing import left_alone
 from orders.selectors.shortfalls import short_lots
 from orders.selectors.spoken_for import spoken_for
@@ -48,12 +48,12 @@ def today_page(request: HttpRequest) -> HttpResponse:
     on, at = clock.today(), clock.now()
     who = business()
     wood = open_wood(on)
-    waiting = orders_list(state="confirmed", rows_per_page=200).rows
+    waiting, shut = orders_in("confirmed"), shuts_on(on)
     groups = (
         (
             _("Answer"),
             (
-                *today_tasks.sale_tasks(orders_asked(), claims()),
+                *today_tasks.sale_tasks(orders_in("asked"), claims(open_only=True)),
                 *today_tasks.tell_tasks(to_tell_count(at=at) + len(late_rows(at))),
                 *today_tasks.waiting_tasks(ready_to_tell(on, at=at)),
                 *today_tasks.letter_tasks(failed_letters()),
@@ -81,7 +81,7 @@ def today_page(request: HttpRequest) -> HttpResponse:
         ),
         (
             _("Ground"),
-            tuple(ground_tasks(units(), on=on, closures=closure_notes(shuts_on(on), kinds=("burn",)))),
+            tuple(ground_tasks(units(), on=on, closures=closure_notes(shut, kinds=("burn",)))),
         ),
         (_("Money"), tuple(today_tasks.money_tasks(owed(on), to_pay_back()))),
         (_("Behind the pages"), _behind()),
@@ -93,7 +93,7 @@ def today_page(request: HttpRequest) -> HttpResponse:
         "tomorrow": on + A_DAY,
         "next_run": day_brief(on + A_DAY),
         "on_sale": sellable_today(on, spoken=spoken_for(at)),
-        "shut": closure_notes(shuts_on(on)),
+        "shut": closure_notes(shut),
         "pool": sum(1 for row in waiting if row.is_pool),
         "blocking": _that_lead_somewhere(request, blocking(on, wood)),
         "new_part": next(to_announce(who), None),
