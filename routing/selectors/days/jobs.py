@@ -7,28 +7,23 @@ from django.utils.translation import gettext
 
 from inventory.core.rows import from_row
 from routing.models import PlanJob
+from routing.selectors.background import Background
 
 LIVE = (PlanJob.State.WAITING, PlanJob.State.RUNNING)
 SILENT_AFTER = timedelta(minutes=1)  # beyond the seconds it may take: its worker was killed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class JobView:
+class JobView(Background):
     """A planning under way or over. gap: percent the best is above the bound, None = no bound yet."""
 
     key: str
     first_on: date
     last_on: date
-    state: str
-    state_words: str
-    is_live: bool
-    is_silent: bool
-    is_waiting: bool
     seconds: int
     best_cents: int | None
     bound_cents: int | None
     made_at: datetime
-    message: str
 
     @property
     def gap(self) -> float | None:
@@ -72,7 +67,5 @@ def _job(row: PlanJob, at: datetime) -> JobView:
         row,
         key=str(row.key),
         state_words=gettext(row.get_state_display()),
-        is_live=row.state in LIVE and not is_silent,
         is_silent=is_silent,
-        is_waiting=row.state == PlanJob.State.WAITING,
     )

@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 
 from inventory.core.rows import from_row
 from routing.models import RoadLoad
+from routing.selectors.background import Background
 
 SLOW_START = timedelta(seconds=10)
 SILENT_AFTER = timedelta(minutes=30)  # one step of a large state takes many minutes
@@ -13,16 +14,11 @@ LIVE = (RoadLoad.State.WAITING, RoadLoad.State.RUNNING)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RoadLoadView:
-    """is_late_start: no worker has taken it up. is_silent: its worker has stopped."""
+class RoadLoadView(Background):
+    """is_late_start: no worker has taken it up."""
 
     name: str
-    state: str
-    state_words: str
-    message: str
-    is_live: bool
     is_late_start: bool
-    is_silent: bool
     minutes: int
 
 
@@ -44,7 +40,6 @@ def road_load(*, at: datetime) -> RoadLoadView | None:
         RoadLoadView,
         row,
         state_words=str(row.get_state_display()),
-        is_live=is_live and not is_silent,
         is_late_start=row.state == RoadLoad.State.WAITING and age > SLOW_START,
         is_silent=is_silent,
         minutes=int(age.total_seconds() // 60),
