@@ -5,12 +5,13 @@ Who waits and whether the trip pays is `selectors.earned.pool`; what can be driv
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
 from orders.models import Order
 from routing.core import RoutingError
+from routing.core.day_clock import time_at
 from routing.models import Day, Stop
-from routing.planner.plan import Postponed
+from routing.planner.plan import Postponed, RunPlan
 from routing.planner.solve import StopRule, plan
 from routing.quoting.days import SUNDAY
 from routing.selectors.planning.plans import numbers_on
@@ -37,15 +38,23 @@ class TripLoad:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TripRun:
-    """One rig's part of the trip. Units: paid minutes, meters, cents."""
+    """One rig's part of the trip."""
 
     rig: str
+    plan: RunPlan
     loads: tuple[TripLoad, ...]
-    leaves_at: timedelta
-    home_at: timedelta
-    minutes: float
-    meters: int
-    cost_cents: int
+
+    @property
+    def leaves_at(self) -> time:
+        return time_at(self.plan.leave_s)
+
+    @property
+    def home_at(self) -> time:
+        return time_at(self.plan.home_s)
+
+    @property
+    def meters(self) -> int:
+        return self.plan.loaded_m + self.plan.empty_m
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,6 +113,7 @@ def trip_of(numbers: Collection[int], *, today: date) -> Trip:
     runs = tuple(
         TripRun(
             rig=rig_of[run.id],
+            plan=run,
             loads=tuple(
                 TripLoad(
                     fills=tuple(
@@ -117,11 +127,6 @@ def trip_of(numbers: Collection[int], *, today: date) -> Trip:
                 )
                 for load in run.loads
             ),
-            leaves_at=timedelta(seconds=run.leave_s),
-            home_at=timedelta(seconds=run.home_s),
-            minutes=run.paid_s / 60,
-            meters=run.loaded_m + run.empty_m,
-            cost_cents=run.cost_c,
         )
         for run in result.plan.runs
     )

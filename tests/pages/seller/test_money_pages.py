@@ -1,6 +1,6 @@
 """The seller's pages about what was earned: they open on books and on none, and refuse everybody else."""
 
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
@@ -13,6 +13,8 @@ from inventory.core.charts.columns import Column, columns_chart
 from inventory.models import WorkEntry
 from orders.models import Order
 from routing.models import Day, Load, Run, Stop
+from routing.planner.plan import RunPlan
+from routing.planner.problem import COST_UNITS_PER_CENT
 from routing.services.pools import Trip, TripLoad, TripRun
 from tests.factories.inventory import make_lot, make_unit, make_yard
 from tests.factories.orders import make_customer, make_order, make_place, make_sheet, make_town
@@ -276,8 +278,11 @@ def test_a_gain_figured_with_another_rig_than_the_trip_drives_says_so(seller_cli
     )  # fmt: skip
     load = TripLoad(fills=(("Siding Yard", (205,)),), numbers=(205,))
     run = TripRun(
-        rig="Borrowed trailer", loads=(load,), leaves_at=timedelta(hours=7), home_at=timedelta(hours=13),
-        minutes=360, meters=270_000, cost_cents=26_000,
+        rig="Borrowed trailer", loads=(load,),
+        plan=RunPlan(
+            id="1", loads=(), leave_s=7 * 3600, home_s=13 * 3600, loaded_m=135_000, empty_m=135_000,
+            cost_units=26_000 * COST_UNITS_PER_CENT,
+        ),
     )  # fmt: skip
     trip = Trip(numbers=(205,), days=(date(2026, 9, 21),), on=date(2026, 9, 21), runs=(run,))
     monkeypatch.setattr("firewood_site.seller.views.pool.trip_of", lambda numbers, today: trip)
