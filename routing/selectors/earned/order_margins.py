@@ -8,12 +8,11 @@ from fractions import Fraction
 from django.db.models import QuerySet, Sum
 
 from inventory.core.money import dollars, dollars_for
-from inventory.core.rows import from_row
 from inventory.core.units import bundle_cords
 from inventory.selectors.business import BusinessRow, business
 from orders.models import Order, Payment
 from orders.selectors.orders import STATE_WORDS
-from orders.selectors.parts import NamedOrder
+from orders.selectors.parts import ListedOrder
 from routing.earned.costs import DropWork, hand_minutes, minutes_rule
 from routing.earned.margins import Margin, added_up
 from routing.models import Run
@@ -22,21 +21,16 @@ from routing.selectors.earned.wood_costs import usual_wood_cost, wood_costs
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OrderEarned(NamedOrder):
+class OrderEarned(ListedOrder):
     """One order over all the loads that carry a part of it.
 
     loads: (load id, name, the part's drop). margin: the parts added up, None while no load carries it.
     drive_price: what the customer pays for the drive; it stands, whatever the plan becomes.
     """
 
-    town: str
     market_name: str
     is_far: bool
-    wood: str
-    cords: Fraction
-    bundles: int
     state_words: str
-    how: str
     on: date | None
     price: Decimal
     loads: tuple[tuple[int, str, DropEarned], ...]
@@ -73,11 +67,8 @@ def order_earned(number: int) -> OrderEarned | None:
             if order.delivered_on
             else "No load carries it yet: plan its day, then look here again."
         )
-    return from_row(
-        OrderEarned,
+    return OrderEarned.of(
         order,
-        customer=order.customer.name,
-        town=order.place.town.name if order.place and order.place.town else "",
         market_name=order.market.name,
         is_far=order.market.is_far,
         state_words=STATE_WORDS[order.state],

@@ -7,6 +7,7 @@ import pytest
 
 from routing.earned.margins import Margin
 from routing.selectors.earned.order_margins import OrderEarned, order_earned
+from tests.factories.day import FRIDAY
 from tests.factories.orders import make_order
 from tests.routing.selectors.earned.earned_loads import a_load
 from tests.routing.selectors.earned.earned_roads import EXAMPLE_6, drive_by
@@ -54,8 +55,9 @@ def test_the_difference_between_quoted_and_planned_drive_is_told():
     )  # fmt: skip
     order = OrderEarned(
         number=203, customer="Pilar Ostrander", town="Larch Prairie", market_name="Local", is_far=False,
-        wood="fir", cords=Fraction(2, 3), bundles=0, how="delivered", state_words="day set", on=None,
-        price=Decimal("242.00"), loads=(), margin=margin, problem="", drive_price=Decimal("22.00"),
+        wood="fir", cords=Fraction(2, 3), total=Decimal("242.00"), first_on=FRIDAY, last_on=FRIDAY,
+        is_pool=False, state_words="day set", on=None, price=Decimal("242.00"), loads=(), margin=margin,
+        problem="", drive_price=Decimal("22.00"),
     )  # fmt: skip
 
     assert order.drive_left == Decimal("-3.13")
