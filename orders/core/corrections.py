@@ -1,14 +1,16 @@
 """What the seller may put right on an order, by where it stands, and what a price agreed by hand comes to."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 from types import MappingProxyType
+from typing import Any, Self
 
 from inventory.core.money import dollars
 from inventory.core.references import named
+from inventory.core.rows import columns_of
 from inventory.core.sentences import Sentence, say
 from orders.core import OrdersError
 from orders.core.lifecycle import WORDS, State
@@ -81,6 +83,16 @@ class PriceSums:
     tax: Decimal
     deposit: Decimal
 
+    @classmethod
+    def of(cls, priced: object, **more: Any) -> Self:
+        """Of an order, or of a quote kept or just made, as their dollars are named."""
+        sums = {field.name: getattr(priced, f"{field.name}_dollars") for field in fields(PriceSums)}
+        return cls(**sums, **more)
+
+    def columns(self) -> dict[str, Any]:
+        """By the columns that keep it."""
+        return {f"{name}_dollars": amount for name, amount in columns_of(PriceSums, self).items()}
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figures(PriceSums):
@@ -91,6 +103,9 @@ class Figures(PriceSums):
     minutes: int | None = None
     is_estimate: bool = False
     from_yard_id: int | None = None
+
+    def columns(self) -> dict[str, Any]:
+        return {**PriceSums.columns(self), "reasons": [dict(line) for line in self.reasons]}
 
 
 def check_parts(parts: Iterable[Part], *, state: State, order: str) -> None:

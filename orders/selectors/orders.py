@@ -20,7 +20,7 @@ from orders.core import lifecycle
 from orders.core.order_request import OrderedWood
 from orders.core.payments import Balance
 from orders.models import Order, OrderHold
-from orders.selectors.lines import ClaimBrief, claim_brief
+from orders.selectors.lines import ClaimBrief, claim_brief, reason_lines
 from orders.selectors.money import NOTHING, balances, paid_by_order
 from orders.selectors.parts import ListedOrder, PersonView, PlaceView, PriceView, PromiseView, person_view
 from orders.selectors.quotes import READ_WITH_QUOTE, QuoteView, quote_of
@@ -234,7 +234,7 @@ def _brief(order: Order, balance: Balance) -> dict[str, Any]:
         "state_words": gettext(STATE_WORDS[order.state]),
         "customer": person_view(order.customer),
         "place": PlaceView.of(order.place),
-        "price": PriceView.of(order),
+        "price": PriceView.of(order, reasons=reason_lines(order.reasons)),
         "balance": balance,
         "promise": from_row(PromiseView, order),
     }

@@ -7,11 +7,10 @@ from fractions import Fraction
 from typing import Any, Self
 
 from inventory.core.rows import from_row
-from orders.core.corrections import Figures, PriceSums
+from orders.core.corrections import PriceSums
 from orders.core.order_request import OrderedWood
 from orders.core.reasons import Reason
-from orders.models import Customer, Order, Place, Quote
-from orders.selectors.lines import reason_lines
+from orders.models import Customer, Order, Place
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,29 +138,6 @@ class PriceView(PriceSums):
     """What it costs, line by line."""
 
     reasons: tuple[Reason, ...]
-
-    @classmethod
-    def of(cls, row: Order | Quote) -> Self:
-        return cls(
-            total=row.total_dollars,
-            wood=row.wood_dollars,
-            drive=row.drive_dollars,
-            tax=row.tax_dollars,
-            deposit=row.deposit_dollars,
-            reasons=reason_lines(row.reasons),
-        )
-
-
-def kept_figures(row: Order | Quote) -> Figures:
-    """What it costs, with its lines as they are stored."""
-    return Figures(
-        total=row.total_dollars,
-        wood=row.wood_dollars,
-        drive=row.drive_dollars,
-        tax=row.tax_dollars,
-        deposit=row.deposit_dollars,
-        reasons=tuple(row.reasons),
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,7 @@ from orders.core import phrases, quotes
 from orders.core.order_request import OrderedWood, OrderRequest
 from orders.core.places import place_rule
 from orders.models import Quote
-from orders.selectors.lines import DayChoice, day_choices
+from orders.selectors.lines import DayChoice, day_choices, reason_lines
 from orders.selectors.parts import PlaceView, PriceView
 
 NOTHING = Decimal("0.00")
@@ -112,7 +112,7 @@ def quote_of(row: Quote) -> QuoteView:
         is_far=row.market.is_far,
         place=PlaceView.of(row.place),
         from_yard=row.from_yard.name if row.from_yard else "",
-        price=PriceView.of(row),
+        price=PriceView.of(row, reasons=reason_lines(row.reasons)),
         days=day_choices(row.day_offers),
     )
 

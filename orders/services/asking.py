@@ -15,7 +15,6 @@ from orders.core import CustomerRefusal, OrdersError, lifecycle
 from orders.core.access import stored_access
 from orders.core.corrections import Figures
 from orders.models import Order, Quote
-from orders.selectors.parts import kept_figures
 from orders.services.sharing import leave_shared
 
 ANY_DAY = "any"
@@ -49,8 +48,9 @@ def priced_on(quote: Quote, day: date | None) -> Figures:
     Errors
         DayNotOffered: the quote does not offer that day.
     """
-    figures = replace(
-        kept_figures(quote),
+    figures = Figures.of(
+        quote,
+        reasons=tuple(quote.reasons),
         miles=quote.miles,
         minutes=quote.minutes,
         is_estimate=quote.is_estimate,

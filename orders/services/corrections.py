@@ -14,8 +14,8 @@ from inventory.selectors.drawn import drawn_for
 from inventory.services import audit
 from orders.core import OrdersError, lifecycle
 from orders.core.access import stored_access
-from orders.core.corrections import OFF_ITS_DAY, THERE, Figures, Part, check_parts
-from orders.core.order_request import Goods
+from orders.core.corrections import OFF_ITS_DAY, THERE, Figures, Part, PriceSums, check_parts
+from orders.core.order_request import Goods, OrderedWood
 from orders.models import Order, Place, Quote, Town
 from orders.selectors.money import balance_of_order
 from orders.services.asking import Access, order_for_writing
@@ -223,10 +223,8 @@ def _write_price(order: Order, figures: Figures) -> None:
     credited = balance_of_order(order.pk, total=order.total_dollars).credited
     if figures.total < credited:
         raise PriceBelowCredits(total=figures.total, credited=credited)
-    order.total_dollars, order.wood_dollars = figures.total, figures.wood
-    order.drive_dollars, order.tax_dollars = figures.drive, figures.tax
-    order.deposit_dollars = figures.deposit
-    order.reasons = [dict(line) for line in figures.reasons]
+    for name, value in figures.columns().items():
+        setattr(order, name, value)
 
 
 def _requote(order: Order, figures: Figures | None) -> None:
@@ -237,10 +235,9 @@ def _requote(order: Order, figures: Figures | None) -> None:
     quote = Quote.objects.get(pk=quote.pk)
     quote.pk, quote._state.adding, quote.token = None, True, Quote._meta.get_field("token").get_default()
     quote.market, quote.customer, quote.place = order.market, order.customer, order.place
-    for name in ("wood", "dryness", "cords", "bundles", "how", "stacked", "small_rig_only", "reasons"):
-        setattr(quote, name, getattr(order, name))
-    for name in ("wood_dollars", "drive_dollars", "total_dollars", "deposit_dollars", "tax_dollars"):
-        setattr(quote, name, getattr(order, name))
+    kept = {**columns_of(OrderedWood, order), **PriceSums.of(order).columns(), "reasons": order.reasons}
+    for name, value in kept.items():
+        setattr(quote, name, value)
     if figures is not None and figures.miles is not None:
         quote.miles, quote.minutes = figures.miles, figures.minutes
         quote.is_estimate, quote.from_yard_id = figures.is_estimate, figures.from_yard_id

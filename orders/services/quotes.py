@@ -16,7 +16,7 @@ from inventory.core.rows import columns_of
 from inventory.core.sentences import Sentence
 from inventory.services import audit
 from orders.core import OrdersError, quotes
-from orders.core.corrections import agreed
+from orders.core.corrections import Figures, PriceSums, agreed
 from orders.core.drives import Drive
 from orders.core.floors import DayRoad, SellerCost, floor_of
 from orders.core.order_request import OrderedWood, OrderRequest
@@ -24,7 +24,7 @@ from orders.core.places import PlaceRule
 from orders.core.quotes import Reason
 from orders.core.reasons import ReasonKind
 from orders.models import Customer, Market, Place, Quote
-from orders.selectors.parts import Spot, kept_figures
+from orders.selectors.parts import Spot
 from orders.selectors.prices import SheetInForce, required_sheet
 from orders.selectors.quotes import QuoteView
 
@@ -107,11 +107,7 @@ def save_quote(
             minutes=drive.minutes if drive else None,
             is_estimate=drive.estimated if drive else False,
             reasons=reasons_as_rows(quote.reasons),
-            wood_dollars=quote.wood_dollars,
-            drive_dollars=quote.drive_dollars,
-            total_dollars=quote.total_dollars,
-            deposit_dollars=quote.deposit_dollars,
-            tax_dollars=quote.tax_dollars,
+            **PriceSums.of(quote).columns(),
             day_offers=[_day(offer) for offer in offers],
             first_honest_day=first_honest_day,
             floor_dollars=(
@@ -141,11 +137,11 @@ def counter_price(*, token: UUID, total: Decimal, on: date, at: datetime, who: s
     row = Quote.objects.filter(token=token, last_day__gte=on).first()
     if row is None:
         raise NoLonger
-    figures = agreed(kept_figures(row), total=total, language="en")
+    figures = agreed(Figures.of(row, reasons=tuple(row.reasons)), total=total, language="en")
     row.pk, row._state.adding, row.token = None, True, uuid4()
     row.made_at, row.made_on, row.day_offers = at, on, []
-    row.total_dollars, row.wood_dollars, row.tax_dollars = figures.total, figures.wood, figures.tax
-    row.deposit_dollars, row.reasons = figures.deposit, [dict(line) for line in figures.reasons]
+    for name, value in figures.columns().items():
+        setattr(row, name, value)
     short = (row.floor_dollars or Decimal(0)) - (figures.total - figures.tax)
     row.warning = (
         Sentence(

@@ -4,9 +4,9 @@ from datetime import datetime
 
 from inventory.services import audit
 from orders.core import CustomerRefusal
+from orders.core.corrections import Figures
 from orders.core.sharing import drive_shared, neighbors_part
 from orders.models import Order
-from orders.selectors.parts import kept_figures
 from orders.selectors.prices import required_sheet
 from orders.selectors.sharing import ENDED, OPEN, may_be_joined
 
@@ -56,15 +56,15 @@ def share_drive(second: Order, *, at: datetime, who: str) -> int | None:
     first = second.neighbor
     if first is None or first.state not in OPEN or neighbors_part(first.reasons):
         return None
-    figures = kept_figures(first)
+    figures = Figures.of(first, reasons=tuple(first.reasons))
     sheet = required_sheet(first.asked_on).sheet
     shared = drive_shared(figures, tax=sheet.tax, language=first.customer.language)
     if shared == figures:
         return None
     before = first.total_dollars
-    first.total_dollars, first.drive_dollars, first.tax_dollars = shared.total, shared.drive, shared.tax
-    first.deposit_dollars, first.reasons = shared.deposit, [dict(line) for line in shared.reasons]
-    first.save(update_fields=["total_dollars", "drive_dollars", "tax_dollars", "deposit_dollars", "reasons"])
+    for name, value in shared.columns().items():
+        setattr(first, name, value)
+    first.save(update_fields=list(shared.columns()))
     audit.note(
         at=at,
         who=who,

@@ -48,12 +48,8 @@ def repriced(view: OrderView, goods: Goods, *, small_rig_only: bool, spot: Spot 
         rule=place_rule(business().place_key),
         language=view.customer.language,
     )
-    return Figures(
-        total=quote.total_dollars,
-        wood=quote.wood_dollars,
-        drive=quote.drive_dollars,
-        tax=quote.tax_dollars,
-        deposit=quote.deposit_dollars,
+    return Figures.of(
+        quote,
         reasons=tuple(reasons_as_rows(quote.reasons)),
         miles=trip.drive.miles if trip else None,
         minutes=trip.drive.minutes if trip else None,
@@ -64,14 +60,7 @@ def repriced(view: OrderView, goods: Goods, *, small_rig_only: bool, spot: Spot 
 
 def figures_of(view: OrderView) -> Figures:
     """The order's figures as they stand."""
-    lines = [
-        {"kind": line.kind, "label": line.label, "dollars": f"{line.dollars:.2f}", "why": line.why}
-        for line in view.price.reasons
-    ]
-    return Figures(
-        **columns_of(PriceSums, view.price),
-        reasons=tuple(lines),
-    )
+    return Figures(**columns_of(PriceSums, view.price), reasons=tuple(reasons_as_rows(view.price.reasons)))
 
 
 def _town(view: OrderView, spot: Spot | None, sale: OnSale) -> prices.TownRow:
