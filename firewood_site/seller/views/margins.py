@@ -103,7 +103,7 @@ def load_margin(request: HttpRequest, load_id: int) -> HttpResponse:
         "compared": compared,
         "why": why,
         "shares": load.planned.shares if load.planned else None,
-        "chart": shares_chart(load.planned.shares, key=f"load-{load.id}") if load.planned else None,
+        "chart": shares_chart(load.planned.shares, key=f"load-{load.row.id}") if load.planned else None,
         "over_given": sum((drop.latest.over_given for drop in load.drops), Decimal(0)),
         "roads": roads_now(),
     }
@@ -181,7 +181,9 @@ def _chart(loads: Sequence[LoadEarned], by: str, months: Sequence[date]) -> Char
 def _load_bars(loads: Sequence[LoadEarned]) -> list[Bar]:
     """The newest loads, the oldest of them on top."""
     return [
-        _bar(f"{load.name} · {load.rig}", load.latest.cash_left, load.latest.per_hour, is_home=load.is_home)
+        _bar(
+            f"{load.name} · {load.run.rig}", load.latest.cash_left, load.latest.per_hour, is_home=load.is_home
+        )
         for load in reversed(loads[:MOST_BARS])
         if load.latest is not None
     ]

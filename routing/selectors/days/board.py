@@ -105,7 +105,7 @@ def _hours_by_run(on: date, paid_seconds: Mapping[int, int]) -> Mapping[int, Hou
     """As planned; runs with a load that can't be figured are left out."""
     loads: dict[int, list[LoadEarned]] = {}
     for load in loads_earned(on, on):
-        loads.setdefault(load.run_id, []).append(load)
+        loads.setdefault(load.run.id, []).append(load)
     found = {}
     for run_id, seconds in paid_seconds.items():
         margins = [load.planned.whole if load.planned else None for load in loads.get(run_id, ())]

@@ -45,18 +45,21 @@ class DropEarned(LoadPart):
 class LoadEarned(LoadReckoning):
     """One load and what it leaves: of a draft, committed and still to drive, or driven."""
 
-    id: int
-    run_id: int
-    on: date
-    rig: str
-    yard: str
-    sequence: int
+    run: RunRow
+    row: LoadRow
     name: str
-    is_home: bool
-    is_draft: bool
     planned: LoadMargin | None
     actual: Margin | None
     drops: tuple[DropEarned, ...]
+
+    @property
+    def is_home(self) -> bool:
+        return self.run.actual_home_at is not None
+
+    @property
+    def is_draft(self) -> bool:
+        is_planned = self.run.day_state in (Day.State.OPEN, Day.State.DRAFT)
+        return is_planned and self.run.actual_leave_at is None
 
     @property
     def latest(self) -> Margin | None:
@@ -77,8 +80,8 @@ def loads_earned(first: date, last: date) -> tuple[LoadEarned, ...]:
 
 def load_earned(load_id: int) -> LoadEarned | None:
     """One load and what it leaves."""
-    rows = earned_of(Run.objects.filter(loads__id=load_id), business())
-    return next((row for row in rows if row.id == load_id), None)
+    loads = earned_of(Run.objects.filter(loads__id=load_id), business())
+    return next((load for load in loads if load.row.id == load_id), None)
 
 
 def earned_of(runs: QuerySet[Run], seller: BusinessRow) -> tuple[LoadEarned, ...]:
@@ -135,15 +138,9 @@ def _load_earned(
     return from_row(
         LoadEarned,
         split,
-        id=load.id,
-        run_id=run.id,
-        on=run.on,
-        rig=run.rig,
-        yard=load.yard.name,
-        sequence=load.sequence,
+        run=run,
+        row=load,
         name=name,
-        is_home=run.actual_home_at is not None,
-        is_draft=run.day_state in (Day.State.OPEN, Day.State.DRAFT) and run.actual_leave_at is None,
         planned=planned,
         actual=added_up(actual, name=name) if actual else None,
         drops=tuple(

@@ -52,7 +52,7 @@ def order_earned(number: int) -> OrderEarned | None:
     seller = business()
     loads = earned_of(Run.objects.filter(loads__stops__order=order).distinct(), seller)
     parts = tuple(
-        (load.id, load.name, drop) for load in loads for drop in load.drops if drop.stop.number == number
+        (load.row.id, load.name, drop) for load in loads for drop in load.drops if drop.stop.number == number
     )
     price = net_prices(Order.objects.filter(pk=order.pk))[number]
     problem = next((load.problem for load in loads if load.problem), "")

@@ -136,11 +136,11 @@ def entries_of_loads(loads: Iterable[LoadEarned]) -> tuple[Earned, ...]:
 
 
 def _entries(load: LoadEarned) -> Iterator[Earned]:
-    run = f"{short_day(load.on)}, {load.rig}"
+    run = f"{short_day(load.run.on)}, {load.run.rig}"
     for drop in load.drops:
         left, stop = drop.latest, drop.stop
         yield Earned(
-            on=load.on,
+            on=load.run.on,
             revenue=left.price,
             cash_out=left.wood_cash + left.road + left.fees,
             cords=left.cords,

@@ -192,7 +192,7 @@ def test_a_month_of_mixed_loads_reads_as_the_plainest_sums_do(business, seed):
 
     told = loads_earned(FIRST, LAST)
 
-    by_load = {load.id: load for load in told}
+    by_load = {load.row.id: load for load in told}
     assert len(by_load) == Load.objects.count()
     assert any(len(load.drops) > 1 for load in told)
     for run in Run.objects.all():
