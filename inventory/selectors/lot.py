@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
@@ -16,7 +16,7 @@ from inventory.core.local_measures import bare_here, measure_words, unit_here
 from inventory.core.lot_days import LotFacts
 from inventory.core.measure import solid_per_cord
 from inventory.core.moisture import FIBER_SATURATION_PCT, READY_DRY_PCT
-from inventory.core.references import named, order_number
+from inventory.core.references import named
 from inventory.core.rows import from_row
 from inventory.core.sentences import Sentence
 from inventory.core.species import cord_weight_lb, cord_weight_range_lb, species_of
@@ -29,6 +29,7 @@ from inventory.models import Hold, Lot, Movement
 from inventory.selectors.business import BusinessRow, business
 from inventory.selectors.drying import limit_of, lot_forecast
 from inventory.selectors.histories import history_of
+from inventory.selectors.holds import HoldRow
 from inventory.selectors.spoken import reader_language
 from inventory.selectors.stock import LotRow, lot_row, lots_with_history
 from inventory.selectors.weather import air_pct, weather_words
@@ -36,18 +37,6 @@ from inventory.selectors.weights import scale_tickets
 
 START_SOURCE = "USDA Wood Handbook FPL-GTR-282 (2021) table 4-1, by estimates of stem and sapwood"
 SHAPE_WORDS = {"windrow": "long heap", "cone": "round heap", "deck": "log deck", "log": "single logs"}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HoldRow:
-    hold_id: int
-    cords: Fraction
-    kind: str
-    reference: str
-    order_number: int | None
-    made_at: datetime
-    lapses_on: date | None
-    note: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,7 +148,7 @@ def lot_page(code: str, on: date) -> LotPage | None:
         exposure_words=lot.get_exposure_display(),
         guesses={name: tuple(Fraction(end) for end in ends) for name, ends in lot.guesses.items()},
         chart=lot_chart(lot, seller, on=on),
-        holds=_holds(lot),
+        holds=tuple(map(HoldRow.of, lot.holds.filter(state=Hold.State.STANDING).select_related("lot__yard"))),
         movements=_movements(lot),
         readings=_readings(lot),
         signs=_signs(lot),
@@ -187,13 +176,6 @@ def lot_chart(lot: Lot, seller: BusinessRow, *, on: date) -> Chart:
 def _to_hundreds(ends: tuple[float, float]) -> tuple[float, float]:
     low, high = ends
     return round(low, -2), round(high, -2)
-
-
-def _holds(lot: Lot) -> tuple[HoldRow, ...]:
-    return tuple(
-        from_row(HoldRow, hold, hold_id=hold.pk, order_number=order_number(hold.reference))
-        for hold in Hold.objects.filter(lot=lot, state=Hold.State.STANDING)
-    )
 
 
 def _movements(lot: Lot) -> tuple[MovementRow, ...]:

@@ -16,6 +16,7 @@ from django.utils.translation import gettext
 from inventory.core.pages import Page, page_within
 from inventory.core.references import order_reference
 from inventory.core.rows import from_row
+from inventory.selectors.holds import HoldRow
 from orders.core import lifecycle
 from orders.core.order_request import OrderedWood
 from orders.core.payments import Balance
@@ -48,19 +49,6 @@ class OrderPage(Page[OrderRow]):
     """A page of the list with the counts of every state."""
 
     counts: tuple[tuple[str, str, int], ...]  # state, words, how many
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HoldRow:
-    """Wood held for an order."""
-
-    lot_code: str
-    lot_name: str
-    yard: str
-    cords: Fraction
-    kind: str
-    state: str
-    lapses_on: date | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -259,7 +247,5 @@ def _holds(order_ids: list[int]) -> dict[int, list[HoldRow]]:
     found: dict[int, list[HoldRow]] = defaultdict(list)
     links = OrderHold.objects.filter(order__in=order_ids).select_related("hold__lot__yard").order_by("id")
     for link in links:
-        lot = link.hold.lot
-        row = from_row(HoldRow, link.hold, lot_code=lot.code, lot_name=lot.name, yard=lot.yard.name)
-        found[link.order_id].append(row)
+        found[link.order_id].append(HoldRow.of(link.hold))
     return found

@@ -23,7 +23,8 @@ from firewood_site.seller.steps import step, told_at
 from inventory.selectors.business import business
 from inventory.selectors.costs import lot_cost
 from inventory.selectors.figures import wood_choices
-from inventory.selectors.lot import HoldRow, LotPage, lot_page
+from inventory.selectors.holds import HoldRow
+from inventory.selectors.lot import LotPage, lot_page
 from inventory.selectors.lot_choices import lot_choices
 from inventory.selectors.photos import photos_about
 from inventory.selectors.readiness import DryChance, dry_chances

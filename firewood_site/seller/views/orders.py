@@ -22,6 +22,7 @@ from inventory.core.references import order_reference
 from inventory.core.sentences import text_of
 from inventory.core.woods import Wood
 from inventory.selectors.audit import audit_trail
+from inventory.selectors.holds import HoldRow
 from inventory.selectors.photos import photo_file, photos_about
 from inventory.selectors.readiness import DryChance, dry_chances
 from inventory.selectors.sale import lots_for_picking
@@ -122,11 +123,11 @@ def photo(request: HttpRequest, number: int, photo_id: int) -> HttpResponse:
     )
 
 
-def _held(view: listed.OrderView) -> list[tuple[listed.HoldRow, DryChance | None]]:
+def _held(view: OrderView) -> list[tuple[HoldRow, DryChance | None]]:
     """The holds, each with the chance that its lot is dry when promised; none where green was sold."""
     windows = promised_dry((view.number,)).values()
 
-    def chance(hold: listed.HoldRow) -> DryChance | None:
+    def chance(hold: HoldRow) -> DryChance | None:
         if hold.state != "standing":
             return None
         return next(iter(dry_chances(hold.lot_code, windows, on=today())), None)
