@@ -72,13 +72,13 @@ def parse_hours(text: str) -> Hours:
     return found
 
 
-def hours_shown(low: Decimal, likely: Decimal, high: Decimal) -> str:
+def hours_shown(hours: Hours) -> str:
     """Hours as `parse_hours` reads them again.
 
-    >>> hours_shown(Decimal(2), Decimal("2.50"), Decimal(4))
+    >>> hours_shown(Hours(low=Decimal(2), likely=Decimal("2.50"), high=Decimal(4)))
     '2 / 2.5 / 4'
     """
-    return " / ".join(f"{end.normalize():f}" for end in (low, likely, high))
+    return " / ".join(f"{end.normalize():f}" for end in (hours.low, hours.likely, hours.high))
 
 
 def _three(said: str) -> Hours | None:

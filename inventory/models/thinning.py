@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import get_language
 
+from inventory.core.hours import Hours
 from inventory.core.sentences import ENGLISH
 from inventory.core.stand import BadPlots, StandEstimate, stand_estimate
 
@@ -137,6 +138,10 @@ class WorkEntry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.on} {self.job} {self.hours_likely} h"
+
+    @property
+    def hours(self) -> Hours:
+        return Hours(low=self.hours_low, likely=self.hours_likely, high=self.hours_high)
 
 
 class Expense(models.Model):

@@ -11,6 +11,7 @@ from django.utils.translation import gettext
 from inventory.core import InventoryError
 from inventory.core.bands import Band
 from inventory.core.heap_number import HeapNumber, RestackSeen, history, learned
+from inventory.core.hours import Hours
 from inventory.core.measure import form_names
 from inventory.core.rows import from_row
 from inventory.core.units import parse_cords
@@ -28,9 +29,7 @@ class WorkRow:
     job: str
     job_key: str
     about_key: str
-    hours_low: Decimal
-    hours_likely: Decimal
-    hours_high: Decimal
+    hours: Hours
     about: str
     cords: str
     who: str

@@ -178,7 +178,7 @@ def _write_hours(sheet: Sheet, row: LoggedWork, *, code: str, at: datetime, who:
     for person in sheet.people or (who,):
         for job in jobs:
             add_work(
-                on=sheet.on, job=job, hours_low=part.low, hours_likely=part.likely, hours_high=part.high,
+                on=sheet.on, job=job, hours=part,
                 lot_code="" if job == WorkEntry.Job.SLASH and sheet.unit_id else code,
                 unit_id=sheet.unit_id, cords=format_cords(amount)[:20] if amount else "", at=at, who=who,
                 worker=person, note=f"{shared}{sheet.note}"[:300], logged=row,

@@ -6,6 +6,8 @@ from decimal import Decimal
 from django.db import transaction
 
 from inventory.core import InventoryError
+from inventory.core.hours import Hours
+from inventory.core.rows import columns_of
 from inventory.models import Expense, LoggedWork, Lot, Unit, WorkEntry
 from inventory.services.audit import note as audit_note
 from inventory.services.ledger import lot_by_code
@@ -30,9 +32,7 @@ def add_work(
     *,
     on: date,
     job: str,
-    hours_low: Decimal,
-    hours_likely: Decimal,
-    hours_high: Decimal,
+    hours: Hours,
     at: datetime,
     who: str,
     lot_code: str = "",
@@ -49,18 +49,16 @@ def add_work(
     Errors
         BadGuess, NoSuchLot, NoSuchUnit
     """
-    _check_range(hours_low, hours_likely, hours_high)
     lot = _lot(lot_code)
     row = WorkEntry(
-        on=on, job=job, hours_low=hours_low, hours_likely=hours_likely, hours_high=hours_high, lot=lot,
-        unit_id=_unit_id(unit_id, lot), cords=cords, who=worker or who, note=note,
-        logged=logged,
+        on=on, job=job, **_columns(hours), lot=lot, unit_id=_unit_id(unit_id, lot), cords=cords,
+        who=worker or who, note=note, logged=logged,
     )  # fmt: skip
     row.full_clean(exclude=["lot", "unit", "logged"])
     row.save()
     audit_note(
         at=at, who=who, verb="logged work", thing=f"work {row.pk}",
-        after={"job": row.get_job_display(), "hours": str(hours_likely)},
+        after={"job": row.get_job_display(), "hours": str(hours.likely)},
     )  # fmt: skip
     return row.pk
 
@@ -71,9 +69,7 @@ def correct_work(
     entry_id: int,
     on: date,
     job: str,
-    hours_low: Decimal,
-    hours_likely: Decimal,
-    hours_high: Decimal,
+    hours: Hours,
     at: datetime,
     who: str,
     lot_code: str = "",
@@ -87,14 +83,13 @@ def correct_work(
         BadGuess, NoSuchLot, NoSuchUnit
         NoSuchEntry: somebody took it back meanwhile.
     """
-    _check_range(hours_low, hours_likely, hours_high)
     row = WorkEntry.objects.select_related("lot", "unit").filter(pk=entry_id).first()
     if row is None:
         raise NoSuchEntry
     lot = _lot(lot_code)
     told = {
-        "on": on, "job": job, "hours_low": hours_low, "hours_likely": hours_likely, "hours_high": hours_high,
-        "lot": lot, "unit_id": _unit_id(unit_id, lot), "cords": cords, "note": note,
+        "on": on, "job": job, **_columns(hours), "lot": lot, "unit_id": _unit_id(unit_id, lot),
+        "cords": cords, "note": note,
     }  # fmt: skip
     before = {name: str(getattr(row, name)) for name, value in told.items() if getattr(row, name) != value}
     for name in before:
@@ -170,9 +165,15 @@ def remove_expense(*, expense_id: int, at: datetime, who: str) -> None:
         row.delete()
 
 
-def _check_range(low: Decimal, likely: Decimal, high: Decimal) -> None:
-    if not 0 <= low <= likely <= high:
-        raise BadGuess(low=low, likely=likely, high=high)
+def _columns(hours: Hours) -> dict[str, Decimal]:
+    """Hours as an entry keeps them.
+
+    Errors
+        BadGuess
+    """
+    if not 0 <= hours.low <= hours.likely <= hours.high:
+        raise BadGuess(low=hours.low, likely=hours.likely, high=hours.high)
+    return {f"hours_{end}": hour for end, hour in columns_of(Hours, hours).items()}
 
 
 def _lot(code: str) -> Lot | None:

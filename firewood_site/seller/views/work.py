@@ -46,7 +46,7 @@ def expense(request: HttpRequest) -> HttpResponse:
 def work_change(request: HttpRequest, entry_id: int) -> HttpResponse:
     """Put one entry right."""
     row = found(work_entry(entry_id), _("That entry was taken back."))
-    hours = hours_shown(row.hours_low, row.hours_likely, row.hours_high)
+    hours = hours_shown(row.hours)
     first = {
         "job": row.job_key, "hours": hours, "about": row.about_key, "on": row.on, "cords": row.cords,
         "note": row.note,
@@ -80,14 +80,8 @@ def expense_remove(request: HttpRequest, expense_id: int) -> HttpResponse:
 
 
 def _written(form: WorkForm) -> dict[str, Any]:
-    cleaned = form.cleaned_data
-    told = cleaned["hours"]
-    hours = {"hours_low": told.low, "hours_likely": told.likely, "hours_high": told.high}
-    return {
-        **{name: cleaned[name] for name in ("on", "job", "cords", "note")},
-        **hours,
-        **_named(cleaned["about"]),
-    }
+    told = dict(form.cleaned_data)
+    return _named(told.pop("about")) | told
 
 
 def _named(about: str) -> dict[str, Any]:

@@ -128,7 +128,7 @@ def _since(row: SeasonOutlook) -> Since:
 def _steps(week_on: date, planned: dict[str, float]) -> Iterator[tuple[str, float, Decimal]]:
     """Each step that was planned or worked that week, but the driving: runs keep their own hours."""
     in_week = WorkEntry.objects.filter(on__gte=week_on, on__lt=week_on + timedelta(days=7))
-    worked = dict(in_week.values_list("job").annotate(hours=Sum("hours_likely")))
+    worked = dict(in_week.values_list("job").annotate(sum=Sum("hours_likely")))
     for step, job in JOB_OF.items():
         if planned.get(step) or worked.get(job):
             yield step, planned.get(step, 0.0), worked.get(job, Decimal(0))

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 
+from inventory.core.hours import Hours
 from inventory.core.stock import Haul
 from inventory.core.weighing import BadScaleTicket
 from inventory.selectors.costs import lot_cost, lot_costs
@@ -322,7 +323,7 @@ def test_a_lots_cord_costs_what_was_logged_on_it_or_the_usual(told):
     make_lot(code="K9")
     for job, hours in (("split", 6), ("heap", 2)):
         likely = Decimal(hours)
-        add_work(job=job, hours_low=likely, hours_likely=likely, hours_high=likely, lot_code="K1", **told)
+        add_work(job=job, hours=Hours(low=likely, likely=likely, high=likely), lot_code="K1", **told)
     add_expense(line="chains", dollars=Decimal(40), kind="cord", lot_code="K1", **told)
 
     cost = lot_cost("K1")
@@ -337,7 +338,7 @@ def test_a_moved_part_costs_what_its_lot_did_and_the_drive(told, django_assert_n
     """3.2 hours on 4 cords; then a cord driven for 14 dollars and an hour and a half."""
     lot, siding = make_lot(code="K1", cords=4), make_yard(name="Siding Yard")
     hours = Decimal("3.2")
-    add_work(job="split", hours_low=hours, hours_likely=hours, hours_high=hours, lot_code="K1", **told)
+    add_work(job="split", hours=Hours(low=hours, likely=hours, high=hours), lot_code="K1", **told)
     haul = Haul(miles=Decimal(10), minutes=90, cost_dollars=Decimal("14.00"))
 
     code = move_wood(code="K1", to_yard_id=siding.pk, cords=Fraction(1), haul=haul, **told)
@@ -355,11 +356,11 @@ def test_a_moved_part_costs_what_its_lot_did_and_the_drive(told, django_assert_n
 def test_the_season_runs_from_october(told, a_day):
     unit = make_unit(name="Knob")
     add_work(
-        job="slash", hours_low=Decimal(1), hours_likely=Decimal(2), hours_high=Decimal(3), unit_id=unit.pk,
+        job="slash", hours=Hours(low=Decimal(1), likely=Decimal(2), high=Decimal(3)), unit_id=unit.pk,
         **told,
     )  # fmt: skip
     add_work(
-        job="slash", hours_low=Decimal(1), hours_likely=Decimal(5), hours_high=Decimal(5),
+        job="slash", hours=Hours(low=Decimal(1), likely=Decimal(5), high=Decimal(5)),
         **{**told, "on": date(2025, 9, 30)},
     )  # fmt: skip
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 import pytest
 from django.db.models import Sum
 
+from inventory.core.hours import Hours
 from inventory.core.measure import measured
 from inventory.core.species import BadMix
 from inventory.core.stock import BadMovement, TooLittleThere
@@ -354,12 +355,12 @@ def test_a_restack_gives_the_loads_own_heap_number(told):
 
 def test_work_is_logged_as_a_range_and_taken_back(told):
     entry = add_work(
-        job="split", hours_low=Decimal(3), hours_likely=Decimal(4), hours_high=Decimal(6), lot_code="", **told
+        job="split", hours=Hours(low=Decimal(3), likely=Decimal(4), high=Decimal(6)), lot_code="", **told
     )
     add_expense(line="chains", dollars=Decimal(42), kind="cord", **told)
 
     with pytest.raises(BadGuess):
-        add_work(job="split", hours_low=Decimal(5), hours_likely=Decimal(4), hours_high=Decimal(6), **told)
+        add_work(job="split", hours=Hours(low=Decimal(5), likely=Decimal(4), high=Decimal(6)), **told)
     remove_work(entry_id=entry, at=told["at"], who="ruth")
 
     assert AuditEntry.objects.filter(verb="took back work").exists()
