@@ -4,12 +4,11 @@ Who waits until when, which of them ride best together, what the trip gains as i
 to say yes or no. The comparison itself is `market`.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
-from itertools import combinations
 
 from inventory.core.dates import short_day
 from inventory.core.local import money_words
@@ -236,15 +235,28 @@ def _best_riders(
 ) -> tuple[Waiting, ...]:
     best: tuple[Waiting, ...] = ()
     most: Fraction | None = None
-    for count in range(1, len(waiting) + 1):
-        for group in combinations(waiting, count):
-            if not fits_together(group, trip):
-                continue
-            answer = _weighed(group, trip, rule=rule, target_wage=target_wage)
-            left = Fraction(answer.gain) - Fraction(target_wage) * answer.extra_minutes / MINUTES_PER_HOUR
-            if most is None or left > most:
-                best, most = group, left
+    for group in _groups(waiting, trip):
+        if not fits_together(group, trip):
+            continue
+        answer = _weighed(group, trip, rule=rule, target_wage=target_wage)
+        left = Fraction(answer.gain) - Fraction(target_wage) * answer.extra_minutes / MINUTES_PER_HOUR
+        if most is None or left > most:
+            best, most = group, left
     return best
+
+
+def _groups(waiting: Sequence[Waiting], trip: PoolTrip) -> Iterator[tuple[Waiting, ...]]:
+    """Groups in the order of `combinations`, but none that holds one whose wood alone is too much already."""
+    grown: list[tuple[tuple[Waiting, ...], Fraction, int]] = [((), Fraction(0), 0)]
+    while grown:
+        smaller, grown = grown, []
+        for group, ft3, lb in smaller:
+            after = waiting.index(group[-1]) + 1 if group else 0
+            for order in waiting[after:]:
+                all_ft3, all_lb = ft3 + order.box_ft3, lb + (0 if order.bundle_ft3 else order.lb)
+                if all_ft3 <= trip.box_ft3 and all_lb <= trip.payload_lb:
+                    grown.append(((*group, order), all_ft3, all_lb))
+                    yield grown[-1][0]
 
 
 def _weighed(

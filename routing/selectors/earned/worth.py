@@ -4,6 +4,7 @@ A month or season counts receipts as its cash out. By load, run, order or market
 go by, so those are read from margins: wood at its cost per cord and the road at the rig's running costs.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -14,6 +15,7 @@ from django.db.models import Exists, OuterRef, Q, Sum
 from django.db.models.functions import Coalesce
 
 from inventory.core.dates import short_day
+from inventory.core.once import once_a_page
 from inventory.core.rows import from_row
 from inventory.core.units import bundle_cords, miles_of
 from inventory.models import Expense, WorkEntry
@@ -64,13 +66,12 @@ class BroughtRow:
 
 def months_brought() -> tuple[BroughtRow, ...]:
     """Months of older books, newest first."""
-    return tuple(from_row(BroughtRow, row) for row in BroughtForward.objects.order_by("-month"))
+    return tuple(from_row(BroughtRow, row) for row in reversed(_months()))
 
 
 def brought_forward_until() -> date | None:
     """The last day the months brought forward cover."""
-    ends = [row.covers_until or _month_end(row.month) for row in BroughtForward.objects.all()]
-    return max(ends, default=None)
+    return max(_ends().values(), default=None)
 
 
 def entries_of_books(first: date, last: date) -> tuple[Earned, ...]:
@@ -78,6 +79,7 @@ def entries_of_books(first: date, last: date) -> tuple[Earned, ...]:
     return (*_brought(first, last), *_own(first, last))
 
 
+@once_a_page
 def season(on: date, name: str = "", *, is_carried: bool = False) -> SeasonView:
     """A season's months and their total; the season of the day when none is named.
 
@@ -92,12 +94,12 @@ def season(on: date, name: str = "", *, is_carried: bool = False) -> SeasonView:
     ours = _own(first, last) if carried is None else (*_own(first, last, lots=False), *carried.entries)
     older = _brought(first, last)
     entries = (*(by_the_cord(older) if is_carried else older), *ours)
-    brought = {row.month: row for row in BroughtForward.objects.filter(month__gte=first, month__lte=last)}
+    brought = {row.month: row.label for row in _months() if first <= row.month <= last}
     own = {entry.on.replace(day=1) for entry in ours}
     months = tuple(
         MonthRow(
             first_on=(month := date.fromisoformat(f"{row.name}-01")),
-            label=brought[month].label if month in brought else "",
+            label=brought.get(month, ""),
             worth=row,
             is_brought=month in brought,
             is_own=month in own,
@@ -167,23 +169,37 @@ def _brought(first: date, last: date) -> tuple[Earned, ...]:
             delivery_hours=Fraction(row.delivery_hours),
             yard_hours=Fraction(row.yard_hours),
         )
-        for row in BroughtForward.objects.filter(month__gte=first, month__lte=last)
+        for row in _months()
+        if first <= row.month <= last
     )
+
+
+@once_a_page
+def _months() -> tuple[BroughtForward, ...]:
+    return tuple(BroughtForward.objects.order_by("month"))
+
+
+def _ends() -> dict[date, date]:
+    """The last day that each month of older books covers, by its first."""
+    return {row.month: row.covers_until or _month_end(row.month) for row in _months()}
 
 
 def _own(first: date, last: date, *, lots: bool = True) -> tuple[Earned, ...]:
     """Our own rows, but none of days that a month of older books covers: its totals hold them already.
     Without `lots`, no work or receipt that was put into one."""
-    ends = {row.month: row.covers_until or _month_end(row.month) for row in BroughtForward.objects.all()}
+    ends = _ends()
     rows = (
         *_own_sales(first, last),
         *_own_runs(first, last),
         *_own_work(first, last, lots=lots),
         *_own_receipts(first, last, lots=lots),
     )
+    if not ends:
+        return rows
     return tuple(row for row in rows if row.on > ends.get(row.on.replace(day=1), date.min))
 
 
+@once_a_page
 def _own_sales(first: date, last: date) -> tuple[Earned, ...]:
     """Delivered orders, added up by day: without sales tax, less what was credited for short wood."""
     sold = (
@@ -197,27 +213,24 @@ def _own_sales(first: date, last: date) -> tuple[Earned, ...]:
             all_bundles=Sum("bundles", filter=Q(cords=0, delivered_cords=None)),
         )
     )
-    credited = dict(
-        Payment.objects.filter(
-            kind=Payment.Kind.CREDIT,
-            order__state__in=WOOD_IS_GONE,
-            order__delivered_on__gte=first,
-            order__delivered_on__lte=last,
-        )
-        .order_by()
-        .values_list("order__delivered_on")
-        .annotate(sum=Sum("dollars"))
-    )
+    credits = Payment.objects.filter(
+        kind=Payment.Kind.CREDIT
+    )  # few: asked by kind alone, they are read first
+    credited: dict[date | None, Decimal] = defaultdict(Decimal)
+    for state, on, dollars in credits.values_list("order__state", "order__delivered_on", "dollars"):
+        if state in WOOD_IS_GONE:
+            credited[on] += dollars
     return tuple(
         Earned(
             on=on,
-            revenue=total - tax - credited.get(on, Decimal(0)),
-            cords=Fraction(cords or 0) + bundle_cords(bundles or 0),
+            revenue=total - tax - credited[on],
+            cords=Fraction(cords or 0) + (bundle_cords(bundles) if bundles else 0),
         )
         for on, total, tax, cords, bundles in sold
     )
 
 
+@once_a_page
 def _own_runs(first: date, last: date) -> tuple[Earned, ...]:
     """Miles and hours of runs that delivered something: as told by the driver, else as planned."""
     was_driven = Stop.objects.filter(load__run=OuterRef("pk"), state=Stop.State.DELIVERED)
@@ -250,11 +263,7 @@ def _own_work(first: date, last: date, *, lots: bool) -> tuple[Earned, ...]:
         .values_list("on", "job")
         .annotate(sum=Sum("hours_likely"))
     )
-    run_days = set(
-        Run.objects.filter(day__on__gte=first, day__on__lte=last, loads__stops__state=Stop.State.DELIVERED)
-        .values_list("day__on", flat=True)
-        .distinct()
-    )
+    run_days = {run.on for run in _own_runs(first, last)}
     return tuple(
         Earned(
             on=on,
@@ -289,10 +298,11 @@ def _run_hours(paid_seconds: int, left_at: datetime | None, home_at: datetime | 
     return Fraction(paid_seconds, 3600)
 
 
+@once_a_page
 def _seasons(on: date) -> tuple[str, ...]:
     """Seasons the books know, newest first; the running one always."""
     oldest = (
-        BroughtForward.objects.order_by("month").values_list("month", flat=True).first(),
+        next((row.month for row in _months()), None),
         Order.objects.filter(delivered_on__isnull=False)
         .order_by("delivered_on")
         .values_list("delivered_on", flat=True)
