@@ -24,7 +24,7 @@ from firewood_site.templatetags.firewood import clock
 from inventory.core.units import format_cords
 from inventory.selectors.business import business
 from routing.selectors.days.calendar import calendar_runs
-from routing.selectors.runs.run_rows import RunRow
+from routing.selectors.runs.run_rows import WholeRun
 
 SALT = "firewood.calendar"
 LINK_DAYS = 400
@@ -71,7 +71,7 @@ def _mark(user: AbstractBaseUser) -> str:
     return user.get_session_auth_hash()[:MARK_LETTERS]
 
 
-def _event(run: RunRow, seller: str) -> Event:
+def _event(run: WholeRun, seller: str) -> Event:
     count = len(run.stops)
     cords = sum((stop.cords for stop in run.stops), Fraction(0))
     entry = Event()
@@ -82,7 +82,7 @@ def _event(run: RunRow, seller: str) -> Event:
     entry.add("dtstamp", (run.committed_at or now()).astimezone(UTC))
     entry.add("sequence", run.version)
     entry.add("location", run.home.name)
-    lines = [f"Driver: {run.driver}"] if run.driver else []
+    lines = [f"Driver: {run.driver_name}"] if run.driver_name else []
     lines += [f"{clock(stop.begin_at)} {stop.customer}, {stop.town or ''}" for stop in run.stops]
     entry.add("description", "\n".join([*lines, f"{settings.SITE_URL}{reverse('day', args=[f'{run.on}'])}"]))
     return entry

@@ -68,7 +68,7 @@ class DayView(DayFigures):
     @property
     def is_out(self) -> bool:
         """Whether a rig has left: steps are no longer taken back."""
-        return any(run.left_at or any(load.is_loaded for load in run.loads) for run in self.runs)
+        return any(run.actual_leave_at or any(load.is_loaded for load in run.loads) for run in self.runs)
 
     @property
     def is_fixed(self) -> bool:

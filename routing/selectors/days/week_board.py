@@ -9,7 +9,7 @@ from fractions import Fraction
 from routing.models import Stop
 from routing.selectors.days.candidates import CandidateRow, candidates_between
 from routing.selectors.days.day_list import DayRow, days_list
-from routing.selectors.runs.run_rows import StopRow, stop_rows
+from routing.selectors.runs.run_rows import OrderStop, stop_rows
 
 DAYS = 7
 
@@ -21,7 +21,7 @@ class WeekDrop:
     parts: drops it comes in.
     """
 
-    stop: StopRow
+    stop: OrderStop
     cords: Fraction
     bundles: int
     rig: str
@@ -66,7 +66,7 @@ def _drops(first: date, last: date) -> Mapping[date, tuple[WeekDrop, ...]]:
     stops = Stop.objects.filter(load__run__day__on__range=(first, last)).order_by(
         "load__run__rig", "begin_at"
     )
-    by_order: dict[tuple[date, int], list[tuple[StopRow, str]]] = defaultdict(list)
+    by_order: dict[tuple[date, int], list[tuple[OrderStop, str]]] = defaultdict(list)
     rigs: dict[date, dict[str, str]] = defaultdict(dict)
     for stop, (on, rig) in stop_rows(stops, "load__run__day__on", "load__run__rig__name"):
         rigs[on].setdefault(rig, "abc"[len(rigs[on]) % 3])

@@ -12,11 +12,11 @@ from routing.earned.margins import LoadMargin, Margin, at_crew_wage
 from routing.models import Stop
 from routing.selectors.earned.kept_splits import Split
 from routing.selectors.earned.load_parts import Facts, LoadPart
-from routing.selectors.runs.run_rows import LoadRow, RunRow
+from routing.selectors.runs.run_rows import LoadRow, WholeRun
 
 
 def actual_margins(
-    run: RunRow,
+    run: WholeRun,
     parts: Mapping[int, Sequence[LoadPart]],
     planned: Mapping[int, LoadMargin | None],
     facts: Facts,

@@ -20,7 +20,7 @@ from routing.models import Load, RoadExtract, Run
 from routing.selectors.earned.load_legs import legs_of_load
 from routing.selectors.rigs import rates_by_rig
 from routing.selectors.roads.rig_roads import posted_limits, roads_of
-from routing.selectors.runs.run_rows import LoadRow, RunRow, StopRow, YardSpot
+from routing.selectors.runs.run_rows import LoadRow, OrderStop, WholeRun, YardSpot
 
 KEEP_SECONDS = 14 * 86_400
 type Kept = dict[int, tuple[LoadShares, bool]]  # by load: how its drive is split, whether estimated
@@ -42,13 +42,13 @@ class Split(LoadReckoning):
 
     shares: LoadShares | None = None
 
-    def crew_wage(self, run: RunRow) -> Decimal | None:
+    def crew_wage(self, run: WholeRun) -> Decimal | None:
         """Dollars an hour of the run's people; None where nobody on it has a wage of their own."""
         has_own = any(wage is not None for wage in run.wages)
         return self.rates.wage_hour if has_own and self.rates is not None else None
 
 
-def splits_of(runs: Sequence[RunRow]) -> dict[int, Split]:
+def splits_of(runs: Sequence[WholeRun]) -> dict[int, Split]:
     """Split by load. What is kept takes three queries; the rest is reckoned load by load from kept drives."""
     costs = rates_by_rig({run.rig_id for run in runs})
     rules: dict[YardSpot, MinutesRule] = {}
@@ -101,7 +101,7 @@ def rule_at(yard: YardSpot) -> MinutesRule:
     )
 
 
-def _rates(run: RunRow, costs: Sequence[RunningRates]) -> tuple[RunningRates | None, str]:
+def _rates(run: WholeRun, costs: Sequence[RunningRates]) -> tuple[RunningRates | None, str]:
     """What its miles cost and, together, its people."""
     try:
         rates = rates_on(costs, run.on)
@@ -147,7 +147,7 @@ def _reckoned(
         yield run.pk, told
 
 
-def _key(run: RunRow, rates: RunningRates, roads: str) -> str:
+def _key(run: WholeRun, rates: RunningRates, roads: str) -> str:
     """Everything the splits of a run's loads hang on."""
     costs = f"{rates.loaded_mile}:{rates.empty_mile}:{rates.fixed_run}:{rates.wage_hour}"
     yards = {yard.id: yard for yard in (run.home, *(load.yard for load in run.loads))}
@@ -166,7 +166,7 @@ def _load_text(load: LoadRow) -> str:
     return f"{load.id}:{load.yard.id}:{load.weight_lb}:{load.leg_meters}:{load.leg_seconds}:{spots}"
 
 
-def _stop_text(stop: StopRow) -> str:
+def _stop_text(stop: OrderStop) -> str:
     return (
         f"{stop.order_id}@{stop.lat},{stop.lon},{stop.town_lat},{stop.town_lon},"
         f"{stop.leg_meters},{stop.leg_seconds}"

@@ -16,7 +16,7 @@ from orders.models import Payment
 from routing.earned.margins import Sale
 from routing.models import DriverEvent, Stop
 from routing.selectors.earned.wood_costs import WoodCostRow, usual_wood_cost, wood_costs
-from routing.selectors.runs.run_rows import LoadRow, RunRow, StopRow
+from routing.selectors.runs.run_rows import LoadRow, OrderStop, WholeRun
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,7 +29,7 @@ class Facts:
     arrived: Mapping[int, datetime]
 
     @classmethod
-    def of(cls, runs: Iterable[RunRow], seller: BusinessRow) -> "Facts":
+    def of(cls, runs: Iterable[WholeRun], seller: BusinessRow) -> "Facts":
         run_ids = [run.id for run in runs]
         stops = [stop for run in runs for stop in run.stops]
         carried = Stop.objects.filter(load__run__in=run_ids).values("order")
@@ -47,7 +47,7 @@ class Facts:
 class LoadPart:
     """One order's wood on one load, its parts there added up; `stop` is the first of them."""
 
-    stop: StopRow
+    stop: OrderStop
     cords: Fraction
     bundles: int
     share_of_order: Fraction
@@ -55,7 +55,7 @@ class LoadPart:
 
 
 def parts_of(load: LoadRow, facts: Facts) -> tuple[LoadPart, ...]:
-    by_order: dict[int, list[StopRow]] = {}
+    by_order: dict[int, list[OrderStop]] = {}
     for stop in load.stops:
         by_order.setdefault(stop.order_id, []).append(stop)
     parts = []

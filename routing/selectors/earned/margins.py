@@ -18,7 +18,7 @@ from routing.models import Day, Load, Run, Stop
 from routing.selectors.earned.as_driven import actual_margins
 from routing.selectors.earned.kept_splits import LoadReckoning, Split, splits_of
 from routing.selectors.earned.load_parts import Facts, LoadPart, parts_of, sale_of
-from routing.selectors.runs.run_rows import LoadRow, RunRow, run_rows
+from routing.selectors.runs.run_rows import LoadRow, WholeRun, run_rows
 
 STATE_WORDS = {state.value: str(state.label) for state in Stop.State}
 
@@ -45,7 +45,7 @@ class DropEarned(LoadPart):
 class LoadEarned(LoadReckoning):
     """One load and what it leaves: of a draft, committed and still to drive, or driven."""
 
-    run: RunRow
+    run: WholeRun
     row: LoadRow
     name: str
     planned: LoadMargin | None
@@ -92,7 +92,7 @@ def earned_of(runs: QuerySet[Run], seller: BusinessRow) -> tuple[LoadEarned, ...
     return tuple(earned for run in rows for earned in _run_earned(run, facts, splits))
 
 
-def _run_earned(run: RunRow, facts: Facts, splits: Mapping[int, Split]) -> tuple[LoadEarned, ...]:
+def _run_earned(run: WholeRun, facts: Facts, splits: Mapping[int, Split]) -> tuple[LoadEarned, ...]:
     names = {load.id: f"{short_day(run.on)}, load {load.sequence}" for load in run.loads}
     parts = {load.id: parts_of(load, facts) for load in run.loads}
     planned = {
@@ -113,7 +113,7 @@ def _run_earned(run: RunRow, facts: Facts, splits: Mapping[int, Split]) -> tuple
     )
 
 
-def _planned(run: RunRow, parts: Sequence[LoadPart], split: Split, *, name: str) -> LoadMargin | None:
+def _planned(run: WholeRun, parts: Sequence[LoadPart], split: Split, *, name: str) -> LoadMargin | None:
     if split.shares is None:
         return None
     return margins_of_load(
@@ -126,7 +126,7 @@ def _planned(run: RunRow, parts: Sequence[LoadPart], split: Split, *, name: str)
 
 
 def _load_earned(
-    run: RunRow,
+    run: WholeRun,
     load: LoadRow,
     split: Split,
     *,

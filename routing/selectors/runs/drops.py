@@ -3,39 +3,32 @@
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
-from fractions import Fraction
+from datetime import date
 
 from inventory.core.rows import from_row
 from orders.core.payments import Balance
 from orders.models import Order
 from orders.selectors.orders import OrderBrief, order_brief
-from routing.core.day_clock import HaltTimes
 from routing.core.lateness import MINUTE
 from routing.models import Stop
+from routing.selectors.runs.run_rows import StopRow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DropView(HaltTimes):
+class DropView(StopRow):
     """One drop: the part of its order that it brings, and how far it is. problem: what the driver wrote.
 
     back_lot_id: the lot its wood lies in since it came home.
     """
 
-    id: int
-    sequence: int
     order: OrderBrief
     part: int
     parts: int
-    cords: Fraction
-    bundles: int
     bed_bundles: int
     lot_code: str
     back_lot_id: int | None
     pinned: bool
-    state: str
     state_words: str
-    done_at: datetime | None
     problem: str
 
     @property

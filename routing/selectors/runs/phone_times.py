@@ -25,7 +25,7 @@ def phone_times(view: RunView, *, at: datetime) -> dict[str, Any]:
         "now": seconds_of_day(at) if timezone.localdate(at) == view.on else 0,
         "say_late": SAY_LATE_MINUTES,
         "leaves": seconds_of_day(view.leaves_at),
-        "left": seconds_of_day(view.left_at) if view.left_at else None,
+        "left": seconds_of_day(view.actual_leave_at) if view.actual_leave_at else None,
         "halts": [
             (
                 halt.name, halt.drive_s, halt.stay_s, halt.begins_from_s, halt.planned_arrive_s,

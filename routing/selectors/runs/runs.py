@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
@@ -11,7 +11,6 @@ from django.db.models import Q, QuerySet
 from inventory.core.money import to_cents
 from inventory.core.rows import from_row
 from inventory.core.units import METERS_PER_MILE, miles_of
-from routing.core.day_clock import RunHours
 from routing.earned.costs import NoRates, exact_road_dollars, rates_on
 from routing.models import Day, DriverEvent, Run
 from routing.selectors.drivers import crew_key
@@ -19,34 +18,24 @@ from routing.selectors.rigs import rates_by_rig
 from routing.selectors.runs.drops import DropView
 from routing.selectors.runs.halts import SAY_LATE_MINUTES, HaltView, halts_of
 from routing.selectors.runs.loads import LoadView, load_views, loads_with_all
+from routing.selectors.runs.run_rows import RunRow
 
 # A committed day that is being changed stays with its driver until it is committed anew or taken back.
 SHOWN = Q(day__state__in=(Day.State.FIXED, Day.State.DONE)) | Q(day__committed_at__isnull=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RunView(RunHours):
+class RunView(RunRow):
     """One rig's day."""
 
-    id: int
-    day_state: str
-    version: int
-    rig: str
     truck: str
-    driver_name: str
     helper_name: str
     home_yard: str
-    leaves_at: time | None
-    home_at: time | None
-    loaded_meters: int
-    empty_meters: int
     paid_seconds: int
     cost_cents: int
     road_cents: int
     is_frozen: bool
     is_estimate: bool
-    left_at: datetime | None
-    came_home_at: datetime | None
     loads: tuple[LoadView, ...]
     halts: tuple[HaltView, ...]
 
@@ -157,8 +146,6 @@ def _view(
         home_yard=run.rig.home_yard.name,
         road_cents=road_cents,
         is_estimate=run.day.is_estimate,
-        left_at=run.actual_leave_at,
-        came_home_at=run.actual_home_at,
         loads=loads,
         halts=halts_of(run, loads, told, at),
     )
