@@ -1,5 +1,6 @@
-"""The yard and the lot that the seller's wood pages are tried on."""
+"""The yard, the lot and the markets that the seller's pages are tried on."""
 
+from decimal import Decimal
 from fractions import Fraction
 
 import pytest
@@ -7,6 +8,9 @@ from django.contrib.auth.models import User
 
 from tests.factories.demo import load_demo
 from tests.factories.inventory import make_hold, make_lot, make_reading, make_yard
+from tests.factories.orders import make_sheet, make_town
+from tests.factories.routing import make_rig
+from tests.routing.selectors.earned.earned_roads import drive_by
 
 
 @pytest.fixture
@@ -27,6 +31,16 @@ def knob(siding):
 def upper(siding):
     """A yard due north of Siding, near enough for a morning's hauling."""
     return make_yard(name="Upper Yard", lat=44.1, lon=-150.0)
+
+
+@pytest.fixture
+def far_market(business, monkeypatch) -> None:
+    """A near and a far town with their prices and drives, and the rig that goes."""
+    drive_by(monkeypatch, {("siding", "marrow"): ("3.8", 8), ("siding", "sandhook"): ("73.0", 105)})
+    make_sheet()
+    make_town(hop_miles=Decimal("2.0"))
+    make_town("Sandhook", market="far", hop_miles=Decimal("2.5"))
+    make_rig(home_yard=make_yard(name="Siding Yard"))
 
 
 @pytest.fixture

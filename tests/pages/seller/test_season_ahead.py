@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from firewood_site.daily import daily_work
+from inventory.core.hours import Hours
 from inventory.models import Unit, WorkEntry
 from inventory.services.work import add_expense, add_work
 from orders.models import Order
@@ -84,9 +85,8 @@ def test_last_weeks_column_tells_what_was_logged_and_handed_over(ruth):
         (2, "heap", "1", {"lot_code": "K6"}), (3, "deliver", "1.5", {}), (6, "paper", "0.5", {}),
         (7, "split", "9", {}),  # the week after
     ):  # fmt: skip
-        likely = Decimal(hours)
-        add_work(on=A_DAY + timedelta(days=days), job=job, hours_low=likely, hours_likely=likely,
-                 hours_high=likely, **where, **told)  # fmt: skip
+        sure = Hours(low=Decimal(hours), likely=Decimal(hours), high=Decimal(hours))
+        add_work(on=A_DAY + timedelta(days=days), job=job, hours=sure, **where, **told)
     add_expense(on=A_DAY, line="Saw chain", dollars=Decimal(40), kind="cord", **told)
     hand_over_pick_up(number=209, on=A_DAY + timedelta(days=2), **told)
     order = Order.objects.get(number=209)
