@@ -3,15 +3,16 @@
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from fractions import Fraction
 
 from django.db.models import Q
 
+from inventory.core.rows import from_row
 from inventory.models import Lot, Yard
 from orders.models import Order
 from orders.selectors.parts import NamedOrder
 from routing.models import Stop
 from routing.selectors.runs.drops import DropView
+from routing.selectors.runs.run_rows import StopRow
 
 ASKED_FOR = timedelta(days=30)  # older wood was found or counted since
 ON_LOT, IN_YARD = "lot:", "yard:"
@@ -30,14 +31,10 @@ class HomePlace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CameHome(NamedOrder):
-    """One drop's wood. is_here: it came home; else its drop is open and the page only keeps the question."""
+    """One drop's wood, come home; while its drop is open the page only keeps the question."""
 
-    stop_id: int
-    part: int
+    drop: StopRow
     on: date
-    cords: Fraction
-    bundles: int
-    is_here: bool
     places: tuple[HomePlace, ...]
 
 
@@ -49,14 +46,10 @@ def came_home(drops: Iterable[DropView], *, on: date) -> tuple[CameHome, ...]:
     places = _places({drop.lot_code for drop in asked})
     return tuple(
         CameHome(
-            stop_id=drop.id,
             number=drop.order.number,
-            part=drop.part,
             customer=drop.order.customer.name,
+            drop=drop,
             on=on,
-            cords=drop.cords,
-            bundles=drop.bundles,
-            is_here=not drop.is_open,
             places=places[drop.lot_code],
         )
         for drop in asked
@@ -74,14 +67,10 @@ def waiting_home(on: date, *, number: int | None = None) -> tuple[CameHome, ...]
     places = _places({row.lot.code for row in found if row.lot}) if found else {}
     return tuple(
         CameHome(
-            stop_id=row.pk,
             number=row.order.number,
-            part=row.part,
             customer=row.order.customer.name,
+            drop=from_row(StopRow, row),
             on=row.load.run.day.on,
-            cords=row.cords,
-            bundles=row.bundles,
-            is_here=True,
             places=places[row.lot.code] if row.lot else (),
         )
         for row in found

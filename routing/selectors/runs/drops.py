@@ -22,7 +22,6 @@ class DropView(StopRow):
     """
 
     order: OrderBrief
-    part: int
     parts: int
     bed_bundles: int
     lot_code: str
@@ -30,10 +29,6 @@ class DropView(StopRow):
     pinned: bool
     state_words: str
     problem: str
-
-    @property
-    def is_open(self) -> bool:
-        return self.state in ("planned", "arrived")
 
     @property
     def waits_minutes(self) -> int:

@@ -40,10 +40,15 @@ class StopRow(HaltTimes):
     order_id: int
     lot_id: int | None
     sequence: int
+    part: int
     cords: Fraction
     bundles: int
     state: str
     done_at: datetime | None
+
+    @property
+    def is_open(self) -> bool:
+        return self.state in (Stop.State.PLANNED, Stop.State.ARRIVED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
