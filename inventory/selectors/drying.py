@@ -1,6 +1,6 @@
 """What may be said of a lot's dryness on a day, and when it will be dry."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from inventory.core.lots import GREEN, SEASONED
@@ -60,6 +60,7 @@ class DryState:
 
     rain_is_near: bool  # within a month
     dry_until: date | None  # the last day of its likely dry stretch; None = no end in sight, or none at all
+    forecast: Forecast = field(compare=False, repr=False)
 
     @property
     def is_dry(self) -> bool:
@@ -133,6 +134,7 @@ def dry_state(lot: Lot, seller: BusinessRow, *, on: date) -> DryState:
         dry_until=known.stays_dry_until(since=max(on, known.likely or on)),
         rain_is_near=(first_rain - on).days <= NEAR_RAIN_DAYS,
         planned_pct=_planned_pct(lot, reading, known, on),
+        forecast=known,
     )
 
 

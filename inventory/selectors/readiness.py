@@ -14,10 +14,9 @@ from inventory.core.woods import Wood
 from inventory.drying.calibration import Reliability, Scored, reliability, reliability_chart
 from inventory.models import Lot, Reading
 from inventory.selectors.business import business
-from inventory.selectors.drying import HONEST_CHANCE, dry_state, lot_forecast
+from inventory.selectors.drying import HONEST_CHANCE, dry_state
 from inventory.selectors.spoken import in_language, reader_language
-from inventory.selectors.stock import LotRow, lot_row, lots_with_history
-from inventory.selectors.weights import scale_tickets
+from inventory.selectors.stock import LotRow, lots_with_history, open_wood
 
 MOST_SCORED = 200  # readings the score is made of
 
@@ -81,12 +80,9 @@ def honest_sums(lines: tuple[HonestLine, ...]) -> tuple[HonestSum, ...]:
 
 def readiness(on: date, *, href: Callable[[str], str] | None = None) -> Readiness:
     """Every lot that holds wood with its forecast, and the calendar drawn."""
-    seller = business()
-    first_rain = seller.first_rain_after(on)
-    weighed = scale_tickets()
-    on_hand = lots_with_history().filter(on_hand_cords__gt=0)
-    rows = [lot_row(lot, seller, on=on, weighed=weighed) for lot in on_hand]
-    rows.sort(key=lambda row: (not row.dry.is_dry, row.dry.likely or date.max, row.code))
+    first_rain = business().first_rain_after(on)
+    on_hand = [row for row in open_wood(on).lots if row.on_hand > 0]
+    rows = sorted(on_hand, key=lambda row: (not row.dry.is_dry, row.dry.likely or date.max, row.code))
     bars = [
         LotBar(
             code=row.code,
@@ -114,12 +110,12 @@ def honest_dry_on(by: date, *, on: date) -> tuple[HonestLine, ...]:
 
     A lot read dry stays dry only under cover once the rain has come.
     """
-    seller = business()
-    rain = seller.first_rain_after(on)
-    lines, weighed = [], scale_tickets()
-    for lot in lots_with_history().filter(on_hand_cords__gt=0).exclude(wood=Wood.LOGS):
-        row = lot_row(lot, seller, on=on, weighed=weighed)
-        chance = 1.0 if row.dry.is_dry else lot_forecast(lot, seller, on=on).chance_dry_on(by)
+    rain = business().first_rain_after(on)
+    lines = []
+    for row in open_wood(on).lots:
+        if row.on_hand <= 0 or row.wood == Wood.LOGS:
+            continue
+        chance = 1.0 if row.dry.is_dry else row.dry.forecast.chance_dry_on(by)
         if row.dry.is_dry and by >= rain and not row.is_covered:
             answer, why = "cover it", gettext("Dry today; rain is due before then and it lies bare.")
         elif row.dry.is_dry:
@@ -159,12 +155,12 @@ def dry_chances(
     lot = lots_with_history().filter(code=lot_code).exclude(wood=Wood.KINDLING).first()
     if lot is None:
         return tuple(None for _ in windows)
-    is_dry, rain = dry_state(lot, seller, on=on).is_dry, seller.first_rain_after(on)
+    dry, rain = dry_state(lot, seller, on=on), seller.first_rain_after(on)
 
     def chance(first: date, last: date) -> DryChance | None:
-        if last < on or (is_dry and (last < rain or _is_under_cover(lot))):
+        if last < on or (dry.is_dry and (last < rain or _is_under_cover(lot))):
             return None
-        known, begin = lot_forecast(lot, seller, on=on), max(first, on)
+        known, begin = dry.forecast, max(first, on)
         return DryChance(
             first=begin,
             last=last,

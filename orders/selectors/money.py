@@ -18,6 +18,7 @@ from orders.selectors.parts import NamedOrder
 NOTHING = Decimal("0.00")
 ENDED_UNPAID = (Order.State.DECLINED, Order.State.CANCELLED)
 WOOD_IS_GONE = (Order.State.DELIVERED, Order.State.SETTLED)
+ENTRY = ("dollars", "on", "method", "over_dollars")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,11 +63,19 @@ class OwedRow(NamedOrder):
 def entries_of(order_ids: Iterable[int]) -> dict[int, list[Entry]]:
     """Ledger lines by order, in one query."""
     found: dict[int, list[Entry]] = defaultdict(list)
-    rows = list(Payment.objects.filter(order_id__in=list(order_ids)).order_by("on", "id"))
-    undone = {row.reverses_id for row in rows if row.kind == Payment.Kind.UNDONE}
-    for row in rows:
-        found[row.order_id].append(
-            from_row(Entry, row, kind=EntryKind(row.kind), over=row.over_dollars, stands=row.pk not in undone)
+    rows = Payment.objects.filter(order_id__in=list(order_ids)).order_by("on", "id")
+    lines = list(rows.values_list("id", "order_id", "reverses_id", "kind", *ENTRY))
+    undone = {reverses_id for _, _, reverses_id, kind, *_ in lines if kind == Payment.Kind.UNDONE}
+    for line_id, order_id, _, kind, dollars, on, method, over in lines:
+        found[order_id].append(
+            Entry(
+                kind=EntryKind(kind),
+                dollars=dollars,
+                on=on,
+                method=method,
+                over=over,
+                stands=line_id not in undone,
+            )
         )
     return found
 

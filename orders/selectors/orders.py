@@ -123,9 +123,10 @@ def orders_list(
     tally = dict(Order.objects.order_by().values_list("state").annotate(Count("id")))
     found = tally.get(state, 0) if state and day is None and not search else wanted.count()
     page, pages, part = page_within(found, page=page, size=rows_per_page)
-    shown = wanted.select_related("customer", "place__town").order_by("-number")[part]
+    numbers = wanted.order_by("-number").values("number")[part]  # sorted without the rest of their columns
+    shown = Order.objects.filter(number__in=numbers).select_related("customer", "place__town")
     return OrderPage(
-        rows=_rows(shown),
+        rows=_rows(shown.order_by("-number")),
         counts=tuple((value, gettext(words), tally.get(value, 0)) for value, words in STATE_WORDS.items()),
         found=found,
         page=page,

@@ -145,6 +145,7 @@ def usual_terms() -> dict[str, Any]:
     return usual | tariff.roads_in(usual, from_km=usual.pop("is_in_km"), to_km=local().is_metric)
 
 
+@once_a_page
 def markets() -> tuple[tariff.MarketTerms, ...]:
     """Near markets first."""
     return tuple(from_row(tariff.MarketTerms, row) for row in Market.objects.order_by("is_far", "name"))
@@ -177,6 +178,7 @@ def pay_ways() -> tuple[PayWay, ...]:
     return tuple(way for way in ways_kept() if way.is_offered) or (CASH_UNTIL_SAID,)
 
 
+@once_a_page
 def ways_kept() -> tuple[PayWay, ...]:
     """Every way of paying the seller named, those not offered any more included."""
     return tuple(from_row(PayWay, row) for row in PaymentKind.objects.all())

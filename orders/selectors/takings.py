@@ -88,24 +88,21 @@ def ledger_between(first_on: date, last_on: date) -> tuple[PaymentRow, ...]:
 
 
 def _towns(first_on: date, last_on: date) -> tuple[TownRow, ...]:
-    rows = list(
-        Order.objects.filter(state__in=WOOD_IS_GONE, delivered_on__range=(first_on, last_on)).select_related(
-            "place__town"
-        )
+    rows = Order.objects.filter(state__in=WOOD_IS_GONE, delivered_on__range=(first_on, last_on)).values_list(
+        "pk", "how", "place__town__name", "total_dollars", "tax_dollars"
     )
-    money = balances({row.pk: row.total_dollars for row in rows})
-    by_town: dict[str, list[Order]] = defaultdict(list)
-    for row in rows:
-        is_brought = row.how == Order.How.DELIVERED and row.place is not None
-        town = row.place.town.name if is_brought and row.place and row.place.town else ""
-        by_town[town or AT_THE_YARD].append(row)
+    money = balances({pk: total for pk, _, _, total, _ in rows})
+    by_town: dict[str, list[tuple[Decimal, Decimal, Decimal]]] = defaultdict(list)
+    for pk, how, town, total, tax in rows:
+        brought_to = town if how == Order.How.DELIVERED else ""
+        by_town[brought_to or AT_THE_YARD].append((total - tax, tax, money[pk].credited))
     return tuple(
         TownRow(
             town=town,
             orders=len(found),
-            before_tax=sum((row.total_dollars - row.tax_dollars for row in found), NOTHING),
-            tax=sum((row.tax_dollars for row in found), NOTHING),
-            credited=sum((money[row.pk].credited for row in found), NOTHING),
+            before_tax=sum((before_tax for before_tax, _, _ in found), NOTHING),
+            tax=sum((tax for _, tax, _ in found), NOTHING),
+            credited=sum((credited for _, _, credited in found), NOTHING),
         )
         for town, found in sorted(by_town.items())
     )

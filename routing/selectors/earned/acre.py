@@ -10,7 +10,7 @@ from django.db.models import Q, Sum
 
 from inventory.core.bands import Band
 from inventory.core.money import dollars
-from inventory.core.references import order_number, order_reference
+from inventory.core.references import order_number
 from inventory.core.sums import exact_sum
 from inventory.core.units import rate_words
 from inventory.models import Expense, Movement, Unit, WorkEntry
@@ -137,18 +137,16 @@ def _sold_before(unit: Unit) -> tuple[SoldWood, ...]:
 
 def _sold_since(unit: Unit) -> tuple[SoldWood, ...]:
     """Wood of the unit's lots that went out to orders, at its part of each order's price."""
-    rows = list(
-        Movement.objects.filter(lot__unit=unit, kind__in=OUT_AND_BACK)
-        .order_by("on", "id")
-        .values_list("lot__wood", "reference", "cords")
-    )
+    moved = Movement.objects.filter(kind__in=OUT_AND_BACK).order_by()
+    known = moved.filter(reference__in=moved.filter(lot__unit=unit).values("reference"))
+    parts: dict[int, list[Fraction]] = {}
+    rows = []
+    for unit_id, wood, reference, cords in known.values_list("lot__unit", "lot__wood", "reference", "cords"):
+        parts.setdefault(order_number(reference) or 0, []).append(-cords)
+        if unit_id == unit.pk:
+            rows.append((wood, reference, cords))
     numbers = {number for _, reference, _ in rows if (number := order_number(reference)) is not None}
     net = net_prices(Order.objects.filter(number__in=numbers)) if numbers else {}
-    parts: dict[int, list[Fraction]] = {}
-    for reference, cords in Movement.objects.filter(
-        kind__in=OUT_AND_BACK, reference__in=[order_reference(number) for number in numbers]
-    ).values_list("reference", "cords"):
-        parts.setdefault(order_number(reference) or 0, []).append(-cords)
     went_out = {number: exact_sum(cords) for number, cords in parts.items()}
     amounts: dict[str, list[Fraction]] = {}
     money: dict[str, list[Fraction]] = {}

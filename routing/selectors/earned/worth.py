@@ -213,9 +213,7 @@ def _own_sales(first: date, last: date) -> tuple[Earned, ...]:
             all_bundles=Sum("bundles", filter=Q(cords=0, delivered_cords=None)),
         )
     )
-    credits = Payment.objects.filter(
-        kind=Payment.Kind.CREDIT
-    )  # few: asked by kind alone, they are read first
+    credits = Payment.objects.filter(kind=Payment.Kind.CREDIT)  # few; by kind alone they are found sooner
     credited: dict[date | None, Decimal] = defaultdict(Decimal)
     for state, on, dollars in credits.values_list("order__state", "order__delivered_on", "dollars"):
         if state in WOOD_IS_GONE:
