@@ -1,4 +1,4 @@
-"""A lot as stock and picking see it: what lies there, what is open, and the word it is sold under."""
+"""A lot as stock and picking see it: what lies there, when it is dry, and the word it is sold under."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -6,6 +6,24 @@ from decimal import Decimal
 from fractions import Fraction
 
 SEASONED, GREEN = "seasoned", "green"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ListedLot:
+    """A lot in a list, and how much of it."""
+
+    code: str
+    name: str
+    cords: Fraction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DryDays:
+    """The days by which 10, 50 and 90 of 100 such lots have begun a dry week; None = beyond the forecast."""
+
+    early: date | None = None
+    likely: date | None = None
+    late: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from inventory.core.lots import DryDays
 from inventory.core.moisture import READY_DRY_PCT, most_water_pct
 from inventory.drying.engine import Heap, Response, equilibrium, respond
 from inventory.drying.history import FaceReading, History, Sign
@@ -41,13 +42,12 @@ WET_READING_PCT = 28.0  # pins mean little from here up
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Forecast:
+class Forecast(DryDays):
     """Moisture day by day from the start, and the day it is dry and stays so.
 
     Shapes and units
         days: from the start on, one a day; low, median, high: mean of each day, % dry basis, the 10, 50 and
-        90 percent points; chances: by day, the share of such lots dry on it (not: by it); early, likely,
-        late: the days by which 10, 50 and 90 of 100 such lots have begun a dry week; None = beyond the end.
+        90 percent points; chances: by day, the share of such lots dry on it (not: by it).
         dry_bits: days x members, packed: dry on the day.
     """
 
@@ -56,9 +56,6 @@ class Forecast:
     median: tuple[float, ...]
     high: tuple[float, ...]
     chances: tuple[float, ...]
-    early: date | None
-    likely: date | None
-    late: date | None
     limit_pct: float
     dry_bits: NDArray[np.uint8] = field(compare=False, repr=False)
     members: int

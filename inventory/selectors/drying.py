@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import date
 
-from inventory.core.lots import GREEN, SEASONED
+from inventory.core.lots import GREEN, SEASONED, DryDays
 from inventory.core.moisture import READY_DRY_PCT, on_dry_basis
 from inventory.core.sentences import Sentence
 from inventory.core.weighing import DRIEST_PLANNED_PCT, planned_moisture_pct
@@ -29,22 +29,18 @@ HONEST_CHANCE = 0.8  # wood is promised as dry for the day four of five such lot
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DryState:
+class DryState(DryDays):
     """How dry a lot is on a day, and when it will be.
 
     Units
-        moisture_pct, low_pct, high_pct: % dry basis on the day; early, likely, late: 10, 50 and 90 percent
-        points of the day it is ready; honest_on: the first day it may be promised as dry;
-        rain_chance: chance of being dry before the first rain, told in rain; limit_pct: the mean at which
-        its worst face is ready.
+        moisture_pct, low_pct, high_pct: % dry basis on the day; honest_on: the first day it may be promised
+        as dry; rain_chance: chance of being dry before the first rain, told in rain; limit_pct: the mean at
+        which its worst face is ready.
     """
 
     moisture_pct: float
     low_pct: float
     high_pct: float
-    early: date | None
-    likely: date | None
-    late: date | None
     honest_on: date | None
     ready_words: Sentence
     first_rain: date

@@ -1,22 +1,19 @@
 """Lots to choose from: by name, by code, or the last touched first."""
 
 from dataclasses import dataclass
-from fractions import Fraction
 
 from django.db.models import Max, Q
 
+from inventory.core.lots import ListedLot
 from inventory.core.rows import from_row
 from inventory.models import Lot
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LotChoice:
+class LotChoice(ListedLot):
     """A lot to choose or to look for. mix: percent by species."""
 
-    code: str
-    name: str
     yard: str
-    cords: Fraction
     form: str
     mix: dict[str, float]
 

@@ -10,6 +10,8 @@ from django.utils.translation import gettext
 
 from inventory.core.charts.calendar import LotBar, readiness_chart
 from inventory.core.charts.figure import Chart
+from inventory.core.lots import DryDays
+from inventory.core.rows import columns_of
 from inventory.core.woods import Wood
 from inventory.drying.calibration import Reliability, Scored, reliability, reliability_chart
 from inventory.models import Lot, Reading
@@ -87,9 +89,7 @@ def readiness(on: date, *, href: Callable[[str], str] | None = None) -> Readines
         LotBar(
             code=row.code,
             text=f"{row.name}: {in_language(row.dry.ready_words)}",
-            early=row.dry.early,
-            likely=row.dry.likely,
-            late=row.dry.late,
+            **columns_of(DryDays, row.dry),
             is_ready=row.dry.is_dry,
             href=href(row.code) if href else "",
         )

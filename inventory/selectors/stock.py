@@ -9,7 +9,7 @@ from fractions import Fraction
 from django.db.models import Q, QuerySet, Sum
 
 from inventory.core.gaps import Joined
-from inventory.core.lots import GREEN, SEASONED, OpenLot, StockAmounts
+from inventory.core.lots import GREEN, SEASONED, ListedLot, OpenLot, StockAmounts
 from inventory.core.once import once_a_page
 from inventory.core.rows import from_row
 from inventory.core.species import mix_words, useful_btu
@@ -162,11 +162,8 @@ def _bundles(bundle_ft3: Decimal | None, cords: Fraction) -> int | None:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StockOnDay:
-    code: str
-    name: str
+class StockOnDay(ListedLot):
     wood: str
-    cords: Fraction
     bundles: int | None  # kindling is counted
 
 

@@ -13,6 +13,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from inventory.core.bands import Band
+from inventory.core.lots import DryDays
 from inventory.core.money import dollars
 from routing.earned.guesses import Guess, HourGuesses, Swing, band_80, measure_next, simulated
 
@@ -26,14 +27,14 @@ SAME_DAYS = timedelta(days=7)  # likely days no further apart are one day: half 
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Way:
+class Way(DryDays):
     """Something that could be done with a heap.
 
     Units
         hours: still to come, for the whole heap, by step. price: dollars a cord. cash: dollars still to be
-        spent, the road included. early, likely, late: dry by then. chance: dry when the first
-        rain comes, 0 to 1, None = it is not sold dry. in_time: the chance that it is dry while this winter's
-        wood is bought. barred: why it can't be done today, empty if it can.
+        spent, the road included. chance: dry when the first rain comes, 0 to 1, None = it is not sold dry.
+        in_time: the chance that it is dry while this winter's wood is bought. barred: why it can't be done
+        today, empty if it can.
     """
 
     key: str
@@ -41,9 +42,6 @@ class Way:
     hours: tuple[Guess, ...]
     price: Guess
     cash: Decimal = Decimal(0)
-    early: date | None = None
-    likely: date | None = None
-    late: date | None = None
     chance: float | None = None
     in_time: float | None = None
     sold_as: str = ""

@@ -8,6 +8,7 @@ from functools import partial
 from inventory.core.charts.figure import Chart, Table
 from inventory.core.charts.marks import labels_in_row, plain, plot, rect, upright
 from inventory.core.gaps import FullDate, Month
+from inventory.core.lots import DryDays
 from inventory.core.sentences import ENGLISH
 from inventory.core.sentences import say as worded
 
@@ -18,14 +19,11 @@ READY_WIDE = 4.0  # percent; a lot that is ready is a short full bar at today
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LotBar:
+class LotBar(DryDays):
     """One lot of the calendar: when it may be ready."""
 
     code: str
     text: str
-    early: date | None
-    likely: date | None
-    late: date | None
     is_ready: bool
     href: str = ""
 

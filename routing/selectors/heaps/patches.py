@@ -7,6 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from inventory.core.bands import Band
+from inventory.core.lots import ListedLot
 from inventory.core.money import dollars
 from inventory.models import Unit
 from inventory.selectors.business import business
@@ -26,16 +27,7 @@ WOOD_WORK = ("rounds", "haul", "split", "heap", "deliver", "paper")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HeapLine:
-    """A heap on a list."""
-
-    code: str
-    name: str
-    cords: Fraction
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LyingHeap(HeapLine):
+class LyingHeap(ListedLot):
     """A heap not yet sold: what it likely brings and the hours still to come, by its best way."""
 
     best: WayEarned | None
@@ -107,7 +99,7 @@ def lying_on(unit: Unit, *, on: date) -> Lying:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HeapAhead(HeapLine):
+class HeapAhead(ListedLot):
     """A heap by its best way to money."""
 
     best: WayEarned

@@ -1,4 +1,4 @@
-"""Near or far, and the far orders that wait for a trip: typed figures, the books' own, and what is refused."""
+"""Near or far, and the far orders that wait for a trip: typed figures, the books' own, and refusals."""
 
 from datetime import date
 from decimal import Decimal
