@@ -7,7 +7,10 @@ from datetime import date, datetime
 from typing import Any
 
 import pytest
+from django.conf import settings
+from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
 from django.contrib.auth.models import Group, User
+from django.contrib.sessions.backends.db import SessionStore
 from django.core.cache import cache
 from django.test import Client
 from django.utils import timezone, translation
@@ -104,8 +107,18 @@ def outsider(db: Any) -> User:
 @pytest.fixture
 def logged_in() -> Callable[[User], Client]:
     def open_client(user: User) -> Client:
+        """As `force_login` does, in one query of its eight; nobody's choice of language is read."""
         client = Client()
-        client.force_login(user)
+        session = SessionStore()
+        session.update(
+            {
+                SESSION_KEY: str(user.pk),
+                BACKEND_SESSION_KEY: settings.AUTHENTICATION_BACKENDS[0],
+                HASH_SESSION_KEY: user.get_session_auth_hash(),
+            }
+        )
+        session.save()
+        client.cookies[settings.SESSION_COOKIE_NAME] = session.session_key
         return client
 
     return open_client

@@ -51,16 +51,20 @@ def make_town(name: str = "Marrow Bridge", *, market: str = "near", **kwargs: An
 def make_sheet(from_on: date = date(2026, 8, 1), **kwargs: Any) -> PriceSheet:
     """The invented seller's price sheet with its woods and fractions."""
     sheet = PriceSheet.objects.create(from_on=from_on, **kwargs)
-    for (market, wood, dryness), price in CORD_PRICES.items():
-        WoodPrice.objects.create(
-            sheet=sheet, market=make_market(market), wood=wood, dryness=dryness, cord_dollars=Decimal(price)
-        )
-    for fraction, share in UPLIFTS.items():
-        Uplift.objects.create(sheet=sheet, cords=Fraction(fraction), share=Decimal(share))
-    for place, (key, name) in enumerate(
-        [("cash", "cash"), ("check", "check"), ("transfer", "bank transfer")]
-    ):
-        PaymentKind.objects.get_or_create(key=key, defaults={"name": name, "order_by": place})
+    markets = {key: make_market(key) for key in ("near", "far")}
+    WoodPrice.objects.bulk_create(
+        WoodPrice(sheet=sheet, market=markets[key], wood=wood, dryness=dryness, cord_dollars=Decimal(price))
+        for (key, wood, dryness), price in CORD_PRICES.items()
+    )
+    Uplift.objects.bulk_create(
+        Uplift(sheet=sheet, cords=Fraction(fraction), share=Decimal(share))
+        for fraction, share in UPLIFTS.items()
+    )
+    ways = [("cash", "cash"), ("check", "check"), ("transfer", "bank transfer")]
+    PaymentKind.objects.bulk_create(
+        (PaymentKind(key=key, name=name, order_by=place) for place, (key, name) in enumerate(ways)),
+        ignore_conflicts=True,
+    )
     return sheet
 
 

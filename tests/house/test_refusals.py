@@ -2,6 +2,7 @@
 
 import ast
 from collections import Counter
+from functools import cache
 from pathlib import Path
 from string import Formatter
 
@@ -9,19 +10,27 @@ ROOT = Path(__file__).resolve().parents[2]
 APPS = ("firewood_site", "inventory", "orders", "routing")
 
 
-def trees():
+@cache
+def classes_and_calls():
+    """Every class and every call of the apps, each with its file."""
+    classes, calls = [], []
     for app in APPS:
         for path in (ROOT / app).rglob("*.py"):
-            yield path.relative_to(ROOT), ast.parse(path.read_text("utf-8"))
+            for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+                if isinstance(node, ast.ClassDef):
+                    classes.append((path.relative_to(ROOT), node))
+                elif isinstance(node, ast.Call):
+                    calls.append((path.relative_to(ROOT), node))
+    return classes, calls
 
 
-def names_of_refusals(parsed):
-    bases = {
-        node.name: {ast.unparse(base).split(".")[-1] for base in node.bases}
-        for _, tree in parsed
-        for node in ast.walk(tree)
-        if isinstance(node, ast.ClassDef)
-    }
+def name_of(node):
+    """The last name of what is called or built on."""
+    return getattr(node, "attr", getattr(node, "id", ""))
+
+
+def names_of_refusals(classes):
+    bases = {node.name: {name_of(base) for base in node.bases} for _, node in classes}
     found = {"Refusal"}
     while more := {name for name, above in bases.items() if above & found} - found:
         found |= more
@@ -30,16 +39,15 @@ def names_of_refusals(parsed):
 
 def worded(call):
     """What of a call is English: all of a refusal; of a sentence its words, while a gap may hold a figure."""
-    return call.args[0] if ast.unparse(call.func) == "Sentence" and call.args else call
+    return call.args[0] if name_of(call.func) == "Sentence" and call.args else call
 
 
-def gaps_by_class(parsed):
+def gaps_by_class(classes):
     """What each class of refusals that says its own sentence wants filled; none of two that share a name."""
-    classes = [node for _, tree in parsed for node in ast.walk(tree) if isinstance(node, ast.ClassDef)]
-    shared = {name for name, times in Counter(node.name for node in classes).items() if times > 1}
+    shared = {name for name, times in Counter(node.name for _, node in classes).items() if times > 1}
     return {
         node.name: {gap for _, gap, _, _ in Formatter().parse(ast.literal_eval(part.value)) if gap}
-        for node in classes
+        for _, node in classes
         if node.name not in shared
         for part in node.body
         if isinstance(part, ast.Assign) and ast.unparse(part.targets[0]) == "says"
@@ -47,15 +55,10 @@ def gaps_by_class(parsed):
 
 
 def test_whoever_raises_a_refusal_fills_every_gap_of_its_sentence():
-    parsed = list(trees())
-    wanted = gaps_by_class(parsed)
+    classes, every_call = classes_and_calls()
+    wanted = gaps_by_class(classes)
 
-    calls = [
-        (path, call, name)
-        for path, tree in parsed
-        for call in ast.walk(tree)
-        if isinstance(call, ast.Call) and (name := ast.unparse(call.func).split(".")[-1]) in wanted
-    ]
+    calls = [(path, call, name) for path, call in every_call if (name := name_of(call.func)) in wanted]
     unfilled = [
         f"{path}:{call.lineno}"
         for path, call, name in calls
@@ -68,15 +71,10 @@ def test_whoever_raises_a_refusal_fills_every_gap_of_its_sentence():
 
 
 def test_no_refusal_or_sentence_is_put_together_before_it_is_worded():
-    parsed = list(trees())
-    refusals = names_of_refusals(parsed)
+    classes, every_call = classes_and_calls()
+    refusals = names_of_refusals(classes)
 
-    calls = [
-        (path, node)
-        for path, tree in parsed
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Call) and ast.unparse(node.func).split(".")[-1] in refusals | {"Sentence"}
-    ]
+    calls = [(path, call) for path, call in every_call if name_of(call.func) in refusals | {"Sentence"}]
     ready_made = [
         f"{path}:{call.lineno}"
         for path, call in calls
