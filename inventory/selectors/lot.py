@@ -31,7 +31,7 @@ from inventory.selectors.drying import limit_of, lot_forecast
 from inventory.selectors.histories import history_of
 from inventory.selectors.holds import HoldRow
 from inventory.selectors.spoken import reader_language
-from inventory.selectors.stock import LotRow, lot_row, lots_with_history
+from inventory.selectors.stock import LotRow, lot_row, lot_with_history
 from inventory.selectors.weather import air_pct, weather_words
 from inventory.selectors.weights import scale_tickets
 
@@ -125,13 +125,7 @@ class LotPage(LotFacts):
 
 def lot_page(code: str, on: date) -> LotPage | None:
     """One lot by its code; None when there is none."""
-    lot = (
-        lots_with_history()
-        .select_related("unit", "parent")
-        .prefetch_related("children", "measurements")
-        .filter(code=code)
-        .first()
-    )
+    lot = lot_with_history(code)
     if lot is None:
         return None
     seller = business()

@@ -18,7 +18,7 @@ from inventory.models import Lot, Reading
 from inventory.selectors.business import business
 from inventory.selectors.drying import HONEST_CHANCE, dry_state
 from inventory.selectors.spoken import in_language, reader_language
-from inventory.selectors.stock import LotRow, lots_with_history, open_wood
+from inventory.selectors.stock import LotRow, lot_with_history, open_wood
 
 MOST_SCORED = 200  # readings the score is made of
 
@@ -152,8 +152,8 @@ def dry_chances(
     before the first rain).
     """
     seller = business()
-    lot = lots_with_history().filter(code=lot_code).exclude(wood=Wood.KINDLING).first()
-    if lot is None:
+    lot = lot_with_history(lot_code)
+    if lot is None or lot.wood == Wood.KINDLING:
         return tuple(None for _ in windows)
     dry, rain = dry_state(lot, seller, on=on), seller.first_rain_after(on)
 

@@ -107,6 +107,12 @@ def lots_with_history() -> QuerySet[Lot]:
 
 
 @once_a_page
+def lot_with_history(code: str) -> Lot | None:
+    """One lot of `lots_with_history` by its code; None when there is none."""
+    return lots_with_history().select_related("unit", "parent").filter(code=code).first()
+
+
+@once_a_page
 def open_wood(on: date) -> OpenWood:
     """Every lot that holds wood or owes some, and sums by wood, dry call and yard."""
     seller = business()

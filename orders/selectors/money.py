@@ -217,13 +217,13 @@ def _money(on: date, lines: QuerySet[Payment]) -> DayMoney:
 def rows_of(lines: QuerySet[Payment]) -> tuple[PaymentRow, ...]:
     """Lines of the ledger as shown, oldest first."""
     undone = Payment.objects.filter(kind=Payment.Kind.UNDONE, reverses=OuterRef("pk"))
-    found = lines.select_related("order", "order__customer").annotate(is_undone=Exists(undone))
+    found = lines.annotate(
+        number=F("order__number"), customer=F("order__customer__name"), is_undone=Exists(undone)
+    )
     return tuple(
         from_row(
             PaymentRow,
             row,
-            number=row.order.number,
-            customer=row.order.customer.name,
             kind=EntryKind(row.kind),
             over=row.over_dollars,
             kind_words=gettext(row.get_kind_display()),

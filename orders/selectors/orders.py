@@ -124,7 +124,7 @@ def orders_list(
     found = tally.get(state, 0) if state and day is None and not search else wanted.count()
     page, pages, part = page_within(found, page=page, size=rows_per_page)
     numbers = wanted.order_by("-number").values("number")[part]  # sorted without the rest of their columns
-    shown = Order.objects.filter(number__in=numbers).select_related("customer", "place__town")
+    shown = Order.objects.filter(number__in=numbers)
     return OrderPage(
         rows=_rows(shown.order_by("-number")),
         counts=tuple((value, gettext(words), tally.get(value, 0)) for value, words in STATE_WORDS.items()),
@@ -136,14 +136,12 @@ def orders_list(
 
 def orders_in(state: str) -> tuple[OrderRow, ...]:
     """Orders in one state, the first asked for first."""
-    rows = Order.objects.filter(state=state).select_related("customer", "place__town")
-    return _rows(list(rows.order_by("asked_at")))
+    return _rows(Order.objects.filter(state=state).order_by("asked_at"))
 
 
 def orders_of_customer(customer_id: int) -> tuple[OrderRow, ...]:
     """What a customer has ordered, newest first."""
-    rows = Order.objects.filter(customer_id=customer_id).select_related("customer", "place__town")
-    return _rows(list(rows.order_by("-number")))
+    return _rows(Order.objects.filter(customer_id=customer_id).order_by("-number"))
 
 
 def order_view(number: int) -> OrderView | None:
@@ -193,8 +191,8 @@ def _matching(*, state: str, day: date | None, search: str, open_only: bool) -> 
     return wanted
 
 
-def _rows(orders: Iterable[Order]) -> tuple[OrderRow, ...]:
-    shown = list(orders)
+def _rows(orders: QuerySet[Order]) -> tuple[OrderRow, ...]:
+    shown = list(orders.select_related("customer", "place__town"))
     paid = paid_by_order(order.pk for order in shown)
     return tuple(
         OrderRow.of(

@@ -63,6 +63,8 @@ def events_to_look_at(*, on: date | None = None) -> tuple[EventRow, ...]:
         first = timezone.make_aware(datetime.combine(on, time()))
         rows = rows.filter(happened_at__gte=first, happened_at__lt=first + timedelta(days=1))
     found = list(rows.select_related("order__customer", "stop__load__run__day"))
+    if not found:
+        return ()
     stops = Stop.objects.filter(order__in={row.order_id for row in found if row.order_id})
     by_order: dict[int, list[Stop]] = {}
     for stop in stops.select_related("load__run__day").order_by("load__run__day__on", "part"):

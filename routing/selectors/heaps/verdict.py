@@ -18,7 +18,7 @@ from inventory.selectors.business import BusinessRow, business
 from inventory.selectors.drying import dry_state, limit_of
 from inventory.selectors.histories import history_of
 from inventory.selectors.spent import Spent, spent_on
-from inventory.selectors.stock import lots_with_history
+from inventory.selectors.stock import lot_with_history
 from inventory.selectors.weather import yard_weather
 from inventory.selectors.work import logged_rates
 from routing.earned.guesses import Guess
@@ -81,7 +81,7 @@ class HeapView:
 
 def heap_view(code: str, *, on: date) -> HeapView | None:
     """A heap's verdict; None for a lot that is empty, unknown, or counted in bundles."""
-    lot = lots_with_history().select_related("unit").filter(code=code).first()
+    lot = lot_with_history(code)
     return None if lot is None else heap_of(lot, on=on)
 
 
