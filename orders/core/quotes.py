@@ -10,6 +10,7 @@ from decimal import Decimal
 
 from inventory.core.sentences import ENGLISH
 from orders.core import pricing
+from orders.core.corrections import PriceSums
 from orders.core.drives import Drive
 from orders.core.floors import DayRoad, FloorWarning, SellerCost, drive_fee_on, floor_warning
 from orders.core.order_request import How, ImpossibleRequest, OrderRequest
@@ -82,17 +83,18 @@ class Quote:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DayOffer:
-    """A delivery day with its whole quote: what it saves against coming for this drop alone, and why."""
+class DayOffer(PriceSums):
+    """A delivery day with its price: what it saves against coming for this drop alone, and why."""
 
     on: date
-    quote: Quote
     saved: Decimal
     why: str
+    reasons: tuple[Reason, ...]
 
     @property
-    def price(self) -> Decimal:
-        return self.quote.total_dollars
+    def balance(self) -> Decimal:
+        """Due at the door once the deposit is in."""
+        return self.total - self.deposit
 
 
 def quote_for(
@@ -182,7 +184,7 @@ def days_priced(
         shared = priced(road)
         saved = alone.total_dollars - shared.total_dollars
         why = _why_that_day(road, saved=saved, alone=alone, speech=speech)
-        offers.append(DayOffer(on=road.on, quote=shared, saved=saved, why=why))
+        offers.append(DayOffer.of(shared, on=road.on, saved=saved, why=why, reasons=shared.reasons))
     return tuple(offers)
 
 

@@ -13,25 +13,11 @@ from inventory.core.sentences import ENGLISH, say
 from orders.core.languages import bundle_words, wood_words
 from orders.core.order_request import OrderRequest
 from orders.core.places import PlaceRule
+from orders.core.quotes import DayOffer
 from orders.core.reasons import SAID_ALIKE, WITH_A_NEIGHBOR, Reason, ReasonKind
-from orders.models import Claim
+from orders.models import Claim, Quote
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DayChoice:
-    """A day the quote offers, with its price."""
-
-    on: date
-    total: Decimal
-    saved: Decimal
-    why: str
-    deposit: Decimal
-    reasons: tuple[Reason, ...]
-
-    @property
-    def balance(self) -> Decimal:
-        """Due at the door once the deposit is in."""
-        return self.total - self.deposit
+KEPT_BY_DAY = ("total", "saved", "drive", "tax", "deposit")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,18 +76,17 @@ def retold(
     return kept if is_same else tuple(told)
 
 
-def day_choices(rows: Iterable[dict[str, Any]]) -> tuple[DayChoice, ...]:
-    """Stored days on offer, as values."""
+def days_on_offer(quote: Quote) -> tuple[DayOffer, ...]:
+    """Stored days on offer, as values; the wood costs the same on each."""
     return tuple(
-        DayChoice(
+        DayOffer(
             on=date.fromisoformat(row["on"]),
-            total=Decimal(row["total"]),
-            saved=Decimal(row["saved"]),
+            wood=quote.wood_dollars,
             why=row["why"],
-            deposit=Decimal(row.get("deposit", "0")),
             reasons=reason_lines(row.get("reasons", ())),
+            **{name: Decimal(row.get(name, "0")) for name in KEPT_BY_DAY},
         )
-        for row in rows
+        for row in quote.day_offers
     )
 
 

@@ -9,8 +9,9 @@ from inventory.core.rows import columns_of, from_row
 from orders.core import phrases, quotes
 from orders.core.order_request import OrderedWood, OrderRequest
 from orders.core.places import place_rule
+from orders.core.quotes import DayOffer
 from orders.models import Quote
-from orders.selectors.lines import DayChoice, day_choices, reason_lines
+from orders.selectors.lines import days_on_offer, reason_lines
 from orders.selectors.parts import PlaceView, PriceView
 
 NOTHING = Decimal("0.00")
@@ -39,22 +40,15 @@ class QuoteView(QuoteLine):
     miles: Decimal | None
     is_estimate: bool
     price: PriceView
-    days: tuple[DayChoice, ...]
+    days: tuple[DayOffer, ...]
     first_honest_day: date | None
     warning: str
     floor_dollars: Decimal | None
     neighbor_id: int | None  # the id of the order whose drop and drive it shares
 
-    def due_on(self, day: date | None) -> DayChoice:
+    def due_on(self, day: date | None) -> DayOffer:
         """What is owed for a chosen day; without one for the cheapest, since any day will do."""
-        alone = DayChoice(
-            on=self.made_on,
-            total=self.price.total,
-            saved=NOTHING,
-            why="",
-            deposit=self.price.deposit,
-            reasons=self.price.reasons,
-        )
+        alone = from_row(DayOffer, self.price, on=self.made_on, saved=NOTHING, why="")
         cheapest = min(self.days, key=lambda offer: (offer.total, offer.on), default=alone)
         anyhow = cheapest if cheapest.total <= alone.total else alone
         return next((offer for offer in self.days if offer.on == day), anyhow)
@@ -113,7 +107,7 @@ def quote_of(row: Quote) -> QuoteView:
         place=PlaceView.of(row.place),
         from_yard=row.from_yard.name if row.from_yard else "",
         price=PriceView.of(row, reasons=reason_lines(row.reasons)),
-        days=day_choices(row.day_offers),
+        days=days_on_offer(row),
     )
 
 

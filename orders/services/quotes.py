@@ -24,6 +24,7 @@ from orders.core.places import PlaceRule
 from orders.core.quotes import Reason
 from orders.core.reasons import ReasonKind
 from orders.models import Customer, Market, Place, Quote
+from orders.selectors.lines import KEPT_BY_DAY
 from orders.selectors.parts import Spot
 from orders.selectors.prices import SheetInForce, required_sheet
 from orders.selectors.quotes import QuoteView
@@ -192,16 +193,11 @@ def reasons_as_rows(reasons: Iterable[Reason]) -> list[dict[str, str]]:
 
 
 def _day(offer: quotes.DayOffer) -> dict[str, Any]:
-    that_day = offer.quote
     return {
         "on": offer.on.isoformat(),
-        "total": f"{offer.price:.2f}",
-        "saved": f"{offer.saved:.2f}",
         "why": offer.why,
-        "drive": f"{that_day.drive_dollars:.2f}",
-        "tax": f"{that_day.tax_dollars:.2f}",
-        "deposit": f"{that_day.deposit_dollars:.2f}",
-        "reasons": reasons_as_rows(that_day.reasons),
+        "reasons": reasons_as_rows(offer.reasons),
+        **{name: f"{getattr(offer, name):.2f}" for name in KEPT_BY_DAY},
     }
 
 

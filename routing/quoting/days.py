@@ -7,7 +7,7 @@ drives on costs what the drive costs alone.
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -43,17 +43,12 @@ ALONE_WITHOUT_RATES = Decimal(3)  # dollars a mile, dearer than any fee: nothing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DayOffer:
-    """What bringing the drop on a day adds to what is driven anyway.
+class DayByPlan(DayRoad):
+    """What bringing the drop on a day adds to what is driven anyway, road and driver, as the planner would.
 
-    Units
-        added_cents: road and driver; drops_already: on the run it would join, 0 = a run of its own.
-        begins_at: when unloading would begin.
+    begins_at: when unloading would begin.
     """
 
-    on: date
-    added_cents: int
-    drops_already: int
     rig: str
     yards: tuple[str, ...]
     begins_at: time
@@ -103,12 +98,8 @@ def days_on_offer(
     for on in planned:
         del roads[on]
     for offer in offers:
-        added = max(Decimal(0), Decimal(offer.added_cents) / CENTS - handling)
-        roads[offer.on] = DayRoad(
-            on=offer.on,
-            marginal_dollars=added if offer.drops_already else alone,
-            drops_already=offer.drops_already,
-        )
+        added = max(Decimal(0), offer.marginal_dollars - handling)
+        roads[offer.on] = replace(offer, marginal_dollars=added if offer.drops_already else alone)
     return tuple(roads[on] for on in sorted(roads))
 
 
@@ -124,7 +115,7 @@ def day_offers(
     window_to: time = time(18),
     exact: bool = False,
     promised: Mapping[date, Sequence[int]] | None = None,
-) -> tuple[DayOffer, ...]:
+) -> tuple[DayByPlan, ...]:
     """The cheapest way to bring one more drop on each date; dates on which no rig can are left out.
 
     Every stored run is open to it as far as its hours go, and so is a run of its own on each date.
@@ -166,22 +157,22 @@ def day_offers(
 
 def _cheapest_by_day(
     prepared: Prepared, offers: Sequence[InsertionOffer], booked: Plan
-) -> tuple[DayOffer, ...]:
+) -> tuple[DayByPlan, ...]:
     names = {yard.id: yard.label for yard in prepared.problem.yards}
     rigs = {rig.id: rig.label for rig in prepared.problem.rigs}
     runs = {run.id: run for run in prepared.problem.runs}
-    best: dict[date, DayOffer] = {}
+    best: dict[date, DayByPlan] = {}
     for offer in offers:
         run = booked.run_of(offer.run.id)
-        found = DayOffer(
+        found = DayByPlan(
             on=prepared.dates[offer.date],
-            added_cents=max(0, offer.cost_c),
+            marginal_dollars=Decimal(max(0, offer.cost_c)) / CENTS,
             drops_already=len({prepared.parts[part].number for part in run.parts}) if run else 0,
             rig=rigs[runs[offer.run.id].rig],
             yards=tuple(names[yard] for yard in offer.yards),
             begins_at=time_at(offer.begin_s),
         )
-        if found.on not in best or found.added_cents < best[found.on].added_cents:
+        if found.on not in best or found.marginal_dollars < best[found.on].marginal_dollars:
             best[found.on] = found
     return tuple(best[on] for on in sorted(best))
 

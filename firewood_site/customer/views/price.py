@@ -33,9 +33,8 @@ from inventory.selectors.spoken import reader_language
 from inventory.selectors.yards import YardPlace
 from orders.core.access import access_keys
 from orders.core.pricing import cheaper_bundles
-from orders.core.quotes import How
+from orders.core.quotes import DayOffer, How
 from orders.selectors import prices
-from orders.selectors.lines import DayChoice
 from orders.selectors.quotes import QuoteView, quote_view
 from orders.services.asking import Access
 from orders.services.placing import place_order, placed_before
@@ -144,7 +143,7 @@ def _as_asked(view: QuoteView) -> str:
     return urlencode({name: value for name, value in filled.items() if value})
 
 
-def _due(view: QuoteView, form: OrderForm) -> DayChoice:
+def _due(view: QuoteView, form: OrderForm) -> DayOffer:
     """What is owed for the day that is chosen on the form."""
     try:
         return view.due_on(date.fromisoformat(str(form["day"].value())))

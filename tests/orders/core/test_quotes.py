@@ -11,6 +11,7 @@ from orders.core import pricing
 from orders.core.drives import Drive
 from orders.core.places import place_rule
 from orders.core.quotes import (
+    DayOffer,
     DayRoad,
     How,
     ImpossibleRequest,
@@ -221,7 +222,7 @@ def test_a_day_already_on_the_road_is_offered_at_what_it_adds():
 
     offers = day_offers(EXAMPLE_3, sheet=SHEET, on=TODAY, drive=LARCH, days=[shared, alone, unwanted])
 
-    assert [(offer.on, offer.price, offer.quote.drive_dollars, offer.saved) for offer in offers] == [
+    assert [(offer.on, offer.total, offer.drive, offer.saved) for offer in offers] == [
         (date(2026, 9, 21), Decimal("242.00"), Decimal("22.00"), Decimal("0.00")),
         (date(2026, 9, 22), Decimal("227.00"), Decimal("7.00"), Decimal("15.00")),
     ]
@@ -229,7 +230,7 @@ def test_a_day_already_on_the_road_is_offered_at_what_it_adds():
     assert offers[1].why == "we are already coming your way with 2 other drops"
 
 
-def test_each_day_on_offer_comes_with_the_quote_of_that_day():
+def test_each_day_on_offer_has_the_price_of_that_day():
     roads = [
         DayRoad(on=TODAY + timedelta(days=ahead), marginal_dollars=Decimal(ahead)) for ahead in (1, 2, 3)
     ]
@@ -237,8 +238,10 @@ def test_each_day_on_offer_comes_with_the_quote_of_that_day():
     priced = days_priced(EXAMPLE_3, sheet=SHEET, on=TODAY, drive=LARCH, days=roads)
 
     for road, offer in zip(roads, priced, strict=True):
-        assert offer.quote == quote_for(EXAMPLE_3, sheet=SHEET, on=TODAY, drive=LARCH, day=road)
-        assert (offer.on, offer.price) == (road.on, offer.quote.total_dollars)
+        quote = quote_for(EXAMPLE_3, sheet=SHEET, on=TODAY, drive=LARCH, day=road)
+        assert offer == DayOffer.of(
+            quote, on=road.on, saved=offer.saved, why=offer.why, reasons=quote.reasons
+        )
 
 
 def test_a_shared_day_has_its_own_line_in_the_quote():

@@ -65,9 +65,9 @@ def test_a_day_costs_between_what_it_adds_and_coming_alone(order_request, miles,
     (offer,) = day_offers(order_request, sheet=sheet, on=TODAY, drive=drive, days=roads)
 
     assert offer.saved >= 0
-    assert offer.price + offer.saved == alone.total_dollars
-    assert min(alone.drive_dollars, marginal) <= offer.quote.drive_dollars <= alone.drive_dollars
-    kept = alone.wood_dollars + offer.quote.drive_dollars - marginal
+    assert offer.total + offer.saved == alone.total_dollars
+    assert min(alone.drive_dollars, marginal) <= offer.drive <= alone.drive_dollars
+    kept = alone.wood_dollars + offer.drive - marginal
     assert (
         offer.saved == 0
         or kept >= floor * Decimal(order_request.cords.numerator) / order_request.cords.denominator

@@ -60,7 +60,7 @@ def wilma_on_friday(cords="1/2"):
 def test_with_nothing_set_every_day_costs_the_stand_alone_drive(siding):
     found = offers()
 
-    assert len({offer.price for offer in found.values()}) == 1
+    assert len({offer.total for offer in found.values()}) == 1
     assert all(offer.saved == 0 for offer in found.values())
 
 
@@ -69,11 +69,11 @@ def test_the_day_of_a_neighbor_is_cheaper_and_says_why(siding):
 
     found = offers()
 
-    others = {offer.price for on, offer in found.items() if on != FRIDAY}
+    others = {offer.total for on, offer in found.items() if on != FRIDAY}
     assert found[FRIDAY].saved > 0
-    assert found[FRIDAY].price < min(others)
+    assert found[FRIDAY].total < min(others)
     assert "already coming your way" in found[FRIDAY].why
-    assert found[FRIDAY].price >= Decimal("100.00")  # never below the wood itself
+    assert found[FRIDAY].total >= Decimal("100.00")  # never below the wood itself
 
 
 def test_a_load_with_no_room_left_makes_no_day_cheaper(siding):
@@ -141,9 +141,9 @@ def test_a_planned_day_is_priced_by_the_planner_with_its_hours_kept(siding):
 
 def test_a_planned_day_never_costs_more_than_the_drive_alone(siding):
     planned_on_friday(siding, window_from=time(8), window_to=time(9))
-    alone = max(offer.price for on, offer in offers().items() if on != FRIDAY)
+    alone = max(offer.total for on, offer in offers().items() if on != FRIDAY)
 
-    assert offers()[FRIDAY].price <= alone
+    assert offers()[FRIDAY].total <= alone
 
 
 def test_a_neighbor_who_called_off_makes_no_day_cheaper(siding):
@@ -174,7 +174,7 @@ def test_the_price_of_the_chosen_day_stands_when_the_plan_falls_apart(siding):
         day=FRIDAY,
     )  # fmt: skip
 
-    assert Order.objects.get(number=placed.number).total_dollars == offered.price < saved.quote.total_dollars
+    assert Order.objects.get(number=placed.number).total_dollars == offered.total < saved.quote.total_dollars
 
 
 def test_a_planned_day_the_planner_cannot_answer_for_costs_the_drive_alone(siding, monkeypatch):

@@ -61,7 +61,7 @@ def test_a_day_we_are_coming_anyway_adds_less_than_a_run_of_its_own(friday, an_i
     coming, alone = offers()
 
     assert (coming.on, alone.on) == (FRIDAY, SATURDAY)
-    assert coming.added_cents < alone.added_cents
+    assert coming.marginal_dollars < alone.marginal_dollars
     assert coming.drops_already == 2
     assert alone.drops_already == 0
     assert coming.yards == ("Siding Yard",)
@@ -73,7 +73,7 @@ def test_a_second_drop_in_the_same_town_adds_only_the_time_at_the_door(friday, a
     coming = offers(dates=(FRIDAY,))[0]
 
     # 1/3 cord more to load (12 min) and to throw off (10 + 10 min): 32 min at 25.00 an hour, no mile more
-    assert coming.added_cents == pytest.approx(1333, abs=2)
+    assert int(coming.marginal_dollars * 100) == pytest.approx(1333, abs=2)
 
 
 def test_an_offer_keeps_the_window_asked_for(friday, an_instant):
