@@ -87,8 +87,8 @@ def halts_of(
         arrive_at=run.home_at,
         begin_at=None,
         leave_at=None,
-        leg_meters=_home_meters(run),
-        leg_seconds=_home_seconds(run),
+        leg_meters=max(0, run.empty_meters - sum(load.first_fill.leg_meters for load in loads)),
+        leg_seconds=max(0, seconds_of_day(run.home_at) - _last_leave(run, loads)),
     )
     plain.append(_Halt(None, home))
     begun = _begun(loads, loaded, is_home=run.actual_home_at is not None)
@@ -200,17 +200,8 @@ def _moments(told: list[DriverEvent]) -> tuple[dict[int, int], dict[int, int]]:
     return arrived, loaded
 
 
-def _home_seconds(run: Run) -> int:
-    return max(0, seconds_of_day(run.home_at) - _last_leave(run))
-
-
-def _home_meters(run: Run) -> int:
-    legs = sum(load.leg_meters for load in run.loads.all())
-    return max(0, run.empty_meters - legs)
-
-
-def _last_leave(run: Run) -> int:
-    leaves = [stop.leave_at for load in run.loads.all() for stop in load.stops.all()]
+def _last_leave(run: Run, loads: tuple[LoadView, ...]) -> int:
+    leaves = [drop.leave_at for load in loads for drop in load.drops]
     return max((seconds_of_day(at) for at in leaves), default=seconds_of_day(run.leaves_at))
 
 

@@ -12,7 +12,7 @@ from inventory.core.money import to_cents
 from inventory.core.rows import from_row
 from inventory.core.units import METERS_PER_MILE, miles_of
 from routing.earned.costs import NoRates, exact_road_dollars, rates_on
-from routing.models import Day, DriverEvent, Run
+from routing.models import Day, DriverEvent, Load, Run
 from routing.selectors.drivers import crew_key
 from routing.selectors.rigs import rates_by_rig
 from routing.selectors.runs.drops import DropView
@@ -113,22 +113,18 @@ def next_days(on: date, *, days: int = 14) -> tuple[date, ...]:
 def _views(rows: QuerySet[Run], *, at: datetime | None) -> tuple[RunView, ...]:
     runs = list(
         rows.select_related("day", "driver", "helper", "rig__home_yard", "rig__pickup")
-        .prefetch_related("loads__stops")
         .order_by("rig_id")
         .distinct()
     )
     if not runs:
         return ()
-    loads = loads_with_all().filter(run__in=runs).order_by("run", "sequence")
+    loads = list(loads_with_all().filter(run__in=runs).order_by("run", "sequence"))
     by_run: dict[int, list[LoadView]] = defaultdict(list)
-    run_of = {}
-    read = list(loads)
-    for row, view in zip(read, load_views(read, on=runs[0].day.on), strict=True):
+    for row, view in zip(loads, load_views(loads, on=runs[0].day.on), strict=True):
         by_run[row.run_id].append(view)
-        run_of[view.id] = row.run_id
-    told = _told(runs)
+    told = _told(loads)
     wages = _road_cents(runs)
-    return tuple(_view(run, tuple(by_run[run.pk]), told[run.pk], wages[run.pk], at) for run in runs)
+    return tuple(_view(run, tuple(by_run[run.pk]), told, wages[run.pk], at) for run in runs)
 
 
 def _view(
@@ -151,15 +147,11 @@ def _view(
     )
 
 
-def _told(runs: list[Run]) -> dict[int, list[DriverEvent]]:
-    found: dict[int, list[DriverEvent]] = defaultdict(list)
-    rows = DriverEvent.objects.filter(kind__in=("arrived", "loaded")).order_by("happened_at")
-    ids = [run.pk for run in runs]
-    for row in rows.filter(stop__load__run__in=ids).select_related("stop__load"):
-        found[row.stop.load.run_id].append(row)  # type: ignore[union-attr]
-    for row in rows.filter(load__run__in=ids).select_related("load"):
-        found[row.load.run_id].append(row)  # type: ignore[union-attr]
-    return found
+def _told(loads: list[Load]) -> list[DriverEvent]:
+    """When loads were on and drops reached, oldest first."""
+    stops = [stop.pk for load in loads for stop in load.stops.all()]
+    rows = DriverEvent.objects.filter(Q(kind="arrived", stop__in=stops) | Q(kind="loaded", load__in=loads))
+    return list(rows.order_by("happened_at"))
 
 
 def _road_cents(runs: list[Run]) -> dict[int, int]:

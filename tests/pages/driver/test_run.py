@@ -306,5 +306,5 @@ def test_the_run_page_asks_few_questions(
     at = datetime.combine(FRIDAY, time(o_clock), tzinfo=UTC)
     monkeypatch.setattr("django.utils.timezone.now", lambda: at)
 
-    with django_assert_max_num_queries(38):
+    with django_assert_max_num_queries(29):
         driver_client.get(reverse("run-today"))

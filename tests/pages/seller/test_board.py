@@ -146,9 +146,9 @@ def test_an_answer_and_the_day_take_few_questions(seller_client, friday, django_
     """However many drops: roads, seller, runs and what is aboard are read once a page."""
     stop = Stop.objects.get(order__number=202)
 
-    with django_assert_max_num_queries(62):
+    with django_assert_max_num_queries(59):
         seller_client.get(
             reverse("drop-moves", args=[ISO, stop.pk]), {"to": f"{stop.load_id}:9"}, headers=PART
         )
-    with django_assert_max_num_queries(75):
+    with django_assert_max_num_queries(61):
         seller_client.get(reverse("day", args=[ISO]))

@@ -172,7 +172,7 @@ def test_a_week_is_planned_at_once_each_order_on_a_day_that_suits(friday, an_ins
 def test_the_list_of_days_asks_few_questions(friday, an_instant, django_assert_max_num_queries):
     lay_out(friday, an_instant)
 
-    with django_assert_max_num_queries(8):
+    with django_assert_max_num_queries(7):
         rows = days_list(FRIDAY - timedelta(days=1), days=5)
 
     assert [row.drops for row in rows] == [0, 3, 0, 0, 0]
@@ -183,7 +183,7 @@ def test_a_day_is_read_with_as_many_questions_for_one_drop_as_for_three(
 ):
     lay_out(friday, an_instant)
 
-    with django_assert_max_num_queries(30):
+    with django_assert_max_num_queries(25):
         day_view(FRIDAY)
 
 
