@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 
 from inventory.core.once import once_a_page
+from inventory.core.rows import from_row
 from inventory.models import Business
 
 
@@ -46,4 +47,4 @@ def has_business() -> bool:
 def business() -> BusinessRow:
     """The seller's row; the model's defaults with the name "Firewood" until one is saved."""
     row = Business.objects.order_by("id").first() or Business(name="Firewood")
-    return BusinessRow(**{name: getattr(row, name) for name in BusinessRow.__dataclass_fields__})
+    return from_row(BusinessRow, row)

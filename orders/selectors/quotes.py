@@ -125,14 +125,10 @@ def text_back_line(token: UUID, *, seller: str, place_key: str, language: str = 
         order_request=order_request,
         on=view.made_on,
         reasons=(),
-        wood_dollars=view.price.wood,
-        drive_dollars=view.price.drive,
+        **view.price.columns(),
         access_dollars=NOTHING,
         stacking_dollars=NOTHING,
-        tax_dollars=view.price.tax,
         price_dollars=view.price.total - view.price.tax,
-        total_dollars=view.price.total,
-        deposit_dollars=view.price.deposit,
         last_day=view.last_day,
     )
     first = view.days[0].on if view.days else view.first_honest_day

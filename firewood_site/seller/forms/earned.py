@@ -13,7 +13,7 @@ from firewood_site.templatetags.firewood import whole_cord
 from routing.earned.guesses import Guess, HourGuesses
 from routing.selectors.earned.guesses import GuessFigures
 from routing.selectors.earned.market import HaulAsk
-from routing.selectors.earned.market_choices import Ground
+from routing.selectors.earned.market_choices import MarketChoices
 
 MOST_MINUTES = 24 * 60
 MONEY = ("revenue", "expenses")
@@ -105,20 +105,20 @@ class HaulForm(LineForm):
     hired_loaded = road_field("Hired, a loaded mile ($)", each=True, high=99, places=3, required=False)
     hired_empty = road_field("Hired, an empty mile ($)", each=True, high=99, places=3, required=False)
 
-    def __init__(self, data: Any, ground: Ground, wood_names: dict[str, str]) -> None:
+    def __init__(self, data: Any, known: MarketChoices, wood_names: dict[str, str]) -> None:
         first: dict[str, Any] = {
-            "wood": ground.woods[0], "cords": "1", "drops": "1", "far": ground.far_towns[0].id,
-            "near": ground.near_towns[0].id, "yard": ground.yards[0].id, "rig": ground.rigs[0].id,
+            "wood": known.woods[0], "cords": "1", "drops": "1", "far": known.far_towns[0].id,
+            "near": known.near_towns[0].id, "yard": known.yards[0].id, "rig": known.rigs[0].id,
         }  # fmt: skip
         values = {**first, **{name: value for name, value in data.items() if value != ""}}
         values["ticked"] = data.getlist("ticked")
         super().__init__(values)
         choices: dict[str, list[tuple[Any, str]]] = {
-            "wood": [(wood, wood_names.get(wood, wood)) for wood in ground.woods],
-            "far": [(town.id, town.name) for town in ground.far_towns],
-            "near": [(town.id, town.name) for town in ground.near_towns],
-            "yard": [(yard.id, yard.name) for yard in ground.yards],
-            "rig": [(rig.id, rig.name) for rig in ground.rigs],
+            "wood": [(wood, wood_names.get(wood, wood)) for wood in known.woods],
+            "far": [(town.id, town.name) for town in known.far_towns],
+            "near": [(town.id, town.name) for town in known.near_towns],
+            "yard": [(yard.id, yard.name) for yard in known.yards],
+            "rig": [(rig.id, rig.name) for rig in known.rigs],
         }
         for name, listed in choices.items():
             field = self.fields[name]

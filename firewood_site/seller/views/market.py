@@ -14,7 +14,7 @@ from inventory.core.woods import ENGLISH_NAMES
 from orders.core.places import cautions_on
 from routing.earned.charts import near_far_chart
 from routing.selectors.earned.market import haul_view
-from routing.selectors.earned.market_choices import ground
+from routing.selectors.earned.market_choices import market_choices
 
 
 @seller_required
@@ -22,7 +22,7 @@ from routing.selectors.earned.market_choices import ground
 def haul(request: HttpRequest) -> HttpResponse:
     context: dict[str, Any] = {"cautions": cautions_on("haul")}
     with refusals() as missing:
-        choices = ground(today())
+        choices = market_choices(today())
     if missing:
         return page_or_part(request, "seller/money/haul.html", "answer", context | {"missing": missing.text})
     form = HaulForm(request.GET, choices, {str(key): name for key, name in ENGLISH_NAMES.items()})

@@ -22,7 +22,13 @@ from routing.earned.markets import (
     kept_instead,
     side_of,
 )
-from routing.selectors.earned.market_choices import SEASONED, Ground, RigChoice, TripView, ground
+from routing.selectors.earned.market_choices import (
+    SEASONED,
+    MarketChoices,
+    RigChoice,
+    TripView,
+    market_choices,
+)
 from routing.selectors.earned.market_roads import hop_stretch, road_between
 from routing.selectors.runs.run_rows import YardSpot
 
@@ -79,14 +85,14 @@ class HaulView(TripView):
     is_typed_road: bool
 
 
-def haul_view(ask: HaulAsk, *, on: date, among: Ground | None = None) -> HaulView:
+def haul_view(ask: HaulAsk, *, on: date, among: MarketChoices | None = None) -> HaulView:
     """Far against near for some wood.
 
     Errors
         NothingToCompare, NoRoad, EngineDown, BadTrip
         OrdersError: the sheet does not price this.
     """
-    choices = among or ground(on)
+    choices = among or market_choices(on)
     far_town = _chosen(choices.far_towns, ask.far_town_id)
     near_town = _chosen(choices.near_towns, ask.near_town_id)
     yard = _chosen(choices.yards, ask.yard_id)

@@ -41,7 +41,7 @@ class RigChoice(Rig):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Ground:
+class MarketChoices:
     """What a comparison can choose from today."""
 
     sheet: PriceSheet
@@ -65,7 +65,7 @@ class TripView:
     is_estimate: bool
 
 
-def ground(on: date) -> Ground:
+def market_choices(on: date) -> MarketChoices:
     """Towns, yards, rigs and woods to choose from.
 
     Errors
@@ -97,7 +97,7 @@ def ground(on: date) -> Ground:
         raise NothingToCompare(
             missing="wood priced in both markets", where="give one wood a near and a far price"
         )
-    return Ground(
+    return MarketChoices(
         sheet=found.sheet,
         far_towns=far,
         near_towns=near,

@@ -22,7 +22,7 @@ from orders.selectors.prices import TownRow, town
 from routing.earned.costs import MINUTES_PER_HOUR, minutes_rule
 from routing.earned.pools import PoolAnswer, PoolTrip, Waiting, pool_answer, what_is_full
 from routing.selectors.earned.market import near_price
-from routing.selectors.earned.market_choices import Ground, RigChoice, TripView, ground
+from routing.selectors.earned.market_choices import MarketChoices, RigChoice, TripView, market_choices
 from routing.selectors.earned.market_roads import hop_stretch, road_between
 from routing.selectors.runs.run_rows import YardSpot
 
@@ -71,7 +71,7 @@ def pools(on: date, *, is_going_anyway: bool = False, would_sell_here: bool = Tr
             by_town.setdefault(order.place.town_id, []).append(order)
     if not by_town:
         return ()
-    choices = ground(on)
+    choices = market_choices(on)
     holds = _holds(waiting, on)
     asked: dict[str, Any] = {"on": on, "anyway": is_going_anyway, "sells": would_sell_here}
     views = [
@@ -102,7 +102,7 @@ class _Held:
 def _pool(
     orders: Sequence[Order],
     town_id: int,
-    choices: Ground,
+    choices: MarketChoices,
     rig: RigChoice,
     holds: dict[int, _Held],
     *,
@@ -169,7 +169,13 @@ def _why_not(rider: Waiting, answer: PoolAnswer, trip: PoolTrip) -> str:
 
 
 def _waiting(
-    order: Order, holds: dict[int, _Held], choices: Ground, rig: RigChoice, *, near: TownRow, sells: bool
+    order: Order,
+    holds: dict[int, _Held],
+    choices: MarketChoices,
+    rig: RigChoice,
+    *,
+    near: TownRow,
+    sells: bool,
 ) -> Waiting:
     held = holds.get(order.pk)
     bundle_ft3 = order.bundles * (held.bundle_ft3 if held else Fraction(BUNDLE_FT3))
@@ -218,7 +224,7 @@ def _holds(orders: Sequence[Order], on: date) -> dict[int, _Held]:
     return found
 
 
-def _yard(orders: Sequence[Order], holds: dict[int, _Held], choices: Ground) -> YardSpot:
+def _yard(orders: Sequence[Order], holds: dict[int, _Held], choices: MarketChoices) -> YardSpot:
     """The yard that holds most of the pool's wood, else the first."""
     weight: dict[int, Fraction] = {}
     for order in orders:

@@ -9,7 +9,7 @@ import pytest
 from orders.core.pricing import BelowMinimum, PriceMissing
 from routing.core.roads import NoRoad
 from routing.selectors.earned.market import HaulAsk, haul_view
-from routing.selectors.earned.market_choices import NothingToCompare, ground
+from routing.selectors.earned.market_choices import NothingToCompare, market_choices
 from tests.factories.inventory import make_yard
 from tests.factories.orders import make_sheet, make_town
 from tests.factories.routing import make_rig
@@ -117,22 +117,22 @@ def test_wood_without_a_price_is_refused_with_its_name(books):
 
 def test_empty_books_say_what_is_missing_first(business):
     with pytest.raises(NothingToCompare, match="no price sheet"):
-        ground(ON)
+        market_choices(ON)
     make_sheet()
     with pytest.raises(NothingToCompare, match="no far town"):
-        ground(ON)
+        market_choices(ON)
     make_town("Sandhook", market="far")
     with pytest.raises(NothingToCompare, match="no near town"):
-        ground(ON)
+        market_choices(ON)
     make_town()
     with pytest.raises(NothingToCompare, match="no yard"):
-        ground(ON)
+        market_choices(ON)
     make_yard()
     with pytest.raises(NothingToCompare, match="no rig"):
-        ground(ON)
+        market_choices(ON)
 
 
 def test_the_nearest_near_town_comes_first(books):
     make_town("Fennick")
 
-    assert [town.name for town in ground(ON).near_towns] == ["Marrow Bridge", "Fennick"]
+    assert [town.name for town in market_choices(ON).near_towns] == ["Marrow Bridge", "Fennick"]
