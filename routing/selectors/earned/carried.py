@@ -1,13 +1,14 @@
 """The hours and receipts written down for lots, told on the days their wood was sold."""
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
 from django.db.models import F, Sum
 
+from inventory.core.once import once_a_page
 from inventory.models import Expense, Lot, Movement, WorkEntry
 from routing.earned.carried import Heap, Put, carry
 from routing.earned.worth import Earned
@@ -28,10 +29,14 @@ def carried_work(first: date, last: date, *, since: date | None) -> CarriedWork:
 
     Work on wood that is in no heap any more (counted away) stays on its own day.
     """
-    put = _put(since)
-    heaps = _heaps(put, since)
+    found = _carried(since)
+    return replace(found, entries=tuple(one for one in found.entries if first <= one.on <= last))
+
+
+@once_a_page
+def _carried(since: date | None) -> CarriedWork:
     entries, waiting = [], NONE
-    for heap, own in heaps:
+    for heap, own in _heaps(_put(since), since):
         if not heap.left and not heap.sold:
             entries += [Earned(on=on, yard_hours=one.hours, cash_out=one.cash) for on, one in own.items()]
             continue
@@ -40,7 +45,7 @@ def carried_work(first: date, last: date, *, since: date | None) -> CarriedWork:
             Earned(on=on, yard_hours=one.hours, cash_out=one.cash) for on, one in carried.by_day.items()
         ]
         waiting = _sum(waiting, carried.waiting)
-    return CarriedWork(entries=tuple(one for one in entries if first <= one.on <= last), waiting=waiting)
+    return CarriedWork(entries=tuple(entries), waiting=waiting)
 
 
 def _put(since: date | None) -> dict[int, dict[date, Put]]:

@@ -230,7 +230,7 @@ def _own_sales(first: date, last: date) -> tuple[Earned, ...]:
 
 @once_a_page
 def _own_runs(first: date, last: date) -> tuple[Earned, ...]:
-    """Miles and hours of runs that delivered something: as told by the driver, else as planned."""
+    """Miles and hours of runs that delivered something, by day: as told by the driver, else as planned."""
     was_driven = Stop.objects.filter(load__run=OuterRef("pk"), state=Stop.State.DELIVERED)
     rows = Run.objects.filter(Exists(was_driven), day__on__gte=first, day__on__lte=last).values_list(
         "day__on",
@@ -242,34 +242,38 @@ def _own_runs(first: date, last: date) -> tuple[Earned, ...]:
         "actual_loaded_miles",
         "actual_empty_miles",
     )
+    miles: dict[date, Decimal] = defaultdict(Decimal)
+    seconds: dict[date, int] = defaultdict(int)
+    for on, loaded_m, empty_m, paid_s, left_at, home_at, loaded, empty in rows:
+        miles[on] += _run_miles(loaded_m + empty_m, loaded, empty)
+        seconds[on] += _run_seconds(paid_s, left_at, home_at)
     return tuple(
-        Earned(
-            on=on,
-            miles=_run_miles(loaded_m + empty_m, loaded, empty),
-            delivery_hours=_run_hours(paid_s, left_at, home_at),
-        )
-        for on, loaded_m, empty_m, paid_s, left_at, home_at, loaded, empty in rows
+        Earned(on=on, miles=driven, delivery_hours=Fraction(seconds[on], 3600))
+        for on, driven in miles.items()
     )
 
 
 def _own_work(first: date, last: date, *, lots: bool) -> tuple[Earned, ...]:
     """Hours by day; delivering written down on a day that has a run is not counted twice."""
-    counted = Q() if lots else Q(lot__isnull=True) | Q(job=WorkEntry.Job.DELIVER)
+    is_delivering = Q(job=WorkEntry.Job.DELIVER)
+    counted = Q() if lots else Q(lot__isnull=True) | is_delivering
     rows = (
         WorkEntry.objects.filter(counted, on__gte=first, on__lte=last)
         .order_by()
-        .values_list("on", "job")
-        .annotate(sum=Sum("hours_likely"))
+        .values_list("on")
+        .annotate(
+            delivering=Sum("hours_likely", filter=is_delivering, default=0),
+            in_yard=Sum("hours_likely", filter=~is_delivering, default=0),
+        )
     )
     run_days = {run.on for run in _own_runs(first, last)}
     return tuple(
         Earned(
             on=on,
-            delivery_hours=Fraction(hours) if job == WorkEntry.Job.DELIVER else Fraction(0),
-            yard_hours=Fraction(hours) if job != WorkEntry.Job.DELIVER else Fraction(0),
+            delivery_hours=Fraction(0 if on in run_days else delivering),
+            yard_hours=Fraction(in_yard),
         )
-        for on, job, hours in rows
-        if not (job == WorkEntry.Job.DELIVER and on in run_days)
+        for on, delivering, in_yard in rows
     )
 
 
@@ -290,10 +294,10 @@ def _run_miles(meters: int, loaded: Decimal | None, empty: Decimal | None) -> De
     return miles_of(meters).quantize(HUNDREDTH)
 
 
-def _run_hours(paid_seconds: int, left_at: datetime | None, home_at: datetime | None) -> Fraction:
+def _run_seconds(paid_seconds: int, left_at: datetime | None, home_at: datetime | None) -> int:
     if left_at is not None and home_at is not None:
-        return Fraction(max(0, int((home_at - left_at).total_seconds())), 3600)
-    return Fraction(paid_seconds, 3600)
+        return max(0, int((home_at - left_at).total_seconds()))
+    return paid_seconds
 
 
 @once_a_page
