@@ -64,7 +64,7 @@ test-postgres: .venv/.dev
 	  $(V)/python -m pytest -m "slow and postgres" tests/slow
 
 test-browser: .venv/.dev
-	TEST_BROWSER=1 TEST_DATABASE_FILE=1 $(V)/python -m pytest -m browser -p no:randomly tests/browser
+	TEST_BROWSER=1 TEST_DATABASE_FILE=1 $(V)/python -m pytest -m browser -p no:randomly -n 2 --dist worksteal tests/browser
 
 # What the app must outlive: lost databases and mail, full disks, strangers at the door, damaged files, kill -9.
 # What needs nginx, PostgreSQL or buildah is left out with a sentence where they are not there.
