@@ -17,7 +17,8 @@ from inventory.selectors.drawn import drawn_for
 from inventory.selectors.sale import lots_for_picking
 from inventory.selectors.spoken import listed, reader_language
 from orders.core import OrdersError, picking
-from orders.core.corrections import OFF_ITS_DAY, THERE, Figures, Part, agreed
+from orders.core.corrections import OFF_ITS_DAY, THERE, Part
+from orders.core.figures import Figures, agreed
 from orders.core.lifecycle import State
 from orders.core.order_request import Goods, How
 from orders.selectors.orders import OrderView

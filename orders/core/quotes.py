@@ -10,8 +10,8 @@ from decimal import Decimal
 
 from inventory.core.sentences import ENGLISH
 from orders.core import pricing
-from orders.core.corrections import PriceSums
 from orders.core.drives import Drive
+from orders.core.figures import PriceSums
 from orders.core.floors import DayRoad, FloorWarning, SellerCost, drive_fee_on, floor_warning
 from orders.core.order_request import How, ImpossibleRequest, OrderRequest
 from orders.core.places import PlaceRule, place_rule

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from inventory.core.money import dollars
 from inventory.core.sentences import say
-from orders.core.corrections import Figures
+from orders.core.figures import Figures
 from orders.core.reasons import NOTHING, WITH_A_NEIGHBOR, ReasonKind
 from orders.core.sheets import TaxRule
 

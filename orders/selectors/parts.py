@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any, Self
 
 from inventory.core.rows import from_row
-from orders.core.corrections import PriceSums
+from orders.core.figures import PriceSums
 from orders.core.order_request import OrderedWood
 from orders.core.reasons import Reason
 from orders.models import Customer, Order, Place

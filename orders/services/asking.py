@@ -13,7 +13,7 @@ from inventory.core.gaps import ShortDay
 from inventory.services import audit
 from orders.core import CustomerRefusal, OrdersError, lifecycle
 from orders.core.access import stored_access
-from orders.core.corrections import Figures
+from orders.core.figures import Figures
 from orders.models import Order, Quote
 from orders.services.sharing import leave_shared
 

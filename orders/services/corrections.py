@@ -14,7 +14,8 @@ from inventory.selectors.drawn import drawn_for
 from inventory.services import audit
 from orders.core import OrdersError, lifecycle
 from orders.core.access import stored_access
-from orders.core.corrections import OFF_ITS_DAY, THERE, Figures, Part, PriceSums, check_parts
+from orders.core.corrections import OFF_ITS_DAY, THERE, Part, check_parts
+from orders.core.figures import Figures, PriceSums
 from orders.core.order_request import Goods, OrderedWood
 from orders.models import Order, Place, Quote, Town
 from orders.selectors.money import balance_of_order

@@ -16,8 +16,8 @@ from inventory.core.rows import columns_of
 from inventory.core.sentences import Sentence
 from inventory.services import audit
 from orders.core import OrdersError, quotes
-from orders.core.corrections import Figures, PriceSums, agreed
 from orders.core.drives import Drive
+from orders.core.figures import Figures, PriceSums, agreed
 from orders.core.floors import DayRoad, SellerCost, floor_of
 from orders.core.order_request import OrderedWood, OrderRequest
 from orders.core.places import PlaceRule

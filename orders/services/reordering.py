@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from inventory.core.rows import from_row
 from orders.core import CustomerRefusal, lifecycle
-from orders.core.corrections import Figures
+from orders.core.figures import Figures
 from orders.core.order_request import Goods
 from orders.models import Order, Place, Quote
 from orders.services.asking import Access, order_for_writing, priced_on

@@ -4,7 +4,7 @@ from datetime import datetime
 
 from inventory.services import audit
 from orders.core import CustomerRefusal
-from orders.core.corrections import Figures
+from orders.core.figures import Figures
 from orders.core.sharing import drive_shared, neighbors_part
 from orders.models import Order
 from orders.selectors.prices import required_sheet

@@ -6,7 +6,7 @@ from math import ceil
 from inventory.core.rows import columns_of
 from inventory.selectors.business import business
 from orders.core import picking, quotes
-from orders.core.corrections import Figures, PriceSums
+from orders.core.figures import Figures, PriceSums
 from orders.core.order_request import Goods, How, OrderRequest
 from orders.core.places import place_rule
 from orders.selectors import prices

@@ -21,7 +21,7 @@ from inventory.services.lots import burn_kept, keep_for_own_use
 from inventory.services.moves import move_wood
 from inventory.services.parts import merge_lots
 from orders.core import OrdersError
-from orders.core.corrections import Figures
+from orders.core.figures import Figures
 from orders.models import Claim, Order, Payment
 from orders.selectors.money import balance_of_order, to_pay_back
 from orders.services import orders as steps

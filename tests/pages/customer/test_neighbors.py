@@ -12,7 +12,7 @@ from firewood_site import throttle
 from firewood_site.access import neighbor_token, order_path, order_token
 from firewood_site.clock import now, today
 from inventory.models import Lot
-from orders.core.corrections import Figures
+from orders.core.figures import Figures
 from orders.core.sharing import drive_shared, half_of
 from orders.core.sheets import TaxRule
 from orders.models import Letter, Order
