@@ -5,7 +5,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Q
 from django.utils import timezone
 
 from orders.core import lifecycle
@@ -88,14 +88,13 @@ class LeftAlone(NamedOrder):
 
 def left_alone(number: int | None = None) -> tuple[LeftAlone, ...]:
     """Open orders that share a drive with nobody any more, or this one if it is among them; in one query."""
-    stand = Order.objects.filter(neighbor=OuterRef("pk")).exclude(state__in=ENDED)
+    joining = Order.objects.filter(neighbor__gt=0).order_by().values("neighbor")  # SQLite seeks no NOT NULL
     rows = (
         Order.objects.filter(state__in=OPEN)
-        .filter(Q(neighbor__state__in=ENDED) | Q(joined_by__state__in=ENDED))
-        .filter(~Exists(stand))
+        .filter(Q(neighbor__state__in=ENDED) | Q(pk__in=joining.filter(state__in=ENDED)))
+        .exclude(pk__in=joining.exclude(state__in=ENDED))
         .select_related("customer", "neighbor")
         .order_by("first_on", "number")
-        .distinct()
     )
     rows = rows if number is None else rows.filter(number=number)
     alone = (LeftAlone(number=row.number, customer=row.customer.name, dollars=_unpaid(row)) for row in rows)
