@@ -9,7 +9,15 @@ from django.db.models import Q, Sum
 from django.db.models.functions import TruncMonth
 
 from orders.models import Order, Payment
-from orders.selectors.money import NOTHING, WOOD_IS_GONE, PaymentRow, balances, owed, rows_of, to_pay_back
+from orders.selectors.money import (
+    NOTHING,
+    PaymentRow,
+    balances,
+    delivered_between,
+    owed,
+    rows_of,
+    to_pay_back,
+)
 
 NOT_MONEY = Q(kind=Payment.Kind.CREDIT) | Q(kind=Payment.Kind.UNDONE, reverses__kind=Payment.Kind.CREDIT)
 AT_THE_YARD = "picked up at the yard"
@@ -88,7 +96,7 @@ def ledger_between(first_on: date, last_on: date) -> tuple[PaymentRow, ...]:
 
 
 def _towns(first_on: date, last_on: date) -> tuple[TownRow, ...]:
-    rows = Order.objects.filter(state__in=WOOD_IS_GONE, delivered_on__range=(first_on, last_on)).values_list(
+    rows = delivered_between(first_on, last_on).values_list(
         "pk", "how", "place__town__name", "total_dollars", "tax_dollars"
     )
     money = balances({pk: total for pk, _, _, total, _ in rows})

@@ -20,13 +20,13 @@ from inventory.core.rows import from_row
 from inventory.core.units import bundle_cords, miles_of
 from inventory.models import Expense, WorkEntry
 from orders.models import Order, Payment
+from orders.selectors.money import WOOD_IS_GONE, delivered_between
 from routing.earned.carried import Put, by_the_cord
 from routing.earned.worth import SEASON_STARTS_IN, Earned, Worth, season_of, worth_by, worth_of
 from routing.models import BroughtForward, Run, Stop
 from routing.selectors.earned.carried import carried_work
 from routing.selectors.earned.margins import LoadEarned
 
-WOOD_IS_GONE = (Order.State.DELIVERED, Order.State.SETTLED)
 HUNDREDTH = Decimal("0.01")
 
 
@@ -203,7 +203,7 @@ def _own(first: date, last: date, *, lots: bool = True) -> tuple[Earned, ...]:
 def _own_sales(first: date, last: date) -> tuple[Earned, ...]:
     """Delivered orders, added up by day: without sales tax, less what was credited for short wood."""
     sold = (
-        Order.objects.filter(state__in=WOOD_IS_GONE, delivered_on__gte=first, delivered_on__lte=last)
+        delivered_between(first, last)
         .order_by()
         .values_list("delivered_on")
         .annotate(

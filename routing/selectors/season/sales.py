@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise
@@ -11,11 +11,12 @@ from math import ceil
 from inventory.core.local import in_local_units, whole_money
 from inventory.core.units import bundle_cords, by_the_unit
 from orders.models import Order
+from orders.selectors.money import delivered_between
 from routing.core import RoutingError
 from routing.models import SeasonGuesses, Stop
 from routing.season.problem import SEASONED, Market, Promise, Step
 from routing.selectors.earned.market import HaulAsk, haul_view
-from routing.selectors.earned.worth import WOOD_IS_GONE, brought_forward_until, entries_of_books
+from routing.selectors.earned.worth import brought_forward_until, entries_of_books
 from routing.selectors.season.periods import LENGTHS, NOT_WOOD, WEEKS_A_MONTH, YEAR, period_of
 from routing.selectors.season.rigs import cords_a_day
 from routing.selectors.season.work import cords_said, hours_said
@@ -110,10 +111,7 @@ def _cords_by_month(on: date) -> dict[int, float]:
     for entry in entries_of_books(on - YEAR, on):
         found[entry.on.month] += float(entry.cords)
     since = max(on - YEAR, brought_forward_until() or on - YEAR)
-    others = Order.objects.filter(
-        state__in=WOOD_IS_GONE, wood__in=NOT_WOOD, delivered_on__gt=since, delivered_on__lte=on
-    )
-    for order in others:
+    for order in delivered_between(since + timedelta(days=1), on).filter(wood__in=NOT_WOOD):
         cords = order.cords if order.delivered_cords is None else order.delivered_cords
         if order.delivered_on:
             found[order.delivered_on.month] -= float(cords or bundle_cords(order.bundles))
@@ -152,8 +150,7 @@ def _shares(on: date, near: set[str]) -> dict[tuple[str, str, str], float]:
 
 def delivered_orders(first: date, last: date) -> Iterator[tuple[int, Fraction, Decimal]]:
     """Orders delivered in some days: number, cords, dollars without sales tax."""
-    rows = Order.objects.filter(state__in=WOOD_IS_GONE, delivered_on__gte=first, delivered_on__lte=last)
-    for order in rows.order_by("number"):
+    for order in delivered_between(first, last).order_by("number"):
         cords = order.cords if order.delivered_cords is None else order.delivered_cords
         yield order.number, cords, order.total_dollars - order.tax_dollars
 
