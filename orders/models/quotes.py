@@ -38,7 +38,7 @@ class Quote(models.Model):
     total_dollars = models.DecimalField(max_digits=9, decimal_places=2)
     deposit_dollars = models.DecimalField(max_digits=9, decimal_places=2, default=0)
     tax_dollars = models.DecimalField(max_digits=9, decimal_places=2, default=0)
-    day_offers = models.JSONField(default=list, blank=True)  # [{on, total, saved, why}]
+    day_offers = models.JSONField(default=list, blank=True)  # read by orders.selectors.lines
     first_honest_day = models.DateField(null=True, blank=True)
     floor_dollars = models.DecimalField(max_digits=9, decimal_places=2, null=True, blank=True)  # before tax
     asked_by = models.CharField(max_length=120, blank=True)  # as told to the seller: a name, a phone

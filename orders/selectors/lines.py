@@ -83,8 +83,8 @@ def days_on_offer(quote: Quote) -> tuple[DayOffer, ...]:
             on=date.fromisoformat(row["on"]),
             wood=quote.wood_dollars,
             why=row["why"],
-            reasons=reason_lines(row.get("reasons", ())),
-            **{name: Decimal(row.get(name, "0")) for name in KEPT_BY_DAY},
+            reasons=reason_lines(row["reasons"]),
+            **{name: Decimal(row[name]) for name in KEPT_BY_DAY},
         )
         for row in quote.day_offers
     )

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
-from decimal import Decimal
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -10,11 +9,14 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.core.gaps import ShortDay
+from inventory.core.rows import columns_of
 from inventory.services import audit
 from orders.core import CustomerRefusal, OrdersError, lifecycle
 from orders.core.access import stored_access
-from orders.core.figures import Figures
+from orders.core.figures import Figures, PriceSums
 from orders.models import Order, Quote
+from orders.selectors.lines import days_on_offer
+from orders.services.quotes import reasons_as_rows
 from orders.services.sharing import leave_shared
 
 ANY_DAY = "any"
@@ -56,22 +58,17 @@ def priced_on(quote: Quote, day: date | None) -> Figures:
         is_estimate=quote.is_estimate,
         from_yard_id=quote.from_yard_id,
     )
-    if day is None and quote.day_offers:
-        cheapest = min(quote.day_offers, key=lambda offer: (Decimal(offer["total"]), offer["on"]))
-        if Decimal(cheapest["total"]) <= quote.total_dollars:
-            day = date.fromisoformat(cheapest["on"])
-    if day is None or (quote.how == Order.How.PICK_UP and not quote.day_offers):
+    offers = days_on_offer(quote)
+    if day is None and offers:
+        cheapest = min(offers, key=lambda offer: (offer.total, offer.on))
+        if cheapest.total <= figures.total:
+            day = cheapest.on
+    if day is None or (quote.how == Order.How.PICK_UP and not offers):
         return figures
-    for offer in quote.day_offers:
-        if offer["on"] == day.isoformat():
-            return replace(
-                figures,
-                total=Decimal(offer["total"]),
-                drive=Decimal(offer["drive"]),
-                tax=Decimal(offer["tax"]),
-                deposit=Decimal(offer["deposit"]),
-                reasons=tuple(offer["reasons"]),
-            )
+    for offer in offers:
+        if offer.on == day:
+            lines = tuple(reasons_as_rows(offer.reasons))
+            return replace(figures, **columns_of(PriceSums, offer), reasons=lines)
     raise DayNotOffered(day=day)
 
 

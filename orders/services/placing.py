@@ -15,6 +15,7 @@ from orders.core import CustomerRefusal
 from orders.core.access import stored_access
 from orders.core.order_request import Goods, OrderedWood
 from orders.models import Customer, Order, Place, Quote
+from orders.selectors.lines import days_on_offer
 from orders.services.asking import Access, priced_on
 from orders.services.customers import customer_of_order
 from orders.services.numbering import next_number
@@ -157,7 +158,7 @@ def _place_once(
         raise QuoteTooOld(day=quote.last_day)
     if quote.neighbor is not None:
         check_still_open(quote.neighbor, at=at, cut_off_hour=business().change_cut_off_hour)
-        day = date.fromisoformat(quote.day_offers[0]["on"])
+        day = days_on_offer(quote)[0].on
     priced = priced_on(quote, day)
     last = day or max(last_on or on + timedelta(days=DAYS_THAT_SUIT), on)
     if not typed_by_staff:

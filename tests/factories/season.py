@@ -195,7 +195,10 @@ class _Maker:
                     for kind, dollars in (("wood", price - DRIVE_DOLLARS), ("drive", DRIVE_DOLLARS))
                 ],
             }  # fmt: skip
-            offer = {"on": f"{on}", "total": f"{price}", "saved": "0", "why": ""}
+            offer = {
+                "on": f"{on}", "total": f"{price}", "saved": "0", "why": "", "drive": f"{DRIVE_DOLLARS}",
+                "tax": "0", "deposit": f"{DEPOSIT_DOLLARS}", "reasons": fields["reasons"],
+            }  # fmt: skip
             quotes.append(
                 Quote(
                     **fields, sheet=self.sheet, made_at=noon(asked), made_on=asked,
