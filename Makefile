@@ -24,6 +24,7 @@ run: install
 	@mkdir -p staticfiles
 	@$(V)/python manage.py migrate --verbosity 0
 	@$(V)/python manage.py collectstatic --noinput --verbosity 0
+	@$(V)/python manage.py warm_planner
 	@$(V)/python manage.py work & w=$$!; trap "kill $$w 2>/dev/null" EXIT INT TERM; \
 	$(V)/gunicorn firewood_site.wsgi --worker-class gthread --workers 2 --threads 4 --bind 127.0.0.1:8000
 

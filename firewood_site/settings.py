@@ -4,6 +4,7 @@ The defaults run the demo: SQLite, Valhalla in process over the demo's own extra
 on the console, no account elsewhere.
 """
 
+import os
 from pathlib import Path
 
 from django.core.exceptions import ImproperlyConfigured
@@ -122,6 +123,10 @@ CACHES = {
         "OPTIONS": {"MAX_ENTRIES": 20_000},
     },
 }
+if not os.access(
+    BASE_DIR, os.W_OK
+):  # a service that may write its data only keeps the compiled loops there, too
+    os.environ.setdefault("NUMBA_CACHE_DIR", str(DATA_DIR / "planner-loops"))
 STATIC_URL = "static/"
 STATIC_ROOT = env_path("STATIC_ROOT", BASE_DIR / "staticfiles")
 MEDIA_ROOT = env_path("MEDIA_ROOT", DATA_DIR / "media")

@@ -1,8 +1,9 @@
 """`compiled`: numba's njit where numba is installed, the plain function where it is not.
 
 Both ways give the same answers; the plain way is some hundred times slower, fit for an ordinary day.
-What is compiled is kept on disk in a folder named by the text of all loop modules, since numba by itself does
-not notice when a function called by a kept one has changed.
+What is compiled is kept on disk, below NUMBA_CACHE_DIR where that is set, else beside this file. The folder is
+named by the text of all loop modules, since numba by itself does not notice when a function called by a kept one
+has changed.
 
 Compiled loops create no arrays, so they run without numba's counting of references (`_nrt`): with the whole
 state in named tuples of arrays, counting took nine tenths of the time.
@@ -26,7 +27,7 @@ def compiled[F: Callable[..., Any]](function: F) -> F:
         return function
     numba: Any = import_module("numba")
     before = numba.config.CACHE_DIR
-    numba.config.CACHE_DIR = _kept_in()
+    numba.config.CACHE_DIR = _kept_in(before)
     try:
         made: F = numba.njit(cache=True, **OPTIONS)(function)
         return made
@@ -54,8 +55,9 @@ def inlined[F: Callable[..., Any]](function: F) -> F:
 
 
 @cache
-def _kept_in() -> str:
+def _kept_in(chosen: str) -> str:
     here = Path(__file__).parent
     texts = [path.read_bytes() for path in sorted(here.rglob("*.py"))]
     loops = [text for text in texts if b"planner.compiled import" in text or b"class SearchParams" in text]
-    return str(here / "__pycache__" / f"loops-{sha256(b''.join(loops)).hexdigest()[:12]}")
+    folder = Path(chosen) if chosen else here / "__pycache__"
+    return str(folder / f"loops-{sha256(b''.join(loops)).hexdigest()[:12]}")

@@ -103,6 +103,29 @@ def test_a_data_folder_that_cannot_be_made_is_told_in_a_sentence(tmp_path):
     assert "name one you may write to in DATA_DIR" in stopped.stderr
 
 
+def test_compiled_loops_are_kept_with_the_data_where_the_code_may_not_be_written(tmp_path):
+    """Kept beside the code, they stopped every page of a service that may write its data folder only."""
+    asked = (
+        "import os; os.access = lambda *_: False; import firewood_site.settings; "
+        "from routing.planner import compiled; print(compiled._kept_in(os.environ['NUMBA_CACHE_DIR']))"
+    )
+
+    told = subprocess.run(
+        [sys.executable, "-c", asked],
+        cwd=ROOT, env={**os.environ, "DATA_DIR": str(tmp_path)}, capture_output=True, text=True, check=True,
+    )  # fmt: skip
+
+    assert told.stdout.startswith(str(tmp_path / "planner-loops" / "loops-"))
+
+
+@pytest.mark.parametrize("name", ["Makefile", "compose.yaml", "deploy/systemd/firewood-web@.service"])
+def test_no_page_waits_for_the_loops_to_be_compiled(name):
+    """After an upgrade the first customer to ask for a price waited for a minute."""
+    text = (ROOT / name).read_text()
+
+    assert 0 < text.index("manage.py migrate") < text.index("manage.py warm_planner")
+
+
 def test_every_worker_started_by_us_is_the_one_that_waits_out_trouble():
     """The plain one ends on a lost database, sends no letters, and may not look at the queue "planner"."""
     for name in ("Makefile", "compose.yaml", "deploy/systemd/firewood-worker@.service"):
