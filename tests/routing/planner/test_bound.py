@@ -177,7 +177,7 @@ def test_whole_runs_come_close_where_windows_bind(name, cents):
     problem = problem_from(json.loads((folder / f"{name}.json").read_text(encoding="utf-8")))
     search = searched(problem, steps=20_000)
     by_loads, prices = bounded_by_loads(search, turns=60, is_labeled=True)
-    lower = bounded_by_runs(search, prices, turns=60, upper=search.best_units)
+    lower = bounded_by_runs(search, prices, turns=12, upper=search.best_units)
 
     gaps = [1 - half_up_cents(int(b) + search.laid.left_units) / cents for b in (by_loads, lower)]
     assert gaps[0] > 0.045
