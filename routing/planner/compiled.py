@@ -1,9 +1,9 @@
 """`compiled`: numba's njit where numba is installed, the plain function where it is not.
 
 Both ways give the same answers; the plain way is some hundred times slower, fit for an ordinary day.
-What is compiled is kept on disk, below NUMBA_CACHE_DIR where that is set, else beside this file. The folder is
-named by the text of all loop modules, since numba by itself does not notice when a function called by a kept one
-has changed.
+What is compiled is kept on disk, below NUMBA_CACHE_DIR where that is set, else beside this file. The folder
+is named by the text of all loop modules, since numba by itself does not notice when a function called by a
+kept one has changed.
 
 Compiled loops create no arrays, so they run without numba's counting of references (`_nrt`): with the whole
 state in named tuples of arrays, counting took nine tenths of the time.
