@@ -190,7 +190,7 @@ def end_hold(hold: Hold, *, state: str, at: datetime) -> bool:
     """End a standing hold, once; the caller settles the lot. The kind read must still be the kind kept."""
     return bool(
         Hold.objects.filter(pk=hold.pk, kind=hold.kind, state=Hold.State.STANDING).update(
-            state=Sentence(state), ended_at=at
+            state=state, ended_at=at
         )
     )
 

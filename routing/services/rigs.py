@@ -14,6 +14,8 @@ from inventory.services.measures import save_restack
 from routing.core import RoutingError, rigs
 from routing.models import Pickup, Rig, RunningCost
 
+COLUMNS = ("pickup", "capacity_ft3", *(column.name.removesuffix("_id") for column in fields(rigs.Rig)))
+
 
 class NoSuchRig(RoutingError):
     says = "This rig is not in the books any more: choose one from the list."
@@ -42,20 +44,22 @@ def save_rig(
     row = _rig(rig_id) if rig_id is not None else Rig()
     if Rig.objects.filter(name=rig.name).exclude(pk=row.pk).exists():
         raise RigNameTaken(name=rig.name)
-    before = _told(row) if row.pk else {}
+    before = _columns(row)
     for column in fields(rig):
         setattr(row, column.name, getattr(rig, column.name))
     row.pickup = _pickup(truck.strip(), hitch_minutes)
     row.capacity_ft3 = Decimal(to_cents(rig.box_ft3)) / 100
     row.full_clean()
     row.save()
+    after = _columns(row)
+    changed = [name for name in COLUMNS if before[name] != after[name]]
     audit.note(
         at=at,
         who=who,
-        verb="changed" if before else "added",
+        verb="added" if rig_id is None else "changed",
         thing=f"rig {row.name}"[:40],
-        before=before,
-        after=_told(row),
+        before={} if rig_id is None else {name: _plain(before[name]) for name in changed},
+        after={name: _plain(after[name]) for name in changed},
     )
     return row.pk
 
@@ -177,6 +181,9 @@ def _rig(rig_id: int) -> Rig:
     return row
 
 
-def _told(row: Rig) -> dict[str, Any]:
-    names = ("name", "payload_lb", "capacity_ft3", "heap_number", "truck_lb", "is_small")
-    return {name: str(getattr(row, name)) for name in names}
+def _columns(row: Rig) -> dict[str, Any]:
+    return {name: getattr(row, name, None) for name in COLUMNS}
+
+
+def _plain(value: object) -> str:
+    return "" if value is None else str(value)
