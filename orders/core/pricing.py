@@ -251,9 +251,14 @@ def two_cords_off(sheet: PriceSheet, *, cords: Fraction) -> Decimal:
     return dollars(Fraction(sheet.two_cords_off_per_cord) * cords)
 
 
+def waives_deposit(*, new_customers_only: bool, is_new_customer: bool) -> bool:
+    """Whether this customer is asked for nothing ahead: the sheet wants deposits of new ones only."""
+    return new_customers_only and not is_new_customer
+
+
 def deposit(sheet: PriceSheet, *, price: Decimal, is_new_customer: bool) -> Decimal:
     """Dollars asked ahead: a share of the price before tax, rounded up to a step, never above the price."""
-    if sheet.deposit_new_customers_only and not is_new_customer:
+    if waives_deposit(new_customers_only=sheet.deposit_new_customers_only, is_new_customer=is_new_customer):
         return Decimal("0.00")
     steps = ceil(Fraction(price) * Fraction(sheet.deposit_pct) / HUNDRED / Fraction(sheet.deposit_round_to))
     return min(dollars(steps * sheet.deposit_round_to), dollars(price))

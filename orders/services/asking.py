@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
+from decimal import Decimal
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -14,7 +15,8 @@ from inventory.services import audit
 from orders.core import CustomerRefusal, OrdersError, lifecycle
 from orders.core.access import stored_access
 from orders.core.figures import Figures, PriceSums
-from orders.models import Order, Quote
+from orders.core.pricing import waives_deposit
+from orders.models import Customer, Order, Quote
 from orders.selectors.lines import days_on_offer
 from orders.services.quotes import reasons_as_rows
 from orders.services.sharing import leave_shared
@@ -70,6 +72,14 @@ def priced_on(quote: Quote, day: date | None) -> Figures:
             lines = tuple(reasons_as_rows(offer.reasons))
             return replace(figures, **columns_of(PriceSums, offer), reasons=lines)
     raise DayNotOffered(day=day)
+
+
+def priced_for(customer: Customer, quote: Quote, day: date | None) -> Figures:
+    """`priced_on`, without a deposit where the sheet asks none of a customer it knows."""
+    priced, only_new = priced_on(quote, day), quote.sheet.deposit_new_customers_only
+    if waives_deposit(new_customers_only=only_new, is_new_customer=not customer.is_repeat):
+        return replace(priced, deposit=Decimal(0))
+    return priced
 
 
 @transaction.atomic

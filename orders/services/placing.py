@@ -1,8 +1,7 @@
 """An order placed at the price of a quote: once, however often the form is sent."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from decimal import Decimal
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
@@ -16,7 +15,7 @@ from orders.core.access import stored_access
 from orders.core.order_request import Goods, OrderedWood
 from orders.models import Customer, Order, Place, Quote
 from orders.selectors.lines import days_on_offer
-from orders.services.asking import Access, priced_on
+from orders.services.asking import Access, priced_for
 from orders.services.customers import customer_of_order
 from orders.services.numbering import next_number
 from orders.services.sharing import check_still_open
@@ -159,7 +158,6 @@ def _place_once(
     if quote.neighbor is not None:
         check_still_open(quote.neighbor, at=at, cut_off_hour=business().change_cut_off_hour)
         day = days_on_offer(quote)[0].on
-    priced = priced_on(quote, day)
     last = day or max(last_on or on + timedelta(days=DAYS_THAT_SUIT), on)
     if not typed_by_staff:
         leave_spoken_for(from_row(Goods, quote), on=on, at=at)
@@ -176,8 +174,6 @@ def _place_once(
     if wants_reminder and not customer.wants_reminder:
         customer.wants_reminder = True
         customer.save(update_fields=["wants_reminder"])
-    if customer.is_repeat and quote.sheet.deposit_new_customers_only:
-        priced = replace(priced, deposit=Decimal(0))
     order = Order(
         number=number,
         key=key,
@@ -187,7 +183,7 @@ def _place_once(
         market=quote.market,
         neighbor=quote.neighbor,
         **columns_of(OrderedWood, quote),
-        **priced.columns(),
+        **priced_for(customer, quote, day).columns(),
         pay_how=pay_how,
         first_on=day or on,
         last_on=last,

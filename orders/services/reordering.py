@@ -1,8 +1,6 @@
 """The customer takes another wood, amount or place for an order that stands, at a price they have seen."""
 
-from dataclasses import replace
 from datetime import date, datetime, timedelta
-from decimal import Decimal
 from uuid import UUID
 
 from django.db import transaction
@@ -10,10 +8,9 @@ from django.utils import timezone
 
 from inventory.core.rows import from_row
 from orders.core import CustomerRefusal, lifecycle
-from orders.core.figures import Figures
 from orders.core.order_request import Goods
 from orders.models import Order, Place, Quote
-from orders.services.asking import Access, order_for_writing, priced_on
+from orders.services.asking import Access, order_for_writing, priced_for
 from orders.services.corrections import Correction, correct_order
 from orders.services.held import release_holds
 from orders.services.placing import DAYS_THAT_SUIT, NoSuchQuote, QuoteTooOld
@@ -74,17 +71,10 @@ def take_quote_instead(
         first_on=first_on,
         last_on=day or first_on + timedelta(days=DAYS_THAT_SUIT),
         spot=_spot(quote.place),
-        figures=_figures(quote, day, is_known=order.customer.is_repeat),
+        figures=priced_for(order.customer, quote, day),
     )
     correct_order(number=number, asked=asked, at=at, who="customer")
     Order.objects.filter(number=number).update(quote=quote)  # its days stay on offer
-
-
-def _figures(quote: Quote, day: date | None, *, is_known: bool) -> Figures:
-    priced = priced_on(quote, day)
-    if is_known and quote.sheet.deposit_new_customers_only:
-        priced = replace(priced, deposit=Decimal(0))
-    return priced
 
 
 def _access(place: Place | None) -> Access:

@@ -81,6 +81,17 @@ def test_another_amount_is_priced_and_read_before_the_order_is_changed(client, o
     assert Order.objects.count() == 1
 
 
+@pytest.mark.parametrize(("is_known", "deposit"), [(True, 0), (False, 55)])
+def test_a_customer_we_know_is_asked_for_no_deposit_on_another_amount(client, order, is_known, deposit):
+    order.customer.is_repeat = is_known
+    order.customer.save(update_fields=["is_repeat"])
+
+    take(client, order, priced(client, order))
+
+    order.refresh_from_db()
+    assert order.deposit_dollars == deposit
+
+
 def test_another_town_moves_the_place_and_a_price_that_was_not_read_changes_nothing(client, order):
     quote_path = priced(client, order, where="9 Station Street", town=make_town("Larch Prairie").pk)
 
