@@ -16,6 +16,7 @@ from inventory.core.money import round_to
 from inventory.core.units import convert
 from inventory.core.woods import Wood
 from orders.core import sheets
+from orders.core.order_request import How, how_sold
 
 ON_NO_MAP = {
     name: _("The pin is on no map: set it again, or choose the town.")
@@ -136,9 +137,9 @@ class QuoteForm(PlainForm):
             wood and not filled.get("other") and not filled.get("amount") and not self.errors.keys() & WRITTEN
         ):
             self.add_error("amount", CHOOSE_AMOUNT)
-        is_brought = (filled.get("how") or "delivered") == "delivered"
+        is_brought = how_sold(wood, How(filled.get("how") or "delivered")) is How.DELIVERED
         somewhere = filled.get("town") or (filled.get("lat") is not None and filled.get("lon") is not None)
-        if is_brought and wood != Wood.LOGS and not somewhere and not filled.get("where"):
+        if is_brought and not somewhere and not filled.get("where"):
             self.add_error("where", _("Say where it goes: a street, a town, or a pin on the map."))
         return filled
 

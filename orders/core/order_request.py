@@ -16,6 +16,11 @@ class How(StrEnum):
     PICK_UP = "pick_up"
 
 
+def how_sold(wood: str, how: How) -> How:
+    """How a wood gets to who asked for it: log length is picked up at the landing, whatever was asked."""
+    return How.PICK_UP if wood == Wood.LOGS else how
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Goods:
     """Which wood, how much of it, and how it gets there: what a wish, a quote and an order share.
@@ -76,7 +81,7 @@ class OrderRequest(OrderedWood):
             raise ImpossibleRequest(
                 "No {wood} was asked for: choose an amount, such as 1/2 cord.", wood=self.wood
             )
-        if self.wood == Wood.LOGS and self.how is How.DELIVERED:
+        if self.how is not how_sold(self.wood, self.how):
             raise ImpossibleRequest("Log length is sold at the landing: choose pickup.")
         if self.stacked and self.how is How.PICK_UP:
             raise ImpossibleRequest(

@@ -23,9 +23,9 @@ from inventory.core.woods import Wood
 from inventory.selectors.business import business
 from inventory.selectors.spoken import reader_language
 from inventory.selectors.yards import pick_up_yards
+from orders.core.order_request import How, how_sold
 from orders.core.places import place_rule
 from orders.core.pricing import cheaper_bundles
-from orders.core.quotes import How
 from orders.selectors import prices
 from orders.selectors.on_sale import OnSale, WoodChoice, on_sale, wood_choices
 from orders.selectors.sharing import Neighbor
@@ -115,7 +115,7 @@ def _now(request: HttpRequest, form: QuoteForm, sale: OnSale) -> Now:
 def _asked(form: QuoteForm, rides_with: Neighbor | None = None) -> PriceInput:
     cleaned = form.cleaned_data
     wood, _sign, dryness = cleaned["choice"].partition(":")
-    how = How.PICK_UP if wood == Wood.LOGS else How(cleaned.get("how") or "delivered")
+    how = how_sold(wood, How(cleaned.get("how") or "delivered"))
     rides_with = rides_with if how is How.DELIVERED else None
     picked_from_list = cleaned.get("picked", "") == cleaned.get("where", "")
     return PriceInput(

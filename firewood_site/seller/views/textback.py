@@ -31,7 +31,7 @@ from inventory.core.woods import Wood
 from inventory.selectors.business import business
 from inventory.selectors.sale import lots_for_sale
 from inventory.selectors.stock import open_wood
-from orders.core.order_request import How
+from orders.core.order_request import How, how_sold
 from orders.selectors import prices
 from orders.selectors.on_sale import OnSale, WoodChoice, on_sale, wood_choices
 from orders.selectors.quotes import QuoteView, asked_quotes, quote_view, text_back_line
@@ -139,14 +139,13 @@ def order_for_them(request: HttpRequest, token: UUID) -> HttpResponse:
 def _asked(form: TextBackForm) -> PriceInput:
     cleaned = form.cleaned_data
     wood, _sign, dryness = cleaned["choice"].partition(":")
-    is_fetched = cleaned["laid"] == "pick_up" or wood == Wood.LOGS
     return PriceInput(
         asked_by=cleaned["asked_by"],
         wood=wood,
         dryness=dryness or "seasoned",
         cords=cleaned["amount"] if wood != Wood.KINDLING else cleaned["amount"] * 0,
         bundles=cleaned["bundles"] or 0,
-        how=How.PICK_UP if is_fetched else How.DELIVERED,
+        how=how_sold(wood, How.PICK_UP if cleaned["laid"] == "pick_up" else How.DELIVERED),
         stacked=cleaned["laid"] == "stack",
         small_rig_only=cleaned["small_rig"],
         where=cleaned["where"],

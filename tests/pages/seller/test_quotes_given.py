@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 
+from inventory.models import Yard
 from orders.models import Quote
 from tests.factories.inventory import make_lot, make_reading, make_yard
 from tests.factories.orders import make_order, make_sheet, make_town
@@ -33,6 +34,16 @@ def test_a_quote_waits_in_the_list_until_it_is_ordered_or_lapses(seller_client, 
     order.delete()
     Quote.objects.update(last_day=quote.made_on - timedelta(days=1))
     assert "lapsed" in seller_client.get("/seller/quote/given").content.decode()
+
+
+def test_log_length_is_picked_up_whether_the_seller_or_the_customer_asks(seller_client, client, quote):
+    make_lot(code="K8", cords=4, wood="logs", form="logs", yard=Yard.objects.get())
+    logs = {"choice": "logs:green", "amount": "1", "town": make_town().pk}
+
+    seller_client.post("/seller/quote", {**ASKED, **logs})
+    client.post("/price", {**logs, "how": "delivered"})
+
+    assert list(Quote.objects.filter(wood="logs").values_list("how", flat=True)) == ["pick_up"] * 2
 
 
 def test_the_text_has_a_link_that_leads_to_the_order(seller_client, client, quote):
