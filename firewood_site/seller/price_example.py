@@ -14,7 +14,7 @@ from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import SheetForm
 from inventory.core.local import local, road_figure
 from inventory.core.units import format_cords
-from inventory.selectors.business import BusinessRow, business
+from inventory.selectors.business import business
 from orders.core.drives import Drive
 from orders.core.order_request import OrderRequest
 from orders.core.places import place_rule
@@ -26,9 +26,6 @@ from orders.services.prices import COLUMNS
 MILES = 14
 CORDS = Fraction(1, 3)
 MINUTES = 25  # of the example's drive: no price is charged on them
-HOURS_TO_BRING = 2  # loading and delivering a cord near home (common practice)
-GREEN_SHARE = Decimal("0.8")  # of the dry price: half to four fifths (common practice)
-STEP = 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,17 +101,6 @@ def example_of(
 def _amount() -> Fraction:
     """What the example is for: a third of a cord, or two cubic meters where those count."""
     return read_amount("2") if local().is_metric else CORDS
-
-
-def cord_from_costs(seller: BusinessRow) -> tuple[Decimal, Decimal]:
-    """What a dry and a green cord have to bring near home to pay their hours: an estimate to begin with."""
-    hours = seller.production_hours_per_cord + HOURS_TO_BRING
-    dry = seller.production_cash_per_cord + hours * seller.target_wage
-    return _to_step(dry), _to_step(dry * GREEN_SHARE)
-
-
-def _to_step(dollars: Decimal) -> Decimal:
-    return Decimal(STEP * round(dollars / STEP))
 
 
 def _plain(form: SheetForm, name: str, said: Mapping[str, Any]) -> Any:

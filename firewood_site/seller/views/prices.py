@@ -14,7 +14,7 @@ from firewood_site.access import seller_required
 from firewood_site.clock import signed, today
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import PRICED_AS, SheetForm
-from firewood_site.seller.price_example import PriceExample, cord_from_costs, example_of
+from firewood_site.seller.price_example import PriceExample, example_of
 from firewood_site.seller.query_values import row_of_query
 from firewood_site.templatetags.firewood import long_day
 from firewood_site.templatetags.selling import dry_name
@@ -22,6 +22,7 @@ from inventory.core.local import local
 from inventory.core.units import by_the_unit, cord_units, cords_of_m3, format_cords
 from inventory.core.woods import SPLIT_WOODS, Wood
 from inventory.selectors.business import business
+from orders.core.first_prices import first_cord_prices
 from orders.core.places import cautions_on, place_rule
 from orders.core.sheets import TERMS, CordPrice, MarketTerms, PriceSheet, usual_uplifts
 from orders.selectors import prices as tariff
@@ -120,7 +121,12 @@ def _example(form: SheetForm, on: date) -> PriceExample | None:
 def _usual(on: date, markets: tuple[MarketTerms, ...]) -> dict[str, Any]:
     """What a first sheet starts from: usual terms, and fir near home at what pays its hours."""
     shares = {_size_name(cords): f"{(share * 100).normalize():f}" for cords, share in usual_uplifts().items()}
-    dry, green = cord_from_costs(business())
+    seller = business()
+    dry, green = first_cord_prices(
+        hours_per_cord=seller.production_hours_per_cord,
+        cash_per_cord=seller.production_cash_per_cord,
+        wage=seller.target_wage,
+    )
     near = next((terms.key for terms in markets if not terms.is_far), "")
     cords = {f"price-{near}-{Wood.FIR}-seasoned": dry, f"price-{near}-{Wood.FIR}-green": green}
     usual = tariff.usual_terms()

@@ -10,6 +10,7 @@ from inventory.core.species import species_of
 from inventory.core.woods import Wood
 from inventory.models import Lot
 from orders.core import OrdersError
+from orders.core.first_prices import figure
 from orders.core.sheets import PriceSheet
 from orders.selectors.prices import sheet_in_force
 from routing.core import RoutingError
@@ -18,7 +19,7 @@ from routing.earned.guesses import Guess
 from routing.earned.markets import Side
 from routing.season.problem import GREEN, SEASONED
 from routing.selectors.earned.market import HaulAsk, haul_view
-from routing.selectors.season.season_problem import GREEN_KEEPS, KEEPS
+from routing.selectors.season.season_problem import KEEPS
 
 PURE_PCT = 90.0  # of one kind, from which wood is sold as that kind: Handbook 130 names a mix within 10 %
 LATER = Decimal(str(float(KEEPS)))  # a dry cord sold a winter later, against now
@@ -61,7 +62,7 @@ def heap_prices(lot: Lot, *, on: date) -> HeapPrices:
     else:
         dry_guess = Guess.known("price", dry) if dry is not None else None
     if green is None and dry is not None:
-        green = dry * Decimal(float(GREEN_KEEPS))
+        green = dry * Decimal(str(figure("green_share").low))
     near, far, far_name = _sides(lot, on=on)
     road = Decimal(near.cost) if near else Decimal(0)
     return HeapPrices(

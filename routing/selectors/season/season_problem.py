@@ -11,6 +11,7 @@ from inventory.core.local import money_words
 from inventory.models import Lot, Yard
 from inventory.selectors.business import business
 from inventory.selectors.stock import lots_with_history
+from orders.core.first_prices import figure
 from orders.selectors.prices import sheet_in_force
 from routing.core import RoutingError
 from routing.models import SeasonGuesses
@@ -24,7 +25,6 @@ from routing.selectors.season.sales import markets, promises
 from routing.selectors.season.work import allowed_shares, grounds, hours_per_cord, people, slash_owed
 
 KEEPS = Fraction(3, 4)  # estimate: a dry cord kept over the end of the season, against its near price
-GREEN_KEEPS = Fraction(1, 2)  # common practice: green wood brings roughly half to four fifths of dry
 USUAL_MIX = {"hardwood": {"oak": 100}, "mixed": {"fir": 60, "oak": 40}}  # where no lot says otherwise
 ROUNDS_KEEP = Fraction(1, 4)  # estimate: rounds still to be split
 
@@ -83,7 +83,7 @@ def season_asked(on: date) -> SeasonAsked:
     for (wood, dryness, market), dollars in prices.items():
         if market in near and dryness == SEASONED:
             keep[wood, SEASONED] = dollars * float(KEEPS)
-            keep[wood, GREEN] = dollars * float(GREEN_KEEPS)
+            keep[wood, GREEN] = dollars * figure("green_share").low
             keep[wood, "rounds"] = dollars * float(ROUNDS_KEEP)
     mixes = {**USUAL_MIX, **{lot.wood: lot.mix for lot in lots}}
     patches = (*grounds(rests, starts), *slash_owed(rests, starts))
