@@ -18,17 +18,15 @@ from firewood_site.clock import now, phone_time, signed, today
 from firewood_site.photos import keep_photo
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.log import LogForm
-from firewood_site.seller.hauls import haul_by_road, road_to
 from firewood_site.seller.log_page import log_page, logged_last, sheet_form
 from firewood_site.seller.post_only import post_only
-from inventory.core.stock import Haul
 from inventory.selectors.logged import logged_sheet
 from inventory.selectors.lot import lot_page
 from inventory.selectors.spoken import in_language
 from inventory.services.logged import Logged, keep_log_photo, log_work
-from inventory.services.measures import Measured
-from inventory.services.sheets import Amount, Sheet, amount_of
+from inventory.services.sheets import Amount, amount_of
 from inventory.services.unlogged import take_back
+from routing.quoting.moves import HaulOffer, haul_to
 
 MOST_AT_ONCE = 50
 MOST_OF_ONE, LONGEST = 40, 400  # values of a field, and letters of a value, that a phone may send
@@ -71,17 +69,10 @@ def _estimate(request: HttpRequest) -> HttpResponse:
     cleaned = form.cleaned_data
     found = cleaned.get("measured")
     wrong = [error for name in ("shape", "size", "cords") for error in form.errors.get(name, [])]
-    page = lot_page(str(cleaned.get("wood")), today()) if cleaned.get("to_yard") else None
-    context = {
-        "found": found,
-        "problem": wrong[0] if wrong else "",
-        "road": road_to(page, to_yard_id=cleaned["to_yard"], cords=_cords(found, cleaned)) if page else None,
-    }
+    cords = found.volume.in_cords()[1] if found else cleaned.get("cords")
+    road = _haul(str(cleaned.get("wood")), cleaned.get("to_yard"), cords)
+    context = {"found": found, "problem": wrong[0] if wrong else "", "road": road}
     return render(request, "seller/stock/log.html#found", context)
-
-
-def _cords(found: Measured | None, cleaned: dict[str, Any]) -> Fraction | None:
-    return found.volume.in_cords()[1] if found else cleaned.get("cords")
 
 
 @seller_required
@@ -145,19 +136,20 @@ def _as_form(fields: dict[str, Any]) -> QueryDict:
 def _write(form: LogForm, request: HttpRequest, *, on: date) -> Logged:
     sheet = form.sheet(today=on)
     told = {"key": form.cleaned_data["key"], "at": now(), "who": request.user.get_username()}
-    return log_work(sheet=sheet, haul=_haul(sheet), **told)
+    haul = _haul(sheet.lot_code, sheet.to_yard_id, amount_of(sheet))
+    return log_work(sheet=sheet, haul=haul, **told)
 
 
 def _said(done: Logged) -> str:
     return f"{capfirst(in_language(done.text))}."
 
 
-def _haul(sheet: Sheet) -> Haul | None:
-    """The drive of a move, where the roads know it."""
-    page = lot_page(sheet.lot_code, today()) if sheet.lot_code and sheet.to_yard_id else None
-    if page is None or sheet.to_yard_id in (None, page.row.yard_id):
+def _haul(lot_code: str, to_yard_id: int | None, cords: Fraction | None) -> HaulOffer | None:
+    """The drive of a move."""
+    page = lot_page(lot_code, today()) if lot_code and to_yard_id else None
+    if page is None or to_yard_id is None:
         return None
-    return haul_by_road(page, to_yard_id=sheet.to_yard_id, cords=amount_of(sheet))
+    return haul_to(page.row, to_yard_id=to_yard_id, cords=cords, on=today())
 
 
 def _keep_photo(file: Any, key: UUID) -> None:

@@ -12,7 +12,7 @@ from routing.core.roads import EngineDown
 from routing.selectors.rigs import rig_value
 from routing.selectors.roads.legs import drives_between
 from routing.selectors.roads.rig_roads import roads_by_rig
-from tests.factories.routing import make_rig
+from tests.factories.routing import make_rig, make_small_rig
 from tests.pages.seller.sheets import log
 
 pytestmark = pytest.mark.django_db
@@ -40,6 +40,16 @@ def test_a_part_is_moved_by_the_road_at_the_rigs_rates(seller_client, knob, uppe
     assert (moved.miles, moved.minutes) == (there.miles, there.minutes)
     assert moved.miles > 10
     assert hauled.cost_dollars == round(moved.miles / 2 * Decimal("1.40"), 2)
+
+
+def test_the_rig_that_carries_the_wood_is_charged(seller_client, knob, upper):
+    make_small_rig(name="A little one", home_yard=knob.yard).running_costs.update(loaded_mile=9, empty_mile=9)
+    make_rig(name="Big trailer", home_yard=knob.yard)
+
+    there = road(seller_client, upper, cords="1")
+
+    assert there.rig == "Big trailer"
+    assert there.cost_dollars == round(there.miles / 2 * Decimal("1.40"), 2)
 
 
 def test_held_wood_is_not_moved_in_part(seller_client, knob, upper):
