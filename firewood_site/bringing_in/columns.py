@@ -12,29 +12,11 @@ from firewood_site.amounts import in_cords
 from inventory.core.local import SIGNS
 from inventory.core.sentences import Refusal
 from inventory.core.units import parse_cords, read_amount
-from inventory.core.woods import Wood
+from inventory.core.woods import wood_named
 
 DAYS = ("%Y-%m-%d", "%m/%d/%Y", "%m/%d/%y", "%d.%m.%Y", "%b %d, %Y", "%B %d, %Y", "%b %d %Y")
 FIRST_DAY = date(1990, 1, 1)
 MOST_DOLLARS = Decimal(100_000)
-WOODS = {
-    Wood.KINDLING: ("kindling", "bundle"),
-    Wood.LOGS: ("log",),
-    Wood.MIXED: ("mix",),
-    Wood.HARDWOOD: (
-        "hard",
-        "oak",
-        "madrone",
-        "maple",
-        "ash",
-        "birch",
-        "beech",
-        "hickory",
-        "locust",
-        "cherry",
-    ),
-    Wood.FIR: ("fir", "soft", "pine", "spruce", "larch", "tamarack", "hemlock", "cedar"),
-}
 
 
 class BadCell(Refusal):
@@ -82,10 +64,8 @@ def _with_point(text: str) -> str:
 
 
 def _wood(text: str) -> str:
-    plain = text.casefold()
-    for wood, names in WOODS.items():
-        if any(name in plain for name in names):
-            return str(wood)
+    if wood := wood_named(text):
+        return str(wood)
     raise BadCell("{text!r} is no wood we know: write fir, hardwood, mixed, kindling or logs.", text=text)
 
 

@@ -13,14 +13,11 @@ from firewood_site.bringing_in.tables import Table
 from firewood_site.people import Author
 from firewood_site.refusals import REFUSALS, refusal_words
 from inventory.core.sentences import Refusal
-from inventory.core.woods import Wood
+from inventory.core.woods import SOLD, Wood
 from inventory.selectors.lot_choices import lot_choices
 from inventory.selectors.yards import yard_choices
 from inventory.services.lots import NewLot, open_lot
 from orders.services.bringing_in import bring_customer, bring_order
-
-MIXES = {Wood.HARDWOOD: {"oak": Decimal(100)}, Wood.MIXED: {"fir": Decimal(60), "oak": Decimal(40)}}
-ALL_FIR = {"fir": Decimal(100)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,12 +102,13 @@ def _lot(values: dict[str, Any], by: Author) -> str:
     if wood == Wood.KINDLING:
         raise BadCell("Kindling is counted in bundles: open that lot under Wood, New lot.")
     is_logs = wood == Wood.LOGS
+    mix = SOLD[wood].usual_mix or {"fir": 100}
     lot = NewLot(
         code=code,
         name=values["name"][:80],
         yard_id=_yard(values["yard"]),
         cords=values["cords"],
-        mix=MIXES.get(wood, ALL_FIR),
+        mix={key: Decimal(pct) for key, pct in mix.items()},
         wood=wood,
         form="logs" if is_logs else "splits",
         piling="decked" if is_logs else "heaped",

@@ -18,7 +18,7 @@ from inventory.core.figures import table_of
 from inventory.core.local import local
 from inventory.core.local_measures import HECTARES_PER_ACRE, MEASURES, bare_here, measure_words
 from inventory.core.species import woods
-from inventory.core.woods import Wood
+from inventory.core.woods import SPLIT_WOODS, sold_as
 
 ACRE_FT2 = 43_560
 FT2_PER_SQUARE_INCH = pi / 4 / 144  # basal area of a tree one inch thick
@@ -181,7 +181,7 @@ def read_plots(text: str, *, metric: bool = False) -> tuple[dict[str, list[float
                     most=bare_here(MOST_IN, "in"),
                     **EXAMPLES[local().is_metric],
                 )
-            sold_as(name, plot=number)
+            _wood_of(name, plot=number)
             plot.setdefault(name, []).extend(sizes)
         found.append(plot)
     if not found:
@@ -192,19 +192,19 @@ def read_plots(text: str, *, metric: bool = False) -> tuple[dict[str, list[float
     return tuple(found)
 
 
-def sold_as(name: str, *, plot: int) -> str:
-    """The wood a kind of tree is sold as: needles as fir, leaves as hardwood.
+def _wood_of(name: str, *, plot: int) -> str:
+    """The wood a kind of tree is sold as, by its own name or a wood's.
 
     Errors
         BadPlots: no such tree.
     """
-    if name in (Wood.FIR, Wood.HARDWOOD, Wood.MIXED):
+    if name in SPLIT_WOODS:
         return str(name)
     for key, kind in woods().items():
         if name == key.replace("_", " ") or set(name.split()) <= set(
             re.findall(r"[a-z]+", kind.name.lower())
         ):
-            return str(Wood.FIR if kind.group == "softwood" else Wood.HARDWOOD)
+            return str(sold_as({key: 100}))
     raise BadPlots(
         "Plot {plot}: no wood is called {name}. Write fir, oak, madrone, or hardwood.", plot=plot, name=name
     )
@@ -239,7 +239,7 @@ def stand_estimate(size: str, plots: str) -> StandEstimate:
     }
     by_wood: dict[str, float] = {}
     for name in names:
-        wood = sold_as(name, plot=1)
+        wood = _wood_of(name, plot=1)
         by_wood[wood] = by_wood.get(wood, 0.0) + mean(by_plot[name])
     return StandEstimate(
         plots=len(counted),

@@ -16,9 +16,8 @@ from django.utils import timezone
 from inventory.core import InventoryError
 from inventory.core.lot_days import check_days
 from inventory.core.sentences import Sentence
-from inventory.core.species import species_of
 from inventory.core.stock import BadMovement, next_step
-from inventory.core.woods import Wood
+from inventory.core.woods import Wood, sold_as
 from inventory.fields import cords_value
 from inventory.models import Hold, LoggedWork, Lot, Movement, Reading
 from inventory.selectors.business import business
@@ -175,7 +174,7 @@ def take_step(
         changes |= {"form": Lot.Form.ROUNDS, "bucked_on": on}
     elif step == "split":
         changes |= {"form": Lot.Form.SPLITS, "split_on": on, "across_inches": None}
-        changes["wood"] = wood_word(lot.mix) if lot.wood == Wood.LOGS else lot.wood
+        changes["wood"] = sold_as(lot.mix) if lot.wood == Wood.LOGS else lot.wood
     elif step == "stacked":
         changes |= {"piling": Lot.Piling.STACKED}
     if changes.keys() & {"form", "piling", "exposure", "is_covered"}:
@@ -346,12 +345,6 @@ def merge_lots(*, code: str, into: str, on: date, at: datetime, who: str) -> Non
         thing=f"lot {target.code}",
         note=Sentence("with lot {lot}", {"lot": source.code}),
     )
-
-
-def wood_word(mix: dict[str, float]) -> str:
-    """The price sheet's word for a mix: fir when all softwood, hardwood when none, else mixed."""
-    soft = sum(share for key, share in mix.items() if species_of(key).group == "softwood")
-    return Wood.FIR if soft >= 90 else Wood.HARDWOOD if soft <= 10 else Wood.MIXED
 
 
 def _check_merge(source: Lot, target: Lot, source_claim: str, target_claim: str) -> None:

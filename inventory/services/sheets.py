@@ -12,13 +12,12 @@ from inventory.core.gaps import Cords
 from inventory.core.hours import Hours
 from inventory.core.species import species_of
 from inventory.core.units import BUNDLE_FT3
-from inventory.core.woods import Wood
+from inventory.core.woods import Wood, sold_as
 from inventory.models import Lot, Unit, WorkEntry, Yard
 from inventory.services.ledger import free_lot_code
 from inventory.services.lots import NewLot
 from inventory.services.measures import Measured
 from inventory.services.moves import NoSuchYard
-from inventory.services.parts import wood_word
 
 JOBS: dict[str, WorkEntry.Job | None] = {  # what was done, in the order it is done, and whose hours
     "fell": WorkEntry.Job.FELL_BUCK,
@@ -163,14 +162,14 @@ def new_lot_of(sheet: Sheet, heap: NewHeap) -> NewLot:
     is_row = "stack" in sheet.steps or heap.exposure == Lot.Exposure.SUN_ROW
     is_kindling = form == Lot.Form.KINDLING
     heaped = PILINGS.get(sheet.measured.shape, "heaped") if sheet.measured else Lot.Piling.HEAPED
-    sold_as = {Lot.Form.KINDLING: Wood.KINDLING, Lot.Form.LOGS: Wood.LOGS}
+    as_it_is = {Lot.Form.KINDLING: Wood.KINDLING, Lot.Form.LOGS: Wood.LOGS}
     return NewLot(
         code=free_lot_code(),
         name=f"{place} {species_of(heap.species).name.split(',')[0]}"[:80],
         yard_id=yard.pk,
         cords=Fraction(0),
         mix={heap.species: Decimal(100)},
-        wood=sold_as.get(Lot.Form(form), wood_word({heap.species: 100})),
+        wood=as_it_is.get(Lot.Form(form), sold_as({heap.species: 100})),
         form=form,
         piling=Lot.Piling.STACKED if is_row else heaped,
         exposure=heap.exposure,

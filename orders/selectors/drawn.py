@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from inventory.core.species import species_of, spoken
 from inventory.core.units import BUNDLE_FT3
-from inventory.core.woods import Wood
+from inventory.core.woods import SOLD, is_of
 from inventory.models import Lot, Movement
 from inventory.selectors.business import BusinessRow, business
 from inventory.selectors.drawn import OUT_AND_BACK
@@ -90,10 +90,9 @@ def shares_of(lots: Drawn) -> Shares:
 
 def other_share(shares: Shares, wood: str) -> Decimal:
     """Percent of the wood that is not of the kind it was sold as; a mix names no kind."""
-    if wood not in (Wood.FIR, Wood.HARDWOOD):
-        return Decimal(0)
-    is_it = _is_fir if wood == Wood.FIR else _is_hardwood
-    return sum((percent for key, percent in shares if not is_it(key)), Decimal(0))
+    kinds = next((sold.named_for for key, sold in SOLD.items() if key == wood), ())
+    others = (percent for key, percent in shares if kinds and not is_of(species_of(key), kinds))
+    return sum(others, Decimal(0))
 
 
 def cut_at(lot: Lot) -> str:
@@ -148,11 +147,3 @@ def cut_paper_of_order(number: int) -> CutPaper | None:
         else:
             lines.append(cut_line(order, lot, cords=cords, bundles=0))
     return cut_paper(f"Order {number}", lines)
-
-
-def _is_fir(key: str) -> bool:
-    return "fir" in species_of(key).name.lower().replace("-", " ").replace(",", " ").split()
-
-
-def _is_hardwood(key: str) -> bool:
-    return species_of(key).group == "hardwood"

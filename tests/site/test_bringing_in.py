@@ -12,7 +12,9 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
+from firewood_site.bringing_in.columns import read_row
 from inventory.core import local
+from inventory.core.species import published_woods, spoken
 from inventory.models import Business, Lot
 from orders.models import Customer, Order, Payment, Place
 from orders.selectors.money import owed_by_customer
@@ -33,6 +35,8 @@ ORDERS = """Date;Name;Wood;Cords;Total;Paid;Town
 soon;Nell Bardo;fir;1;260;;
 2025-10-04;Nell Bardo;plastic;1;260;;
 """
+
+WOODS = {"name": 0, "wood": 1, "cords": 2}, ("Name", "Wood", "Cords")
 
 pytestmark = pytest.mark.django_db
 
@@ -160,6 +164,30 @@ def test_a_workbook_that_unpacks_too_large_is_not_unpacked(seller_client):
     assert (
         "too large once unpacked" in send(seller_client, "lots", packed.getvalue(), "a.xlsx").content.decode()
     )
+
+
+def test_every_species_of_the_table_is_a_wood_an_older_list_may_name(business):
+    woods = {"softwood": "fir", "hardwood": "hardwood"}
+    table = published_woods().items()
+
+    read = {key: read_row("lots", ("Knob", spoken(kind), "1"), *WOODS)["wood"] for key, kind in table}
+
+    assert read == {key: woods[kind.group] for key, kind in table}
+
+
+@pytest.mark.parametrize(
+    ("text", "wood"),
+    [
+        ("Soft maple", "hardwood"),
+        ("black locust", "hardwood"),
+        ("redcedar", "fir"),
+        ("Douglasfir", "fir"),
+        ("fir/oak mix", "mixed"),
+        ("bundled logs", "kindling"),
+    ],
+)
+def test_the_words_of_an_older_list_are_read_as_a_wood(business, text, wood):
+    assert read_row("lots", ("Knob", text, "1"), *WOODS)["wood"] == wood
 
 
 @pytest.mark.parametrize("kind", ["customers", "orders", "lots"])

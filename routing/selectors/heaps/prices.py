@@ -6,8 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from inventory.core.money import dollars
-from inventory.core.species import species_of
-from inventory.core.woods import Wood
+from inventory.core.woods import Wood, sold_as
 from inventory.models import Lot
 from orders.core import OrdersError
 from orders.core.first_prices import figure
@@ -21,7 +20,6 @@ from routing.season.problem import GREEN, SEASONED
 from routing.selectors.earned.market import HaulAsk, haul_view
 from routing.selectors.season.season_problem import KEEPS
 
-PURE_PCT = 90.0  # of one kind, from which wood is sold as that kind: Handbook 130 names a mix within 10 %
 LATER = Decimal(str(float(KEEPS)))  # a dry cord sold a winter later, against now
 
 
@@ -47,7 +45,7 @@ class HeapPrices:
 
 def heap_prices(lot: Lot, *, on: date) -> HeapPrices:
     """The price sheet's figures for a lot's wood; the seller's own guess for the heap comes first."""
-    found, wood = sheet_in_force(on), sold_as(lot)
+    found, wood = sheet_in_force(on), _wood_of(lot)
     dry = near_price_of(found.sheet, wood, SEASONED) if found else None
     green = near_price_of(found.sheet, wood, GREEN) if found else None
     source = "your price sheet"
@@ -78,16 +76,9 @@ def heap_prices(lot: Lot, *, on: date) -> HeapPrices:
     )
 
 
-def sold_as(lot: Lot) -> str:
+def _wood_of(lot: Lot) -> str:
     """What its splits would be sold as: logs by what is in them."""
-    if lot.wood != Wood.LOGS:
-        return lot.wood
-    shares = {"hardwood": 0.0, "softwood": 0.0}
-    for key, percent in lot.mix.items():
-        shares["softwood" if species_of(key).group == "softwood" else "hardwood"] += float(percent)
-    if shares["hardwood"] >= PURE_PCT:
-        return Wood.HARDWOOD
-    return Wood.FIR if shares["softwood"] >= PURE_PCT else Wood.MIXED
+    return sold_as(lot.mix) if lot.wood == Wood.LOGS else lot.wood
 
 
 def near_price_of(sheet: PriceSheet, wood: str, dryness: str) -> Decimal | None:
@@ -100,7 +91,7 @@ def near_price_of(sheet: PriceSheet, wood: str, dryness: str) -> Decimal | None:
 
 def _sides(lot: Lot, *, on: date) -> tuple[Side | None, Side | None, str]:
     try:
-        view = haul_view(HaulAsk(wood=sold_as(lot), cords=Fraction(1), yard_id=lot.yard_id), on=on)
+        view = haul_view(HaulAsk(wood=_wood_of(lot), cords=Fraction(1), yard_id=lot.yard_id), on=on)
     except (RoutingError, OrdersError):
         return None, None, ""  # no far or near town, no rig or no road yet: the usual figures stand in
     return view.answer.near, view.answer.far, view.far_town.name

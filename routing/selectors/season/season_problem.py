@@ -8,6 +8,7 @@ from fractions import Fraction
 from math import log
 
 from inventory.core.local import money_words
+from inventory.core.woods import SOLD
 from inventory.models import Lot, Yard
 from inventory.selectors.business import business
 from inventory.selectors.stock import lots_with_history
@@ -25,7 +26,6 @@ from routing.selectors.season.sales import markets, promises
 from routing.selectors.season.work import allowed_shares, grounds, hours_per_cord, people, slash_owed
 
 KEEPS = Fraction(3, 4)  # estimate: a dry cord kept over the end of the season, against its near price
-USUAL_MIX = {"hardwood": {"oak": 100}, "mixed": {"fir": 60, "oak": 40}}  # where no lot says otherwise
 ROUNDS_KEEP = Fraction(1, 4)  # estimate: rounds still to be split
 
 
@@ -85,7 +85,8 @@ def season_asked(on: date) -> SeasonAsked:
             keep[wood, SEASONED] = dollars * float(KEEPS)
             keep[wood, GREEN] = dollars * figure("green_share").low
             keep[wood, "rounds"] = dollars * float(ROUNDS_KEEP)
-    mixes = {**USUAL_MIX, **{lot.wood: lot.mix for lot in lots}}
+    usual = {str(wood): sold.usual_mix for wood, sold in SOLD.items()}
+    mixes = {**usual, **{lot.wood: lot.mix for lot in lots}}
     patches = (*grounds(rests, starts), *slash_owed(rests, starts))
     kinds |= {kind for ground in patches for kind in ground.cords_per_acre}
     rates = hours_per_cord(rests)
