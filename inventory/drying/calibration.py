@@ -138,7 +138,7 @@ def reliability_chart(told: Reliability, *, language: str = ENGLISH) -> Chart | 
     )
 
 
-def told_before(history: History, reading: FaceReading) -> tuple[float, float, float]:
+def forecast_before(history: History, reading: FaceReading) -> tuple[float, float, float]:
     """What the forecast says of a reading's day before it is known: low, likely, high.
 
     The band is widened by the meter's own error: it is the reading that must fall inside.

@@ -89,7 +89,7 @@ def drying_chart(
                 )
             )
             parts.append(dot("dot", across=across, down=axes.down(reading.mean_pct)))
-    label = _told(known, readings, on).text_in(language)
+    label = _description(known, readings, on).text_in(language)
     drawing = plot(height=HEAD_PX + PLOT_PX + FOOT_PX, parts="".join(parts), label=label)
     return Chart(
         key="drying",
@@ -196,7 +196,7 @@ def _table(known: Forecast, shown: Sequence[int], language: str) -> Table:
     )
 
 
-def _told(known: Forecast, readings: Sequence[FaceReading], on: date) -> Sentence:
+def _description(known: Forecast, readings: Sequence[FaceReading], on: date) -> Sentence:
     """The chart in sentences, for those who hear it."""
     low, high = known.band_on(on)
     told = [

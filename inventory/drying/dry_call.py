@@ -141,7 +141,7 @@ class RainAnswer:
 SURE, LIKELY, UNLIKELY = 0.8, 0.5, 0.2  # chances at which the answer changes its words (chosen)
 
 
-def before_rain(known: Forecast, *, first_rain: date) -> RainAnswer:
+def dry_before_rain(known: Forecast, *, first_rain: date) -> RainAnswer:
     """Yes or no, with the chance out of a hundred such lots."""
     chance = known.chance_dry_on(first_rain)
     hundred = min(max(round(chance * 100), 1), 99) if 0 < chance < 1 else round(chance * 100)

@@ -169,7 +169,7 @@ def drying_power(weather: Weather) -> Floats:
     return np.asarray(figure("piece.still").value + figure("piece.per_mmhg").value * pressure)
 
 
-def carrying_power(weather: Weather) -> Floats:
+def vapor_uptake(weather: Weather) -> Floats:
     """What the air takes out of a heap, by vapor deficit and wind; as `drying_power` at 68 F and 60%.
 
     The piece's own power hardly falls in a damp winter; what the air between pieces can carry off does.
@@ -206,7 +206,7 @@ def respond(heap: Heap, weather: Weather, *, members: int = MEMBERS, parts: int 
     towards = air + (figure("surface.saturation").value - air) * wet
     towards += np.maximum(figure("ground.moisture").value - towards, 0) * ground
     quickest = power[:, :, None] / alone
-    per_day = 1 / (1 / quickest + heap_days(heap, members) / carrying_power(weather)[:, :, None])
+    per_day = 1 / (1 / quickest + heap_days(heap, members) / vapor_uptake(weather)[:, :, None])
     shape = (days, rows, scenarios, -1)
     share = stretches.length.reshape(days, rows, scenarios, 1)
     towards, wet = towards.reshape(shape), wet.reshape(shape)

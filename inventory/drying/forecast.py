@@ -153,7 +153,9 @@ def forecast(
 
 
 @lru_cache(maxsize=4)
-def _lain(heap: Heap, source: Source, first_on: date, length: int, detail: Detail) -> tuple[Response, Floats]:
+def _stored(
+    heap: Heap, source: Source, first_on: date, length: int, detail: Detail
+) -> tuple[Response, Floats]:
     """A heap through some days, and their equilibrium; kept a while, for the questions what would help."""
     weather = weather_run(source, first_on, length, scenarios=detail.scenarios)
     return respond(heap, weather, members=detail.members), equilibrium(weather)
@@ -176,7 +178,7 @@ def _run(history: History, days: int, detail: Detail) -> _Ensemble:
             continue
         place = (first_on - start.on).days
         here = slice(place, place + length)
-        found, air[here] = _lain(stage.heap, stage.source, first_on, length, detail)
+        found, air[here] = _stored(stage.heap, stage.source, first_on, length, detail)
         core[here], now = found.follow(now)
         surface[here] = found.surface_mean
     return _Ensemble(core=core, surface=surface, driest=np.minimum.accumulate(air, axis=0))

@@ -125,7 +125,7 @@ def _heap(asked: Mapping[str, Any]) -> Heap:
 
 def _source(asked: Mapping[str, Any], start_on: date, until: date) -> tuple[Source, list[str]]:
     if asked.get("normals") is not None:
-        if not isinstance(asked["normals"], list) or not all(_is_numbers(row) for row in asked["normals"]):
+        if not isinstance(asked["normals"], list) or not all(_are_numbers(row) for row in asked["normals"]):
             raise BadQuestion('"normals" are twelve rows of numbers.')
         return Source(name="normals", description="asked", normals=normals_from_us(asked["normals"])), []
     name = required(asked, "weather")
@@ -161,7 +161,7 @@ def _readings(rows: Any, start_on: date) -> tuple[FaceReading, ...]:
         raise BadQuestion('"readings" are pairs of a date and a percent.')
     found = []
     for row in rows:
-        if not isinstance(row, list) or len(row) != 2 or not _is_numbers(row[1:]) or not 3 <= row[1] <= 200:
+        if not isinstance(row, list) or len(row) != 2 or not _are_numbers(row[1:]) or not 3 <= row[1] <= 200:
             raise BadQuestion("a reading is a date and 3 to 200% dry basis, not {row}.", row=json.dumps(row))
         on = _date(row[0], "readings")
         if on < start_on:
@@ -170,7 +170,7 @@ def _readings(rows: Any, start_on: date) -> tuple[FaceReading, ...]:
     return tuple(sorted(found, key=lambda reading: reading.on))
 
 
-def _is_numbers(row: Any) -> bool:
+def _are_numbers(row: Any) -> bool:
     return isinstance(row, list) and all(
         isinstance(value, int | float) and not isinstance(value, bool) for value in row
     )

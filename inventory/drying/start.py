@@ -62,7 +62,7 @@ def likely_start(
         days, unknown = round(lay.value), (lay.high - lay.low) / 2 / NORMAL_80 / 2
     else:
         days, unknown = 0, 0.0
-    air, summer_days = _unsplit_days(source, on, days)
+    air, summer_days = _days_before_split(source, on, days)
     lasts = figure("start.whole")
     left = exp(-summer_days / lasts.value)
     likely = max(air + (green - air) * left, LEAST_PCT)
@@ -83,7 +83,7 @@ def green_moisture_pct(key: str, stem_in: float) -> float:
     return heart * core**2 + sap * (1 - core**2)
 
 
-def _unsplit_days(source: Source, on: date, days: int) -> tuple[float, float]:
+def _days_before_split(source: Source, on: date, days: int) -> tuple[float, float]:
     """The air's moisture before the clock starts, and the days felled as days at 68 F."""
     months = months_of(source)
     summer = _power(SUMMER_C)

@@ -183,7 +183,7 @@ def normals_of(record: Record, otherwise: Normals | None = None) -> Normals:
                 values.append(float(np.nanmean(here[:, column])) * (DAYS_PER_MONTH if column == RAIN else 1))
             else:
                 values.append(spare[column][number - 1] if spare else float("nan"))
-    whole = {column: _round_the_year(np.array(values)) for column, values in columns.items()}
+    whole = {column: _wrapped_year(np.array(values)) for column, values in columns.items()}
     return Normals(
         temp_c=whole[TEMP], rh_pct=whole[HUMIDITY], wind_m_s=whole[WIND], rain_mm=whole[RAIN]
     )  # fmt: skip
@@ -293,7 +293,7 @@ def _through_the_year(months: Sequence[float], day: NDArray[np.int64]) -> Floats
     return np.interp(day, MID_MONTH, months, period=CALENDAR)
 
 
-def _round_the_year(months: Floats) -> tuple[float, ...]:
+def _wrapped_year(months: Floats) -> tuple[float, ...]:
     known = ~np.isnan(months)
     return tuple(
         float(value) for value in np.interp(MID_MONTH, MID_MONTH[known], months[known], period=CALENDAR)

@@ -185,7 +185,7 @@ def _with_usual_units(
     ]
     temps = [column for column in bare if FAMILY.get(column.name, column.name) == "temp"]
     seen = [_number(row[column.place]) for row in rows for column in temps if column.place < len(row)]
-    hottest = max((value for value in seen if value is not None and not _is_missing_sign(value)), default=0.0)
+    hottest = max((value for value in seen if value is not None and not _is_filler(value)), default=0.0)
     if hottest <= HOTTEST_C:
         return columns, []
     american = {"temp": "f", "wind": "mph", "rain": "in"}
@@ -272,13 +272,13 @@ def _values(row: Sequence[str], columns: Sequence[_Column]) -> dict[str, float]:
         low, high = _table()["limits"][column.name]
         if low <= value <= high:
             found[column.name] = value
-        elif not _is_missing_sign(number):
+        elif not _is_filler(number):
             what = column.name.replace("_", " ")
             raise BadLine("{number:g} does not happen outdoors as {what}", number=number, what=what)
     return found
 
 
-def _is_missing_sign(number: float) -> bool:
+def _is_filler(number: float) -> bool:
     """-9999, -9900, 999 and the like stand for nothing measured."""
     return number <= -99 or str(int(abs(number))).strip("9") in ("", "00")
 

@@ -10,7 +10,7 @@ from inventory.core.weighing import DRIEST_PLANNED_PCT, planned_moisture_pct
 from inventory.drying.dry_call import (
     DryCall,
     RainAnswer,
-    before_rain,
+    dry_before_rain,
     dry_call,
     limit_for_worst,
     ready_words,
@@ -120,7 +120,7 @@ def dry_state(lot: Lot, seller: BusinessRow, *, on: date) -> DryState:
         else Sentence("likely dry: read it"),
         first_rain=first_rain,
         rain_chance=1.0 if claim == SEASONED else known.chance_dry_on(first_rain),
-        rain=before_rain(known, first_rain=first_rain),
+        rain=dry_before_rain(known, first_rain=first_rain),
         limit_pct=known.limit_pct,
         call=call,
         claim=claim,

@@ -11,7 +11,7 @@ from django.db import transaction
 
 from inventory.core.heap_number import own_number
 from inventory.core.measure import Volume, form_figure
-from inventory.drying.calibration import told_before
+from inventory.drying.calibration import forecast_before
 from inventory.drying.dry_call import faces_read
 from inventory.drying.history import FaceReading
 from inventory.models import LoggedWork, Lot, Measurement, Reading, Restack
@@ -102,7 +102,7 @@ def forecast_columns(lot: Lot, *, on: date, mean_pct: float) -> dict[str, Decima
     if on <= lot.drying_from:
         return {}
     reading = FaceReading(on=on, mean_pct=mean_pct, worst_pct=mean_pct)
-    told = told_before(history_of(lot, on=on), reading)
+    told = forecast_before(history_of(lot, on=on), reading)
     names = ("forecast_low_pct", "forecast_likely_pct", "forecast_high_pct")
     return {name: Decimal(str(round(value, 1))) for name, value in zip(names, told, strict=True)}
 

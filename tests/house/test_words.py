@@ -118,6 +118,7 @@ LEFT_BEHIND_IN_CODE = {
     "Lie": "Storage", "LieForm": "StorageForm", "Want": "OrderRequest", "Outing": "Run",
     "trouble": "problem or failure",
     "dice": "rng", "_both": "best_two_by_predecessor", "shift_runs": "exact/labeling", "tails": "labels",
+    "beaten": "dominance", "unbeaten": "undominated", "told_before": "forecast_before",
 }  # fmt: skip
 TAGS = re.compile(r"\{#.*?#\}|\{%\s*(?:for|if|elif|with|url|load)\b.*?%\}", re.S)
 

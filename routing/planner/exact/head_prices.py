@@ -27,9 +27,9 @@ class Prices:
     way_out: float
 
     @classmethod
-    def none(cls, parts: int, ways_out: Floats) -> "Prices":
+    def none(cls, parts: int, first_legs: Floats) -> "Prices":
         """All free."""
-        return cls(np.zeros(parts), np.zeros(len(ways_out) + 1), float(ways_out.min()))
+        return cls(np.zeros(parts), np.zeros(len(first_legs) + 1), float(first_legs.min()))
 
     def of(self, bits: Floats, loads: LoadSequences) -> Floats:
         """The price of each load."""
@@ -40,21 +40,21 @@ class Prices:
         return Prices(self.part - np.where(used, by, 0.0), self.place, self.way_out)
 
 
-def packing_prices(bits: Floats, yard: Ints, after: Ints, cost: Floats, ways_out: Floats) -> Prices:
+def packing_prices(bits: Floats, yard: Ints, after: Ints, cost: Floats, first_legs: Floats) -> Prices:
     """The prices of greatest worth for these load sequences, by GLOP."""
     from ortools.linear_solver import pywraplp
 
     solver = pywraplp.Solver.CreateSolver("GLOP")
     infinity = solver.infinity()
     part = [solver.NumVar(-infinity, 0.0, "") for _ in range(bits.shape[1])]
-    place = [solver.NumVar(-1e7, 1e7, "") for _ in ways_out]
+    place = [solver.NumVar(-1e7, 1e7, "") for _ in first_legs]
     way_out = solver.NumVar(-infinity, infinity, "")
     objective = solver.Objective()
     objective.SetMaximization()
     objective.SetCoefficient(way_out, 1.0)
     for variable in part:
         objective.SetCoefficient(variable, 1.0)
-    for y, way in enumerate((ways_out / CENT).tolist()):
+    for y, way in enumerate((first_legs / CENT).tolist()):
         constraint = solver.Constraint(-infinity, way)
         constraint.SetCoefficient(way_out, 1.0)
         constraint.SetCoefficient(place[y], -1.0)
@@ -68,7 +68,7 @@ def packing_prices(bits: Floats, yard: Ints, after: Ints, cost: Floats, ways_out
             if end != home:
                 constraint.SetCoefficient(place[end], -1.0)
     if solver.Solve() != pywraplp.Solver.OPTIMAL:
-        return Prices.none(len(part), ways_out)
+        return Prices.none(len(part), first_legs)
     prices = np.minimum(0.0, np.array([variable.solution_value() for variable in part])) * CENT
     places = np.append([variable.solution_value() * CENT for variable in place], 0.0)
-    return Prices(prices, places, float((ways_out + places[:-1]).min()))
+    return Prices(prices, places, float((first_legs + places[:-1]).min()))

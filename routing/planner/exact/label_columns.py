@@ -49,17 +49,17 @@ class Labels:
 
 
 def pairs_under(
-    labels: Labels, hope: Floats, masks: Ints, by_end: list[tuple[Ints, Floats]], limit: float
+    labels: Labels, completion: Floats, masks: Ints, by_end: list[tuple[Ints, Floats]], limit: float
 ) -> Iterator[tuple[Ints, Ints]]:
     """Tails and the load sequences to put before them, a chunk at a time.
 
-    Tail's hope + load's slack < limit: of each tail a prefix of the load sequences sorted by slack.
+    Tail's completion + load's slack < limit: of each tail a prefix of the load sequences sorted by slack.
     """
     for end, (rows, slacks) in enumerate(by_end):
         here = np.flatnonzero(labels.yard == end)
         if not len(here) or not len(rows):
             continue
-        upto = np.searchsorted(slacks, limit - hope[here], side="left")
+        upto = np.searchsorted(slacks, limit - completion[here], side="left")
         chunk = np.cumsum(upto) // PROOF.pairs_at_once
         for number in np.unique(chunk):
             some = chunk == number
@@ -71,13 +71,15 @@ def pairs_under(
             yield label[apart], load[apart]
 
 
-def hope_limit(hope: Floats, yard: Ints, by_end: list[tuple[Ints, Floats]], below: float, most: int) -> float:
-    """The hope above which pairs are not looked at, lowered until they are few enough."""
+def completion_limit(
+    completion: Floats, yard: Ints, by_end: list[tuple[Ints, Floats]], below: float, most: int
+) -> float:
+    """The completion above which pairs are not looked at, lowered until they are few enough."""
     limit, step = below, 0.0
-    least = min((float(hope.min()), 0.0)) + min((float(s[0]) for _, s in by_end if len(s)), default=0.0)
+    least = min((float(completion.min()), 0.0)) + min((float(s[0]) for _, s in by_end if len(s)), default=0.0)
     for _ in range(40):
         count = sum(
-            int(np.searchsorted(slacks, limit - hope[yard == end], side="left").sum())
+            int(np.searchsorted(slacks, limit - completion[yard == end], side="left").sum())
             for end, (_, slacks) in enumerate(by_end)
         )
         if count <= most:
@@ -87,7 +89,7 @@ def hope_limit(hope: Floats, yard: Ints, by_end: list[tuple[Ints, Floats]], belo
     return limit
 
 
-def together(many: list[Labels]) -> Labels:
+def concatenated(many: list[Labels]) -> Labels:
     return Labels(*(np.concatenate([getattr(one, name) for one in many]) for name in Labels.__slots__))
 
 

@@ -13,13 +13,20 @@ import numpy as np
 
 from routing.planner.arrays import Floats, Ints, PlanArrays, row_of
 from routing.planner.exact.head_prices import Prices, packing_prices
-from routing.planner.exact.label_columns import Finals, Labels, departures, hope_limit, pairs_under, together
+from routing.planner.exact.label_columns import (
+    Finals,
+    Labels,
+    completion_limit,
+    concatenated,
+    departures,
+    pairs_under,
+)
 from routing.planner.exact.load_sequences import (
     LoadSequences,
     TooMany,
     clocks_joined,
     load_sequences,
-    unbeaten,
+    undominated,
 )
 from routing.planner.params import PROOF
 from routing.planner.problem import COST_UNITS_PER_CENT
@@ -119,27 +126,29 @@ class RunFinder:
         )
         generations = [start]
         finals: list[Finals] = []
-        hope = self._hope(start, prices, hour) + floor
+        completion = self._completion_bound(start, prices, hour) + floor
         complete = True
         while len(generations[-1]):
             if self.should_stop():
                 raise TooMany
             labels = generations[-1]
-            limit = hope_limit(hope, labels.yard, by_end, below, PROOF.pairs_per_label * most_labels)
+            limit = completion_limit(
+                completion, labels.yard, by_end, below, PROOF.pairs_per_label * most_labels
+            )
             few: list[Labels] = []
-            for at, use in pairs_under(labels, hope, self.loads.mask, by_end, limit):
+            for at, use in pairs_under(labels, completion, self.loads.mask, by_end, limit):
                 if self.should_stop():
                     raise TooMany
                 some = self._grown(labels, at, use, reduced, earnings.second, keep_usage)
-                few.append(some.at(some.cost + self._hope(some, prices, hour) + floor < below))
-            grown = self._unbeaten(
-                together(few) if few else labels.at(np.zeros(0, np.int64)), earnings.second, keep_usage
+                few.append(some.at(some.cost + self._completion_bound(some, prices, hour) + floor < below))
+            grown = self._undominated(
+                concatenated(few) if few else labels.at(np.zeros(0, np.int64)), earnings.second, keep_usage
             )
-            hope = grown.cost + self._hope(grown, prices, hour) + floor
+            completion = grown.cost + self._completion_bound(grown, prices, hour) + floor
             complete = complete and limit >= below
             if len(grown) > most_labels:
-                kept = np.argpartition(hope, most_labels)[:most_labels]
-                grown, hope, complete = grown.at(kept), hope[kept], False
+                kept = np.argpartition(completion, most_labels)[:most_labels]
+                grown, completion, complete = grown.at(kept), completion[kept], False
             self._finish(grown, earnings, below, len(generations), finals)
             generations.append(grown)
         return self._runs(generations, finals, most_runs, complete, keep_usage)
@@ -158,7 +167,7 @@ class RunFinder:
         else:
             tried = [self.hour_price / 1.6, self.hour_price, self.hour_price * 1.6 + 0.05 * wage]
         for hour in tried:
-            prices = self._prices(reduced + hour * self.loads.paid, self._ways_out(hour + second))
+            prices = self._prices(reduced + hour * self.loads.paid, self._first_legs(hour + second))
             worth = float(prices.part.sum()) + prices.way_out - hour * room
             if best is None or worth > best[0]:
                 best = (worth, hour, prices)
@@ -169,14 +178,14 @@ class RunFinder:
     def _plain_prices(self, earnings: Earnings, wood: Floats | float) -> Prices:
         """What each drop earns is all it can save, where wood has no price of its own."""
         least = min(0.0, float(np.min(wood, initial=0.0)))
-        free = Prices.none(len(self.arrays.part_wood), self._ways_out(earnings.second))
+        free = Prices.none(len(self.arrays.part_wood), self._first_legs(earnings.second))
         return Prices(np.minimum(free.part, -earnings.part) + least, free.place, free.way_out)
 
-    def _prices(self, cost: Floats, ways_out: Floats) -> Prices:
+    def _prices(self, cost: Floats, first_legs: Floats) -> Prices:
         """Prices by GLOP over the load sequences that bind, found a few at a time."""
         f = self.loads
         rows = self.binding
-        prices = Prices.none(len(self.arrays.part_wood), ways_out)
+        prices = Prices.none(len(self.arrays.part_wood), first_legs)
         for _ in range(PROOF.price_rounds):
             over = prices.of(self.bits, f) - cost
             worst = np.flatnonzero(over > PROOF.price_slack)
@@ -185,21 +194,21 @@ class RunFinder:
             if len(worst) > PROOF.price_rows:
                 worst = worst[np.argpartition(-over[worst], PROOF.price_rows)[: PROOF.price_rows]]
             rows = np.union1d(rows, worst)
-            prices = packing_prices(self.bits[rows], f.yard[rows], f.after[rows], cost[rows], ways_out)
+            prices = packing_prices(self.bits[rows], f.yard[rows], f.after[rows], cost[rows], first_legs)
         over = prices.of(self.bits, f) - cost
         close = over[rows] > -PROOF.price_slack * 50
         self.binding = rows[close]
         return prices.lowered(max(0.0, float(over.max(initial=0.0))), self.bits.any(axis=0))
 
-    def _hope(self, labels: Labels, prices: Prices, hour: float) -> Floats:
+    def _completion_bound(self, labels: Labels, prices: Prices, hour: float) -> Floats:
         run = row_of(self.arrays.run, self.run)
         taken = (labels.mask[:, None] >> np.arange(len(prices.part))[None, :] & 1) @ prices.part
         left = np.minimum(labels.l - run.start, run.longest - labels.d + run.pause * labels.paused)
         return prices.part.sum() - taken - prices.place[labels.yard] - hour * left
 
-    def _ways_out(self, hour: float) -> Floats:
+    def _first_legs(self, hour: float) -> Floats:
         run = row_of(self.arrays.run, self.run)
-        meters, seconds = ways_out(self.arrays, self.run)
+        meters, seconds = first_legs(self.arrays, self.run)
         cost: Floats = meters * run.empty_rate + seconds * (float(run.wage) + hour)
         return cost
 
@@ -250,17 +259,17 @@ class RunFinder:
             at,
             use,
         )
-        return self._unbeaten(grown, second, keep_usage)
+        return self._undominated(grown, second, keep_usage)
 
-    def _unbeaten(self, labels: Labels, second: float, keep_usage: bool) -> Labels:
+    def _undominated(self, labels: Labels, second: float, keep_usage: bool) -> Labels:
         """Those no other beats. Where the yards are told apart, or have no prices, what a tail really costs
         decides: a quicker one that costs no more is better at any price of a second.
         """
         keys = [labels.mask, labels.yard, labels.paused, *([labels.code] if keep_usage else [])]
         wage = float(self.arrays.run.wage[self.run])
         if self._is_real(keep_usage):
-            return labels.at(unbeaten(keys, labels.real, labels.e, labels.d, labels.l, int(wage)))
-        return labels.at(unbeaten(keys, labels.cost, labels.e, labels.d, labels.l, wage + second))
+            return labels.at(undominated(keys, labels.real, labels.e, labels.d, labels.l, int(wage)))
+        return labels.at(undominated(keys, labels.cost, labels.e, labels.d, labels.l, wage + second))
 
     def _is_real(self, keep_usage: bool) -> bool:
         return keep_usage or not self.arrays.is_tight
@@ -274,7 +283,7 @@ class RunFinder:
         finals: list[Finals],
     ) -> None:
         a, run = self.arrays, row_of(self.arrays.run, self.run)
-        meters, seconds = (way[labels.yard] for way in ways_out(a, self.run))
+        meters, seconds = (way[labels.yard] for way in first_legs(a, self.run))
         start = np.full(len(labels), run.start)
         far = np.full(len(labels), np.int64(1) << 40)
         e, d, l = clocks_joined(start, 0, far, seconds, labels.e, labels.d, labels.l)
@@ -311,7 +320,7 @@ class RunFinder:
         f = Finals(*(np.concatenate(columns) for columns in zip(*finals, strict=True)))
         if self.arrays.run.group[self.run] >= 0:
             cost = f.cost if self._is_real(keep_usage) else f.reduced
-            kept = unbeaten([f.mask, f.code, f.paused], cost, f.e, f.d, f.l, 0)
+            kept = undominated([f.mask, f.code, f.paused], cost, f.e, f.d, f.l, 0)
         else:
             by = np.lexsort((f.reduced, f.code, f.mask))
             first = np.ones(len(by), bool)
@@ -336,7 +345,7 @@ class RunFinder:
         return tuple(tokens)
 
 
-def ways_out(arrays: PlanArrays, run: int) -> tuple[Ints, Ints]:
+def first_legs(arrays: PlanArrays, run: int) -> tuple[Ints, Ints]:
     """Meters and seconds from a run's home to every yard, empty."""
     table, home = arrays.band_table[run, 0], arrays.run.home[run]
     return arrays.meters[table, home, arrays.yard.loc], arrays.seconds[table, home, arrays.yard.loc]

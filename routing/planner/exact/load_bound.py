@@ -88,7 +88,7 @@ def load_prices(
             duals = master.solve()
         if duals is None:
             break
-        asked = duals if center is None or turn % BOUND.unsmoothed_turn == 0 else _between(duals, center)
+        asked = duals if center is None or turn % BOUND.unsmoothed_turn == 0 else _smoothed(duals, center)
         found, value, mended = price_loads(arrays, classes, shared, asked, should_stop, store)
         if value is None:
             break
@@ -177,20 +177,20 @@ def _kept(
     return dict.fromkeys(sorted(columns, key=reduced)[: BOUND.most_columns // 2])
 
 
-def _between(master: LoadDuals, center: LoadDuals) -> LoadDuals:
+def _smoothed(master: LoadDuals, center: LoadDuals) -> LoadDuals:
     """Prices between the master's and the best ones yet, so that they do not swing (Wentges 1997)."""
 
-    def mix(one: Floats, other: Floats) -> Floats:
+    def smooth(one: Floats, other: Floats) -> Floats:
         return BOUND.smooth * one + (1 - BOUND.smooth) * other
 
     return LoadDuals(
-        mix(master.part, center.part),
+        smooth(master.part, center.part),
         0.0,
-        mix(master.hour, center.hour),
-        mix(master.count, center.count),
-        mix(master.place, center.place),
-        mix(master.wood, center.wood),
-        mix(master.shared, center.shared),
+        smooth(master.hour, center.hour),
+        smooth(master.count, center.count),
+        smooth(master.place, center.place),
+        smooth(master.wood, center.wood),
+        smooth(master.shared, center.shared),
     )
 
 

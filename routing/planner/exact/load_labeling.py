@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from routing.planner.arrays import Floats, Ints
 from routing.planner.compiled import compiled, inner
-from routing.planner.exact.beaten import keeper
+from routing.planner.exact.dominance import keep_undominated
 from routing.planner.params import BOUND
 
 # columns of `links`
@@ -75,7 +75,7 @@ def heads_of_loads(entry, between, best, second, before, head):  # type: ignore[
 
 
 @inner
-def _is_beaten(store, i, j, _price):  # type: ignore[no-untyped-def]
+def _is_dominated(store, i, j, _price):  # type: ignore[no-untyped-def]
     """Whether tail j is no better than tail i in anything."""
     if store.cost[i] > store.cost[j]:
         return False
@@ -85,7 +85,7 @@ def _is_beaten(store, i, j, _price):  # type: ignore[no-untyped-def]
     return (store.mask[i, 0] & ~store.mask[j, 0]) == 0 and (store.mask[i, 1] & ~store.mask[j, 1]) == 0
 
 
-_kept = keeper(_is_beaten, ALIVE, NEXT, BOUND.dominance_looks)
+_kept = keep_undominated(_is_dominated, ALIVE, NEXT, BOUND.dominance_looks)
 
 
 @inner

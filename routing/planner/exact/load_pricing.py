@@ -288,7 +288,7 @@ def _priced_loads(
                 np.ascontiguousarray(np.column_stack([kind.sizes[may], kind.bins[may]])),
                 kind.limits,
             )
-            lines, exact_short = _labeled(routes, ways, store)
+            lines, exact_short = _loads_by_labeling(routes, ways, store)
             # of too many tails some loads are known, but not the cheapest
             short, is_drivable = (short if exact_short is None else exact_short), True
             paths = [(int(ends[may][line[-1]].argmin()), line) for line in lines]
@@ -326,7 +326,7 @@ def warm_load_loops() -> None:
     load_tails(ways, table, new_load_store(4, 1))
 
 
-def _labeled(routes: QRoutes, ways: LoadWays, store: LoadStore) -> tuple[list[Ints], float | None]:
+def _loads_by_labeling(routes: QRoutes, ways: LoadWays, store: LoadStore) -> tuple[list[Ints], float | None]:
     """Loads that pay and can be driven, and what the cheapest costs too little per bin; None when there were
     too many tails to tell.
     """

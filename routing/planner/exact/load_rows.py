@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from routing.planner.arrays import Floats, Ints
 from routing.planner.compiled import compiled, inlined, inner
-from routing.planner.exact.beaten import keeper
+from routing.planner.exact.dominance import keep_undominated
 from routing.planner.exact.timed_loads import D, E, L, brings_no_more, is_no_worse
 from routing.planner.params import BOUND
 from routing.planner.search.schedule import joined
@@ -80,7 +80,7 @@ def new_row_tails(most: int, yards: int) -> RowTails:
 
 
 @compiled
-def unbeaten(cost, clock, work, starts, is_kept):  # type: ignore[no-untyped-def]
+def undominated(cost, clock, work, starts, is_kept):  # type: ignore[no-untyped-def]
     """Mark the loads that no other of the same way beats, whatever they bring."""
     for group in range(len(starts) - 1):
         for i in range(starts[group], starts[group + 1]):
@@ -147,7 +147,7 @@ def least_of_rows(rows, day, low):  # type: ignore[no-untyped-def]
 
 
 @inner
-def _hope(low, least, day, y, is_rested, e, l):  # type: ignore[no-untyped-def]
+def _completion_bound(low, least, day, y, is_rested, e, l):  # type: ignore[no-untyped-def]
     """The least cost of a head that a tail with this clock may have."""
     state = 1 if day.pause > 0 and not is_rested else 0
     early = min(day.steps - 1, max(0, (e - day.start) // day.step))
@@ -156,7 +156,7 @@ def _hope(low, least, day, y, is_rested, e, l):  # type: ignore[no-untyped-def]
 
 
 @inner
-def _beats(tails, i, j, wage):  # type: ignore[no-untyped-def]
+def _dominates(tails, i, j, wage):  # type: ignore[no-untyped-def]
     """Whether tail j, of the same place, is no better than i in anything."""
     if tails.cost[i] > tails.cost[j] or tails.clock[i, L] < tails.clock[j, L]:
         return False
@@ -166,11 +166,11 @@ def _beats(tails, i, j, wage):  # type: ignore[no-untyped-def]
     return brings_no_more(tails.mask, i, j)
 
 
-_kept = keeper(_beats, ALIVE, MATE, BOUND.row_looks)
+_kept = keep_undominated(_dominates, ALIVE, MATE, BOUND.row_looks)
 
 
 @inlined
-def _is_lengthened(rows, day, low, least, tails, i, r, rests, limit, to):  # type: ignore[no-untyped-def]
+def _is_extended(rows, day, low, least, tails, i, r, rests, limit, to):  # type: ignore[no-untyped-def]
     """Write down tail i (-1: home) with load r before it, resting or not, unless it cannot be or would not
     matter.
     """
@@ -189,7 +189,7 @@ def _is_lengthened(rows, day, low, least, tails, i, r, rests, limit, to):  # typ
             return False
         cost -= day.unpaid * rest
         is_rested = 1
-    if cost + _hope(low, least, day, y, is_rested, e, l) >= limit:
+    if cost + _completion_bound(low, least, day, y, is_rested, e, l) >= limit:
         return False
     for word in range(2):
         kept = tails.mask[i, word] & rows.near[r, word] if i >= 0 else np.uint64(0)
@@ -229,7 +229,7 @@ def rows_under(rows, day, low, least, tails, limit):  # type: ignore[no-untyped-
                     ):
                         continue
                     for rests in range(2 if may_rest else 1):
-                        if not _is_lengthened(rows, day, low, least, tails, i, r, rests == 1, limit, count):
+                        if not _is_extended(rows, day, low, least, tails, i, r, rests == 1, limit, count):
                             continue
                         if not _kept(tails, count, begin * 2 + tails.links[count, IS_RESTED], day.wage):
                             continue
@@ -244,7 +244,7 @@ def rows_under(rows, day, low, least, tails, limit):  # type: ignore[no-untyped-
 
 
 @compiled
-def filled_up(value, steps, low):  # type: ignore[no-untyped-def]
+def least_knapsack(value, steps, low):  # type: ignore[no-untyped-def]
     """The least sum of values whose steps fit so many steps, each as often as wanted, for every number."""
     low[0] = 0.0
     for k in range(1, len(low)):

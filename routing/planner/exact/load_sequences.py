@@ -92,7 +92,7 @@ class Stops:
 
 
 def load_sequences(arrays: PlanArrays, s: int, *, most: int) -> LoadSequences:
-    """All load sequences of a run that are not beaten by another with the same stops and ends.
+    """All load sequences of a run that no other dominates with the same stops and ends.
 
     Errors
         TooMany: they outgrew `most`.
@@ -105,7 +105,7 @@ def load_sequences(arrays: PlanArrays, s: int, *, most: int) -> LoadSequences:
         if sum(len(columns[0]) for columns in found) > most:
             raise TooMany
     columns = [np.concatenate([some[k] for some in found]) for k in range(11)]
-    kept = _unbeaten_loads(arrays, s, columns)
+    kept = _undominated_loads(arrays, s, columns)
     mask, yard, second, late, after, road, e, d, l, sequence, paused = (column[kept] for column in columns)
     paid = d - arrays.run.pause[s] * paused
     return LoadSequences(mask, yard, second, late, after, road, e, d, l, sequence, paused, paid, stops)
@@ -139,8 +139,8 @@ def _filled_at(arrays: PlanArrays, stops: Stops, fills: tuple[int, ...], most: i
         both = (late != 0) & (late != stops.mask[rows])
         rows, late = rows[both], late[both]
     if arrays.is_tight:
-        held = _is_held(arrays, stops.mask[rows] & ~late, arrays.stock[fills[0]])
-        held &= _is_held(arrays, late, arrays.stock[fills[-1]])
+        held = _is_in_stock(arrays, stops.mask[rows] & ~late, arrays.stock[fills[0]])
+        held &= _is_in_stock(arrays, late, arrays.stock[fills[-1]])
         rows, late = rows[held], late[held]
     return rows, late
 
@@ -187,17 +187,17 @@ def _from_yards(
             rows,
             paused,
         ]
-        kept = _unbeaten_loads(arrays, s, columns)
+        kept = _undominated_loads(arrays, s, columns)
         found.append([column[kept] for column in columns])
     return found
 
 
-def _unbeaten_loads(arrays: PlanArrays, s: int, columns: list[Ints]) -> Ints:
+def _undominated_loads(arrays: PlanArrays, s: int, columns: list[Ints]) -> Ints:
     """Rows of those none beats with the same parts and ends and, where wood is short, the same yards."""
     mask, yard, second, late, after, road, e, d, l, _, paused = columns
     keys = [mask, yard, after, paused, *([second, late] if arrays.is_tight else [])]
     wage = arrays.run.wage[s]
-    return unbeaten(keys, road + d * wage, e, d, l, wage)
+    return undominated(keys, road + d * wage, e, d, l, wage)
 
 
 def _loading_seconds(arrays: PlanArrays, yard: int, quantity: Ints) -> Ints:
@@ -231,10 +231,10 @@ def _stops(arrays: PlanArrays, s: int, most: int) -> Stops:
     generation = generation.at(fits(arrays, s, generation.mask, generation.ft3, generation.lb))
     done, total, offset = [generation], len(generation), 0
     while len(generation):
-        grown = _lengthened(arrays, s, generation, p, 6 * most - total, offset)
+        grown = _extended(arrays, s, generation, p, 6 * most - total, offset)
         cost = grown.road + grown.d * run.wage
         keys = [grown.mask, grown.first, grown.last, grown.paused]
-        kept = unbeaten(keys, cost, grown.e, grown.d, grown.l, run.wage)
+        kept = undominated(keys, cost, grown.e, grown.d, grown.l, run.wage)
         offset += len(generation)
         generation = grown.at(kept)
         total += len(generation)
@@ -244,7 +244,7 @@ def _stops(arrays: PlanArrays, s: int, most: int) -> Stops:
     return Stops(*(np.concatenate([getattr(g, name) for g in done]) for name in Stops.__slots__))
 
 
-def _lengthened(arrays: PlanArrays, s: int, generation: Stops, p: Ints, most: int, offset: int) -> Stops:
+def _extended(arrays: PlanArrays, s: int, generation: Stops, p: Ints, most: int, offset: int) -> Stops:
     """All sequences with one more stop before their first."""
     run, part = row_of(arrays.run, s), arrays.part
     free = (generation.mask[:, None] >> p[None, :] & 1) == 0
@@ -355,7 +355,7 @@ def with_pauses(
     return at[fine], (e[fine], d[fine], l[fine]), resting[fine]
 
 
-def unbeaten(keys: list[Ints], cost: Ints | Floats, e: Ints, d: Ints, l: Ints, wage: Ints | float) -> Ints:
+def undominated(keys: list[Ints], cost: Ints | Floats, e: Ints, d: Ints, l: Ints, wage: Ints | float) -> Ints:
     """Rows that none with the same keys beats in everything (near neighbors in cost are compared)."""
     by = np.lexsort((cost, *keys))
     keys = [key[by] for key in keys]
@@ -387,5 +387,5 @@ def _parts_of(arrays: PlanArrays, masks: Ints) -> Ints:
     return (masks[:, None] >> np.arange(len(arrays.part_wood))[None, :] & 1).astype(np.int64)
 
 
-def _is_held(arrays: PlanArrays, masks: Ints, stock: Ints) -> NDArray[np.bool_]:
+def _is_in_stock(arrays: PlanArrays, masks: Ints, stock: Ints) -> NDArray[np.bool_]:
     return (_woods(arrays, masks) <= stock).all(axis=1)  # type: ignore[no-any-return]

@@ -225,7 +225,7 @@ def choose(
     _cover(model, arrays, columns)
     for group in arrays.mates:
         _take_turns(model, arrays, columns, [int(s) for s in group if s >= 0])
-    _spare_crews(model, arrays, columns)
+    _limit_crews(model, arrays, columns)
     if upper is not None:
         _at_most(model, list(zip(numbers, costs, strict=True)), upper)
     model.objective.vars.extend(numbers)
@@ -306,7 +306,7 @@ def _take_turns(  # type: ignore[no-untyped-def]
         _linear(model, [*turns, *used], -1, None)
 
 
-def _spare_crews(model, arrays: PlanArrays, columns: Sequence[Column]) -> None:  # type: ignore[no-untyped-def]
+def _limit_crews(model, arrays: PlanArrays, columns: Sequence[Column]) -> None:  # type: ignore[no-untyped-def]
     """No crew handles more in a day than it can, no driver is out for longer than may be."""
     for s in range(len(arrays.run.home)):
         beside = (arrays.hitch[s] >= 0) & (arrays.run.driver == arrays.run.driver[s])

@@ -24,12 +24,12 @@ from routing.planner.exact.load_rows import (
     Day,
     Rows,
     RowTails,
-    filled_up,
     heads_of_rows,
+    least_knapsack,
     least_of_rows,
     new_row_tails,
     rows_under,
-    unbeaten,
+    undominated,
 )
 from routing.planner.exact.load_sequences import packings
 from routing.planner.exact.q_routes import QRoutes
@@ -116,7 +116,7 @@ class RunPricing:
         self.is_open = hours[:, 1] >= hours[:, 0]
         may = [self.is_open[y] and bool(self.kind.may_come_from(y).any()) for y in range(yards)]
         self.fillings = [some for some in packings(arrays) if all(may[y] for y in some)]
-        self.near = _near(arrays, run)
+        self.near = _neighborhoods(arrays, run)
         self.step = BOUND.below_s * float(self.limits.wage)
         self.below, self.most_below, self.least_below = self.step, np.inf, -BOUND.least_below * self.step
         self.share = BOUND.first_share
@@ -156,7 +156,7 @@ class RunPricing:
             if len(found) >= BOUND.new_runs:
                 break
         least = min(0.0, least)
-        other = self._least_with_others(prices, rows)
+        other = self._bound_with_left_out(prices, rows)
         if other < least:
             self.below = min(self.most_below, self.below + (least - other if least < 0 else -other))
         return list(found.values()), min(least, other)
@@ -288,9 +288,9 @@ class RunPricing:
         A limit is raised until there is one.
         """
         is_kept = np.zeros(len(rows.cost), np.bool_)
-        unbeaten(rows.cost, rows.clock, rows.work, rows.starts, is_kept)
+        undominated(rows.cost, rows.clock, rows.work, rows.starts, is_kept)
         kept = np.flatnonzero(is_kept)
-        plain, low = _some(rows, kept), np.empty((2, len(day.out_c), day.steps))
+        plain, low = _rows_at(rows, kept), np.empty((2, len(day.out_c), day.steps))
         heads_of_rows(plain, day, low)
         sure = float(least_of_rows(plain, day, low))
         least = np.minimum.accumulate(low, axis=2)
@@ -316,13 +316,13 @@ class RunPricing:
             sure, self.share = limit, BOUND.least_share
         return found, sure
 
-    def _least_with_others(self, prices: _Prices, rows: Rows) -> float:
+    def _bound_with_left_out(self, prices: _Prices, rows: Rows) -> float:
         """What a run with a load that was left out costs at least: all its time at one price."""
         price, place = prices.wage + self.hour, self.place
         value = rows.cost + price * rows.clock[:, D] + place[rows.begin] - place[rows.end]
         step = max(1, min(BOUND.coarse_s, int(rows.clock[:, D].min(initial=BOUND.coarse_s))))
         low = np.zeros(self.longest // step + 1)
-        filled_up(value, rows.clock[:, D] // step, low)
+        least_knapsack(value, rows.clock[:, D] // step, low)
         road, seconds = self.kind.home_ways
         out = float((road + price * seconds - place[:-1]).min()) + float(self.limits.fixed) + prices.use
         rest = float(self.limits.wage * self.limits.pause)
@@ -348,14 +348,14 @@ class RunPricing:
         return PricedRun(self.run, cost, tuple(stops), seconds)
 
 
-def _some(rows: Rows, kept: Ints) -> Rows:
+def _rows_at(rows: Rows, kept: Ints) -> Rows:
     """Some of the loads, in their order."""
     starts = np.searchsorted(kept, rows.starts)
     columns = {name: getattr(rows, name)[kept] for name in Rows._fields if name != "starts"}
     return Rows(**columns, starts=starts)
 
 
-def _near(arrays: PlanArrays, run: int) -> np.ndarray[tuple[int, ...], np.dtype[np.uint64]]:
+def _neighborhoods(arrays: PlanArrays, run: int) -> np.ndarray[tuple[int, ...], np.dtype[np.uint64]]:
     """The parts remembered at each, as bits of two words: the nearest by the road, itself among them."""
     loc = arrays.part.loc
     way = best_loaded_roads(arrays, run)[1][np.ix_(loc, loc)]

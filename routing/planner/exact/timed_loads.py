@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from routing.planner.arrays import Floats, Ints
 from routing.planner.compiled import compiled, inlined, inner
-from routing.planner.exact.beaten import keeper
+from routing.planner.exact.dominance import keep_undominated
 from routing.planner.exact.load_labeling import ALIVE, AT, BINS_AT, LB_AT, LIMITS, NEXT, PARENT, level_of
 from routing.planner.params import BOUND
 from routing.planner.search.schedule import joined
@@ -123,34 +123,34 @@ def brings_no_more(mask, i, j):  # type: ignore[no-untyped-def]
 
 
 @inner
-def _beats(tails, i, j, _price):  # type: ignore[no-untyped-def]
+def _dominates(tails, i, j, _price):  # type: ignore[no-untyped-def]
     """Whether tail j is no better than tail i in anything."""
     if not is_no_worse(tails.cost, tails.clock, i, j) or not brings_no_more(tails.mask, i, j):
         return False
     if tails.held[i, WOOD] > tails.held[j, WOOD] or tails.held[i, WORK] > tails.held[j, WORK]:
         return False
-    beaten = True
+    is_no_more = True
     for column in range(LIMITS + 1):
-        beaten = beaten and tails.load[i, column] <= tails.load[j, column]
-    return beaten
+        is_no_more = is_no_more and tails.load[i, column] <= tails.load[j, column]
+    return is_no_more
 
 
-_kept = keeper(_beats, ALIVE, NEXT, BOUND.dominance_looks)
+_kept = keep_undominated(_dominates, ALIVE, NEXT, BOUND.dominance_looks)
 
 
 @inner
-def _load_beats(loads, i, j, _price):  # type: ignore[no-untyped-def]
+def _load_dominates(loads, i, j, _price):  # type: ignore[no-untyped-def]
     """The same for whole loads."""
     if loads.work[i] > loads.work[j] or not is_no_worse(loads.cost, loads.clock, i, j):
         return False
     return brings_no_more(loads.mask, i, j)
 
 
-_kept_load = keeper(_load_beats, STAYS, MATE, BOUND.row_looks)
+_kept_load = keep_undominated(_load_dominates, STAYS, MATE, BOUND.row_looks)
 
 
 @inlined
-def _is_lengthened(ways, head, tails, i, j, after, to):  # type: ignore[no-untyped-def]
+def _is_extended(ways, head, tails, i, j, after, to):  # type: ignore[no-untyped-def]
     """Write down tail i (-1: none) with stop j before it, unless it cannot be or would not matter."""
     p = ways.part[j]
     if i >= 0 and tails.mask[i, p >> 6] >> np.uint64(p & 63) & np.uint64(1):
@@ -233,7 +233,7 @@ def timed_loads(ways, head, filling, tails, begin, loads, whole):  # type: ignor
             first = 0 if is_new else tails.links[i, AFTER]
             for after in range(first, ends if is_new else first + 1):
                 for j in range(n):
-                    if not _is_lengthened(ways, head, tails, -1 if is_new else i, j, after, count):
+                    if not _is_extended(ways, head, tails, -1 if is_new else i, j, after, count):
                         continue
                     if not _kept(tails, count, j * ends + after, 0.0):
                         continue

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from inventory.core.moisture import READY_DRY_PCT, ImpossibleMoisture
 from inventory.drying.dry_call import (
     BadFaces,
-    before_rain,
+    dry_before_rain,
     dry_call,
     faces_read,
     limit_for_worst,
@@ -143,14 +143,14 @@ def test_the_day_it_is_likely_dry_has_a_year_unless_it_is_this_one(likely, words
 )
 def test_before_the_first_rain_is_answered_yes_or_no_with_a_chance(lies, is_yes, words):
     """Example 8's three lots of fir: 16 August, 8 September and 12 April."""
-    answer = before_rain(fir(lies), first_rain=FIRST_RAIN)
+    answer = dry_before_rain(fir(lies), first_rain=FIRST_RAIN)
 
     assert answer.is_yes is is_yes
     assert str(answer.text) == f"{words} ({round(answer.chance * 100)}% chance)."
 
 
 def test_nothing_short_of_certain_is_called_certain():
-    nearly = before_rain(fir("row"), first_rain=date(2027, 8, 1))
+    nearly = dry_before_rain(fir("row"), first_rain=date(2027, 8, 1))
 
     assert nearly.chance > 0.99
     assert "100 chances" not in str(nearly.text) or nearly.chance == pytest.approx(1, abs=1e-9)

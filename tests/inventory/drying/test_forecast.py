@@ -6,7 +6,7 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from inventory.drying.calibration import Scored, reliability, told_before
+from inventory.drying.calibration import Scored, forecast_before, reliability
 from inventory.drying.engine import BadDrying
 from inventory.drying.forecast import forecast
 from inventory.drying.history import FaceReading, Stage
@@ -299,7 +299,7 @@ def scored(code: str, lot) -> list[Scored]:
     """Every reading of a history against what was told before it."""
     found = []
     for reading in lot.readings:
-        low, likely, high = told_before(lot, reading)
+        low, likely, high = forecast_before(lot, reading)
         found.append(
             Scored(
                 lot=code, on=reading.on, read_pct=reading.mean_pct,

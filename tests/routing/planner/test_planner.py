@@ -77,13 +77,14 @@ def test_equal_seed_and_steps_give_the_same_plan():
 def test_no_plan_waits_for_a_loop_that_the_warm_up_left_out():
     """A day of two runs compiled one loop again for eight seconds: a column is laid out otherwise."""
     warm_up()
+    modules = [module for name, module in sys.modules.items() if name.startswith("routing.planner")]
+    loops = {thing for module in modules for thing in vars(module).values() if hasattr(thing, "py_func")}
+    compiled = {loop: len(loop.signatures) for loop in loops}
 
     plan(random_day(3, orders=6, runs=2), stop=StopRule(steps=200))
 
-    modules = [module for name, module in sys.modules.items() if name.startswith("routing.planner")]
-    loops = [thing for module in modules for thing in vars(module).values() if hasattr(thing, "py_func")]
-    assert loops
-    assert [loop.py_func.__name__ for loop in loops if len(loop.signatures) > 1] == []
+    assert sum(compiled.values()) > 0
+    assert {loop: len(loop.signatures) for loop in loops} == compiled
 
 
 def test_a_bigger_week_gets_a_plan_and_a_bound():

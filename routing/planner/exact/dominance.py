@@ -6,7 +6,7 @@ from typing import Any
 from routing.planner.compiled import inner
 
 
-def keeper[F: Callable[..., Any]](beats: F, alive: int, following: int, most: int) -> Any:
+def keep_undominated[F: Callable[..., Any]](beats: F, alive: int, following: int, most: int) -> Any:
     """A loop's piece `kept(store, i, at, price)`: put i into list `at` unless `beats` says one of the first
     `most` beats it; take out those it beats.
 
