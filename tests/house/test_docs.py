@@ -26,6 +26,22 @@ def test_every_file_it_names_exists(name):
     assert sorted(missing) == []
 
 
+def test_every_name_it_finds_in_a_file_is_in_that_file():
+    """`WAYS` in `a/file.py`, `One` and `Other` (`a/file.py`): the file defines or at least says the name."""
+    text = " ".join((ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").split())
+    named = re.findall(r"((?:`\w+`(?:, | and |, and )?)+)(?: in | \(| in \()`([\w./-]+/[\w.-]+\.\w+)`", text)
+
+    missing = [
+        (name, path)
+        for names, path in named
+        for name in re.findall(r"\w+", names.replace(" and ", " "))
+        if not re.search(rf"\b{name}\b", (ROOT / path).read_text(encoding="utf-8"))
+    ]
+
+    assert len(named) > 30
+    assert missing == []
+
+
 def test_every_test_that_the_page_of_faults_names_is_there():
     named = set(re.findall(r"`(test_\w+)`", (ROOT / "deploy" / "FAULTS.md").read_text(encoding="utf-8")))
     there = {
