@@ -1,4 +1,4 @@
-"""A page that only shows reads who sells, and which roads are in use, once."""
+"""A page that only shows reads what many of its parts ask for once; see `inventory.core.once`."""
 
 from collections.abc import Callable
 

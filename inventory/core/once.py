@@ -1,4 +1,4 @@
-"""What is read once while a page is made, whoever asks: who sells, which roads are in use."""
+"""What is read once while a page is made, whoever asks: who sells, at what prices, the wood, the rigs."""
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
