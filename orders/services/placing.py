@@ -22,6 +22,7 @@ from orders.services.sharing import check_still_open
 from orders.services.spoken_for import leave_spoken_for
 
 DAYS_THAT_SUIT = 21  # an order without a chosen day may come within three weeks; the seller sets the day
+POOL_WAIT_DAYS = 30
 OPENS, CLOSES = time(8), time(18)
 
 
@@ -65,7 +66,7 @@ def place_order(
     pay_how: str = "cash",
     window_from: time = OPENS,
     window_to: time = CLOSES,
-    last_on: date | None = None,
+    waits_until: date | None = None,
     note: str = "",
     language: str = "en",
     wants_reminder: bool = False,
@@ -81,7 +82,8 @@ def place_order(
 
     Units
         day: one of the quote's days on offer; None leaves the day to the seller.
-        last_on: how long a customer without a day, or in the pool, will wait.
+        joins_pool: waits for a shared load, where the market is far; no day of its own then.
+        waits_until: how long it waits in the pool; None is `pool_waits_until`.
         typed_by_staff: name and phone may find a known customer; from a public form they never do.
 
     Errors
@@ -102,7 +104,7 @@ def place_order(
                 pay_how=pay_how,
                 window_from=window_from,
                 window_to=window_to,
-                last_on=last_on,
+                waits_until=waits_until,
                 note=note,
                 language=language,
                 wants_reminder=wants_reminder,
@@ -132,7 +134,7 @@ def _place_once(
     pay_how: str,
     window_from: time,
     window_to: time,
-    last_on: date | None,
+    waits_until: date | None,
     note: str,
     language: str,
     wants_reminder: bool,
@@ -155,10 +157,13 @@ def _place_once(
         raise NoSuchQuote
     if on > quote.last_day:
         raise QuoteTooOld(day=quote.last_day)
+    is_pool = joins_pool and quote.market.is_far
+    waits_until = (waits_until or pool_waits_until(on)) if is_pool else None
+    day = None if is_pool else day
     if quote.neighbor is not None:
         check_still_open(quote.neighbor, at=at, cut_off_hour=business().change_cut_off_hour)
         day = days_on_offer(quote)[0].on
-    last = day or max(last_on or on + timedelta(days=DAYS_THAT_SUIT), on)
+    last = day or max(waits_until or on + timedelta(days=DAYS_THAT_SUIT), on)
     if not typed_by_staff:
         leave_spoken_for(from_row(Goods, quote), on=on, at=at)
     customer = customer_of_order(
@@ -189,8 +194,8 @@ def _place_once(
         last_on=last,
         window_from=window_from,
         window_to=window_to,
-        is_pool=joins_pool and quote.market.is_far,
-        waits_until=last_on if joins_pool else None,
+        is_pool=is_pool,
+        waits_until=waits_until,
         asked_at=at,
         asked_on=on,
         note=note.strip()[:300],
@@ -205,6 +210,11 @@ def _place_once(
         after={"total": f"{order.total_dollars:.2f}", "wood": order.wood, "cords": str(order.cords)},
     )
     return Placed(number=order.number, link_secret=order.link_secret, is_new=True)
+
+
+def pool_waits_until(on: date) -> date:
+    """How long an order of this day waits for a shared load, unless its customer says otherwise."""
+    return on + timedelta(days=POOL_WAIT_DAYS)
 
 
 def placed_before(key: UUID) -> Placed | None:

@@ -1,7 +1,7 @@
 """The page of one price: is this your place, which day, and the order on it."""
 
 import uuid
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 from typing import Any
 from urllib.parse import urlencode
@@ -37,7 +37,7 @@ from orders.core.quotes import DayOffer, How
 from orders.selectors import prices
 from orders.selectors.quotes import QuoteView, quote_view
 from orders.services.asking import Access
-from orders.services.placing import place_order, placed_before
+from orders.services.placing import place_order, placed_before, pool_waits_until
 from orders.services.quotes import carry_on, confirm_spot
 from orders.services.spoken_for import SpokenFor
 from routing.core import RoutingError
@@ -50,7 +50,6 @@ from routing.quoting.spots import street_near
 from routing.selectors.roads.road_maps import runs_map
 
 ORDERS_A_WHILE = 12
-POOL_WAIT_DAYS = 30
 LONGEST_NUMBER = 8  # letters of a house number
 MAP_WIDE, MAP_HIGH = 358, 240  # a phone's width
 DAYS_SHOWN = 6  # more are a tap away; a cheaper one is always shown
@@ -156,14 +155,13 @@ def _place(request: HttpRequest, view: QuoteView, cleaned: dict[str, Any]) -> tu
     on, at = today(), now()
     chosen = cleaned["day"]
     window_from, window_to = WINDOWS[cleaned["window"] or "any"]
-    joins_pool = bool(cleaned["pool"]) and view.is_far
     placed = place_order(
         key=cleaned["key"],
         quote_token=view.token,
         name=cleaned["name"],
         phone=cleaned["phone"],
         email=cleaned["email"],
-        day=None if chosen in ("", ANY_DAY) or joins_pool else date.fromisoformat(chosen),
+        day=None if chosen in ("", ANY_DAY) else date.fromisoformat(chosen),
         access=Access(
             drop_spot=cleaned["drop_spot"],
             gate_code=cleaned["gate_code"],
@@ -173,11 +171,11 @@ def _place(request: HttpRequest, view: QuoteView, cleaned: dict[str, Any]) -> tu
         pay_how=cleaned["pay_how"] or "cash",
         window_from=window_from,
         window_to=window_to,
-        last_on=(cleaned["waits_until"] or on + timedelta(days=POOL_WAIT_DAYS)) if joins_pool else None,
+        waits_until=cleaned["waits_until"],
         note=cleaned["note"],
         language=reader_language(),
         wants_reminder=cleaned["remind"],
-        joins_pool=joins_pool,
+        joins_pool=cleaned["pool"],
         on=on,
         at=at,
     )
@@ -198,7 +196,7 @@ def _order_form(request: HttpRequest, view: QuoteView, *, is_bound: bool = True)
         "pay_how": ways[0][0] if ways else "",
         "pool": True,
         **_details(request, view),
-        "waits_until": (today() + timedelta(days=POOL_WAIT_DAYS)).isoformat(),
+        "waits_until": pool_waits_until(today()).isoformat(),
     }
     return OrderForm(
         _posted(request) if is_bound else None,

@@ -83,6 +83,27 @@ def test_an_order_takes_over_the_quotes_figures_and_keeps_its_reasons():
     assert order.reasons == order.quote.reasons
 
 
+@pytest.mark.parametrize(
+    ("market", "asked", "is_pool", "waits_until"),
+    [
+        ("far", {}, True, date(2026, 10, 18)),
+        ("far", {"waits_until": date(2026, 11, 2)}, True, date(2026, 11, 2)),
+        ("far", {"joins_pool": False}, False, None),
+        ("near", {"waits_until": date(2026, 11, 2)}, False, None),
+    ],
+)
+def test_a_far_order_waits_in_the_pool_for_thirty_days_or_as_long_as_they_say(
+    market, asked, is_pool, waits_until
+):
+    far_or_near = two_thirds_stacked(market=market)
+
+    number = placed(saved(far_or_near).token, **{"joins_pool": True, **asked}).number
+
+    order = Order.objects.get(number=number)
+    assert (order.is_pool, order.waits_until) == (is_pool, waits_until)
+    assert (order.first_on, order.last_on) == (ON, waits_until or date(2026, 10, 9))
+
+
 def test_a_repeat_customer_whom_the_seller_writes_down_is_asked_for_no_deposit():
     make_customer("Pilar Ostrander", phone="+15415550144", is_repeat=True)
 
