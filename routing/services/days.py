@@ -34,12 +34,14 @@ from routing.services.standing import (
 from routing.services.storing import store
 from routing.services.under_way import all_under_way, replan, with_later_loads
 
-SMALL_DAY_SECONDS = 2.0  # a day of few orders is planned while the page waits
-
+SMALL_DAY_SECONDS = 2.0
 SMALL_DAY_ORDERS = 15
-
-
 DAY_SECONDS, WEEK_SECONDS, TIMES_LONGER = 10, 20, 3
+
+
+def is_small_day(orders: int) -> bool:
+    """Whether a day of so many orders is planned while the page waits; a larger one is in the background."""
+    return orders <= SMALL_DAY_ORDERS
 
 
 def usual_seconds(orders: int, *, is_week: bool = False) -> int:
@@ -47,7 +49,7 @@ def usual_seconds(orders: int, *, is_week: bool = False) -> int:
     compiled, since they then take twenty times as long a step.
     """
     seconds = WEEK_SECONDS if is_week else DAY_SECONDS
-    return seconds if IS_COMPILED or orders <= SMALL_DAY_ORDERS else TIMES_LONGER * seconds
+    return seconds if IS_COMPILED or is_small_day(orders) else TIMES_LONGER * seconds
 
 
 def slow_search_note() -> Sentence | str:

@@ -29,7 +29,7 @@ from inventory.selectors.spoken import reader_language
 from inventory.selectors.weather import day_forecasts
 from orders.selectors.letters import to_tell_count
 from routing.selectors.days.board import board_of
-from routing.selectors.days.candidates import CandidateRow
+from routing.selectors.days.candidates import CandidateRow, rigs_suggested
 from routing.selectors.days.day_list import days_list
 from routing.selectors.days.day_view import DayView, day_view, left_out_between
 from routing.selectors.days.jobs import job_view, live_job
@@ -39,7 +39,7 @@ from routing.selectors.runs.run_maps import lines_of, map_data, map_of_runs
 from routing.selectors.yards import yard_names
 from routing.services import jobs
 from routing.services.commits import Committed, clear_day, commit_day, uncommit_day
-from routing.services.days import SMALL_DAY_ORDERS, Planned, plan_day, slow_search_note, usual_seconds
+from routing.services.days import Planned, is_small_day, plan_day, slow_search_note, usual_seconds
 from routing.services.driver_events.resolve import Choice, resolve_event
 from routing.services.standing import troubles_of
 from routing.tasks import plan_in_background
@@ -89,7 +89,7 @@ def plan(request: HttpRequest, on: str) -> HttpResponse:
         "who": request.user.get_username(),
         "around_fixed": view.is_fixed,
     }
-    if len(numbers) > SMALL_DAY_ORDERS:
+    if not is_small_day(len(numbers)):
         key = jobs.start_job(
             first_on=when,
             last_on=when,
@@ -225,7 +225,7 @@ def day_page(
         "chosen": _chosen(view, form),
         "waits": any(row.first_on <= on <= row.last_on for row in view.candidates),
         "problem": problem,
-        "asks_seconds": len(view.candidates) > SMALL_DAY_ORDERS,
+        "asks_seconds": not is_small_day(len(view.candidates)),
         "slow": slow_search_note(),
         "troubles": troubles_of(on),
         "job": live_job(on, at=timezone.now()),
@@ -253,14 +253,10 @@ def date_of(text: str) -> date:
 
 def _plan_form(view: DayView, data: Any = None) -> PlanForm:
     rows = rigs(only_working=True)
-    wants_small = any(row.is_suggested and row.small_rig_only for row in view.candidates)
-    out = [str(run.rig_id) for run in view.runs]
-    if not out and rows:
-        largest = max(rows, key=lambda row: row.capacity_ft3)
-        out = [str(row.id) for row in rows if row.id == largest.id or (wants_small and row.is_small)]
+    out = [run.rig_id for run in view.runs] or rigs_suggested(view.candidates, rows)
     run = view.runs[0] if view.runs else None
     initial = {
-        "rigs": out,
+        "rigs": [str(rig_id) for rig_id in out],
         "orders": [str(row.number) for row in view.candidates if row.is_suggested],
         "starts_at": run.starts_at if run else "07:00",
         "ends_at": run.ends_at if run else "18:00",

@@ -1,6 +1,7 @@
 """Orders that may go on a day, the most pressing first."""
 
 from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
 
@@ -9,6 +10,7 @@ from django.db.models import Q, QuerySet
 from orders.models import Order, OrderHold
 from orders.selectors.parts import ListedOrder, NamedOrder
 from routing.models import Rig, Stop
+from routing.selectors.rigs import RigRow
 
 WAITING = (Order.State.CONFIRMED, Order.State.PLANNED)
 
@@ -24,6 +26,13 @@ class CandidateRow(ListedOrder):
     is_on_the_day: bool
     is_suggested: bool
     other_day: date | None  # a plan of another day has it already
+
+
+def rigs_suggested(candidates: Iterable[CandidateRow], rigs: Sequence[RigRow]) -> list[int]:
+    """Which rigs go out: the largest, and the small ones where a suggested order is reached by those only."""
+    wants_small = any(row.is_suggested and row.small_rig_only for row in candidates)
+    largest = max(rigs, key=lambda rig: rig.capacity_ft3, default=None)
+    return [rig.id for rig in rigs if rig == largest or (wants_small and rig.is_small)]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

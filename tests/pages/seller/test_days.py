@@ -51,6 +51,17 @@ def test_an_unplanned_day_offers_the_orders_that_suit_it(seller_client, friday):
     assert "last day" in page
 
 
+@pytest.mark.parametrize("is_tight", [False, True])
+def test_the_largest_rig_goes_out_and_a_small_one_where_only_it_gets_there(seller_client, friday, is_tight):
+    friday.pilar.small_rig_only = is_tight
+    friday.pilar.save(update_fields=["small_rig_only"])
+
+    form = seller_client.get(reverse("day", args=[ISO])).context["form"]
+
+    out = [friday.big, friday.small] if is_tight else [friday.big]
+    assert form.initial["rigs"] == [str(rig.pk) for rig in out]
+
+
 def test_planning_a_small_day_gives_the_draft_at_once(seller_client, friday):
     answer = seller_client.post(reverse("day-plan", args=[ISO]), plan_form(friday))
 
@@ -158,7 +169,7 @@ def test_the_list_shows_what_must_go(seller_client, friday):
 
 
 def test_a_large_day_is_planned_in_the_background(seller_client, friday, monkeypatch):
-    monkeypatch.setattr("firewood_site.seller.views.days.SMALL_DAY_ORDERS", 1)
+    monkeypatch.setattr("routing.services.days.SMALL_DAY_ORDERS", 1)
 
     answer = seller_client.post(reverse("day-plan", args=[ISO]), plan_form(friday, seconds="1"))
 
