@@ -39,6 +39,11 @@ class SearchParams(NamedTuple):
     move_loads: float = 0.3  # chance of trying other yards for the loads of a changed run
     yard_detour_s: int = 36_000  # a yard farther than the wage of this long is not tried
 
+    runs_tried: int = 4  # for a part, while the estimate of its insertion proves too fair
+    # Runs that share a truck or a driver are tried in every order up to so many (720 orders of 6 would cost
+    # more than a step); more go by their times.
+    most_permuted: int = 5
+
     hot: float = 0.01  # heat at the start (tuned on fw-060-e, fw-100-f at 10 s)
     cold: float = 0.0002  # and at the end
     warm: float = 0.3  # of the hot one, when the search goes on after a proof or a set partition

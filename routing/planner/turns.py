@@ -4,11 +4,10 @@ from collections.abc import Iterable, Sequence
 from itertools import permutations
 
 from routing.planner.clock import Clock, NoSuchTime
+from routing.planner.params import SEARCH
 from routing.planner.plan import RunPlan
 from routing.planner.problem import DayProblem
 from routing.planner.sketches import RunSketch
-
-MOST_PERMUTED = 5  # runs that share with one another; more go by their first departure
 
 
 def in_turn(problem: DayProblem, sketch: Iterable[RunSketch]) -> tuple[RunSketch, ...]:
@@ -46,7 +45,7 @@ def _sharing(problem: DayProblem, sketch: Sequence[RunSketch]) -> list[list[RunS
 
 
 def _best_order(clock: Clock, group: Sequence[RunSketch]) -> Sequence[RunSketch]:
-    if len(group) > MOST_PERMUTED:
+    if len(group) > SEARCH.most_permuted:
         orders: Iterable[Sequence[RunSketch]] = [group, _by_departure(clock, group)]
     else:
         orders = permutations(group)

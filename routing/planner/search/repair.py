@@ -8,8 +8,6 @@ from routing.planner.search.state import FAR, NEVER, chance, draw, touch
 
 # orders may be put back by chance, biggest, farthest, nearest, dearest or most tightly bound first
 BY_CHANCE, BIGGEST, FARTHEST, NEAREST, DEAREST, TIGHTEST = range(6)
-# so many runs are tried for a part when the estimate of its insertion proves too fair
-LOOK_AGAIN = 4
 
 
 @inner
@@ -91,7 +89,7 @@ def put_order_in(a, st, o, count, blink, eager):  # type: ignore[no-untyped-def]
     added = 0
     for p in range(first, last):
         cost, s = NEVER, -1
-        for _ in range(LOOK_AGAIN):
+        for _ in range(SEARCH.runs_tried):
             cost, s = _cheapest_run(a, st, p, blink)
             if s < 0 or added + cost > a.prize[o] * eager:
                 s = -1

@@ -7,10 +7,8 @@ only have to be put in an order in which none leaves before the other is back.
 """
 
 from routing.planner.compiled import inlined, inner
+from routing.planner.params import SEARCH
 from routing.planner.search.state import FAR, NEVER
-
-# a group of more runs than this is tried in one order only (720 orders of 6 runs would cost more than a step)
-MOST_PERMUTED = 5
 
 
 @inlined
@@ -229,7 +227,7 @@ def _settle_group(a, st, group):  # type: ignore[no-untyped-def]
             used += 1
         else:
             st.run.cost[s] = 0
-    if used > MOST_PERMUTED:
+    if used > SEARCH.most_permuted:
         _sort_by_latest(st, used)
     best = NEVER
     while True:
@@ -238,7 +236,7 @@ def _settle_group(a, st, group):  # type: ignore[no-untyped-def]
             best = cost
             for k in range(used):
                 st.turn[1, k] = st.turn[0, k]
-        if used > MOST_PERMUTED or not _next_permutation(st, used):
+        if used > SEARCH.most_permuted or not _next_permutation(st, used):
             break
     if best >= NEVER:
         return False
