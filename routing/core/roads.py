@@ -1,6 +1,6 @@
 """What a road is to the planner: points, legs, matrices, routes, and the engine that answers.
 
-The engines themselves live in `routing.engines`; `routing.selectors.roads.legs` asks each drive only once.
+The engines themselves live in `routing.engines`; `routing.engines.road_times` asks each drive only once.
 Units: meters and whole seconds; degrees of latitude and longitude (WGS 84); pounds, feet, miles per hour.
 """
 

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from routing.core.roads import Matrix, Point
+from routing.engines.road_times import rectangles
 
 type Table = NDArray[np.int32]
 type Ask = Callable[[Sequence[Point], Sequence[Point]], Matrix]
@@ -59,20 +60,6 @@ class KeptRoads:
             self.legs = wider
         self.legs[row, row] = 0
         return row
-
-
-def rectangles(missing: NDArray[np.bool_]) -> list[tuple[list[int], list[int]]]:
-    """What is missing as one or two rectangles: places nearly nothing is known from, then the columns left.
-
-    A new place among known ones is one row and one column.
-    """
-    count = missing.sum(axis=1)
-    full = count * 2 > count.max(initial=0)
-    return [
-        (rows.tolist(), np.flatnonzero(missing[rows].any(axis=0)).tolist())
-        for rows in (np.flatnonzero(full), np.flatnonzero(~full & (count > 0)))
-        if len(rows)
-    ]
 
 
 _KEPT: dict[str, KeptRoads] = {}  # the one asked last stands last

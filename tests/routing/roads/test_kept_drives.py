@@ -11,13 +11,13 @@ from hypothesis import strategies as some
 from routing.core.road_engine import CAR, RigProfile
 from routing.core.roads import Leg, Matrix, OffTheMap, Point, Route
 from routing.engines import current_engine, tile_engine
+from routing.engines.road_times import rectangles
 from routing.engines.straight_line import StraightLineEngine, estimated_leg
 from routing.engines.valhalla import ValhallaEngine
 from routing.engines.valhalla_http import ValhallaHttpEngine
 from routing.models import CachedLeg, RoadExtract
 from routing.selectors.roads import kept_roads
 from routing.selectors.roads.current import is_on_map, nearest_address, roads_now, search_streets
-from routing.selectors.roads.kept_roads import rectangles
 from routing.selectors.roads.legs import drives_between, matrix_between, ways_between
 from tests.routing.roads.conftest import HEAVY_LOADED, PLACES
 
