@@ -52,7 +52,7 @@ def save_rig(
     row.full_clean()
     row.save()
     after = _columns(row)
-    changed = [name for name in COLUMNS if before[name] != after[name]]
+    changed = [name for name in after if before[name] != after[name]]
     audit.note(
         at=at,
         who=who,
@@ -182,7 +182,8 @@ def _rig(rig_id: int) -> Rig:
 
 
 def _columns(row: Rig) -> dict[str, Any]:
-    return {name: getattr(row, name, None) for name in COLUMNS}
+    pulled = {"hitch_minutes": row.pickup.hitch_minutes} if row.pickup else {"hitch_minutes": None}
+    return {name: getattr(row, name, None) for name in COLUMNS} | pulled
 
 
 def _plain(value: object) -> str:

@@ -21,7 +21,7 @@ def test_the_trail_keeps_before_and_after_of_every_column_that_changed(db, an_in
     ((line,), _) = audit_trail(thing="rig Big trailer")
     assert line.verb == "changed"
     assert {name for name, _, _ in line.changes} == {
-        "pickup", "straps", "top speed mph", "box side ft", "capacity ft3",
+        "pickup", "hitch minutes", "straps", "top speed mph", "box side ft", "capacity ft3",
     }  # fmt: skip
     assert ("top speed mph", str(kept.top_speed_mph), "47.5") in line.changes
 
