@@ -123,9 +123,8 @@ CACHES = {
         "OPTIONS": {"MAX_ENTRIES": 20_000},
     },
 }
-if not os.access(
-    BASE_DIR, os.W_OK
-):  # a service that may write its data only keeps the compiled loops there, too
+# a service that may write nothing but its data keeps the compiled loops there, too
+if not os.access(BASE_DIR, os.W_OK):
     os.environ.setdefault("NUMBA_CACHE_DIR", str(DATA_DIR / "planner-loops"))
 STATIC_URL = "static/"
 STATIC_ROOT = env_path("STATIC_ROOT", BASE_DIR / "staticfiles")
