@@ -178,11 +178,13 @@ def letter_for(view: OrderView, kind: str, **more: str) -> LetterText:
     """
     if kind == "confirmed" and view.deposit_due:
         kind = "confirmed_deposit"
-    facts = {**facts_of(view), **more}
-    facts["reason"] = facts["reason"] or phrases.usual_reason(kind, language=view.customer.language)
-    if not facts.get("time") and view.promise.comes_to:
-        facts["time"] = about_clock(view.promise.comes_to, language=view.customer.language)
     language = view.customer.language
+    facts = {**facts_of(view), **more}
+    if kind == "pool_waiting" and view.promise.waits_until:
+        facts["day"] = phrases.day_words(view.promise.waits_until, language=language)
+    facts["reason"] = facts["reason"] or phrases.usual_reason(kind, language=language)
+    if not facts.get("time") and view.promise.comes_to:
+        facts["time"] = about_clock(view.promise.comes_to, language=language)
     return phrases.letter(kind, language=language, facts=facts, own=own_texts(kind, language))
 
 
@@ -311,7 +313,3 @@ def about_clock(at: datetime | time, *, language: str) -> str:
     minutes = ABOUT_MINUTES * round((moment.minute + moment.second / 60) / ABOUT_MINUTES)
     near = moment.replace(minute=0, second=0) + timedelta(minutes=minutes)
     return phrases.clock_words(near.time(), language=language)
-
-
-def day_in_words(on: date, *, language: str) -> str:
-    return phrases.day_words(on, language=language)

@@ -95,6 +95,12 @@ class OrderView(OrderBrief):
         return max(NOTHING, min(self.price.deposit, self.price.total) - self.balance.received)
 
     @property
+    def due_now(self) -> Decimal:
+        """What is likely paid now: all that is due where the wood is there or fetched, else the deposit."""
+        is_there = self.state in ("delivered", "settled") or self.how == Order.How.PICK_UP
+        return self.balance.due if is_there else self.deposit_due
+
+    @property
     def may_pay_ahead(self) -> bool:
         """Whether money may come in before the drop: the seller has said yes."""
         return self.state in ("confirmed", "planned") and self.balance.due > NOTHING

@@ -58,7 +58,7 @@ def confirm(request: HttpRequest, number: int) -> HttpResponse:
         if cheaper is not None:
             tell(cheaper, "drive_shared", at=now())
         kind = "pool_waiting" if view.promise.is_pool else "confirmed"
-        tell(number, kind, at=now(), day=view.promise.waits_until if view.promise.is_pool else None)
+        tell(number, kind, at=now())
     if refused:
         return order_page(request, number, problem=refused.text, confirm_form=form)
     messages.success(request, _("Order {number} is confirmed and its wood is held.").format(number=number))

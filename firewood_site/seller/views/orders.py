@@ -12,7 +12,7 @@ from django.views.decorators.http import require_safe
 from firewood_site.access import found, order_path, seller_required
 from firewood_site.amounts import amount_shown
 from firewood_site.clock import now, today
-from firewood_site.letters import ReadyText, about_clock, day_in_words, order_link, ready_text
+from firewood_site.letters import ReadyText, about_clock, order_link, ready_text
 from firewood_site.parts import page_or_part
 from firewood_site.refusals import refusals
 from firewood_site.seller.forms.orders import ConfirmForm, PaymentForm
@@ -150,6 +150,7 @@ def order_page(
     suggested, why_not = _suggested(view, lots)
     offered = prices.pay_ways()
     ways = [(way.key, _(way.name)) for way in offered]
+    expected = {"dollars": view.due_now or None, "is_deposit": bool(view.deposit_due)}
     context: dict[str, Any] = {
         "order": view,
         "held": _held(view),
@@ -161,7 +162,7 @@ def order_page(
         "lots": [(lot, _typed(lot, suggested, confirm_form)) for lot in lots],
         "why_not": why_not,
         "confirm_form": confirm_form or ConfirmForm(lots=()),
-        "payment_form": payment_form or PaymentForm(ways=ways, initial=_payment_expected(view)),
+        "payment_form": payment_form or PaymentForm(ways=ways, initial=expected),
         "back_key": uuid.uuid4(),
         "pay_ways": ways,
         "ways_are_named": offered != (prices.CASH_UNTIL_SAID,),
@@ -176,13 +177,6 @@ def order_page(
         "public_path": order_path(view.number, view.link_secret),
     }
     return render(request, "seller/orders/order.html", context, status=422 if problem else 200)
-
-
-def _payment_expected(view: OrderView) -> dict[str, Any]:
-    """What is likely handed over now: the deposit before the wood comes, all that is due after."""
-    is_there = view.state in ("delivered", "settled")
-    dollars = view.balance.due if is_there or view.how == "pick_up" else view.deposit_due
-    return {"dollars": dollars or None, "is_deposit": bool(view.deposit_due)}
 
 
 def lots_for(view: OrderView) -> tuple[LotRow, ...]:
@@ -225,7 +219,7 @@ def _typed(lot: LotRow, suggested: dict[str, Any], form: ConfirmForm | None) -> 
 
 def _texts(view: OrderView) -> list[ReadyText]:
     """Messages ready for the seller's phone at this step."""
-    more = {"time": "", "reason": str(text_of(view.ended_reason, view.customer.language)), **_pool_day(view)}
+    more = {"time": "", "reason": str(text_of(view.ended_reason, view.customer.language))}
     late_at = _late_at(view)
     comes_at = late_at or view.promise.comes_from
     if comes_at:
@@ -245,9 +239,3 @@ def _late_at(view: OrderView) -> time | None:
     if view.promise.promised_on != today():
         return None
     return next((drop.now_at for drop in late_drops(today(), at=now()) if drop.number == view.number), None)
-
-
-def _pool_day(view: OrderView) -> dict[str, str]:
-    if not view.promise.is_pool or view.promise.waits_until is None:
-        return {}
-    return {"day": day_in_words(view.promise.waits_until, language=view.customer.language)}

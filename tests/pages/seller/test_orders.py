@@ -6,6 +6,7 @@ from fractions import Fraction
 from uuid import uuid4
 
 import pytest
+from django.urls import reverse
 
 from inventory.models import Hold, Lot
 from orders.models import Claim, Customer, Letter, Order, Payment, PriceSheet, Quote
@@ -58,6 +59,37 @@ def test_confirming_one_who_waits_for_a_shared_load_tells_until_when(seller_clie
 
     assert answer.status_code == 302
     assert "Sun, Oct 18" in Letter.objects.get(kind="pool_waiting").body
+
+
+def test_the_text_of_a_shared_load_says_until_when_and_once_planned_its_day(seller_client, fir):
+    order = make_order(number=203, is_pool=True, waits_until=date(2026, 10, 18), state="confirmed")
+    order.customer.phone = "+15415550199"
+    order.customer.save(update_fields=["phone"])
+    page = reverse("order", args=[203])
+    waiting = {text.kind: text.text for text in seller_client.get(page).context["texts"]}
+
+    order.state, order.promised_on = "planned", date(2026, 9, 24)
+    order.save(update_fields=["state", "promised_on"])
+    planned = {text.kind: text.text for text in seller_client.get(page).context["texts"]}
+
+    assert "Oct 18" in waiting["pool_waiting"]
+    assert "Sep 24" in planned["day_set"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "dollars"),
+    [
+        ({}, 20),
+        ({"state": "delivered", "delivered_on": date(2026, 9, 18)}, 100),
+        ({"how": "pick_up", "place": None}, 100),
+    ],
+)
+def test_the_payment_form_begins_with_what_is_likely_handed_over(seller_client, fir, changes, dollars):
+    make_order(number=204, deposit_dollars=20, **{"state": "confirmed", **changes})
+
+    form = seller_client.get(reverse("order", args=[204])).context["payment_form"]
+
+    assert form.initial["dollars"] == dollars
 
 
 def test_an_amount_that_does_not_add_up_changes_nothing(seller_client, asked, fir):
