@@ -23,7 +23,7 @@ from orders.core import lifecycle, phrases
 from orders.core.order_request import How, OrderRequest
 from orders.core.phrases import LetterText, MissingWords
 from orders.core.places import place_rule
-from orders.selectors.customers import wanting_reminder
+from orders.selectors.customers import reminder_season, wanting_reminder
 from orders.selectors.orders import OrderView, order_view, orders_of_customer
 from orders.selectors.own_texts import own_texts
 from orders.selectors.prices import PayWay, pay_ways
@@ -34,7 +34,6 @@ from orders.services.waiting import mark_waiting_told
 from routing.quoting.pick_up import yards_of
 
 REMINDER_SALT = "firewood.reminder"
-REMINDER_MONTHS = (2, 8)
 ABOUT_MINUTES = 5
 
 
@@ -123,14 +122,8 @@ def tell(
 
 
 def remind(*, on: date, at: datetime) -> int:
-    """Write this season's reminders to those who asked for one; how many were written.
-
-    Twice a year, when people order: late winter and August (common practice). Nobody gets one twice.
-    """
-    if on.month not in REMINDER_MONTHS:
-        return 0
-    season = f"{on.year}-{on.month:02d}"
-    written = 0
+    """Write this season's reminders to those who asked for one, nobody twice; how many were written."""
+    season, written = reminder_season(on), 0
     for customer_id in wanting_reminder(season=season):
         last = next(iter(orders_of_customer(customer_id)), None)
         with transaction.atomic():

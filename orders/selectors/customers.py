@@ -16,6 +16,7 @@ from orders.selectors.parts import PersonView, PlaceView
 
 PAGE_ROWS = 60
 MOST_LINKS = 20
+REMINDER_MONTHS = (2, 8)  # when people order: late winter and August (common practice)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,8 +127,15 @@ def orders_reached_by(*, phone: str = "", email: str = "") -> tuple[int, ...]:
     return tuple(numbers.values())
 
 
+def reminder_season(on: date) -> str:
+    """Names the season whose reminders are written in this month; "" in all other months."""
+    return f"{on:%Y-%m}" if on.month in REMINDER_MONTHS else ""
+
+
 def wanting_reminder(*, season: str) -> tuple[int, ...]:
-    """Customers who asked for a reminder and have not had this season's."""
+    """Customers who asked for a reminder and have not had this season's; nobody out of season."""
+    if not season:
+        return ()
     rows = Customer.objects.filter(wants_reminder=True, erased_at__isnull=True)
     return tuple(rows.exclude(reminder_season=season).order_by("id").values_list("id", flat=True))
 
