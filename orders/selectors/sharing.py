@@ -88,7 +88,9 @@ class LeftAlone(NamedOrder):
 
 def left_alone(number: int | None = None) -> tuple[LeftAlone, ...]:
     """Open orders that share a drive with nobody any more, or this one if it is among them; in one query."""
-    joining = Order.objects.filter(neighbor__gt=0).order_by().values("neighbor")  # SQLite seeks no NOT NULL
+    joining = (
+        Order.objects.filter(neighbor__gt=0).order_by().values("neighbor")
+    )  # for an index: SQLite reads the whole table for IS NOT NULL
     rows = (
         Order.objects.filter(state__in=OPEN)
         .filter(Q(neighbor__state__in=ENDED) | Q(pk__in=joining.filter(state__in=ENDED)))

@@ -53,7 +53,7 @@ def bring_customer(
         BadPhone, ValidationError
     """
     read = read_phone(phone) if phone else Phone(kept="", typed="")
-    if _known(name=name, phone=read.kept, email=email) is not None:
+    if _existing_customer(name=name, phone=read.kept, email=email) is not None:
         return Brought(is_new=False)
     customer = _new(name=name, phone=read, email=email, owed=owed, at=at)
     served = _town(town)
@@ -105,7 +105,7 @@ def bring_order(
     if market is None:
         raise NoMarket
     read = read_phone(phone) if phone else Phone(kept="", typed="")
-    customer = _known(name=name, phone=read.kept, email="") or _new(name=name, phone=read, at=at)
+    customer = _existing_customer(name=name, phone=read.kept, email="") or _new(name=name, phone=read, at=at)
     moment = timezone.make_aware(datetime.combine(delivered_on, time(12)))
     order = Order(
         number=next_number(series="order", of=Order),
@@ -150,7 +150,7 @@ def bring_order(
     return Brought(is_new=True, number=order.number, remark=remark)
 
 
-def _known(*, name: str, phone: str, email: str) -> Customer | None:
+def _existing_customer(*, name: str, phone: str, email: str) -> Customer | None:
     """Whoever this is, by phone and name, by e-mail, or by the name where nothing else is told."""
     people = Customer.objects.filter(erased_at__isnull=True).order_by("id")
     by_contact = Q()

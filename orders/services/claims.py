@@ -116,7 +116,7 @@ def claim_short(
 
 
 @transaction.atomic
-def claim_wet(
+def claim_wet_wood(
     *,
     number: int,
     key: UUID,

@@ -22,7 +22,7 @@ from orders.selectors.money import balance_of_order
 from orders.services.asking import Access, order_for_writing
 from orders.services.orders import Picked, resettle
 from orders.services.quotes import Spot
-from orders.services.rewooding import draw_instead, hold_instead, lots_of
+from orders.services.redrawing import draw_instead, hold_instead, lots_of
 from orders.services.tickets import NothingToReplace, replace_ticket
 from orders.services.whose import Whose, hand_over
 

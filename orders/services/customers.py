@@ -117,7 +117,7 @@ def customer_of_order(
     return customer
 
 
-def pays_first(customer: Customer) -> Customer | None:
+def customer_paying_first(customer: Customer) -> Customer | None:
     """Whoever with this phone is asked to pay first: another name does not shake it off."""
     if customer.pay_first or not customer.phone:
         return customer if customer.pay_first else None

@@ -21,7 +21,7 @@ from orders.core.picking import Picked
 from orders.models import Order, OrderHold
 from orders.selectors.money import balance_of_order
 from orders.services.asking import order_for_writing
-from orders.services.customers import pays_first
+from orders.services.customers import customer_paying_first
 from orders.services.held import cords_of_bundles, release_holds, standing_holds
 from orders.services.sharing import share_drive
 
@@ -104,7 +104,7 @@ def confirm_order(
     """
     order = order_for_writing(number)
     state = lifecycle.confirmed(State(order.state), order=order.reference)
-    payer = pays_first(order.customer)
+    payer = customer_paying_first(order.customer)
     if payer is not None and not despite and not _is_paid(order):
         raise PayFirst(name=payer.name, reason=payer.pay_first_reason)
     chosen = tuple(pick for pick in picks if pick.cords > 0)

@@ -162,7 +162,7 @@ def _place_once(
     day = None if is_pool else day
     if quote.neighbor is not None:
         check_still_open(quote.neighbor, at=at, cut_off_hour=business().change_cut_off_hour)
-        day = days_on_offer(quote)[0].on
+        day = next((offer.on for offer in days_on_offer(quote)), None)  # a price made by hand has none
     last = day or max(waits_until or on + timedelta(days=DAYS_THAT_SUIT), on)
     if not typed_by_staff:
         leave_spoken_for(from_row(Goods, quote), on=on, at=at)

@@ -177,7 +177,7 @@ def _filled(
         form="stacked" if order.stacked else "dumped loose",
         readings=_readings(lots, delivered_on),
         drop_spot=order.place.drop_spot if order.place else "",
-        paid_how=_paid_how(order),
+        paid_how=_payment_methods(order),
         paid_dollars=money.received,
         due_dollars=money.due,
         credit_dollars=money.credited or None,
@@ -185,7 +185,7 @@ def _filled(
     )
 
 
-def _paid_how(order: Order) -> str:
+def _payment_methods(order: Order) -> str:
     """How the money came, in the order it came; how it is to come while none has."""
     came = order.payments.filter(kind__in=(Payment.Kind.DEPOSIT, Payment.Kind.PAYMENT)).order_by("made_at")
     return ", ".join(dict.fromkeys(came.values_list("method", flat=True))) or order.pay_how

@@ -54,7 +54,7 @@ class DayByPlan(DayRoad):
     begins_at: time
 
 
-def days_on_offer(
+def drives_on_offer(
     *,
     order_request: OrderRequest,
     lat: float,

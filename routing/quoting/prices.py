@@ -25,7 +25,7 @@ from orders.selectors import prices
 from orders.selectors.on_sale import OnSale, on_sale
 from orders.selectors.sharing import Neighbor
 from orders.services.quotes import SavedQuote, Spot, save_quote
-from routing.quoting.days import days_on_offer
+from routing.quoting.days import drives_on_offer
 from routing.quoting.drives import Cargo, Roads, RoundTrip, drive_to, seller_cost
 from routing.quoting.pick_up import SOME_KINDLING, pick_up_days, yards_with
 from routing.quoting.sharing import day_with, place_of
@@ -111,7 +111,7 @@ def price_request(
         yards = yards_with(sale.lots, wood=asked.wood, dryness=asked.dryness, cords=_cords(asked), on=soonest)
         days = pick_up_days(yards, first_on=soonest)
     elif trip is not None and found.town is not None and not found.town.is_far:
-        days = days_on_offer(
+        days = drives_on_offer(
             order_request=order_request,
             lat=found.lat,
             lon=found.lon,

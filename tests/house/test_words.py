@@ -119,6 +119,7 @@ LEFT_BEHIND_IN_CODE = {
     "trouble": "problem or failure",
     "dice": "rng", "_both": "best_two_by_predecessor", "shift_runs": "exact/labeling", "tails": "labels",
     "beaten": "dominance", "unbeaten": "undominated", "told_before": "forecast_before",
+    "rewooding": "redrawing", "pays_first": "customer_paying_first",
 }  # fmt: skip
 TAGS = re.compile(r"\{#.*?#\}|\{%\s*(?:for|if|elif|with|url|load)\b.*?%\}", re.S)
 

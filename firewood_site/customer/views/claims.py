@@ -27,7 +27,7 @@ from orders.core.languages import loose_words
 from orders.core.makegood import MakeGood
 from orders.core.places import PlaceRule, caution, place_rule
 from orders.selectors.orders import OrderView
-from orders.services.claims import claim_short, claim_told, claim_wet, tolerance_words
+from orders.services.claims import claim_short, claim_told, claim_wet_wood, tolerance_words
 from routing.selectors.rigs import load_behind
 
 CLAIMS_A_WHILE = 10
@@ -104,7 +104,7 @@ def _keep(view: OrderView, form: ClaimForm) -> None:
             message=cleaned["message"],
         )
     else:
-        claimed = claim_wet(
+        claimed = claim_wet_wood(
             number=view.number,
             key=cleaned["key"],
             on=on,

@@ -47,7 +47,7 @@ def orders_to_plan(
             for lot_id, cords in wood.held.get(order.pk, ())
         ]
         if order.pk in wood.kept:
-            _keep(planned, wood, lines)
+            _add_planned(planned, wood, lines)
             if not planned.parts:
                 impossible.append(_not(order, "no wood held", "The wood held for it was let go."))
                 continue
@@ -98,7 +98,7 @@ def _point(order: Order) -> Point | None:
     return None
 
 
-def _keep(
+def _add_planned(
     planned: OrderToPlan,
     wood: WoodOfOrders,
     lines: Sequence[Line],

@@ -13,7 +13,7 @@ from orders.models import Claim, Order, Payment, Ticket
 from orders.selectors.money import (
     balance_of_order,
 )
-from orders.services.claims import ClaimEnded, NoClaimYet, claim_short, claim_wet
+from orders.services.claims import ClaimEnded, NoClaimYet, claim_short, claim_wet_wood
 from orders.services.make_good import (
     AlreadyMadeGood,
     MoreThanShort,
@@ -100,7 +100,7 @@ def test_a_claim_sent_twice_is_one_claim():
     order, key = mixed_cord(), uuid4()
 
     for _tap in range(2):
-        claim_wet(number=order.number, key=key, on=ON, at=AT, readings=(Decimal(27),), basis="dry")
+        claim_wet_wood(number=order.number, key=key, on=ON, at=AT, readings=(Decimal(27),), basis="dry")
 
     assert Claim.objects.get().readings == ["27"]
 
@@ -109,7 +109,7 @@ def test_nobody_complains_about_wood_they_have_not_got():
     order = make_order()
 
     with pytest.raises(NoClaimYet):
-        claim_wet(number=order.number, key=uuid4(), on=ON, at=AT, readings=(), basis="")
+        claim_wet_wood(number=order.number, key=uuid4(), on=ON, at=AT, readings=(), basis="")
 
 
 def test_the_same_shortfall_is_not_made_good_twice():

@@ -15,7 +15,7 @@ from inventory.models import Lot
 from orders.core.figures import Figures
 from orders.core.sharing import drive_shared, half_of
 from orders.core.sheets import TaxRule
-from orders.models import Letter, Order
+from orders.models import Letter, Order, Quote
 from tests.factories.inventory import make_lot, make_reading, make_yard
 from tests.factories.orders import make_customer, make_order, make_place, make_sheet, make_town
 from tests.factories.routing import make_rig
@@ -117,6 +117,20 @@ def test_the_neighbor_pays_half_the_drive_that_day(client, first):
 
     assert "Comes with your neighbor's wood" in page
     assert "$111" in page  # a third of a cord at 100, and half of 22
+
+
+def test_a_price_the_seller_made_by_hand_has_no_day_and_is_ordered_all_the_same(client, first):
+    path = joined(client, first)["Location"]
+    Quote.objects.update(day_offers=[])
+    form = order_form(client, path, name="Ben Ortiz", phone="541 555 0144")
+    del form["address"]
+
+    answer = client.post(f"{path}/order", form)
+
+    assert answer.status_code == 302, words(answer)
+    order = Order.objects.get(customer__name="Ben Ortiz")
+    assert order.neighbor == first
+    assert order.first_on < order.last_on
 
 
 def test_both_pay_half_once_the_seller_confirms_and_the_seller_gets_one_drive(client, seller_client, first):
