@@ -8,7 +8,7 @@ from django.contrib.auth.models import User
 
 from tests.factories.demo import load_demo
 from tests.factories.inventory import make_hold, make_lot, make_reading, make_yard
-from tests.factories.orders import make_sheet, make_town
+from tests.factories.orders import make_order, make_sheet, make_town
 from tests.factories.routing import make_rig
 from tests.routing.selectors.earned.earned_roads import drive_by
 
@@ -53,3 +53,16 @@ def ruth(demo, client):
     """The demo's seller, logged in."""
     client.force_login(User.objects.get(username="ruth"))
     return client
+
+
+@pytest.fixture
+def fir(business):
+    make_sheet()
+    lot = make_lot(code="K1", cords="6.05", yard=make_yard(name="Siding Yard"))
+    make_reading(lot)
+    return lot
+
+
+@pytest.fixture
+def asked(fir):
+    return make_order(number=202)

@@ -9,26 +9,11 @@ import pytest
 from django.urls import reverse
 
 from inventory.models import Hold, Lot
-from orders.models import Claim, Customer, Letter, Order, Payment, PriceSheet, Quote
-from routing.selectors.rigs import rig_value
-from tests.factories.inventory import make_lot, make_reading, make_yard
-from tests.factories.orders import make_customer, make_order, make_sheet, make_town
-from tests.factories.routing import make_rig
+from orders.models import Claim, Customer, Letter, Payment
+from tests.factories.inventory import make_lot
+from tests.factories.orders import make_customer, make_order
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def fir(business):
-    make_sheet()
-    lot = make_lot(code="K1", cords="6.05", yard=make_yard(name="Siding Yard"))
-    make_reading(lot)
-    return lot
-
-
-@pytest.fixture
-def asked(fir):
-    return make_order(number=202)
 
 
 def confirm(client, order, **changes):
@@ -237,155 +222,6 @@ def test_an_order_that_is_not_there_says_so(seller_client, business):
     assert seller_client.get("/seller/orders/999").status_code == 404
 
 
-def test_a_quote_for_a_text_gives_a_line_to_paste_and_an_order(seller_client, fir):
-    town = make_town("Marrow Bridge")
-    form = {"choice": "fir:seasoned", "amount": "1/2", "town": town.pk, "laid": "drop"}
-
-    answer = seller_client.post("/seller/quote", form)
-    page = seller_client.get(answer["Location"]).content.decode()
-
-    assert "1/2 cord seasoned fir, delivered to Marrow Bridge, dumped: $145." in page
-    token = Quote.objects.get().token
-    order = {"name": "Nell Bardo", "phone": "541-555-0177", "day": "any", "key": str(uuid4())}
-    placed = seller_client.post(f"/seller/quote/{token}/order", order)
-    assert placed["Location"] == f"/seller/orders/{Order.objects.get().number}"
-    assert Order.objects.get().total_dollars == Decimal("145.00")
-
-
-def test_a_quote_may_be_for_any_fraction_and_the_sheet_shows_how_it_is_priced(seller_client, fir):
-    form = {
-        "choice": "fir:seasoned", "amount": ["1/2", "7/12"], "town": make_town().pk, "laid": "drop"
-    }  # fmt: skip
-
-    page = seller_client.post("/seller/quote", form, follow=True)
-
-    assert "7/12 cord seasoned fir" in page.text
-    assert "$165" in page.text  # 260 x 7/12 x 1.075, to the next $5
-    assert "7/12 cord $165" in seller_client.get("/seller/set-up/prices").text
-
-
-def test_a_quote_may_be_for_loads_of_the_largest_rig(seller_client, fir):
-    """A buyer says "two loads": the seller wrote the amount on paper first."""
-    rig = make_rig()
-    lot = Lot.objects.get()
-    assert lot.on_hand_cords > rig_value(rig).box_cords
-    form = {"choice": "fir:seasoned", "amount": "1 load", "town": make_town().pk, "laid": "drop"}
-
-    assert "or 2 loads of" in seller_client.get("/seller/quote").text
-    assert seller_client.post("/seller/quote", form).status_code == 302
-
-    assert Quote.objects.get().cords == round(rig_value(rig).box_cords, 2)
-
-
-def test_a_quote_for_no_town_says_so(seller_client, fir):
-    answer = seller_client.post("/seller/quote", {"choice": "fir:seasoned", "amount": "1/2", "laid": "drop"})
-
-    assert answer.status_code == 422
-    assert "Choose the town" in answer.content.decode()
-
-
-def test_an_amount_nobody_sells_by_gets_a_sentence(seller_client, fir):
-    form = {"choice": "fir:seasoned", "amount": "a truckload", "town": make_town().pk, "laid": "drop"}
-
-    answer = seller_client.post("/seller/quote", form)
-
-    assert answer.status_code == 422
-    assert not Quote.objects.exists()
-
-
-def sheet_form(**changes):
-    return {
-        "from_on": "2026-10-01", "free_miles": "12", "per_mile": "3.00", "longest_miles": "90",
-        "stacking_per_cord": "60", "stacking_within_ft": "30", "access_charge": "20", "pick_up_off": "5",
-        "two_cords_off_per_cord": "10", "bundle_price": "7", "bundle_price_many": "5",
-        "bundles_for_many": "20", "price-logs": "110", "round_to": "5", "deposit_pct": "20",
-        "deposit_round_to": "5", "tax": "0", "quote_days": "10", "floor_per_cord": "0",
-        "least_delivery": "50",
-        "price-near-fir-seasoned": "270",
-        "size-1_2": "10", **changes,
-    }  # fmt: skip
-
-
-def test_new_prices_make_a_new_sheet_and_leave_the_old_one(seller_client, fir):
-    answer = seller_client.post("/seller/set-up/prices/new", sheet_form())
-
-    assert answer.status_code == 302
-    sheet = PriceSheet.objects.get(from_on=date(2026, 10, 1))
-    assert sheet.wood_prices.get().cord_dollars == 270
-    assert sheet.log_cord_price == 110
-    assert PriceSheet.objects.count() == 2
-
-
-@pytest.mark.parametrize(
-    ("typed", "kept", "shown"),
-    [
-        ({"tax": "8.5 / 0", "deposit": "25 / 0"}, ("wood", True), ("8.5 / 0", "25 / 0")),
-        ({"tax": "8.5 / 8.5", "deposit": "25 / 25"}, ("all", False), ("8.5 / 8.5", "25 / 25")),
-        ({"tax": "8.5", "deposit": "25"}, ("all", False), ("8.5 / 8.5", "25 / 25")),
-        ({"tax": "0", "deposit": "25"}, ("none", False), ("0 / 0", "25 / 25")),
-    ],
-)
-def test_two_percents_say_what_is_taxed_and_who_pays_a_deposit(seller_client, fir, typed, kept, shown):
-    PriceSheet.objects.all().delete()
-    form = {name: text for name, text in sheet_form().items() if name != "deposit_pct"}
-
-    seller_client.post("/seller/set-up/prices/new", form | typed | {"from_on": "2026-09-18"})
-
-    sheet = PriceSheet.objects.get()
-    assert (sheet.tax_on, sheet.deposit_new_customers_only) == kept
-    asked = seller_client.get("/seller/set-up/prices/new").context["form"]
-    assert (asked["tax"].value(), asked["deposit"].value()) == shown
-
-
-@pytest.mark.parametrize(
-    ("changes", "words"),
-    [
-        ({"from_on": "2026-01-01"}, "before today"),
-        ({"bundle_price_many": "9"}, "more than for one"),
-        ({"tax": "8.5 / 3"}, "same percent twice, or 0"),
-    ],
-)
-def test_a_sheet_that_cannot_be_is_refused_with_the_line_to_mend(seller_client, fir, changes, words):
-    answer = seller_client.post("/seller/set-up/prices/new", sheet_form(**changes))
-
-    assert answer.status_code == 422
-    assert words in answer.content.decode()
-    assert PriceSheet.objects.count() == 1
-
-
-def test_a_payer_note_can_be_taken_away_again(seller_client, business):
-    customer = make_customer("Gus Morrow")
-
-    seller_client.post(f"/seller/customers/{customer.pk}/pay-first", {"act": "set", "reason": "check 12 Jan"})
-    customer.refresh_from_db()
-    assert customer.pay_first
-    seller_client.post(f"/seller/customers/{customer.pk}/pay-first", {"act": "clear"})
-
-    customer.refresh_from_db()
-    assert (customer.pay_first, customer.pay_first_reason) == (False, "")
-
-
-def test_a_person_with_an_open_order_is_not_erased_and_later_is(seller_client, asked):
-    who = asked.customer
-
-    refused = seller_client.post(f"/seller/customers/{who.pk}/erase")
-    Order.objects.update(state="cancelled")
-    erased = seller_client.post(f"/seller/customers/{who.pk}/erase")
-
-    assert (refused.status_code, erased.status_code) == (422, 302)
-    who.refresh_from_db()
-    assert "Greta" not in who.name
-    assert who.phone == ""
-    assert "Mill Street" not in asked.place.__class__.objects.get().address
-
-
-def test_a_person_can_take_their_data_away(seller_client, asked):
-    told = seller_client.get(f"/seller/customers/{asked.customer_id}/export.json").json()
-
-    assert told["customers"][0]["name"] == "Greta Sool"
-    assert told["orders"][0]["number"] == 202
-
-
 @pytest.mark.parametrize(
     "path",
     ["/seller/orders", "/seller/quote", "/seller/set-up/prices", "/seller/set-up/prices/new",
@@ -393,22 +229,6 @@ def test_a_person_can_take_their_data_away(seller_client, asked):
 )  # fmt: skip
 def test_each_page_opens_on_an_empty_book(seller_client, path):
     assert seller_client.get(path).status_code == 200
-
-
-def test_two_with_one_phone_are_shown_side_by_side_and_merged_by_the_seller(seller_client):
-    known = make_customer("Pilar Ostrander", phone="+15415550144", email="pilar@example.com")
-    order = make_order(customer=make_customer("Pilar O", phone="+15415550144", email="x@example.com"))
-    address = f"/seller/customers/{order.customer_id}/same-as/{known.pk}"
-
-    shown = seller_client.get(f"/seller/orders/{order.number}").content.decode()
-    both = seller_client.get(address).content.decode()
-    done = seller_client.post(address, {"keep": str(known.pk)})
-
-    assert address in shown
-    assert "pilar@example.com" in both
-    assert "x@example.com" in both
-    order.refresh_from_db()
-    assert (done.status_code, order.customer_id) == (302, known.pk)
 
 
 def test_a_short_load_told_by_phone_without_a_measured_stack_has_its_page(seller_client, asked):
