@@ -88,9 +88,8 @@ class LeftAlone(NamedOrder):
 
 def left_alone(number: int | None = None) -> tuple[LeftAlone, ...]:
     """Open orders that share a drive with nobody any more, or this one if it is among them; in one query."""
-    joining = (
-        Order.objects.filter(neighbor__gt=0).order_by().values("neighbor")
-    )  # for an index: SQLite reads the whole table for IS NOT NULL
+    # above 0, not IS NOT NULL: for that SQLite would read the whole table
+    joining = Order.objects.filter(neighbor__gt=0).order_by().values("neighbor")
     rows = (
         Order.objects.filter(state__in=OPEN)
         .filter(Q(neighbor__state__in=ENDED) | Q(pk__in=joining.filter(state__in=ENDED)))

@@ -8,7 +8,7 @@ from fractions import Fraction
 from math import log
 
 from inventory.core.local import money_words
-from inventory.core.woods import SOLD
+from inventory.core.woods import SOLD, SPLIT_WOODS
 from inventory.models import Lot, Yard
 from inventory.selectors.business import business
 from inventory.selectors.stock import lots_with_history
@@ -85,7 +85,7 @@ def season_asked(on: date) -> SeasonAsked:
             keep[wood, SEASONED] = dollars * float(KEEPS)
             keep[wood, GREEN] = dollars * figure("green_share").low
             keep[wood, "rounds"] = dollars * float(ROUNDS_KEEP)
-    usual = {str(wood): sold.usual_mix for wood, sold in SOLD.items()}
+    usual = {str(wood): SOLD[wood].usual_mix for wood in SPLIT_WOODS}
     mixes = {**usual, **{lot.wood: lot.mix for lot in lots}}
     patches = (*grounds(rests, starts), *slash_owed(rests, starts))
     kinds |= {kind for ground in patches for kind in ground.cords_per_acre}
