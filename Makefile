@@ -60,7 +60,8 @@ test-postgres: .venv/.dev
 	DATABASE_URL=$${TEST_POSTGRES_URL:-postgresql://postgres@127.0.0.1:5432/test} \
 	  $(V)/python -m pytest -m "(not slow or on_both) and not browser" -n auto --maxprocesses 2 --dist worksteal tests/inventory/services tests/inventory/selectors tests/orders/services \
 	  tests/orders/selectors tests/routing/services tests/routing/selectors tests/pages/seller/test_every_correction.py \
-	  tests/pages/seller/test_orders.py tests/flows tests/site tests/test_ground.py  # other pages ask these: make test-long
+	  tests/pages/seller/test_orders.py tests/pages/seller/test_customers.py tests/pages/seller/test_price_sheet.py \
+	  tests/pages/seller/test_quote_for_a_text.py tests/flows tests/site tests/test_ground.py  # other pages ask these: make test-long
 	DATABASE_URL=$${TEST_POSTGRES_URL:-postgresql://postgres@127.0.0.1:5432/test} \
 	  $(V)/python -m pytest -m "slow and postgres" tests/slow
 

@@ -60,7 +60,7 @@ CLAUSES = {
         "site/test_bringing_in.py", "customers_are_tried_first",
     ),
     "wait for dry wood": ("pages/customer/test_waiting_list.py", "who_waits_is_told_once"),
-    "two of one phone are one history": (f"{SELLER}/test_orders.py", "two_with_one_phone"),
+    "two of one phone are one history": (f"{SELLER}/test_customers.py", "two_with_one_phone"),
     "a bank's file ticks off transfers": (f"{SELLER}/test_bank.py", "what_was_ticked_is_recorded_once"),
     "the file for the tax preparer": (f"{SELLER}/test_takings.py", "one_month_and_the_file_of_its_lines"),
     "1 a sheet without prices is refused with a sentence": (
@@ -110,11 +110,11 @@ CLAUSES = {
     "6 a far town is not promised today": (CLAUSES_FLOW, "a_far_town_is_not_promised_today"),
     "6 pickup only where it is allowed": (CLAUSES_FLOW, "pickup_is_offered_only_where"),
     "6 prices are whole": (CLAUSES_FLOW, "every_price_and_every_days_price_is_whole"),
-    "6 any amount": (f"{SELLER}/test_orders.py", "a_quote_may_be_for_any_fraction"),
+    "6 any amount": (f"{SELLER}/test_quote_for_a_text.py", "a_quote_may_be_for_any_fraction"),
     "6 measuring into a new lot keeps form, sizes and range": (
         f"{SELLER}/test_measuring.py", "a_measured_heap_of_no_lot_opens_one",
     ),
-    "6 loads of a rig are an amount, too": (f"{SELLER}/test_orders.py", "a_quote_may_be_for_loads"),
+    "6 loads of a rig are an amount, too": (f"{SELLER}/test_quote_for_a_text.py", "a_quote_may_be_for_loads"),
     "1 the address that a ticket must carry is asked for before the first delivery": (
         f"{SELLER}/test_set_up.py", "an_address_that_tickets_must_carry",
     ),

@@ -8,7 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 
 from orders.models import Market, PriceSheet
 from orders.selectors.prices import price_table, sheet_in_force
-from tests.pages.seller.test_orders import sheet_form
+from tests.pages.seller.test_price_sheet import sheet_form
 
 A_DAY = date(2026, 9, 18)
 

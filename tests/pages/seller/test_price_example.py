@@ -8,7 +8,7 @@ from orders.models import PriceSheet
 from orders.services.markets import save_town
 from tests.factories.inventory import an_instant
 from tests.factories.orders import make_sheet
-from tests.pages.seller.test_orders import sheet_form
+from tests.pages.seller.test_price_sheet import sheet_form
 
 NEW = "/seller/set-up/prices/new"
 HTMX = {"HX-Request": "true"}

@@ -16,8 +16,8 @@ from routing.models import BroughtForward, RoadLimit
 from tests.factories.inventory import make_lot, make_yard
 from tests.factories.orders import make_order, make_sheet
 from tests.factories.routing import make_rig
-from tests.pages.seller.test_orders import sheet_form
 from tests.pages.seller.test_papers import SETTINGS
+from tests.pages.seller.test_price_sheet import sheet_form
 
 BY_HAND = {"name": "Fennick", "market": "far", "lat": "44.2", "lon": "-150.1"}
 

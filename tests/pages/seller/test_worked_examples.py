@@ -11,7 +11,7 @@ from inventory.models import Unit
 from orders.models import Order, Quote
 from tests.factories.orders import make_town
 from tests.pages.seller.sheets import log_heap, log_hours
-from tests.pages.seller.test_orders import sheet_form
+from tests.pages.seller.test_price_sheet import sheet_form
 
 pytestmark = pytest.mark.django_db
 HOURS = {
